@@ -21,7 +21,8 @@ impl Dim {
     /// Reads a quantity of this dimension and returns its SI value.
     ///
     /// The number has an optional sign, a decimal point and an optional exponent (`1e3`); a space before the unit is
-    /// optional. Bare numbers are read by [`Dim::Fraction`], [`Dim::Number`], [`Dim::Count`] and [`Dim::Money`] only.
+    /// optional. Bare numbers are read by [`Dim::Fraction`] (where 1 is the whole), [`Dim::Number`], [`Dim::Count`] and
+    /// [`Dim::Money`] only.
     ///
     /// # Errors
     /// A [`QuantityError`] that says what is wrong and what would be accepted.

@@ -145,7 +145,7 @@ impl<D> serde::Serialize for Quantity<D> {
 }
 
 impl<'de, D: Dimension> serde::Deserialize<'de> for Quantity<D> {
-    fn deserialize<S: serde::Deserializer<'de>>(deserializer: S) -> Result<Self, S::Error> {
+    fn deserialize<R: serde::Deserializer<'de>>(deserializer: R) -> Result<Self, R::Error> {
         struct Visitor<D>(PhantomData<D>);
 
         impl<D: Dimension> serde::de::Visitor<'_> for Visitor<D> {
