@@ -1,0 +1,269 @@
+//! The one place where a balance is written: every flux leaves one block and enters another.
+
+use dragback_properties::water;
+
+use crate::flows::Flows;
+use crate::holdup::Holdups;
+use crate::ids::{AdditionId, HeatId, SourceId, SupplyId, TowerId, TransferId, VesselId};
+use crate::layout::Layout;
+use crate::network::{End, HeatLaw, Pace};
+use crate::plant::Plant;
+use crate::flows::Setting;
+
+/// A deliberate fault in the bookkeeping, so that tests can see the audit catch it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Fault {
+    /// A share of what a transfer carries never arrives.
+    DropAtDestination(TransferId, f64),
+    /// A heat flow is booked with the wrong sign in the vessel.
+    FlipHeat(HeatId),
+    /// The crystal water of an addition is not booked in the vessel.
+    LoseCrystalWater(AdditionId),
+}
+
+/// Adds `amount` of every quantity of `from` to `to` and takes it from `from`, scaled; both are block starts.
+#[inline]
+fn carry(y: &[f64], dy: &mut [f64], from: usize, to: usize, len: usize, per_s: f64) {
+    for j in 0..len {
+        let x = per_s * y[from + j];
+        dy[from + j] -= x;
+        dy[to + j] += x;
+    }
+}
+
+impl Plant {
+    /// Rates of change of the whole vector from the flows.
+    ///
+    /// `dy` is overwritten. Set-point-holding heats are found here, because they answer to everything else.
+    pub fn accumulate(&self, y: &[f64], now: &Holdups, flows: &mut Flows, set: &Setting, dy: &mut [f64]) {
+        dy.fill(0.0);
+        for i in 0..self.network().transfers.len() {
+            self.add_transfer(TransferId(i), y, now, flows, dy);
+        }
+        for i in 0..self.network().towers.len() {
+            self.add_tower(TowerId(i), y, now, flows, dy);
+        }
+        for i in 0..self.network().vessels.len() {
+            self.add_surface(VesselId(i), now, flows, dy);
+        }
+        for i in 0..self.network().sources.len() {
+            self.add_source(SourceId(i), y, now, flows, dy);
+        }
+        for &h in self.plain_heats() {
+            self.add_heat(h, flows, dy);
+        }
+        for &h in self.holding_heats() {
+            flows.heat_w[h.index()] = self.holding_power_w(h, now, set, dy);
+            self.add_heat(h, flows, dy);
+        }
+        for (i, output) in set.outputs.iter().enumerate() {
+            dy[self.layout().ran(crate::ids::DeviceId(i))] = *output;
+        }
+    }
+
+    fn add_transfer(&self, t: TransferId, y: &[f64], now: &Holdups, flows: &Flows, dy: &mut [f64]) {
+        let flow = flows.transfer_m3_per_s[t.index()];
+        if flow == 0.0 {
+            return;
+        }
+        let layout = self.layout();
+        let len = layout.block_len();
+        let transfer = &self.network().transfers[t.index()];
+        let to = match transfer.to {
+            End::Vessel(v) => layout.vessel(v),
+            End::Account(a) | End::Supply(_, a) => layout.account(a),
+        };
+        dy[layout.moved(t)] += flow;
+        match transfer.from {
+            End::Vessel(v) => {
+                let from = layout.vessel(v);
+                let per_s = flow / now.volume_m3[v.index()];
+                carry(y, dy, from, to, len, per_s);
+                if let Some(meter) = layout.meter(t) {
+                    for j in 0..len {
+                        dy[meter + j] += per_s * y[from + j];
+                    }
+                }
+                if let Some(Fault::DropAtDestination(f, share)) = self.fault() && f == t {
+                    for j in 0..len {
+                        dy[to + j] -= share * per_s * y[from + j];
+                    }
+                }
+            }
+            End::Supply(s, a) => {
+                let from = layout.account(a);
+                for (j, amount) in self.supply_block(s).iter().enumerate() {
+                    let x = flow * amount;
+                    dy[from + j] -= x;
+                    dy[to + j] += x;
+                    if let Some(meter) = layout.meter(t) {
+                        dy[meter + j] += x;
+                    }
+                    if let Some(Fault::DropAtDestination(f, share)) = self.fault() && f == t {
+                        dy[to + j] -= share * x;
+                    }
+                }
+            }
+            End::Account(_) => {}
+        }
+    }
+
+    fn add_tower(&self, t: TowerId, y: &[f64], now: &Holdups, flows: &Flows, dy: &mut [f64]) {
+        let layout = self.layout();
+        let unit = &self.network().towers[t.index()];
+        let vessel = layout.vessel(unit.vessel);
+        let air = layout.account(unit.air_account);
+        let (kg_per_s, heat_w) = (flows.tower_kg_per_s[t.index()], flows.tower_w[t.index()]);
+        dy[vessel + Layout::WATER] -= kg_per_s;
+        dy[air + Layout::WATER] += kg_per_s;
+        dy[vessel + Layout::ENTHALPY] -= heat_w;
+        dy[air + Layout::ENTHALPY] += heat_w;
+        dy[layout.tower_water(t)] += kg_per_s;
+        dy[layout.tower_heat(t)] += heat_w;
+        let droplets = flows.droplets_m3_per_s[t.index()];
+        if droplets > 0.0 {
+            let per_s = droplets / now.volume_m3[unit.vessel.index()];
+            carry(y, dy, vessel, layout.account(unit.stack_account), layout.block_len(), per_s);
+        }
+    }
+
+    fn add_surface(&self, v: VesselId, now: &Holdups, flows: &Flows, dy: &mut [f64]) {
+        let layout = self.layout();
+        let vessel = layout.vessel(v);
+        let kg_per_s = flows.surface_kg_per_s[v.index()];
+        if kg_per_s != 0.0 {
+            let air = layout.account(self.network().surface_account);
+            let carried_w = kg_per_s * water::enthalpy_vapour_j_per_kg(now.temp_c[v.index()]);
+            dy[vessel + Layout::WATER] -= kg_per_s;
+            dy[air + Layout::WATER] += kg_per_s;
+            dy[vessel + Layout::ENTHALPY] -= carried_w;
+            dy[air + Layout::ENTHALPY] += carried_w;
+            dy[layout.surface_water(v)] += kg_per_s;
+        }
+        let loss_w = flows.loss_w[v.index()];
+        dy[vessel + Layout::ENTHALPY] -= loss_w;
+        dy[layout.account(self.network().loss_account) + Layout::ENTHALPY] += loss_w;
+    }
+
+    fn add_source(&self, s: SourceId, y: &[f64], now: &Holdups, flows: &Flows, dy: &mut [f64]) {
+        let factor = flows.source[s.index()];
+        if factor == 0.0 {
+            return;
+        }
+        let layout = self.layout();
+        let source = &self.network().sources[s.index()];
+        let vessel = layout.vessel(source.vessel);
+        let account = layout.account(source.account);
+        let mut book = |j: usize, x: f64| {
+            dy[vessel + j] += x;
+            dy[account + j] -= x;
+        };
+        let temp = now.temp_c[source.vessel.index()];
+        let water_kg_per_s = factor * source.water_kg;
+        book(Layout::WATER, water_kg_per_s);
+        let mut enthalpy_w = water_kg_per_s * water::CP_WATER * temp;
+        for &(solute, rate) in &source.solutes_kg {
+            let held = y[vessel + layout.solute(solute)];
+            let x = match source.pace {
+                Pace::FirstOrder => -factor * rate.abs() * held,
+                _ if rate < 0.0 => factor * rate * self.scarcity(source.vessel, held),
+                _ => factor * rate,
+            };
+            book(layout.solute(solute), x);
+            enthalpy_w += x * self.network().solutes[solute.index()].heat_capacity_j_per_kg_k * temp;
+        }
+        book(Layout::ENTHALPY, enthalpy_w);
+    }
+
+    /// Share of a withdrawal that a nearly spent solute still allows: falls to nothing below 1 mg/L of the full vessel.
+    pub(crate) fn scarcity(&self, v: VesselId, held_kg: f64) -> f64 {
+        let enough = 1.0e-3 * self.network().vessels[v.index()].full_m3;
+        (held_kg / enough).clamp(0.0, 1.0)
+    }
+
+    fn add_heat(&self, h: HeatId, flows: &Flows, dy: &mut [f64]) {
+        let layout = self.layout();
+        let heat = &self.network().heats[h.index()];
+        let power_w = flows.heat_w[h.index()];
+        let booked = if self.fault() == Some(Fault::FlipHeat(h)) { -power_w } else { power_w };
+        dy[layout.vessel(heat.vessel) + Layout::ENTHALPY] += booked;
+        dy[layout.account(heat.account) + Layout::ENTHALPY] -= power_w;
+        dy[layout.delivered(h)] += power_w;
+    }
+
+    /// Power that keeps a vessel at its set point against everything in `dy`, within the capacity, W.
+    fn holding_power_w(&self, h: HeatId, now: &Holdups, set: &Setting, dy: &[f64]) -> f64 {
+        let heat = &self.network().heats[h.index()];
+        let HeatLaw::Hold { set_c, heat_w, cool_w } = heat.law else { return 0.0 };
+        let v = heat.vessel;
+        let block = &dy[self.layout().vessel(v)..][..self.layout().block_len()];
+        let temp = now.temp_c[v.index()];
+        let capacity_rate = self.weights().heat_of(block[Layout::WATER], &block[2..]);
+        let rest_w = block[Layout::ENTHALPY] - temp * capacity_rate;
+        let pull_w = now.heat_capacity_j_per_k[v.index()] * (set_c - temp) / set.relax_s.max(300.0);
+        let open = crate::flows::gate(set, heat.gate);
+        (pull_w - rest_w).clamp(-cool_w, heat_w) * open
+    }
+
+    /// Books an addition of salt into the vector at once; returns the mass of salt, kg.
+    ///
+    /// Nothing is added when the solute stands above its dead band. `dead_band` is taken as zero when `to_target` is set.
+    pub fn add_salt(&self, a: AdditionId, y: &mut [f64], to_target: bool) -> f64 {
+        let layout = self.layout();
+        let addition = &self.network().additions[a.index()];
+        let start = layout.vessel(addition.vessel);
+        let (volume, temp, _) = self.weights().derive(&y[start..start + layout.block_len()]);
+        let held = y[start + layout.solute(addition.solute)];
+        let dead_band = if to_target { 0.0 } else { addition.dead_band };
+        if held >= addition.target_kg_per_m3 * (1.0 - dead_band) * volume {
+            return 0.0;
+        }
+        let yield_ = addition.yields.iter().find(|(s, _)| *s == addition.solute).map_or(0.0, |y| y.1);
+        if yield_ <= 0.0 {
+            return 0.0;
+        }
+        let swell = self.addition_volume_m3_per_kg(a, temp);
+        let need = addition.target_kg_per_m3 * volume - held;
+        let salt = need / (yield_ - addition.target_kg_per_m3 * swell).max(1e-3 * yield_);
+        self.book_salt(a, y, salt);
+        salt
+    }
+
+    /// Books `salt` kg of an addition into the vector, at the temperature of the vessel's room.
+    pub fn book_salt(&self, a: AdditionId, y: &mut [f64], salt: f64) {
+        let layout = self.layout();
+        let addition = &self.network().additions[a.index()];
+        let vessel = layout.vessel(addition.vessel);
+        let account = layout.account(addition.account);
+        let climate = self.network().vessels[addition.vessel.index()].climate;
+        let temp = self.network().climates[climate.index()].mean().temp_c;
+        let water_kg = salt * addition.crystal_water;
+        let lost = self.fault() == Some(Fault::LoseCrystalWater(a));
+        y[vessel + Layout::WATER] += if lost { 0.0 } else { water_kg };
+        y[account + Layout::WATER] -= water_kg;
+        let mut heat = water_kg * water::CP_WATER;
+        for &(solute, share) in &addition.yields {
+            let x = salt * share;
+            y[vessel + layout.solute(solute)] += x;
+            y[account + layout.solute(solute)] -= x;
+            heat += x * self.network().solutes[solute.index()].heat_capacity_j_per_kg_k;
+        }
+        y[vessel + Layout::ENTHALPY] += heat * temp;
+        y[account + Layout::ENTHALPY] -= heat * temp;
+    }
+
+    /// Takes a share of a vessel out at once and books it.
+    pub fn dump(&self, v: VesselId, share: f64, account: crate::ids::AccountId, y: &mut [f64]) {
+        let (from, to) = (self.layout().vessel(v), self.layout().account(account));
+        for j in 0..self.layout().block_len() {
+            let x = share.clamp(0.0, 1.0) * y[from + j];
+            y[from + j] -= x;
+            y[to + j] += x;
+        }
+    }
+
+    /// A supply's block per m³: water, enthalpy, solutes.
+    pub(crate) fn supply_block(&self, s: SupplyId) -> &[f64] {
+        &self.supply_blocks()[s.index()]
+    }
+}

@@ -1,0 +1,75 @@
+//! What the instruments read.
+
+use crate::control::Signal;
+use crate::ids::{SoluteId, SupplyId, VesselId};
+use crate::network::FilmProbe;
+use crate::plant::Plant;
+
+impl Plant {
+    /// Concentration of a solute in a vessel, kg/m³; `None` when the vessel is dry.
+    #[must_use]
+    pub fn concentration(&self, v: VesselId, s: SoluteId, y: &[f64]) -> Option<f64> {
+        let (volume, _, _) = self.holdup(v, y);
+        let held = y[self.layout().vessel(v) + self.layout().solute(s)];
+        (volume > 0.0).then(|| held / volume)
+    }
+
+    /// Conductivity at 25 °C, S/m: limiting ionic conductivities, lowered by `1/(1 + 0.5·√I)` for concentration (I in mol/L).
+    ///
+    /// An estimate: within some 10 % up to 0.1 mol/L of simple salts, only a trend in a bath.
+    #[must_use]
+    pub fn conductivity_s_per_m(&self, v: VesselId, y: &[f64]) -> f64 {
+        let (volume, _, _) = self.holdup(v, y);
+        if volume <= 0.0 {
+            return 0.0;
+        }
+        let start = self.layout().vessel(v);
+        let held = &y[start + 2..start + self.layout().block_len()];
+        self.conductivity_of(|i| held[i] / volume)
+    }
+
+    fn conductivity_of(&self, kg_per_m3: impl Fn(usize) -> f64) -> f64 {
+        let (mut limiting, mut strength) = (0.0, 0.0);
+        for (i, s) in self.network().solutes.iter().enumerate() {
+            let mol_per_m3 = kg_per_m3(i).max(0.0) / s.molar_mass_kg_per_mol;
+            limiting += mol_per_m3 * s.ionic_conductivity_s_m2_per_mol;
+            strength += 0.5e-3 * mol_per_m3 * f64::from(s.charge * s.charge);
+        }
+        limiting / (1.0 + 0.5 * strength.sqrt())
+    }
+
+    /// Density of a vessel's liquid, kg/m³.
+    #[must_use]
+    pub fn density_kg_per_m3(&self, v: VesselId, y: &[f64]) -> f64 {
+        let (volume, _, _) = self.holdup(v, y);
+        let start = self.layout().vessel(v);
+        let solutes: f64 = y[start + 2..start + self.layout().block_len()].iter().sum();
+        (y[start] + solutes) / volume.max(1e-12)
+    }
+
+    /// What a relay's instrument reads.
+    #[must_use]
+    pub fn read(&self, signal: Signal, y: &[f64]) -> f64 {
+        match signal {
+            Signal::Temperature(v) => self.holdup(v, y).1,
+            Signal::Level(v) => {
+                self.network().vessels[v.index()].shape.level_m(self.holdup(v, y).0)
+            }
+            Signal::Concentration(v, s) => self.concentration(v, s, y).unwrap_or(0.0),
+            Signal::Conductivity(v) => self.conductivity_s_per_m(v, y),
+            Signal::Density(v) => self.density_kg_per_m3(v, y),
+        }
+    }
+
+    /// Concentration of a solute in the film that leaves a station, kg/m³.
+    #[must_use]
+    pub fn film(&self, probe: &FilmProbe, s: SoluteId, y: &[f64]) -> f64 {
+        let tanks = probe.vessels.iter().map(|&(v, w)| w * self.concentration(v, s, y).unwrap_or(0.0));
+        let sprays = probe.supplies.iter().map(|&(w, share)| share * self.supply_solute(w, s));
+        tanks.sum::<f64>() + sprays.sum::<f64>()
+    }
+
+    fn supply_solute(&self, w: SupplyId, s: SoluteId) -> f64 {
+        self.network().supplies[w.index()].solute_kg_per_m3[s.index()]
+    }
+}

@@ -1,0 +1,1 @@
+//! Acceptance tests of the whole program live in this crate's `tests` folder.
