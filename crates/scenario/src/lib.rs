@@ -1,0 +1,27 @@
+//! Scenario files: read, checked, written, addressed by path, and turned into a network.
+//!
+//! [`load`] turns text into a [`Scenario`] or a list of everything that is wrong with it; [`save`] writes one. Every input has a dotted
+//! path: [`Registry`] lists them all, [`get`], [`set`] and [`apply`] read and change them, and [`levers`] names the three that
+//! matter most in a loop. No file is opened here; texts come from the caller and go back to it.
+
+mod problem;
+mod text;
+mod tree;
+
+mod record;
+mod schema;
+
+mod check;
+mod load;
+
+mod derived;
+mod registry;
+
+pub use check::check;
+pub use derived::levers;
+pub use load::{load, save};
+pub use problem::{Place, Problem};
+pub use record::{Input, Kind, Leaf, Map, Mark, Meta, Origin, Spread};
+pub use registry::{Parameter, Registry, apply, get, set, set_si};
+pub use schema::*;
+pub use text::{MAX_BYTES, MAX_DEPTH, has_comments};

@@ -1,0 +1,72 @@
+//! From text to a scenario and back.
+
+use crate::check::findings;
+use crate::problem::Problem;
+use crate::record::{Field, Meta, Reader, to_text};
+use crate::schema::Scenario;
+use crate::text::{Lines, check_syntax};
+use crate::tree::{self, Node};
+
+/// Reads a scenario.
+///
+/// A syntax error comes alone, with its line and column. After that everything that is wrong comes at once, in the order
+/// of the file, and the scenario is returned only when nothing is. Values that break a rule between fields only because one of them is itself wrong
+/// are not reported twice.
+///
+/// Limits: 1 MB of text, 32 nested brackets, 8 loops, 80 vessels, 48 species, 200 events.
+///
+/// ```
+/// let (scenario, problems) = dragback_scenario::load("(version: 1, titel: \"x\")");
+/// assert!(scenario.is_none());
+/// assert!(problems.iter().any(|p| p.to_string().contains("did you mean `title`?")));
+/// ```
+#[must_use]
+pub fn load(text: &str) -> (Option<Scenario>, Vec<Problem>) {
+    if let Err(problem) = check_syntax(text) {
+        return (None, vec![problem]);
+    }
+    let root = match tree::parse(text) {
+        Ok(root) => root,
+        Err(problem) => return (None, vec![problem]),
+    };
+    let mut reader = Reader::new(text);
+    let scenario = Scenario::read(&root, &Meta::EMPTY, &mut reader);
+    let mut problems = reader.into_problems();
+    add_findings(&scenario, &root, &Lines::new(text), &mut problems);
+    problems.sort_by_key(|p| p.place.map_or((1, 0, 0), |at| (0, at.line, at.column)));
+    (problems.is_empty().then_some(scenario), problems)
+}
+
+/// Adds what is wrong between fields, unless a field involved is already reported.
+fn add_findings(
+    scenario: &Scenario,
+    root: &Node<'_>,
+    lines: &Lines<'_>,
+    problems: &mut Vec<Problem>,
+) {
+    let known: Vec<String> = problems.iter().map(|p| p.path.clone()).collect();
+    for finding in findings(scenario) {
+        let is_follow_up = finding.involved().any(|path| known.iter().any(|k| touch(k, path)));
+        if is_follow_up {
+            continue;
+        }
+        let mut problem = finding.problem;
+        problem.place = Some(lines.place(tree::locate(root, &problem.path).start));
+        problems.push(problem);
+    }
+}
+
+/// Whether one path is the other or lies within it.
+fn touch(a: &str, b: &str) -> bool {
+    let within = |long: &str, short: &str| {
+        long.strip_prefix(short).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+    };
+    within(a, b) || within(b, a)
+}
+
+/// Writes a scenario as text that people read. Texts of quantities are as they were written; fields left at their default are left out;
+/// comments of a file that was read are not kept (see [`has_comments`](crate::has_comments)).
+#[must_use]
+pub fn save(scenario: &Scenario) -> String {
+    scenario.write(&Meta::EMPTY).map_or_else(String::new, |out| to_text(&out))
+}

@@ -1,0 +1,22 @@
+//! What a record of a scenario is made of, declared once.
+//!
+//! The [`record!`](crate::record::record) macro takes each field with its type, default, hint, unit and ranges, and makes from them the struct, the
+//! reading from the tree, the writing of text and the listing for the registry, so that no field can escape any of them.
+
+mod choice;
+mod field;
+mod input;
+mod macros;
+mod map;
+mod meta;
+mod reader;
+mod write;
+
+pub(crate) use choice::{choice, not_a_choice, words_of, worded};
+pub use field::{Change, Field, Kind, Leaf, LeafField, See, SetFault, Spread, join};
+pub use input::{Input, Origin};
+pub(crate) use macros::record;
+pub use map::Map;
+pub use meta::{Mark, Meta};
+pub use reader::Reader;
+pub use write::{Out, OutFields, to_text};

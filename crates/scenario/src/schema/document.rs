@@ -1,0 +1,57 @@
+//! The whole scenario and one loop of it.
+
+use dragback_units::dim::{Concentration, Count};
+
+use super::bath::Bath;
+use super::events::Event;
+use super::holding::{Collection, Holding};
+use super::line::{Section, Still, Visit, Work};
+use super::site::{Calendar, SaltDef, Site, SpeciesDef, Water};
+use super::tower::Tower;
+use crate::record::{Input, Map, record};
+
+record! {
+    /// A scenario: everything that a run needs to know about a line.
+    Scenario {
+        version: Input<Count> { "Version of the file format; 1." }
+        title: String { "Title." }
+        description: Option<String> { "What the line is and what the scenario shows." }
+        site: Site { "Where the line stands." }
+        calendars: Map<Calendar> { "Open hours, by key; `always` is built in." }
+        waters: Map<Water> { "Water supplies, by key." }
+        species: Map<SpeciesDef> { "Species of the scenario's own, by key, besides the built-in ones." }
+        salts: Map<SaltDef> { "Chemicals of the scenario's own, by key, besides the built-in ones.", mark Formula }
+        loops: Map<Loop> { "Lines with their water loops, by key.", mark Flat }
+        events: Vec<Event> { "What happens during the run." }
+        prices: Option<Prices> { "Prices, kept for later use." }
+    }
+}
+
+record! {
+    /// One bath with its rinses and the equipment that closes their water loop.
+    Loop {
+        title: Option<String> { "Title." }
+        lead: String { "Species by which rinse quality and losses are judged: `Ni`." }
+        final_limit: Option<Input<Concentration>> {
+            "Most of the lead species that may be in the film on the work as it leaves the line.",
+            unit "mg/L", allowed 1e-3 => 1e5, usual 5.0 => 50.0
+        }
+        work: Work { "What passes through." }
+        bath: Bath { "The process bath." }
+        stills: Map<Still> { "Still rinses, by key." }
+        sections: Map<Section> { "Runs of counterflow rinses, by key." }
+        route: Vec<Visit> { "Visits of the work, in order; a station may be visited more than once." }
+        collection: Option<Collection> { "Tank that collects the recovered rinses." }
+        holding_tank: Option<Holding> { "Heated tank that feeds the evaporator." }
+        towers: Map<Tower> { "Atmospheric evaporators, by key." }
+    }
+}
+
+record! {
+    /// Prices: kept and saved as they are, not interpreted.
+    Prices {
+        date: Option<String> { "When they held." }
+        currency: Option<String> { "Their currency." }
+        items: Map<String> { "Prices by name, each a text such as \"14 EUR/kg\".", mark Formula }
+    }
+}

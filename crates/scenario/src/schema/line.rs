@@ -1,0 +1,196 @@
+//! Work, drag-out, and the stations that work visits.
+
+use dragback_units::dim::{
+    AreaRate, Count, ElectricConductivity, Film, Fraction, HeatPerAreaKelvin, Length, LoadRate,
+    MassPerArea, Time, Volume, VolumeFlow,
+};
+
+use super::tank::Tank;
+use crate::record::{Input, Map, choice, record};
+
+record! {
+    /// What passes through the line.
+    Work {
+        calendar: String { "Key of the calendar of working hours; `always` is built in." }
+        area_rate: Input<AreaRate> {
+            "Area that is plated in an hour of work. Drag-out, soil and heat carried out rise with it.",
+            unit "m²/h", allowed 1e-3 => 1e4, usual 5.0 => 200.0, mark Lever
+        }
+        drag_out: DragOut { "What the work carries out of the bath." }
+        heat_capacity: Input<HeatPerAreaKelvin> = "0 J/(m²·K)" {
+            "Heat that the work and its racks carry out of hot stations, per area and kelvin; 1 mm of steel is about 3.6 kJ/(m²·K) on each side.",
+            unit "kJ/(m²·K)", allowed 0.0 => 200.0, usual 2.0 => 20.0
+        }
+        soil: Map<Input<MassPerArea>> {
+            "Impurities that the work brings into the bath, by species.",
+            unit "g/m²", allowed 0.0 => 100.0, usual 0.0 => 0.5
+        }
+    }
+}
+
+record! {
+    /// The liquid that work carries out of the bath, given in exactly one way: `film`, `flow`, `per_load` with `loads`, or `classes`.
+    DragOut {
+        film: Option<Input<Film>> {
+            "Film that clings to the work as it leaves the bath. Slower lifting, longer dripping and better racking lower it; everything in the loop follows.",
+            unit "L/m²", allowed 1e-4 => 5.0, usual 0.03 => 0.4, mark Lever
+        }
+        flow: Option<Input<VolumeFlow>> {
+            "Drag-out in an hour of work, for a shop that knows it as a flow. Less is better everywhere in the loop.",
+            unit "L/h", allowed 1e-3 => 5e3, usual 0.5 => 50.0, mark Lever
+        }
+        per_load: Option<Input<Volume>> {
+            "Drag-out of one rack or barrel. Barrels carry 1–3 L.",
+            unit "L", allowed 1e-4 => 50.0, usual 0.05 => 3.0, mark Lever
+        }
+        loads: Option<Input<LoadRate>> {
+            "Racks or barrels in an hour of work.",
+            unit "/h", allowed 1e-2 => 1e4, usual 2.0 => 60.0
+        }
+        classes: Map<PartClass> { "Kinds of parts, each with its share of the area and its own film." }
+        rinse_film: Option<Input<Film>> {
+            "Film that clings to the work as it leaves a rinse, which is thinner than bath. Left out: the same as from the bath.",
+            unit "L/m²", allowed 1e-4 => 5.0, usual 0.02 => 0.3
+        }
+        drain_time: Option<Input<Time>> {
+            "How long the work drips over the bath. Ten seconds instead of three cut drag-out by about 40 %.",
+            unit "s", allowed 0.0 => 600.0, usual 3.0 => 30.0, mark Lever
+        }
+        drain_reference: Option<Input<Time>> {
+            "Dripping time for which the film above was measured.",
+            unit "s", allowed 0.0 => 600.0, usual 3.0 => 30.0
+        }
+    }
+}
+
+record! {
+    /// A kind of parts.
+    PartClass {
+        share: Input<Fraction> {
+            "Its share of the plated area; the shares add up to one.",
+            unit "", allowed 0.0 => 1.0, usual 0.05 => 0.95
+        }
+        film: Input<Film> {
+            "Film that clings to these parts. Flat hanging parts carry little, cups and blind holes much.",
+            unit "L/m²", allowed 1e-4 => 5.0, usual 0.03 => 0.4
+        }
+    }
+}
+
+record! {
+    /// A still rinse: no flow; it gains strength and may be pumped back as make-up.
+    Still {
+        tank: Tank { "The tank." }
+        water: String { "Key of the water with which it is filled." }
+        return_to_bath: Option<Input<VolumeFlow>> {
+            "Pump that returns it to the bath when the bath calls for liquid. Left out: nothing is returned.",
+            unit "L/h", allowed 0.1 => 1e5, usual 50.0 => 2000.0
+        }
+        refill_flow: Input<VolumeFlow> = "20 L/min" {
+            "Flow of the valve that refills it.",
+            unit "L/min", allowed 0.01 => 2000.0, usual 5.0 => 60.0
+        }
+    }
+}
+
+choice! {
+    /// When rinse water flows.
+    Feed {
+        /// Always.
+        Continuous = "continuous",
+        /// While the work's calendar is open.
+        WhileWorking = "while_working",
+        /// On and off by the conductivity of one stage.
+        Conductivity = "conductivity",
+        /// As much as the loop evaporates now, up to the flow given.
+        Matched = "matched",
+    }
+}
+
+choice! {
+    /// Where a section of rinses overflows to.
+    Drain {
+        /// To waste-water treatment: not recovered.
+        Treatment = "treatment",
+        /// Straight into the bath.
+        Bath = "bath",
+        /// Into the collection tank of the loop.
+        Collection = "collection",
+    }
+}
+
+choice! {
+    /// How a full stage sheds water.
+    Weir {
+        /// It keeps its volume.
+        Ideal = "ideal",
+        /// A sharp-crested weir, over which the level rises with the flow.
+        Sharp = "sharp",
+    }
+}
+
+record! {
+    /// A run of counterflow rinses: fresh water enters the last stage and leaves from the first.
+    Section {
+        stages: Input<Count> {
+            "Number of stages. One more stage rinses as well with a fraction of the water.",
+            unit "", allowed 1.0 => 10.0, usual 1.0 => 4.0
+        }
+        tank: Tank { "One stage; all are alike." }
+        water: String { "Key of the water that feeds it." }
+        flow: Input<VolumeFlow> {
+            "Fresh water into the last stage. More rinses better; a closed loop can take only what it evaporates.",
+            unit "L/h", allowed 0.0 => 1e5, usual 20.0 => 1000.0, mark Lever
+        }
+        feed: Feed = "continuous" { "When it flows." }
+        conductivity_stage: Option<Input<Count>> {
+            "Stage, counted from the bath, in which the conductivity is measured.",
+            unit "", allowed 1.0 => 10.0, usual 1.0 => 4.0
+        }
+        conductivity_set_point: Option<Input<ElectricConductivity>> {
+            "Conductivity above which fresh water flows.",
+            unit "µS/cm", allowed 1.0 => 1e5, usual 50.0 => 2000.0
+        }
+        conductivity_dead_band: Option<Input<ElectricConductivity>> {
+            "Width of the band around the set point. Left out: a fifth of the set point.",
+            unit "µS/cm", allowed 0.1 => 1e5, usual 10.0 => 400.0
+        }
+        drain: Drain { "Where the first stage overflows to." }
+        weir: Weir = "ideal" { "How a full stage sheds water." }
+        weir_width: Option<Input<Length>> {
+            "Width of a sharp weir.",
+            unit "mm", allowed 5.0 => 5000.0, usual 50.0 => 1000.0
+        }
+    }
+}
+
+record! {
+    /// One visit of the work to a station.
+    Visit {
+        at: String { "Where: `bath`, the key of a still rinse, the key of a section for all of its stages in order, or `section/2` for one stage." }
+        efficiency: Input<Fraction> = "100 %" {
+            "Share of the arriving film that the station replaces. Agitation and time raise it; a short dip leaves some of the old film on.",
+            unit "", allowed 0.05 => 1.0, usual 0.7 => 1.0
+        }
+        film: Option<Input<Film>> {
+            "Film with which the work leaves this visit, where it differs from the usual one.",
+            unit "L/m²", allowed 1e-4 => 5.0, usual 0.02 => 0.4
+        }
+        spray: Option<Spray> { "A spray over the station as the work leaves." }
+    }
+}
+
+record! {
+    /// A spray over a station that washes some of the film back into it.
+    Spray {
+        flow: Input<VolumeFlow> {
+            "Water sprayed in an hour of work. All of it enters the station below.",
+            unit "L/h", allowed 1e-2 => 1e4, usual 5.0 => 200.0, mark Lever
+        }
+        water: String { "Key of the water." }
+        washed: Input<Fraction> {
+            "Share of the film that the spray replaces by its own water.",
+            unit "", allowed 0.0 => 1.0, usual 0.3 => 0.9
+        }
+    }
+}
