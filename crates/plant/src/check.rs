@@ -55,6 +55,14 @@ pub enum NetworkError {
         /// Upper threshold.
         upper: f64,
     },
+    /// A tower that cannot be worked out.
+    #[error("{name}: {source}")]
+    Tower {
+        /// The tower.
+        name: String,
+        /// What is wrong.
+        source: dragback_properties::tower::TowerError,
+    },
     /// Air that cannot be.
     #[error("air over the tanks: {0}")]
     Air(#[from] dragback_properties::air::AirError),

@@ -182,13 +182,13 @@ impl Condition {
     ///
     /// The result is a share: with relays and devices either on or off it is 0 or 1.
     #[must_use]
-    pub fn share(&self, relays_on: &[bool], open: &[bool], outputs: &[f64]) -> f64 {
+    pub fn share(&self, relays_on: &[bool], open: &[f64], outputs: &[f64]) -> f64 {
         let yes = |b: bool| if b { 1.0 } else { 0.0 };
         match self {
             Self::On(r) => yes(relays_on[r.index()]),
             Self::Off(r) => yes(!relays_on[r.index()]),
             Self::Runs(d) => outputs[d.index()],
-            Self::Open(c) => yes(open[c.index()]),
+            Self::Open(c) => open[c.index()],
             Self::Any(list) => {
                 list.iter().map(|c| c.share(relays_on, open, outputs)).fold(0.0, f64::max)
             }
@@ -242,15 +242,15 @@ impl Device {
     pub fn output(
         &self,
         relays_on: &[bool],
-        open: &[bool],
+        open: &[f64],
         outputs: &[f64],
         has_failed: bool,
         temp_c: impl Fn(VesselId) -> f64,
     ) -> f64 {
-        if has_failed || self.calendar.is_some_and(|c| !open[c.index()]) {
+        if has_failed {
             return 0.0;
         }
-        let mut share = 1.0_f64;
+        let mut share = self.calendar.map_or(1.0, |c| open[c.index()]);
         for r in &self.requires {
             share = share.min(r.condition.share(relays_on, open, outputs));
             if share == 0.0 {

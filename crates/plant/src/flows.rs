@@ -17,12 +17,14 @@ pub struct Setting {
     pub air_slot: usize,
     /// Output of each device, 0 to 1.
     pub outputs: Vec<f64>,
-    /// Whether each calendar is open.
-    pub open: Vec<bool>,
+    /// How far each calendar is open: 0 or 1, or its share of the week in a week-mean state.
+    pub open: Vec<f64>,
     /// Whether each supply runs.
     pub supplied: Vec<bool>,
     /// Whether each vessel stands at its weir and sheds what it receives.
     pub full: Vec<bool>,
+    /// Sharp weirs are taken as ideal ones (averaged driver: their head settles within minutes).
+    pub ideal_weirs: bool,
     /// Time in which a full vessel returns to its weir, s; at least 60 s, or the step when that is longer. It only corrects drift: the overflow of a
     /// settled vessel does not depend on it.
     pub relax_s: f64,
@@ -52,7 +54,9 @@ pub struct Flows {
 }
 
 impl Flows {
-    pub(crate) fn sized(plant: &Plant) -> Self {
+    /// Room for the flows of a plant, all zero.
+    #[must_use]
+    pub fn sized(plant: &Plant) -> Self {
         let net = plant.network();
         Self {
             transfer_m3_per_s: vec![0.0; net.transfers.len()],
@@ -69,15 +73,25 @@ impl Flows {
 
     /// Computes every rate.
     pub fn evaluate(&mut self, plant: &Plant, now: &Holdups, set: &Setting) {
-        self.net_m3_per_s.fill(0.0);
-        self.evaluate_towers(plant, now, set);
-        self.evaluate_surfaces(plant, now, set);
+        self.evaluate_losses(plant, now, set);
         self.evaluate_heats(plant, now, set);
-        self.evaluate_sources(plant, set);
         for &t in plant.plain_transfers() {
             let flow = plain_flow(plant, now, set, t);
             self.assign(plant, t, flow);
         }
+        self.evaluate_dependent(plant, now, set);
+    }
+
+    /// Evaporation, surface losses and sources; starts the net volume flows afresh.
+    pub fn evaluate_losses(&mut self, plant: &Plant, now: &Holdups, set: &Setting) {
+        self.net_m3_per_s.fill(0.0);
+        self.evaluate_towers(plant, now, set);
+        self.evaluate_surfaces(plant, now, set);
+        self.evaluate_sources(plant, set);
+    }
+
+    /// Flows that depend on others: matched feeds, then overflows from the top down.
+    pub fn evaluate_dependent(&mut self, plant: &Plant, now: &Holdups, set: &Setting) {
         for &t in plant.matched_transfers() {
             let flow = self.matched_flow(plant, now, set, t);
             self.assign(plant, t, flow);
@@ -88,7 +102,8 @@ impl Flows {
         }
     }
 
-    fn assign(&mut self, plant: &Plant, t: TransferId, flow: f64) {
+    /// Sets a transfer's flow and books it in the net volume flows.
+    pub fn assign(&mut self, plant: &Plant, t: TransferId, flow: f64) {
         self.transfer_m3_per_s[t.index()] = flow;
         let transfer = &plant.network().transfers[t.index()];
         if let End::Vessel(v) = transfer.from {
@@ -107,14 +122,16 @@ impl Flows {
             let pump = set.outputs[unit.pump.index()];
             let duty = blower.min(pump) * vessel.taper(now.volume_m3[v], vessel.dead_m3);
             let (kg_per_s, heat_w) = if duty > 0.0 {
-                let table = plant.tower_table(TowerId(i), set.air_slot);
-                table.evaporation_and_heat(now.temp_c[v], now.activity[v])
+                // A table that cannot be built gives no number, which the driver reports by name.
+                plant.tower_table(TowerId(i), set.air_slot).map_or((f64::NAN, f64::NAN), |table| {
+                    table.evaporation_and_heat(now.temp_c[v], now.activity[v])
+                })
             } else {
                 (0.0, 0.0)
             };
             self.tower_kg_per_s[i] = duty * kg_per_s;
             self.tower_w[i] = duty * heat_w;
-            self.droplets_m3_per_s[i] = duty * unit.carry_over * unit.tower.feed_m3_per_s();
+            self.droplets_m3_per_s[i] = duty * unit.carry_over * unit.feed_m3_per_s;
             self.net_m3_per_s[v] -= self.tower_kg_per_s[i]
                 / water::density_kg_per_m3(now.temp_c[v])
                 + self.droplets_m3_per_s[i];
@@ -141,7 +158,8 @@ impl Flows {
         }
     }
 
-    fn evaluate_heats(&mut self, plant: &Plant, now: &Holdups, set: &Setting) {
+    /// Heat flows that depend on temperatures alone.
+    pub fn evaluate_heats(&mut self, plant: &Plant, now: &Holdups, set: &Setting) {
         for (i, heat) in plant.network().heats.iter().enumerate() {
             let open = gate(set, heat.gate);
             let temp = now.temp_c[heat.vessel.index()];
@@ -208,7 +226,7 @@ impl Flows {
         let v = v.index();
         let vessel = &plant.network().vessels[v];
         let over_m3 = now.volume_m3[v] - vessel.full_m3;
-        if let Some(width_m) = weir_width_m {
+        if let (Some(width_m), false) = (weir_width_m, set.ideal_weirs) {
             let head_m = over_m3 / vessel.shape.footprint_m2;
             return sharp_weir_m3_per_s(*width_m, head_m);
         }
@@ -235,10 +253,8 @@ pub fn sharp_weir_m3_per_s(width_m: f64, head_m: f64) -> f64 {
 /// How far a gate is open, 0 to 1.
 #[must_use]
 pub(crate) fn gate(set: &Setting, gate: Gate) -> f64 {
-    if gate.calendar.is_some_and(|c| !set.open[c.index()]) {
-        return 0.0;
-    }
-    gate.device.map_or(1.0, |d| set.outputs[d.index()])
+    let hours = gate.calendar.map_or(1.0, |c| set.open[c.index()]);
+    hours * gate.device.map_or(1.0, |d| set.outputs[d.index()])
 }
 
 fn supplied(set: &Setting, from: End) -> f64 {
@@ -249,7 +265,8 @@ fn supplied(set: &Setting, from: End) -> f64 {
 }
 
 /// Flow of a transfer that depends on nothing but its own law, m³/s.
-fn plain_flow(plant: &Plant, now: &Holdups, set: &Setting, t: TransferId) -> f64 {
+#[must_use]
+pub fn plain_flow(plant: &Plant, now: &Holdups, set: &Setting, t: TransferId) -> f64 {
     let transfer = &plant.network().transfers[t.index()];
     let (rated, pumped) = match &transfer.law {
         Law::Fixed { flow_m3_per_s } => (*flow_m3_per_s, true),

@@ -4,6 +4,7 @@ use dragback_properties::water;
 
 use crate::layout::Layout;
 use crate::network::{Network, Shape, Vessel};
+use crate::plant::Plant;
 
 impl Shape {
     /// Level over the bottom, m, for a volume in m³; never negative.
@@ -95,7 +96,9 @@ impl Weights {
 }
 
 impl Holdups {
-    pub(crate) fn sized(vessels: usize) -> Self {
+    /// Room for a number of vessels.
+    #[must_use]
+    pub fn sized(vessels: usize) -> Self {
         Self {
             volume_m3: vec![0.0; vessels],
             temp_c: vec![0.0; vessels],
@@ -106,8 +109,9 @@ impl Holdups {
 
     /// Refreshes volume, temperature and heat capacity from the state.
     #[inline]
-    pub(crate) fn refresh(&mut self, weights: &Weights, block_len: usize, y: &[f64]) {
-        let blocks = y.chunks_exact(block_len);
+    pub fn refresh(&mut self, plant: &Plant, y: &[f64]) {
+        let weights = plant.weights();
+        let blocks = y.chunks_exact(plant.layout().block_len());
         for (i, block) in blocks.take(self.volume_m3.len()).enumerate() {
             let (volume, temp, heat) = weights.derive(block);
             self.volume_m3[i] = volume;
@@ -117,7 +121,8 @@ impl Holdups {
     }
 
     /// Refreshes the water activities. They change by less than 1e-5 in a step, so the drivers do this once per step.
-    pub fn refresh_activity(&mut self, net: &Network, block_len: usize, y: &[f64]) {
+    pub fn refresh_activity(&mut self, plant: &Plant, y: &[f64]) {
+        let (net, block_len) = (plant.network(), plant.layout().block_len());
         let mut ratio = [0.0; 64];
         for (i, block) in y.chunks_exact(block_len).take(self.activity.len()).enumerate() {
             let water = block[Layout::WATER];

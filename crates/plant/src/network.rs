@@ -299,6 +299,8 @@ pub struct TowerUnit {
     pub pump: DeviceId,
     /// Blower.
     pub blower: DeviceId,
+    /// Solution that the pump feeds, m³/s.
+    pub feed_m3_per_s: f64,
     /// Fraction of the feed lost as droplets after the mist eliminator.
     pub carry_over: f64,
     /// Heat that the fan gives the air before the contact, W.
@@ -510,6 +512,8 @@ pub struct Network {
     pub surface_account: AccountId,
     /// Ledger line of heat that surfaces and walls lose to the air without evaporation.
     pub loss_account: AccountId,
+    /// Ledger line of liquid that a tank without an overflow pipe spills over its brim: an alarm.
+    pub spill_account: Option<AccountId>,
     /// Pressure of the site's air, Pa.
     pub pressure_pa: f64,
     /// What plays which part, per loop.

@@ -4,7 +4,7 @@ use std::sync::{Arc, Mutex, OnceLock};
 
 use dragback_properties::air::AirState;
 use dragback_properties::surface::RoomAir;
-use dragback_properties::tower::{Tower, TowerTable};
+use dragback_properties::tower::{TableSpec, Tower, TowerError, TowerTable};
 use dragback_properties::water;
 
 use crate::balance::Fault;
@@ -30,20 +30,20 @@ struct CacheEntry {
 const CACHE_LEN: usize = 52;
 
 impl TowerCache {
-    fn table(&self, tower: &Arc<Tower>, air: AirState) -> Arc<TowerTable> {
+    fn table(&self, tower: &Arc<Tower>, air: AirState) -> Result<Arc<TowerTable>, TowerError> {
         let found = |e: &&CacheEntry| e.air == air && (Arc::ptr_eq(&e.tower, tower) || *e.tower == **tower);
         let known = self.0.lock().ok().and_then(|list| list.iter().find(found).map(|e| e.table.clone()));
         if let Some(table) = known {
-            return table;
+            return Ok(table);
         }
-        let table = Arc::new(TowerTable::for_solutions(tower, &air));
+        let table = Arc::new(TowerTable::build_for(tower, &air, &TableSpec::normal(tower))?);
         if let Ok(mut list) = self.0.lock() {
             if list.len() >= CACHE_LEN {
                 list.remove(0);
             }
             list.push(CacheEntry { tower: tower.clone(), air, table: table.clone() });
         }
-        table
+        Ok(table)
     }
 }
 
@@ -63,8 +63,10 @@ pub struct Plant {
     rooms: Vec<Vec<AirState>>,
     /// Air over each vessel, slot by slot, prepared for the surface law.
     over: Vec<Vec<RoomAir>>,
-    tables: Vec<Vec<OnceLock<Arc<TowerTable>>>>,
+    tables: Vec<Vec<OnceLock<Option<Arc<TowerTable>>>>>,
     cache: TowerCache,
+    /// Whether each vessel's overflow is a spill.
+    spilling: Vec<bool>,
     fault: Option<Fault>,
 }
 
@@ -101,7 +103,7 @@ impl Plant {
             let airs = rooms[vessel.climate.index()].iter().map(|air| RoomAir::new(air, speed));
             over.push(airs.collect::<Result<Vec<_>, _>>()?);
         }
-        Ok(Self {
+        let plant = Self {
             layout: Layout::of(&net),
             supply_blocks,
             source_volumes_m3,
@@ -114,10 +116,16 @@ impl Plant {
             over,
             tables: net.towers.iter().map(|_| (0..=MEAN_SLOT).map(|_| OnceLock::new()).collect()).collect(),
             cache: cache.clone(),
+            spilling: spilling(&net),
             fault: None,
             weights,
             net,
-        })
+        };
+        for (i, unit) in plant.net.towers.iter().enumerate() {
+            let air = plant.tower_air(TowerId(i), MEAN_SLOT);
+            cache.table(&unit.tower, air).map_err(|source| NetworkError::Tower { name: unit.name.clone(), source })?;
+        }
+        Ok(plant)
     }
 
     /// The same plant with a deliberate bookkeeping fault, for tests of the audit.
@@ -183,7 +191,9 @@ impl Plant {
         self.fault
     }
 
-    pub(crate) fn plain_transfers(&self) -> &[TransferId] {
+    /// Transfers that depend on nothing but their own law.
+    #[must_use]
+    pub fn plain_transfers(&self) -> &[TransferId] {
         &self.plain_transfers
     }
 
@@ -233,11 +243,12 @@ impl Plant {
         &self.over[v.index()][slot]
     }
 
-    /// The fast table of a tower in the air of a slot; computed on first use.
+    /// The fast table of a tower in the air of a slot, computed on first use; `None` when that air allows none.
     #[must_use]
-    pub fn tower_table(&self, t: TowerId, slot: usize) -> &TowerTable {
+    pub fn tower_table(&self, t: TowerId, slot: usize) -> Option<&TowerTable> {
         let unit = &self.net.towers[t.index()];
-        self.tables[t.index()][slot].get_or_init(|| self.cache.table(&unit.tower, self.tower_air(t, slot)))
+        let build = || self.cache.table(&unit.tower, self.tower_air(t, slot)).ok();
+        self.tables[t.index()][slot].get_or_init(build).as_deref()
     }
 
     /// Air that enters a tower, warmed by its fan where that stands before the contact.
@@ -245,7 +256,7 @@ impl Plant {
     pub fn tower_air(&self, t: TowerId, slot: usize) -> AirState {
         let unit = &self.net.towers[t.index()];
         let mut air = self.net.climates[unit.climate.index()].air(slot);
-        let dry_air = unit.tower.air_flow_m3_per_s() / air.specific_volume_m3_per_kg_da();
+        let dry_air = unit.tower.design().air_flow_m3_per_s / air.specific_volume_m3_per_kg_da();
         air.temp_c += unit.fan_heat_w / (dry_air * (1006.0 + 1860.0 * air.humidity_ratio));
         air
     }
@@ -254,8 +265,18 @@ impl Plant {
     #[must_use]
     pub fn area_rate(&self, set: &Setting, work: WorkId) -> f64 {
         let work = &self.net.works[work.index()];
-        if set.open[work.calendar.index()] { work.area_m2_per_s } else { 0.0 }
+        work.area_m2_per_s * set.open[work.calendar.index()]
     }
+}
+
+fn spilling(net: &Network) -> Vec<bool> {
+    let mut spills = vec![false; net.vessels.len()];
+    for t in &net.transfers {
+        if let (End::Vessel(v), End::Account(a), Law::Overflow { .. }) = (t.from, t.to, &t.law) {
+            spills[v.index()] = Some(a) == net.spill_account;
+        }
+    }
+    spills
 }
 
 fn source_volume(net: &Network, source: &crate::network::Source) -> f64 {
@@ -290,4 +311,12 @@ fn overflow_order(net: &Network) -> Result<Vec<TransferId>, NetworkError> {
         }
     }
     Ok(order)
+}
+
+impl Plant {
+    /// Whether a vessel's overflow is a spill over the brim.
+    #[must_use]
+    pub fn spills(&self, vessel: usize) -> bool {
+        self.spilling[vessel]
+    }
 }

@@ -194,11 +194,24 @@ impl Bs23 {
 
     /// The vector after a share `theta` (0 to 1) of a proposed step of length `h`, by cubic Hermite interpolation.
     pub fn interpolate(&self, y: &[f64], h: f64, theta: f64, out: &mut [f64]) {
+        self.interpolate_range(y, h, theta, 0..y.len(), out);
+    }
+
+    /// As [`Bs23::interpolate`], for the entries of `range` only; `out` has the length of the range.
+    pub fn interpolate_range(
+        &self,
+        y: &[f64],
+        h: f64,
+        theta: f64,
+        range: std::ops::Range<usize>,
+        out: &mut [f64],
+    ) {
         let (t2, t3) = (theta * theta, theta * theta * theta);
         let (h00, h10, h11) = (2.0 * t3 - 3.0 * t2 + 1.0, t3 - 2.0 * t2 + theta, t3 - t2);
         let h01 = 1.0 - h00;
-        let rates = self.k1.iter().zip(&self.k4);
-        for ((out, (a, b)), (k1, k4)) in out.iter_mut().zip(y.iter().zip(&self.next)).zip(rates) {
+        let rates = self.k1[range.clone()].iter().zip(&self.k4[range.clone()]);
+        let ends = y[range.clone()].iter().zip(&self.next[range]);
+        for ((out, (a, b)), (k1, k4)) in out.iter_mut().zip(ends).zip(rates) {
             *out = h00 * a + h01 * b + h * (h10 * k1 + h11 * k4);
         }
     }

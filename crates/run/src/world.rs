@@ -1,0 +1,328 @@
+//! Everything that changes while a plant runs.
+
+use std::sync::Arc;
+
+use dragback_plant::control::Role;
+use dragback_plant::flows::Setting;
+use dragback_plant::ids::{AdditionId, RelayId};
+use dragback_plant::network::{Action, Trigger};
+use dragback_plant::{NetworkError, Plant, TowerCache};
+
+use crate::error::RunError;
+
+/// An alarm or limit that was met.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Alarm {
+    /// When, s.
+    pub t_s: f64,
+    /// Which instrument, tank or event.
+    pub device: String,
+    /// What happened, in words.
+    pub what: String,
+}
+
+/// State of one relay beyond on and off.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct RelayState {
+    /// On.
+    pub on: bool,
+    /// Keeps its state whatever the signal does.
+    pub stuck: bool,
+    /// When the signal of a latched relay came back, s.
+    pub came_back_s: Option<f64>,
+}
+
+/// Everything that changes while a plant runs.
+#[derive(Clone)]
+pub struct World {
+    /// The plant in force; events that change inputs replace it.
+    pub plant: Arc<Plant>,
+    /// Tables shared between plants.
+    pub cache: TowerCache,
+    /// Time, s; zero is a Monday at 00:00.
+    pub t_s: f64,
+    /// The vector (see [`dragback_plant::layout`]).
+    pub y: Vec<f64>,
+    /// Relays.
+    pub relays: Vec<RelayState>,
+    /// Devices that have failed.
+    pub failed: Vec<bool>,
+    /// Next analysis of each addition, s.
+    pub next_analysis_s: Vec<f64>,
+    /// Events done.
+    pub done: Vec<bool>,
+    /// Calendars, supplies, full flags and outputs in force.
+    pub setting: Setting,
+    /// Alarms so far.
+    pub alarms: Vec<Alarm>,
+    /// Tanks that have reported running low and not yet recovered.
+    pub low: Vec<bool>,
+    /// Tanks that spill now.
+    pub spilled: Vec<bool>,
+    /// Times each relay has switched.
+    pub switches: Vec<u64>,
+}
+
+impl World {
+    /// The world at time zero.
+    #[must_use]
+    pub fn new(plant: Arc<Plant>, cache: TowerCache) -> Self {
+        let net = plant.network();
+        let y = plant.initial();
+        let relays: Vec<RelayState> = net
+            .relays
+            .iter()
+            .map(|r| RelayState { on: r.next(plant.read(r.signal, &y), r.starts_on), ..RelayState::default() })
+            .collect();
+        let setting = Setting {
+            outputs: vec![0.0; net.devices.len()],
+            open: vec![1.0; net.calendars.len()],
+            supplied: vec![true; net.supplies.len()],
+            full: vec![false; net.vessels.len()],
+            ideal_weirs: false,
+            relax_s: 60.0,
+            air_slot: 0,
+        };
+        let mut world = Self {
+            t_s: 0.0,
+            relays,
+            failed: vec![false; net.devices.len()],
+            next_analysis_s: net.additions.iter().map(|a| a.interval_s).collect(),
+            done: vec![false; net.events.len()],
+            setting,
+            alarms: Vec::new(),
+            low: vec![false; net.vessels.len()],
+            spilled: vec![false; net.vessels.len()],
+            switches: vec![0; net.relays.len()],
+            y,
+            cache,
+            plant,
+        };
+        for i in 0..world.relays.len() {
+            if world.relays[i].on && world.plant.network().relays[i].role == Role::Alarm {
+                world.raise_relay(i);
+            }
+        }
+        world
+    }
+
+    fn raise_relay(&mut self, i: usize) {
+        let relay = &self.plant.network().relays[i];
+        let value = self.plant.read(relay.signal, &self.y);
+        let what = format!("{} tripped at {}", relay.name, reading(relay.signal, value));
+        self.alarms.push(Alarm { t_s: self.t_s, device: relay.name.clone(), what });
+    }
+
+    /// Sets a relay, counts the switch, logs an alarm and fires the events that wait for it.
+    ///
+    /// # Errors
+    /// An event that makes the plant impossible.
+    pub fn switch(&mut self, i: usize, on: bool) -> Result<(), RunError> {
+        if self.relays[i].on == on {
+            return Ok(());
+        }
+        self.relays[i].on = on;
+        self.relays[i].came_back_s = None;
+        self.switches[i] += 1;
+        if on && self.plant.network().relays[i].role == Role::Alarm {
+            self.raise_relay(i);
+        }
+        if on {
+            let waiting: Vec<usize> = (0..self.done.len())
+                .filter(|&e| !self.done[e])
+                .filter(|&e| self.plant.network().events[e].trigger == Trigger::When(RelayId(i)))
+                .collect();
+            for e in waiting {
+                self.fire(e)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Takes over what the instruments say: relays that their signals switch, and resets that have fallen due.
+    ///
+    /// # Errors
+    /// An event that makes the plant impossible.
+    pub fn follow_signals(&mut self) -> Result<bool, RunError> {
+        let mut changed = false;
+        for i in 0..self.relays.len() {
+            let state = self.relays[i];
+            if state.stuck {
+                continue;
+            }
+            let relay = &self.plant.network().relays[i];
+            let value = self.plant.read(relay.signal, &self.y);
+            let mut on = relay.next(value, state.on);
+            if relay.latches && state.on && relay.may_reset(value) {
+                let back = *self.relays[i].came_back_s.get_or_insert(self.t_s);
+                if relay.operator_reset_s.is_some_and(|wait| self.t_s >= back + wait - 1e-6) {
+                    on = false;
+                }
+            } else if relay.latches && state.on {
+                self.relays[i].came_back_s = None;
+            }
+            if on != state.on {
+                self.switch(i, on)?;
+                changed = true;
+            }
+        }
+        Ok(changed)
+    }
+
+    /// Computes every device's output from relays, calendars and failures.
+    pub fn set_outputs(&mut self) {
+        let plant = Arc::clone(&self.plant);
+        let on: Vec<bool> = self.relays.iter().map(|r| r.on).collect();
+        for (i, device) in plant.network().devices.iter().enumerate() {
+            let output = device.output(&on, &self.setting.open, &self.setting.outputs, self.failed[i], |v| {
+                plant.holdup(v, &self.y).1
+            });
+            self.setting.outputs[i] = output;
+        }
+    }
+
+    /// Next time at which something is due regardless of the holdups, s.
+    #[must_use]
+    pub fn next_due_s(&self) -> f64 {
+        let net = self.plant.network();
+        let events = net.events.iter().enumerate().filter(|(i, _)| !self.done[*i]);
+        let events = events.filter_map(|(_, e)| match e.trigger {
+            Trigger::At(t) => Some(t.max(self.t_s)),
+            Trigger::When(_) => None,
+        });
+        let resets = self.relays.iter().zip(&net.relays).filter_map(|(state, relay)| {
+            Some(state.came_back_s? + relay.operator_reset_s?)
+        });
+        let resets = resets.filter(|&t| t > self.t_s);
+        events.chain(resets).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Fires every timed event that is due.
+    ///
+    /// # Errors
+    /// An event that makes the plant impossible.
+    pub fn fire_due(&mut self) -> Result<bool, RunError> {
+        let mut fired = false;
+        for e in 0..self.done.len() {
+            let due = match self.plant.network().events[e].trigger {
+                Trigger::At(t) => t <= self.t_s + 1e-6,
+                Trigger::When(_) => false,
+            };
+            if due && !self.done[e] {
+                self.fire(e)?;
+                fired = true;
+            }
+        }
+        Ok(fired)
+    }
+
+    fn fire(&mut self, e: usize) -> Result<(), RunError> {
+        self.done[e] = true;
+        let event = self.plant.network().events[e].clone();
+        match event.action {
+            Action::Fail(d) => self.failed[d.index()] = true,
+            Action::Restore(d) => self.failed[d.index()] = false,
+            Action::Stick(r) => self.relays[r.index()].stuck = true,
+            Action::Free(r) => self.relays[r.index()].stuck = false,
+            Action::Reset(r) => {
+                let relay = &self.plant.network().relays[r.index()];
+                if relay.may_reset(self.plant.read(relay.signal, &self.y)) {
+                    self.switch(r.index(), false)?;
+                }
+            }
+            Action::Dump { vessel, share, account } => {
+                self.plant.clone().dump(vessel, share, account, &mut self.y);
+            }
+            Action::CutSupply(s) => self.setting.supplied[s.index()] = false,
+            Action::RestoreSupply(s) => self.setting.supplied[s.index()] = true,
+            Action::Become(net) => {
+                let named = |source: NetworkError| RunError::Event { event: event.name.clone(), source };
+                let plant = Plant::new(net, &self.cache).map_err(named)?;
+                let (old, new) = (self.plant.layout(), plant.layout());
+                let same_events = plant.network().events.len() == self.done.len();
+                if old != new || !same_events || plant.network().relays.len() != self.relays.len() {
+                    return Err(RunError::Shape { event: event.name });
+                }
+                self.plant = Arc::new(plant);
+            }
+        }
+        Ok(())
+    }
+
+    /// Analyses that are due add their salts.
+    pub fn analyse_due(&mut self) -> bool {
+        let mut added = false;
+        for a in 0..self.next_analysis_s.len() {
+            if self.next_analysis_s[a] <= self.t_s + 1e-6 {
+                added |= self.plant.clone().add_salt(AdditionId(a), &mut self.y, false) > 0.0;
+                let interval = self.plant.network().additions[a].interval_s;
+                self.next_analysis_s[a] += interval.max(60.0);
+            }
+        }
+        added
+    }
+
+    /// Alarm relays take over what their signals say; regulating relays are left to their stand-ins.
+    ///
+    /// # Errors
+    /// An event that makes the plant impossible.
+    pub fn follow_alarms(&mut self) -> Result<(), RunError> {
+        let plant = Arc::clone(&self.plant);
+        let before: Vec<bool> = self.relays.iter().map(|r| r.on).collect();
+        for (i, relay) in plant.network().relays.iter().enumerate() {
+            if relay.role != Role::Alarm {
+                self.relays[i].stuck = true;
+            }
+        }
+        let followed = self.follow_signals();
+        for (i, relay) in plant.network().relays.iter().enumerate() {
+            if relay.role != Role::Alarm {
+                self.relays[i].stuck = false;
+                self.relays[i].on = before[i];
+            }
+        }
+        let spilling: Vec<bool> = (0..self.spilled.len())
+            .map(|i| {
+                let (volume, _, _) = plant.holdup(dragback_plant::ids::VesselId(i), &self.y);
+                volume >= plant.network().vessels[i].full_m3 * (1.0 - 1e-6)
+            })
+            .collect();
+        self.note_limits(|i| spilling[i]);
+        followed.map(|_| ())
+    }
+
+    /// Notes tanks that run low or spill.
+    pub fn note_limits(&mut self, is_full: impl Fn(usize) -> bool) {
+        let plant = Arc::clone(&self.plant);
+        let net = plant.network();
+        for (i, vessel) in net.vessels.iter().enumerate() {
+            let (volume, _, _) = plant.holdup(dragback_plant::ids::VesselId(i), &self.y);
+            let margin = volume - vessel.dead_m3;
+            if !self.low[i] && margin < 0.005 * vessel.full_m3 {
+                self.low[i] = true;
+                let what = format!("{} ran down to its outlet", vessel.name);
+                self.alarms.push(Alarm { t_s: self.t_s, device: vessel.name.clone(), what });
+            } else if self.low[i] && margin > 0.02 * vessel.full_m3 {
+                self.low[i] = false;
+            }
+            let spills = is_full(i) && plant.spills(i);
+            let began = spills && !self.spilled[i];
+            self.spilled[i] = spills;
+            if began {
+                let what = format!("{} spills over its brim", vessel.name);
+                self.alarms.push(Alarm { t_s: self.t_s, device: vessel.name.clone(), what });
+            }
+        }
+    }
+}
+
+fn reading(signal: dragback_plant::control::Signal, value: f64) -> String {
+    use dragback_plant::control::Signal;
+    match signal {
+        Signal::Temperature(_) => format!("{value:.1} °C"),
+        Signal::Level(_) => format!("{value:.3} m"),
+        Signal::Concentration(..) => format!("{value:.3} g/L"),
+        Signal::Conductivity(_) => format!("{:.0} µS/cm", 1.0e4 * value),
+        Signal::Density(_) => format!("{value:.0} kg/m³"),
+    }
+}
