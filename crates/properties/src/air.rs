@@ -7,6 +7,7 @@
 
 mod fog;
 
+pub(crate) use fog::fog_parts;
 pub use fog::{FoggedAir, fogged_air};
 
 use crate::water::{

@@ -29,7 +29,7 @@ pub struct FoggedAir {
 #[must_use]
 pub fn fogged_air(enthalpy_j_per_kg_da: f64, moisture_ratio: f64, pressure_pa: f64) -> FoggedAir {
     let mut warm = f64::NAN;
-    let parts = AirParts::new(enthalpy_j_per_kg_da, moisture_ratio, pressure_pa, &mut warm);
+    let parts = fog_parts(enthalpy_j_per_kg_da, moisture_ratio, pressure_pa, &mut warm);
     FoggedAir {
         temp_c: parts.temp_c,
         vapour_ratio: parts.vapour,
@@ -56,33 +56,37 @@ pub(crate) struct AirParts {
     pub vapour_by_w: f64,
 }
 
-impl AirParts {
-    /// Finds the state; `warm_c` holds the last fog temperature found nearby (NaN at first) and speeds the search.
-    #[inline]
-    pub(crate) fn new(h: f64, w: f64, pressure_pa: f64, warm_c: &mut f64) -> Self {
-        let cp = CP_DRY_AIR + CP_VAPOUR * w;
-        let clear_c = (h - LATENT_HEAT_0C * w) / cp;
-        // Clear air needs one look at the saturation line; only fog needs the search below.
-        let (p_sat, slope) = saturation_pressure_and_slope_fast(clear_c);
-        let (w_sat, w_by_p) = humidity_ratio_and_slope(p_sat, pressure_pa);
-        if w <= w_sat {
-            return Self {
-                temp_c: clear_c,
-                vapour: w,
-                cp,
-                temp_by_h: 1.0 / cp,
-                temp_by_w: -(LATENT_HEAT_0C + CP_VAPOUR * clear_c) / cp,
-                vapour_by_h: 0.0,
-                vapour_by_w: 1.0,
-            };
-        }
-        let start = if warm_c.is_nan() { clear_c } else { *warm_c };
-        let seed = if warm_c.is_nan() { Some((w_sat, slope * w_by_p)) } else { None };
-        let parts = Self::foggy(h, w, pressure_pa, start, seed);
-        *warm_c = parts.temp_c;
-        parts
+/// Finds the state of air with enthalpy `h` and total moisture `w`; `warm_c` holds the last fog temperature found
+/// nearby (NaN at first) and speeds the search.
+#[inline]
+pub(crate) fn fog_parts(h: f64, w: f64, pressure_pa: f64, warm_c: &mut f64) -> AirParts {
+    let cp = CP_DRY_AIR + CP_VAPOUR * w;
+    let clear_c = (h - LATENT_HEAT_0C * w) / cp;
+    // Clear air needs one look at the saturation line; only fog needs the search below.
+    let (p_sat, slope) = saturation_pressure_and_slope_fast(clear_c);
+    let (w_sat, w_by_p) = humidity_ratio_and_slope(p_sat, pressure_pa);
+    if w <= w_sat {
+        return AirParts {
+            temp_c: clear_c,
+            vapour: w,
+            cp,
+            temp_by_h: 1.0 / cp,
+            temp_by_w: -(LATENT_HEAT_0C + CP_VAPOUR * clear_c) / cp,
+            vapour_by_h: 0.0,
+            vapour_by_w: 1.0,
+        };
     }
+    let (start_c, seed) = if warm_c.is_nan() {
+        (clear_c, Some((w_sat, slope * w_by_p)))
+    } else {
+        (*warm_c, None)
+    };
+    let parts = AirParts::foggy(h, w, pressure_pa, start_c, seed);
+    *warm_c = parts.temp_c;
+    parts
+}
 
+impl AirParts {
     /// Newton's method for the temperature of saturated air with fog. The enthalpy is rising and convex in the
     /// temperature, so the search approaches from above after at most one step and cannot cycle.
     #[inline]
