@@ -16,18 +16,18 @@ pub struct Salt {
     pub name: &'static str,
     /// Other names accepted by [`salt`]; the dot, `·` and `*` are equal, and so are subscripts.
     pub aliases: &'static [&'static str],
-    /// Molar mass as bought, with its crystal water [kg/mol].
+    /// Molar mass as bought, with its crystal water (kg/mol).
     pub molar_mass_kg_per_mol: f64,
     /// Species made, as (species key, kg per kg of salt).
     pub yields: &'static [(&'static str, f64)],
-    /// Water set free on dissolving [kg per kg of salt]; negative where water is bound.
+    /// Water set free on dissolving (kg per kg of salt); negative where water is bound.
     pub crystal_water_kg_per_kg: f64,
     /// The species by which the salt is usually controlled (its metal, or the salt's acid).
     pub lead: &'static str,
 }
 
 impl Salt {
-    /// Mass of one species made by a kilogram of salt [kg/kg]; 0 when the salt does not make it.
+    /// Mass of one species made by a kilogram of salt (kg/kg); 0 when the salt does not make it.
     #[must_use]
     pub fn yield_of(&self, species_key: &str) -> f64 {
         self.yields
@@ -36,7 +36,7 @@ impl Salt {
             .map_or(0.0, |(_, y)| *y)
     }
 
-    /// Mass fraction of the lead metal (as metal, so Cr for CrO3) in the salt as bought [kg/kg].
+    /// Mass fraction of the lead metal (as metal, so Cr for CrO3) in the salt as bought (kg/kg).
     #[must_use]
     pub fn metal_fraction(&self) -> f64 {
         let shown = crate::species::builtin(self.lead).map_or(1.0, |s| s.metal_fraction);
@@ -56,7 +56,7 @@ impl Salt {
     }
 }
 
-/// Molar mass of a salt from its parts (key, count, kg/mol) and moles of crystal water [kg/mol].
+/// Molar mass of a salt from its parts (key, count, kg/mol) and moles of crystal water (kg/mol).
 const fn molar_mass(parts: &[(&'static str, f64, f64)], water: f64) -> f64 {
     let mut sum = water * a::WATER;
     let mut i = 0;
@@ -67,7 +67,7 @@ const fn molar_mass(parts: &[(&'static str, f64, f64)], water: f64) -> f64 {
     sum
 }
 
-/// Mass of each part per mass of salt [kg/kg].
+/// Mass of each part per mass of salt (kg/kg).
 const fn yields<const N: usize>(
     parts: &[(&'static str, f64, f64)],
     water: f64,
@@ -99,244 +99,69 @@ macro_rules! salt {
     }};
 }
 
+/// Zinc oxide, which takes up water as it dissolves.
+const ZINC_OXIDE: Salt = Salt {
+    key: "ZnO",
+    name: "zinc oxide",
+    aliases: &[],
+    molar_mass_kg_per_mol: a::ZN + a::O,
+    yields: &[
+        ("Zn", a::ZN / (a::ZN + a::O)),
+        ("OH", 2.0 * a::OH / (a::ZN + a::O)),
+    ],
+    crystal_water_kg_per_kg: -a::WATER / (a::ZN + a::O),
+    lead: "Zn",
+};
+
 /// The salts the program knows.
+#[rustfmt::skip]
 pub static SALTS: &[Salt] = &[
-    salt!(
-        "NiSO4.6H2O",
-        "nickel sulfate hexahydrate",
-        ["nickel sulfate"],
-        6.0,
-        "Ni",
-        [("Ni", 1.0, a::NI), ("SO4", 1.0, a::SO4)]
-    ),
-    salt!(
-        "NiSO4.7H2O",
-        "nickel sulfate heptahydrate",
-        [],
-        7.0,
-        "Ni",
-        [("Ni", 1.0, a::NI), ("SO4", 1.0, a::SO4)]
-    ),
-    salt!(
-        "NiCl2.6H2O",
-        "nickel chloride hexahydrate",
-        ["nickel chloride"],
-        6.0,
-        "Ni",
-        [("Ni", 1.0, a::NI), ("Cl", 2.0, a::CL)]
-    ),
-    salt!(
-        "Ni(SO3NH2)2",
-        "nickel sulfamate (anhydrous, as in liquid concentrates)",
-        ["nickel sulfamate", "Ni(NH2SO3)2"],
-        0.0,
-        "Ni",
-        [("Ni", 1.0, a::NI), ("Sulfamate", 2.0, a::SULFAMATE)]
-    ),
-    salt!(
-        "Ni(SO3NH2)2.4H2O",
-        "nickel sulfamate tetrahydrate",
-        ["Ni(NH2SO3)2.4H2O"],
-        4.0,
-        "Ni",
-        [("Ni", 1.0, a::NI), ("Sulfamate", 2.0, a::SULFAMATE)]
-    ),
-    salt!(
-        "H3BO3",
-        "boric acid",
-        ["B(OH)3"],
-        0.0,
-        "B",
-        [("B", 1.0, a::BORIC)]
-    ),
-    salt!(
-        "CrO3",
-        "chromium trioxide",
-        ["chromic acid", "chromic oxide"],
-        0.0,
-        "Cr6",
-        [("Cr6", 1.0, a::CRO3)]
-    ),
-    salt!(
-        "ZnCl2",
-        "zinc chloride",
-        [],
-        0.0,
-        "Zn",
-        [("Zn", 1.0, a::ZN), ("Cl", 2.0, a::CL)]
-    ),
-    salt!(
-        "ZnSO4.7H2O",
-        "zinc sulfate heptahydrate",
-        ["zinc sulfate"],
-        7.0,
-        "Zn",
-        [("Zn", 1.0, a::ZN), ("SO4", 1.0, a::SO4)]
-    ),
-    Salt {
-        key: "ZnO",
-        name: "zinc oxide",
-        aliases: &[],
-        molar_mass_kg_per_mol: a::ZN + a::O,
-        yields: &[
-            ("Zn", a::ZN / (a::ZN + a::O)),
-            ("OH", 2.0 * a::OH / (a::ZN + a::O)),
-        ],
-        crystal_water_kg_per_kg: -a::WATER / (a::ZN + a::O),
-        lead: "Zn",
-    },
-    salt!(
-        "CuSO4.5H2O",
-        "copper sulfate pentahydrate",
-        ["copper sulfate"],
-        5.0,
-        "Cu",
-        [("Cu", 1.0, a::CU), ("SO4", 1.0, a::SO4)]
-    ),
-    salt!(
-        "H2SO4",
-        "sulfuric acid",
-        [],
-        0.0,
-        "SO4",
-        [("H", 2.0, a::H), ("SO4", 1.0, a::SO4)]
-    ),
-    salt!(
-        "HCl",
-        "hydrochloric acid (as HCl)",
-        [],
-        0.0,
-        "Cl",
-        [("H", 1.0, a::H), ("Cl", 1.0, a::CL)]
-    ),
-    salt!(
-        "NaOH",
-        "sodium hydroxide",
-        ["caustic soda"],
-        0.0,
-        "Na",
-        [("Na", 1.0, a::NA), ("OH", 1.0, a::OH)]
-    ),
-    salt!(
-        "KOH",
-        "potassium hydroxide",
-        [],
-        0.0,
-        "K",
-        [("K", 1.0, a::K), ("OH", 1.0, a::OH)]
-    ),
-    salt!(
-        "KCl",
-        "potassium chloride",
-        [],
-        0.0,
-        "K",
-        [("K", 1.0, a::K), ("Cl", 1.0, a::CL)]
-    ),
-    salt!(
-        "NaCl",
-        "sodium chloride",
-        ["common salt"],
-        0.0,
-        "Na",
-        [("Na", 1.0, a::NA), ("Cl", 1.0, a::CL)]
-    ),
-    salt!(
-        "NH4Cl",
-        "ammonium chloride",
-        [],
-        0.0,
-        "NH4",
-        [("NH4", 1.0, a::NH4), ("Cl", 1.0, a::CL)]
-    ),
-    salt!(
-        "Na2SO4",
-        "sodium sulfate",
-        [],
-        0.0,
-        "Na",
-        [("Na", 2.0, a::NA), ("SO4", 1.0, a::SO4)]
-    ),
-    salt!(
-        "K2SO4",
-        "potassium sulfate",
-        [],
-        0.0,
-        "K",
-        [("K", 2.0, a::K), ("SO4", 1.0, a::SO4)]
-    ),
-    salt!(
-        "CaCl2",
-        "calcium chloride",
-        [],
-        0.0,
-        "Ca",
-        [("Ca", 1.0, a::CA), ("Cl", 2.0, a::CL)]
-    ),
-    salt!(
-        "CaSO4.2H2O",
-        "gypsum",
-        ["gypsum"],
-        2.0,
-        "Ca",
-        [("Ca", 1.0, a::CA), ("SO4", 1.0, a::SO4)]
-    ),
-    salt!(
-        "Ca(HCO3)2",
-        "calcium hydrogencarbonate (hardness of tap water)",
-        ["hardness"],
-        0.0,
-        "Ca",
-        [("Ca", 1.0, a::CA), ("HCO3", 2.0, a::HCO3)]
-    ),
-    salt!(
-        "NaHCO3",
-        "sodium hydrogencarbonate",
-        [],
-        0.0,
-        "Na",
-        [("Na", 1.0, a::NA), ("HCO3", 1.0, a::HCO3)]
-    ),
-    salt!(
-        "MgSO4.7H2O",
-        "magnesium sulfate heptahydrate",
-        ["Epsom salt"],
-        7.0,
-        "Mg",
-        [("Mg", 1.0, a::MG), ("SO4", 1.0, a::SO4)]
-    ),
-    salt!(
-        "MgCl2",
-        "magnesium chloride",
-        [],
-        0.0,
-        "Mg",
-        [("Mg", 1.0, a::MG), ("Cl", 2.0, a::CL)]
-    ),
-    salt!(
-        "FeSO4.7H2O",
-        "iron(II) sulfate heptahydrate",
-        [],
-        7.0,
-        "Fe",
-        [("Fe", 1.0, a::FE), ("SO4", 1.0, a::SO4)]
-    ),
-    salt!(
-        "Cr2(SO4)3",
-        "chromium(III) sulfate (anhydrous)",
-        [],
-        0.0,
-        "Cr3",
-        [("Cr3", 2.0, a::CR), ("SO4", 3.0, a::SO4)]
-    ),
-    salt!(
-        "NaNO3",
-        "sodium nitrate",
-        [],
-        0.0,
-        "Na",
-        [("Na", 1.0, a::NA), ("NO3", 1.0, a::NO3)]
-    ),
+    salt!("NiSO4.6H2O", "nickel sulfate hexahydrate", ["nickel sulfate"], 6.0, "Ni",
+        [("Ni", 1.0, a::NI), ("SO4", 1.0, a::SO4)]),
+    salt!("NiSO4.7H2O", "nickel sulfate heptahydrate", [], 7.0, "Ni",
+        [("Ni", 1.0, a::NI), ("SO4", 1.0, a::SO4)]),
+    salt!("NiCl2.6H2O", "nickel chloride hexahydrate", ["nickel chloride"], 6.0, "Ni",
+        [("Ni", 1.0, a::NI), ("Cl", 2.0, a::CL)]),
+    salt!("Ni(SO3NH2)2", "nickel sulfamate (anhydrous, as in liquid concentrates)", ["nickel sulfamate", "Ni(NH2SO3)2"], 0.0, "Ni",
+        [("Ni", 1.0, a::NI), ("Sulfamate", 2.0, a::SULFAMATE)]),
+    salt!("Ni(SO3NH2)2.4H2O", "nickel sulfamate tetrahydrate", ["Ni(NH2SO3)2.4H2O"], 4.0, "Ni",
+        [("Ni", 1.0, a::NI), ("Sulfamate", 2.0, a::SULFAMATE)]),
+    salt!("H3BO3", "boric acid", ["B(OH)3"], 0.0, "B", [("B", 1.0, a::BORIC)]),
+    salt!("CrO3", "chromium trioxide", ["chromic acid", "chromic oxide"], 0.0, "Cr6",
+        [("Cr6", 1.0, a::CRO3)]),
+    salt!("ZnCl2", "zinc chloride", [], 0.0, "Zn", [("Zn", 1.0, a::ZN), ("Cl", 2.0, a::CL)]),
+    salt!("ZnSO4.7H2O", "zinc sulfate heptahydrate", ["zinc sulfate"], 7.0, "Zn",
+        [("Zn", 1.0, a::ZN), ("SO4", 1.0, a::SO4)]),
+    ZINC_OXIDE,
+    salt!("CuSO4.5H2O", "copper sulfate pentahydrate", ["copper sulfate"], 5.0, "Cu",
+        [("Cu", 1.0, a::CU), ("SO4", 1.0, a::SO4)]),
+    salt!("H2SO4", "sulfuric acid", [], 0.0, "SO4", [("H", 2.0, a::H), ("SO4", 1.0, a::SO4)]),
+    salt!("HCl", "hydrochloric acid (as HCl)", [], 0.0, "Cl",
+        [("H", 1.0, a::H), ("Cl", 1.0, a::CL)]),
+    salt!("NaOH", "sodium hydroxide", ["caustic soda"], 0.0, "Na",
+        [("Na", 1.0, a::NA), ("OH", 1.0, a::OH)]),
+    salt!("KOH", "potassium hydroxide", [], 0.0, "K", [("K", 1.0, a::K), ("OH", 1.0, a::OH)]),
+    salt!("KCl", "potassium chloride", [], 0.0, "K", [("K", 1.0, a::K), ("Cl", 1.0, a::CL)]),
+    salt!("NaCl", "sodium chloride", ["common salt"], 0.0, "Na",
+        [("Na", 1.0, a::NA), ("Cl", 1.0, a::CL)]),
+    salt!("NH4Cl", "ammonium chloride", [], 0.0, "NH4", [("NH4", 1.0, a::NH4), ("Cl", 1.0, a::CL)]),
+    salt!("Na2SO4", "sodium sulfate", [], 0.0, "Na", [("Na", 2.0, a::NA), ("SO4", 1.0, a::SO4)]),
+    salt!("K2SO4", "potassium sulfate", [], 0.0, "K", [("K", 2.0, a::K), ("SO4", 1.0, a::SO4)]),
+    salt!("CaCl2", "calcium chloride", [], 0.0, "Ca", [("Ca", 1.0, a::CA), ("Cl", 2.0, a::CL)]),
+    salt!("CaSO4.2H2O", "gypsum", ["gypsum"], 2.0, "Ca",
+        [("Ca", 1.0, a::CA), ("SO4", 1.0, a::SO4)]),
+    salt!("Ca(HCO3)2", "calcium hydrogencarbonate (hardness of tap water)", ["hardness"], 0.0, "Ca",
+        [("Ca", 1.0, a::CA), ("HCO3", 2.0, a::HCO3)]),
+    salt!("NaHCO3", "sodium hydrogencarbonate", [], 0.0, "Na",
+        [("Na", 1.0, a::NA), ("HCO3", 1.0, a::HCO3)]),
+    salt!("MgSO4.7H2O", "magnesium sulfate heptahydrate", ["Epsom salt"], 7.0, "Mg",
+        [("Mg", 1.0, a::MG), ("SO4", 1.0, a::SO4)]),
+    salt!("MgCl2", "magnesium chloride", [], 0.0, "Mg", [("Mg", 1.0, a::MG), ("Cl", 2.0, a::CL)]),
+    salt!("FeSO4.7H2O", "iron(II) sulfate heptahydrate", [], 7.0, "Fe",
+        [("Fe", 1.0, a::FE), ("SO4", 1.0, a::SO4)]),
+    salt!("Cr2(SO4)3", "chromium(III) sulfate (anhydrous)", [], 0.0, "Cr3",
+        [("Cr3", 2.0, a::CR), ("SO4", 3.0, a::SO4)]),
+    salt!("NaNO3", "sodium nitrate", [], 0.0, "Na", [("Na", 1.0, a::NA), ("NO3", 1.0, a::NO3)]),
 ];
 
 /// The salt with this key or alias, or `None`.

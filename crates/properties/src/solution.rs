@@ -10,7 +10,7 @@ use crate::recipe::{self, Salt};
 use crate::species::{self, Species};
 use crate::water::{self, CP_WATER};
 
-/// Volume [m³] of `water_kg` of water with `masses_kg` of the species, at `temp_c`.
+/// Volume (m³) of `water_kg` of water with `masses_kg` of the species, at `temp_c`.
 ///
 /// # Valid
 /// 10–70 °C and to about 25 % by mass; there within 0.5 % for nickel baths (2 % for zinc sulfate).
@@ -24,7 +24,7 @@ pub fn volume_m3(temp_c: f64, water_kg: f64, species: &[Species], masses_kg: &[f
             .sum::<f64>()
 }
 
-/// Heat capacity [J/K] of `water_kg` of water with `masses_kg` of the species.
+/// Heat capacity (J/K) of `water_kg` of water with `masses_kg` of the species.
 ///
 /// # Valid
 /// As [`volume_m3`]; within about 3 % where published heat capacities were found.
@@ -38,7 +38,7 @@ pub fn heat_capacity_j_per_k(water_kg: f64, species: &[Species], masses_kg: &[f6
             .sum::<f64>()
 }
 
-/// Density [kg/m³] of `water_kg` of water with `masses_kg` of the species, at `temp_c`.
+/// Density (kg/m³) of `water_kg` of water with `masses_kg` of the species, at `temp_c`.
 #[must_use]
 pub fn density_kg_per_m3(
     temp_c: f64,
@@ -49,7 +49,7 @@ pub fn density_kg_per_m3(
     (water_kg + masses_kg.iter().sum::<f64>()) / volume_m3(temp_c, water_kg, species, masses_kg)
 }
 
-/// Water [kg per m³ of solution] that fills a solution of these concentrations up to one cubic metre.
+/// Water (kg per m³ of solution) that fills a solution of these concentrations up to one cubic metre.
 ///
 /// `ρw(T)·(1 − Σ c_i·φ_i)`. Negative when the species alone exceed the volume.
 #[must_use]
@@ -67,13 +67,13 @@ pub fn water_kg_per_m3(temp_c: f64, species: &[Species], kg_per_m3: &[f64]) -> f
 pub struct Bath {
     /// The species present, each once.
     pub species: Vec<Species>,
-    /// Concentration of each [kg/m³ = g/L], in the same order.
+    /// Concentration of each (kg/m³ = g/L), in the same order.
     pub kg_per_m3: Vec<f64>,
-    /// Water, crystal water included [kg/m³].
+    /// Water, crystal water included (kg/m³).
     pub water_kg_per_m3: f64,
-    /// Crystal water that came with the salts [kg/m³]; a part of [`Self::water_kg_per_m3`].
+    /// Crystal water that came with the salts (kg/m³); a part of [`Self::water_kg_per_m3`].
     pub crystal_water_kg_per_m3: f64,
-    /// Temperature at which the solution was made up to volume [°C].
+    /// Temperature at which the solution was made up to volume (°C).
     pub temp_c: f64,
 }
 
@@ -93,7 +93,7 @@ pub enum RecipeError {
     BadConcentration {
         /// The salt.
         salt: String,
-        /// The value as given [g/L].
+        /// The value as given (g/L).
         grams_per_litre: f64,
     },
     /// The salts leave no room for water.
@@ -101,12 +101,12 @@ pub enum RecipeError {
         "the salts need {needed_kg_per_m3:.0} kg/m³ of water beyond what fits; lower the recipe"
     )]
     NoRoomForWater {
-        /// By how much the water falls short [kg/m³].
+        /// By how much the water falls short (kg/m³).
         needed_kg_per_m3: f64,
     },
 }
 
-/// Makes up a bath: each salt by name with its concentration [g of salt as bought per litre of bath], filled
+/// Makes up a bath: each salt by name with its concentration (g of salt as bought per litre of bath), filled
 /// to volume with water at `temp_c`.
 ///
 /// # Errors
@@ -161,7 +161,7 @@ impl Bath {
         }
     }
 
-    /// Concentration of one species [kg/m³ = g/L]; 0 when absent.
+    /// Concentration of one species (kg/m³ = g/L); 0 when absent.
     #[must_use]
     pub fn concentration_kg_per_m3(&self, key: &str) -> f64 {
         self.species
@@ -170,13 +170,13 @@ impl Bath {
             .map_or(0.0, |i| self.kg_per_m3[i])
     }
 
-    /// Density [kg/m³].
+    /// Density (kg/m³).
     #[must_use]
     pub fn density_kg_per_m3(&self) -> f64 {
         self.water_kg_per_m3 + self.kg_per_m3.iter().sum::<f64>()
     }
 
-    /// Mass of each species per mass of water [kg/kg], in the order of [`Self::species`].
+    /// Mass of each species per mass of water (kg/kg), in the order of [`Self::species`].
     #[must_use]
     pub fn kg_per_kg_water(&self) -> Vec<f64> {
         self.kg_per_m3
@@ -185,7 +185,7 @@ impl Bath {
             .collect()
     }
 
-    /// Specific heat capacity [J/(kg·K)] of the solution.
+    /// Specific heat capacity (J/(kg·K)) of the solution.
     #[must_use]
     pub fn heat_capacity_j_per_kg_k(&self) -> f64 {
         heat_capacity_j_per_k(self.water_kg_per_m3, &self.species, &self.kg_per_m3)

@@ -21,60 +21,60 @@ use std::borrow::Cow;
 
 use thiserror::Error;
 
-/// Standard atomic masses [kg/mol], the conventional values of IUPAC (Meija et al., "Atomic weights
+/// Standard atomic masses (kg/mol), the conventional values of IUPAC (Meija et al., "Atomic weights
 /// of the elements 2013", Pure Appl. Chem. 88 (2016) 265).
 pub mod atomic {
-    /// Hydrogen [kg/mol].
+    /// Hydrogen (kg/mol).
     pub const H: f64 = 1.008e-3;
-    /// Boron [kg/mol].
+    /// Boron (kg/mol).
     pub const B: f64 = 10.81e-3;
-    /// Carbon [kg/mol].
+    /// Carbon (kg/mol).
     pub const C: f64 = 12.011e-3;
-    /// Nitrogen [kg/mol].
+    /// Nitrogen (kg/mol).
     pub const N: f64 = 14.007e-3;
-    /// Oxygen [kg/mol].
+    /// Oxygen (kg/mol).
     pub const O: f64 = 15.999e-3;
-    /// Sodium [kg/mol].
+    /// Sodium (kg/mol).
     pub const NA: f64 = 22.989_77e-3;
-    /// Magnesium [kg/mol].
+    /// Magnesium (kg/mol).
     pub const MG: f64 = 24.305e-3;
-    /// Sulfur [kg/mol].
+    /// Sulfur (kg/mol).
     pub const S: f64 = 32.06e-3;
-    /// Chlorine [kg/mol].
+    /// Chlorine (kg/mol).
     pub const CL: f64 = 35.45e-3;
-    /// Potassium [kg/mol].
+    /// Potassium (kg/mol).
     pub const K: f64 = 39.0983e-3;
-    /// Calcium [kg/mol].
+    /// Calcium (kg/mol).
     pub const CA: f64 = 40.078e-3;
-    /// Chromium [kg/mol].
+    /// Chromium (kg/mol).
     pub const CR: f64 = 51.9961e-3;
-    /// Iron [kg/mol].
+    /// Iron (kg/mol).
     pub const FE: f64 = 55.845e-3;
-    /// Nickel [kg/mol].
+    /// Nickel (kg/mol).
     pub const NI: f64 = 58.6934e-3;
-    /// Copper [kg/mol].
+    /// Copper (kg/mol).
     pub const CU: f64 = 63.546e-3;
-    /// Zinc [kg/mol].
+    /// Zinc (kg/mol).
     pub const ZN: f64 = 65.38e-3;
-    /// Tin [kg/mol].
+    /// Tin (kg/mol).
     pub const SN: f64 = 118.710e-3;
-    /// Water, H2O [kg/mol].
+    /// Water, H2O (kg/mol).
     pub const WATER: f64 = 2.0 * H + O;
-    /// Chromium trioxide, CrO3 [kg/mol].
+    /// Chromium trioxide, CrO3 (kg/mol).
     pub const CRO3: f64 = CR + 3.0 * O;
-    /// Sulfate, SO4 [kg/mol].
+    /// Sulfate, SO4 (kg/mol).
     pub const SO4: f64 = S + 4.0 * O;
-    /// Sulfamate, NH2SO3 [kg/mol].
+    /// Sulfamate, NH2SO3 (kg/mol).
     pub const SULFAMATE: f64 = N + 2.0 * H + S + 3.0 * O;
-    /// Boric acid, H3BO3 [kg/mol].
+    /// Boric acid, H3BO3 (kg/mol).
     pub const BORIC: f64 = 3.0 * H + B + 3.0 * O;
-    /// Ammonium, NH4 [kg/mol].
+    /// Ammonium, NH4 (kg/mol).
     pub const NH4: f64 = N + 4.0 * H;
-    /// Hydroxide, OH [kg/mol].
+    /// Hydroxide, OH (kg/mol).
     pub const OH: f64 = O + H;
-    /// Hydrogencarbonate, HCO3 [kg/mol].
+    /// Hydrogencarbonate, HCO3 (kg/mol).
     pub const HCO3: f64 = H + C + 3.0 * O;
-    /// Nitrate, NO3 [kg/mol].
+    /// Nitrate, NO3 (kg/mol).
     pub const NO3: f64 = N + 3.0 * O;
 }
 
@@ -88,20 +88,20 @@ pub struct Species {
     pub key: Cow<'static, str>,
     /// Name for people, e.g. `"Ni²⁺"`, `"boric acid"`.
     pub name: Cow<'static, str>,
-    /// Molar mass [kg/mol], > 0.
+    /// Molar mass (kg/mol), > 0.
     pub molar_mass_kg_per_mol: f64,
     /// Charge number; 0 for a neutral molecule. Range −4 to 4.
     pub charge: i32,
-    /// Apparent volume [m³/kg]; see the module text for the convention. May be slightly negative.
+    /// Apparent volume (m³/kg); see the module text for the convention. May be slightly negative.
     pub apparent_volume_m3_per_kg: f64,
-    /// Apparent heat capacity [J/(kg·K)]; see the module text for the convention. May be negative.
+    /// Apparent heat capacity (J/(kg·K)); see the module text for the convention. May be negative.
     pub heat_capacity_j_per_kg_k: f64,
-    /// Limiting molar conductivity at 25 °C [S·m²/mol] (per mole, not per equivalent), if the species
+    /// Limiting molar conductivity at 25 °C (S·m²/mol) (per mole, not per equivalent), if the species
     /// conducts. For Cr(VI) it is that of the ions one mole of CrO3 makes.
     pub ionic_conductivity_s_m2_per_mol: Option<f64>,
     /// What the quantity is shown as when a person asks for metal, e.g. `"Cr"` for CrO3.
     pub shown_as: Cow<'static, str>,
-    /// Mass of [`shown_as`](Self::shown_as) per mass of species [kg/kg], 0 < x ≤ 1: CrO3 → 0.52 Cr.
+    /// Mass of [`shown_as`](Self::shown_as) per mass of species (kg/kg), 0 < x ≤ 1: CrO3 → 0.52 Cr.
     pub metal_fraction: f64,
 }
 
@@ -192,7 +192,7 @@ impl Species {
         Ok(())
     }
 
-    /// Equivalents of charge per kilogram [mol/kg], always ≥ 0: `|z|/M`.
+    /// Equivalents of charge per kilogram (mol/kg), always ≥ 0: `|z|/M`.
     #[must_use]
     pub fn equivalents_mol_per_kg(&self) -> f64 {
         f64::from(self.charge.abs()) / self.molar_mass_kg_per_mol
@@ -240,7 +240,7 @@ const fn row(
     }
 }
 
-/// Heat capacity where nothing published was found [J/(kg·K)]; from memory.
+/// Heat capacity where nothing published was found (J/(kg·K)); from memory.
 pub const DEFAULT_HEAT_CAPACITY_J_PER_KG_K: f64 = 200.0;
 const CP0: f64 = DEFAULT_HEAT_CAPACITY_J_PER_KG_K;
 
@@ -252,171 +252,28 @@ const CP0: f64 = DEFAULT_HEAT_CAPACITY_J_PER_KG_K;
 /// boric acid: 39.2 cm³/mol (Ward and Millero 1974, from memory); of HCO3⁻, NO3⁻, sulfamate and the
 /// additive: from memory. Heat capacities of Zn²⁺, Cr(VI), Cr³⁺, boric acid, HCO3⁻, NO3⁻, sulfamate
 /// and the additive: 200 J/(kg·K), from memory.
+#[rustfmt::skip]
 pub const BUILTIN: &[Species] = &[
     row("Ni", "Ni²⁺", atomic::NI, 2, 0.0, 0.0, 99.2, ("Ni", 1.0)),
     row("Zn", "Zn²⁺", atomic::ZN, 2, 0.2225, CP0, 105.6, ("Zn", 1.0)),
-    row(
-        "Cu",
-        "Cu²⁺",
-        atomic::CU,
-        2,
-        0.0598,
-        1932.0,
-        107.2,
-        ("Cu", 1.0),
-    ),
-    row(
-        "Cr6",
-        "Cr(VI) as CrO₃",
-        atomic::CRO3,
-        0,
-        0.300,
-        CP0,
-        389.65,
-        ("Cr", CR_IN_CRO3),
-    ),
-    row("Cr3", "Cr³⁺", atomic::CR, 3, 0.0, CP0, 201.0, ("Cr", 1.0)),
-    row(
-        "Fe",
-        "Fe²⁺",
-        atomic::FE,
-        2,
-        0.1021,
-        679.0,
-        108.0,
-        ("Fe", 1.0),
-    ),
-    row(
-        "Na",
-        "Na⁺",
-        atomic::NA,
-        1,
-        0.5834,
-        3903.0,
-        50.08,
-        ("Na", 1.0),
-    ),
+    row("Cu", "Cu²⁺", atomic::CU, 2, 0.0598, 1932.0, 107.2, ("Cu", 1.0)),
+    row("Cr6", "Cr(VI) as CrO₃", atomic::CRO3, 0, 0.300, CP0, 389.65, ("Cr", CR_IN_CRO3)),
+    row("Cr3", "Cr³⁺", atomic::CR, 3, -0.0052, CP0, 201.0, ("Cr", 1.0)),
+    row("Fe", "Fe²⁺", atomic::FE, 2, 0.1021, 679.0, 108.0, ("Fe", 1.0)),
+    row("Na", "Na⁺", atomic::NA, 1, 0.5834, 3903.0, 50.08, ("Na", 1.0)),
     row("K", "K⁺", atomic::K, 1, 0.5870, 718.0, 73.48, ("K", 1.0)),
-    row(
-        "NH4",
-        "NH₄⁺",
-        atomic::NH4,
-        1,
-        1.6971,
-        3068.0,
-        73.5,
-        ("NH4", 1.0),
-    ),
-    row(
-        "Ca",
-        "Ca²⁺",
-        atomic::CA,
-        2,
-        0.2933,
-        965.0,
-        118.94,
-        ("Ca", 1.0),
-    ),
-    row(
-        "Mg",
-        "Mg²⁺",
-        atomic::MG,
-        2,
-        0.2972,
-        1740.0,
-        106.0,
-        ("Mg", 1.0),
-    ),
-    row(
-        "H",
-        "H⁺",
-        atomic::H,
-        1,
-        16.202,
-        64_893.0,
-        349.65,
-        ("H", 1.0),
-    ),
-    row(
-        "SO4",
-        "SO₄²⁻",
-        atomic::SO4,
-        -2,
-        0.0469,
-        -699.0,
-        160.0,
-        ("SO4", 1.0),
-    ),
-    row(
-        "Cl",
-        "Cl⁻",
-        atomic::CL,
-        -1,
-        0.2209,
-        -1923.0,
-        76.31,
-        ("Cl", 1.0),
-    ),
-    row(
-        "OH",
-        "OH⁻",
-        atomic::OH,
-        -1,
-        -0.5743,
-        -1979.0,
-        198.0,
-        ("OH", 1.0),
-    ),
-    row(
-        "HCO3",
-        "HCO₃⁻",
-        atomic::HCO3,
-        -1,
-        0.21,
-        CP0,
-        44.5,
-        ("HCO3", 1.0),
-    ),
-    row(
-        "NO3",
-        "NO₃⁻",
-        atomic::NO3,
-        -1,
-        0.29,
-        CP0,
-        71.42,
-        ("NO3", 1.0),
-    ),
-    row(
-        "Sulfamate",
-        "sulfamate",
-        atomic::SULFAMATE,
-        -1,
-        0.31,
-        CP0,
-        48.3,
-        ("sulfamate", 1.0),
-    ),
-    row(
-        "B",
-        "boric acid",
-        atomic::BORIC,
-        0,
-        0.634,
-        CP0,
-        0.0,
-        ("boric acid", 1.0),
-    ),
-    row(
-        "Additive",
-        "additive",
-        0.2,
-        0,
-        0.8,
-        CP0,
-        0.0,
-        ("additive", 1.0),
-    ),
+    row("NH4", "NH₄⁺", atomic::NH4, 1, 1.6971, 3068.0, 73.5, ("NH4", 1.0)),
+    row("Ca", "Ca²⁺", atomic::CA, 2, 0.2933, 965.0, 118.94, ("Ca", 1.0)),
+    row("Mg", "Mg²⁺", atomic::MG, 2, 0.2972, 1740.0, 106.0, ("Mg", 1.0)),
+    row("H", "H⁺", atomic::H, 1, 16.202, 64_893.0, 349.65, ("H", 1.0)),
+    row("SO4", "SO₄²⁻", atomic::SO4, -2, 0.0469, -699.0, 160.0, ("SO4", 1.0)),
+    row("Cl", "Cl⁻", atomic::CL, -1, 0.2209, -1923.0, 76.31, ("Cl", 1.0)),
+    row("OH", "OH⁻", atomic::OH, -1, -0.5743, -1979.0, 198.0, ("OH", 1.0)),
+    row("HCO3", "HCO₃⁻", atomic::HCO3, -1, 0.21, CP0, 44.5, ("HCO3", 1.0)),
+    row("NO3", "NO₃⁻", atomic::NO3, -1, 0.29, CP0, 71.42, ("NO3", 1.0)),
+    row("Sulfamate", "sulfamate", atomic::SULFAMATE, -1, 0.31, CP0, 48.3, ("sulfamate", 1.0)),
+    row("B", "boric acid", atomic::BORIC, 0, 0.634, CP0, 0.0, ("boric acid", 1.0)),
+    row("Additive", "additive", 0.2, 0, 0.8, CP0, 0.0, ("additive", 1.0)),
 ];
 
 /// Mass fraction of chromium in CrO3.

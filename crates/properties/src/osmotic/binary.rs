@@ -16,11 +16,11 @@ pub struct BinarySalt {
     pub anion: &'static str,
     /// Charge numbers of cation and anion, both positive.
     pub charges: (u32, u32),
-    /// β0, β1, β2 and Cφ [kg/mol; the last kg²/mol²].
+    /// β0, β1, β2 and Cφ (kg/mol; the last kg²/mol²).
     pub parameters: [f64; 4],
-    /// Highest molality of the data behind the parameters [mol/kg].
+    /// Highest molality of the data behind the parameters (mol/kg).
     pub max_molality: f64,
-    /// Molality up to which the equation is used as it stands [mol/kg]; φ bends over above it. Usually
+    /// Molality up to which the equation is used as it stands (mol/kg); φ bends over above it. Usually
     /// [`Self::max_molality`], more where a warm solution can be stronger than the data.
     pub bend_molality: f64,
     /// Whether the parameters belong to another, similar salt.
@@ -68,148 +68,48 @@ const fn borrowed(mut s: BinarySalt) -> BinarySalt {
 ///   has HSO4⁻ as a species; at 1, 2 and 3 mol/kg that gives 0.9617, 0.9129 and 0.8514 (the tables of
 ///   Robinson and Stokes: 0.962, 0.913, 0.851, from memory). It holds H⁺ and SO4²⁻ as separate ions.
 /// - Cr2(SO4)3: those of Al2(SO4)3 without β2; sulfamates: those of the nitrates. Marked as borrowed.
+#[rustfmt::skip]
 pub static BINARY_SALTS: &[BinarySalt] = &[
-    salt(
-        ("Ni", 2),
-        ("SO4", 2),
-        [0.1594, 2.944, -50.94, 0.040_78],
-        2.5,
-    ),
+    salt(("Ni", 2), ("SO4", 2), [0.1594, 2.944, -50.94, 0.040_78], 2.5),
     salt(("Ni", 2), ("Cl", 1), [0.3692, 1.441, 0.0, -0.011_09], 4.0),
-    used_to(
-        salt(
-            ("Cu", 2),
-            ("SO4", 2),
-            [0.2281, 2.505, -50.28, 0.005_787],
-            1.42,
-        ),
-        2.5,
-    ),
+    used_to(salt(("Cu", 2), ("SO4", 2), [0.2281, 2.505, -50.28, 0.005_787], 1.42), 2.5),
     salt(("Cu", 2), ("Cl", 1), [0.277, 1.496, 0.0, -0.028_06], 3.75),
     salt(("Zn", 2), ("SO4", 2), [0.1991, 2.63, -37.74, 0.028_92], 3.5),
     salt(("Zn", 2), ("Cl", 1), [0.1872, 1.766, 0.0, -0.036_25], 2.101),
     salt(("Fe", 2), ("SO4", 2), [0.2568, 3.063, -42.0, 0.0209], 2.0),
     salt(("Fe", 2), ("Cl", 1), [0.3516, 1.432, 0.0, -0.0156], 2.05),
     salt(("Cr3", 3), ("Cl", 1), [0.7592, 4.752, 0.0, -0.057_13], 1.2),
-    borrowed(salt(
-        ("Cr3", 3),
-        ("SO4", 2),
-        [0.822, 21.12, 0.0, -0.0799],
-        1.1,
-    )),
-    salt(
-        ("Na", 1),
-        ("Cl", 1),
-        [0.078_31, 0.2677, 0.0, 0.000_864],
-        6.148,
-    ),
-    salt(
-        ("Na", 1),
-        ("SO4", 2),
-        [0.019_59, 1.049, 0.0, 0.005_416],
-        5.0,
-    ),
-    salt(
-        ("Na", 1),
-        ("OH", 1),
-        [0.092_26, 0.2424, 0.0, 0.003_343],
-        11.5,
-    ),
+    borrowed(salt(("Cr3", 3), ("SO4", 2), [0.822, 21.12, 0.0, -0.0799], 1.1)),
+    salt(("Na", 1), ("Cl", 1), [0.078_31, 0.2677, 0.0, 0.000_864], 6.148),
+    salt(("Na", 1), ("SO4", 2), [0.019_59, 1.049, 0.0, 0.005_416], 5.0),
+    salt(("Na", 1), ("OH", 1), [0.092_26, 0.2424, 0.0, 0.003_343], 11.5),
     salt(("Na", 1), ("HCO3", 1), [0.0277, 0.0411, 0.0, 0.0], 1.0),
-    salt(
-        ("Na", 1),
-        ("NO3", 1),
-        [0.003_614, 0.2062, 0.0, -5.18e-5],
-        10.75,
-    ),
-    used_to(
-        salt(("K", 1), ("Cl", 1), [0.048_74, 0.2215, 0.0, -0.000_98], 5.0),
-        6.0,
-    ),
-    salt(
-        ("K", 1),
-        ("SO4", 2),
-        [0.074_24, 0.5188, 0.0, -0.010_57],
-        2.0,
-    ),
+    salt(("Na", 1), ("NO3", 1), [0.003_614, 0.2062, 0.0, -5.18e-5], 10.75),
+    used_to(salt(("K", 1), ("Cl", 1), [0.048_74, 0.2215, 0.0, -0.000_98], 5.0), 6.0),
+    salt(("K", 1), ("SO4", 2), [0.074_24, 0.5188, 0.0, -0.010_57], 2.0),
     salt(("K", 1), ("OH", 1), [0.1611, 0.137, 0.0, -0.001_38], 14.0),
     salt(("K", 1), ("HCO3", 1), [0.0296, -0.013, 0.0, -0.008], 1.0),
-    salt(
-        ("K", 1),
-        ("NO3", 1),
-        [-0.077_33, 0.049_25, 0.0, 0.005_547],
-        3.8,
-    ),
-    salt(
-        ("NH4", 1),
-        ("Cl", 1),
-        [0.050_94, 0.2068, 0.0, -0.002_85],
-        7.405,
-    ),
-    salt(
-        ("NH4", 1),
-        ("SO4", 2),
-        [0.042_11, 0.582, 0.0, -0.001_34],
-        5.5,
-    ),
-    salt(
-        ("NH4", 1),
-        ("NO3", 1),
-        [-0.017_09, 0.091_98, 0.0, 0.000_419],
-        20.0,
-    ),
+    salt(("K", 1), ("NO3", 1), [-0.077_33, 0.049_25, 0.0, 0.005_547], 3.8),
+    salt(("NH4", 1), ("Cl", 1), [0.050_94, 0.2068, 0.0, -0.002_85], 7.405),
+    salt(("NH4", 1), ("SO4", 2), [0.042_11, 0.582, 0.0, -0.001_34], 5.5),
+    salt(("NH4", 1), ("NO3", 1), [-0.017_09, 0.091_98, 0.0, 0.000_419], 20.0),
     salt(("Ca", 2), ("Cl", 1), [0.31, 1.618, 0.0, -0.001_25], 5.0),
-    borrowed(salt(
-        ("Ca", 2),
-        ("SO4", 2),
-        [0.20, 3.1973, -54.24, 0.0],
-        2.0,
-    )),
+    borrowed(salt(("Ca", 2), ("SO4", 2), [0.20, 3.1973, -54.24, 0.0], 2.0)),
     salt(("Ca", 2), ("HCO3", 1), [0.4, 2.977, 0.0, 0.0], 0.1),
     salt(("Ca", 2), ("NO3", 1), [0.1683, 1.65, 0.0, -0.006_87], 6.0),
     salt(("Mg", 2), ("Cl", 1), [0.3553, 1.644, 0.0, 0.005_098], 5.925),
-    salt(
-        ("Mg", 2),
-        ("SO4", 2),
-        [0.2153, 3.29, -40.15, 0.027_94],
-        3.618,
-    ),
+    salt(("Mg", 2), ("SO4", 2), [0.2153, 3.29, -40.15, 0.027_94], 3.618),
     salt(("Mg", 2), ("HCO3", 1), [0.329, 0.6072, 0.0, 0.0], 0.1),
     salt(("Mg", 2), ("NO3", 1), [0.3405, 1.672, 0.0, -0.009_01], 4.0),
     salt(("H", 1), ("Cl", 1), [0.1876, 0.2501, 0.0, -0.001_54], 10.5),
-    salt(
-        ("H", 1),
-        ("SO4", 2),
-        [0.133_12, -0.550_29, 0.0, -0.001_194],
-        6.0,
-    ),
+    salt(("H", 1), ("SO4", 2), [0.133_12, -0.550_29, 0.0, -0.001_194], 6.0),
     salt(("H", 1), ("NO3", 1), [0.111, 0.3805, 0.0, -0.004_24], 11.0),
     salt(("Ni", 2), ("NO3", 1), [0.315, 2.195, 0.0, -0.0049], 5.51),
     salt(("Cu", 2), ("NO3", 1), [0.281, 1.683, 0.0, -0.008_45], 7.84),
-    salt(
-        ("Zn", 2),
-        ("NO3", 1),
-        [0.3248, 1.864, 0.0, -0.008_27],
-        7.103,
-    ),
-    borrowed(salt(
-        ("Ni", 2),
-        ("Sulfamate", 1),
-        [0.315, 2.195, 0.0, -0.0049],
-        5.51,
-    )),
-    borrowed(salt(
-        ("H", 1),
-        ("Sulfamate", 1),
-        [0.111, 0.3805, 0.0, -0.004_24],
-        11.0,
-    )),
-    borrowed(salt(
-        ("Na", 1),
-        ("Sulfamate", 1),
-        [0.003_614, 0.2062, 0.0, -5.18e-5],
-        10.75,
-    )),
+    salt(("Zn", 2), ("NO3", 1), [0.3248, 1.864, 0.0, -0.008_27], 7.103),
+    borrowed(salt(("Ni", 2), ("Sulfamate", 1), [0.315, 2.195, 0.0, -0.0049], 5.51)),
+    borrowed(salt(("H", 1), ("Sulfamate", 1), [0.111, 0.3805, 0.0, -0.004_24], 11.0)),
+    borrowed(salt(("Na", 1), ("Sulfamate", 1), [0.003_614, 0.2062, 0.0, -5.18e-5], 10.75)),
 ];
 
 /// The salt of these two ions, if it has an entry.
@@ -250,7 +150,7 @@ pub(super) fn binary_or_similar(cation: &str, anion: &str, charges: (u32, u32)) 
 }
 
 impl BinarySalt {
-    /// Osmotic coefficient [-] at molality `m` [mol of salt per kg of water], `m` ≥ 0.
+    /// Osmotic coefficient (–) at molality `m` (mol of salt per kg of water), `m` ≥ 0.
     ///
     /// Follows the equation to [`bend_molality`](Self::bend_molality) and bends over smoothly above it.
     #[must_use]
@@ -268,7 +168,7 @@ impl BinarySalt {
         class.nu_c + class.nu_a
     }
 
-    /// Water activity [-] of the salt alone at molality `m` [mol/kg].
+    /// Water activity (–) of the salt alone at molality `m` (mol/kg).
     #[must_use]
     pub fn water_activity(&self, m: f64) -> f64 {
         let m = m.max(0.0);
@@ -314,7 +214,7 @@ impl ChargeClass {
         }
     }
 
-    /// The terms at `equivalents` [mol/kg], whose square root is `root`.
+    /// The terms at `equivalents` (mol/kg), whose square root is `root`.
     pub(super) fn terms(&self, equivalents: f64, root: f64) -> ClassTerms {
         debug_assert!((root * root - equivalents).abs() <= 1e-9 * (1.0 + equivalents));
         let strength = self.root_strength * root;
@@ -341,7 +241,7 @@ pub(super) struct Curve {
     bend_equivalents: f64,
     phi_at_bend: f64,
     slope_at_bend: f64,
-    /// Length over which the slope dies out above the bend [mol/kg].
+    /// Length over which the slope dies out above the bend (mol/kg).
     span: f64,
     is_borrowed: bool,
 }
@@ -379,7 +279,7 @@ impl Curve {
         curve
     }
 
-    /// Osmotic coefficient [-] at `equivalents` [mol/kg], given the class terms there.
+    /// Osmotic coefficient (–) at `equivalents` (mol/kg), given the class terms there.
     pub(super) fn phi(&self, equivalents: f64, terms: &ClassTerms) -> f64 {
         let beyond = equivalents - self.bend_equivalents;
         if beyond > 0.0 {

@@ -2,7 +2,7 @@
 
 use super::*;
 
-/// Density a salt solution has at this mass fraction, from our species [kg/m³].
+/// Density a salt solution has at this mass fraction, from our species (kg/m³).
 fn density(salt: &str, temp_c: f64, mass_fraction: f64) -> f64 {
     let (species, masses) = parts(salt, mass_fraction);
     density_kg_per_m3(temp_c, 1.0 - mass_fraction, &species, &masses)
