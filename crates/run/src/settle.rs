@@ -10,7 +10,7 @@ use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_plant::layout::Layout;
 use dragback_properties::water;
 use dragback_solver::TransportMatrix;
-use nalgebra::{DMatrix, DVector};
+use nalgebra::{DMatrix, DVector, Dyn, LU};
 
 use crate::clock::Clock;
 use crate::error::RunError;
@@ -25,8 +25,8 @@ const WEEK_S: f64 = dragback_plant::calendar::WEEK_S;
 const SETTLED: f64 = 1.0e-7;
 /// Weeks iterated before giving up.
 const MAX_WEEKS: usize = 120;
-/// A solute that would need longer than this to come round is growing, not settling, weeks.
-const GROWING_WEEKS: f64 = 52.0 * 8.0;
+/// A solute that would need longer than this to come round creeps rather than settles, weeks.
+const CREEPING_WEEKS: f64 = 52.0 * 8.0;
 
 /// Unit columns that ride along with the linear solve of each step.
 #[derive(Clone, Debug)]
@@ -67,6 +67,49 @@ impl Passengers {
     }
 }
 
+/// The map of one week for a solute, factored.
+struct WeekMap {
+    free: LU<f64, Dyn, Dyn>,
+    held: LU<f64, Dyn, Dyn>,
+    /// Shape in which a solute creeps when almost nothing leaves, summing to one.
+    slow: DVector<f64>,
+    bordered: LU<f64, Dyn, Dyn>,
+}
+
+impl WeekMap {
+    fn new(ridden: &Passengers) -> Self {
+        let n = ridden.n;
+        let map = ridden.matrix(false);
+        let mut slow = DVector::from_element(n, 1.0);
+        for _ in 0..60 {
+            slow = &map * slow;
+            let sum = slow.sum();
+            if sum > 0.0 {
+                slow /= sum;
+            }
+        }
+        let free = DMatrix::identity(n, n) - &map;
+        // One more unknown, the weekly creep along the slow shape, against one more equation: the inventory stays.
+        let mut bordered = DMatrix::zeros(n + 1, n + 1);
+        bordered.view_mut((0, 0), (n, n)).copy_from(&free);
+        bordered.view_mut((0, n), (n, 1)).copy_from(&slow);
+        bordered.view_mut((n, 0), (1, n)).fill(1.0);
+        let held = DMatrix::identity(n, n) - ridden.matrix(true);
+        Self { free: free.lu(), held: held.lu(), slow, bordered: bordered.lu() }
+    }
+
+    /// Step to the creeping shape at the present inventory, and the creep per week, kg.
+    fn creeping(&self, change: &DVector<f64>) -> (DVector<f64>, f64) {
+        let n = change.len();
+        let mut side = DVector::zeros(n + 1);
+        side.rows_mut(0, n).copy_from(change);
+        match self.bordered.solve(&side) {
+            Some(x) => (x.rows(0, n).into_owned(), x[n]),
+            None => (DVector::zeros(n), change.sum()),
+        }
+    }
+}
+
 /// A settled week.
 pub struct Settled {
     /// The world at the end of the settled week.
@@ -79,8 +122,9 @@ pub struct Settled {
     pub weeks: usize,
     /// Largest relative change left over the week.
     pub change: f64,
-    /// Solutes that go on growing: kept at their starting strength here, reported by name.
-    pub growing: Vec<SoluteId>,
+    /// Solutes that would need years to come round, with what they gain in a week, kg per vessel. They are shown at the inventory they
+    /// had at the start, spread as they creep.
+    pub creeping: Vec<(SoluteId, Vec<f64>)>,
     /// Largest regulated power over its ceiling while it was asked for, per vessel.
     pub peak_duty: Vec<f64>,
 }
@@ -116,7 +160,8 @@ struct Search {
     options: PreviewOptions,
     weeks: usize,
     before: Vec<f64>,
-    frozen: Vec<bool>,
+    /// Weekly gain per vessel of solutes that creep, kg.
+    creep: Vec<Option<DVector<f64>>>,
 }
 
 impl Search {
@@ -127,9 +172,9 @@ impl Search {
         world.done.fill(true);
         world.alarms.clear();
         let driver = Preview::new(Arc::clone(&world.plant));
-        let frozen = vec![false; world.plant.network().solutes.len()];
+        let creep = vec![None; world.plant.network().solutes.len()];
         let options = PreviewOptions { clock, records: false, ..PreviewOptions::default() };
-        Self { before: world.y.clone(), world, driver, options, weeks: 0, frozen }
+        Self { before: world.y.clone(), world, driver, options, weeks: 0, creep }
     }
 
     fn week(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Trace, RunError> {
@@ -137,7 +182,7 @@ impl Search {
         let until = self.world.t_s + WEEK_S;
         let outcome = run_with(&mut self.driver, &mut self.world, until, &self.options, watch)?;
         self.weeks += 1;
-        self.restore_frozen();
+        self.undo_creep();
         Ok(outcome.trace)
     }
 
@@ -153,16 +198,14 @@ impl Search {
         Ok(self.largest_change().0)
     }
 
-    /// Growing solutes stay at what they were when they were found to grow, so that the rest can settle.
-    fn restore_frozen(&mut self) {
-        let layout = self.world.plant.layout().clone();
-        for (s, frozen) in self.frozen.iter().enumerate() {
-            if *frozen {
-                for v in 0..self.world.plant.network().vessels.len() {
-                    let place = layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
-                    self.world.y[place] = self.before[place];
-                }
+    /// Takes the week's creep off again, so that what creeps stays at one inventory while the rest settles.
+    fn undo_creep(&mut self) {
+        for s in 0..self.creep.len() {
+            let Some(creep) = self.creep[s].take() else { continue };
+            for (v, kg) in creep.iter().enumerate() {
+                self.exchange(s, VesselId(v), -kg);
             }
+            self.creep[s] = Some(creep);
         }
     }
 
@@ -199,65 +242,92 @@ impl Search {
         pins.dedup();
         self.driver.passengers = Some(Passengers::new(n, pins));
         let given_before: Vec<f64> = self.added_kg(&self.world.y);
+        self.creep.fill(None);
         self.week(watch)?;
         let Some(ridden) = self.driver.passengers.take() else { return Ok(()) };
         let given_after = self.added_kg(&self.world.y);
-        let free = DMatrix::identity(n, n) - ridden.matrix(false);
-        let held = DMatrix::identity(n, n) - ridden.matrix(true);
-        let (free, held) = (free.lu(), held.lu());
-        let layout = plant.layout();
+        let map = WeekMap::new(&ridden);
         for s in 0..plant.network().solutes.len() {
-            if self.frozen[s] {
-                continue;
-            }
-            let place = |v: usize| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
-            let change = DVector::from_fn(n, |v, _| self.world.y[place(v)] - self.before[place(v)]);
-            let is_restored = given_after[s] - given_before[s] > 0.0
-                && plant.network().additions.iter().any(|a| a.solute.index() == s);
-            let step = if is_restored { held.solve(&change) } else { free.solve(&change) };
-            let Some(step) = step else {
-                self.frozen[s] = true;
-                continue;
-            };
-            if !is_restored && self.grows(s, &change, &step) {
-                self.frozen[s] = true;
-                for v in 0..n {
-                    self.world.y[place(v)] = self.before[place(v)];
-                }
-                continue;
-            }
-            self.apply(s, &step);
+            self.jump_solute(s, &map, given_after[s] - given_before[s] > 0.0);
         }
         Ok(())
     }
 
-    /// A solute grows when its way to rest is longer than [`GROWING_WEEKS`] at its present weekly change.
-    fn grows(&self, s: usize, change: &DVector<f64>, step: &DVector<f64>) -> bool {
-        let layout = self.world.plant.layout();
-        let place = |v: usize| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
-        let held: f64 = (0..change.len()).map(|v| self.before[place(v)]).sum();
-        let (weekly, whole) = (change.sum(), step.sum());
-        weekly > 1e-9 * held && whole > GROWING_WEEKS * weekly && whole > 0.5 * held
-    }
-
-    /// Adds a step to one solute, keeping every vessel's volume and temperature.
-    fn apply(&mut self, s: usize, step: &DVector<f64>) {
+    /// Moves one solute to where the week leaves it alone, or, when that is years away, to the shape in which it creeps.
+    fn jump_solute(&mut self, s: usize, map: &WeekMap, was_given: bool) {
         let plant = Arc::clone(&self.world.plant);
         let layout = plant.layout();
-        let phi = plant.network().solutes[s].apparent_volume_m3_per_kg;
-        let cp = plant.network().solutes[s].heat_capacity_j_per_kg_k;
+        let place = |v: usize| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
+        let n = plant.network().vessels.len();
+        let change = DVector::from_fn(n, |v, _| self.world.y[place(v)] - self.before[place(v)]);
+        let addition = plant.network().additions.iter().find(|a| a.solute.index() == s);
+        if let (Some(_), true) = (addition, was_given) {
+            self.creep[s] = None;
+            if let Some(step) = map.held.solve(&change) {
+                self.apply(s, &step);
+            }
+            return;
+        }
+        let step = map.free.solve(&change);
+        let weekly = change.sum();
+        let held: f64 = (0..n).map(|v| self.before[place(v)].abs()).sum();
+        let is_slow = step.as_ref().is_none_or(|x| {
+            x.sum().abs() > CREEPING_WEEKS * weekly.abs() && x.sum().abs() > 1e-6 * held
+        });
+        if let Some(addition) = addition {
+            let bath = addition.vessel.index();
+            let (volume, _, _) = plant.holdup(addition.vessel, &self.world.y);
+            let target = addition.target_kg_per_m3 * volume;
+            let lands = step.as_ref().map_or(0.0, |x| self.before[place(bath)] + x[bath]);
+            if lands < target && (weekly < 0.0 || !is_slow) {
+                // It would fall below its target: additions will hold it there.
+                let mut drop = DVector::zeros(n);
+                drop[bath] = target - self.before[place(bath)];
+                for v in 0..n {
+                    if v != bath {
+                        drop[v] = change[v];
+                    }
+                }
+                self.creep[s] = None;
+                self.apply(s, &drop);
+                return;
+            }
+        }
+        if is_slow {
+            let (step, per_week) = map.creeping(&change);
+            self.creep[s] = Some(&map.slow * per_week);
+            self.apply(s, &step);
+        } else if let Some(step) = step {
+            self.creep[s] = None;
+            self.apply(s, &step);
+        }
+    }
+
+    /// Adds a step to one solute, counted from the week's start.
+    fn apply(&mut self, s: usize, step: &DVector<f64>) {
+        let layout = self.world.plant.layout().clone();
         for (v, wanted) in step.iter().enumerate() {
-            let start = layout.vessel(VesselId(v));
-            let (_, temp, _) = plant.holdup(VesselId(v), &self.world.y);
-            let place = start + layout.solute(SoluteId(s));
+            let place = layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
             // Never below nothing: the map is straight only as long as contents are.
             let change = (self.before[place] + wanted).max(0.0) - self.world.y[place];
-            let change = if wanted.is_finite() { change } else { 0.0 };
-            let water_kg = -change * phi * water::density_kg_per_m3(temp);
-            self.world.y[place] += change;
-            self.world.y[start + Layout::WATER] += water_kg;
-            self.world.y[start + Layout::ENTHALPY] += (change * cp + water_kg * water::CP_WATER) * temp;
+            if wanted.is_finite() {
+                self.exchange(s, VesselId(v), change);
+            }
         }
+    }
+
+    /// Exchanges solute for water in a vessel, keeping its volume and temperature.
+    fn exchange(&mut self, s: usize, v: VesselId, kg: f64) {
+        let plant = Arc::clone(&self.world.plant);
+        let layout = plant.layout();
+        let solute = &plant.network().solutes[s];
+        let (_, temp, _) = plant.holdup(v, &self.world.y);
+        let water_kg = -kg * solute.apparent_volume_m3_per_kg * water::density_kg_per_m3(temp);
+        let start = layout.vessel(v);
+        self.world.y[start + layout.solute(SoluteId(s))] += kg;
+        self.world.y[start + Layout::WATER] += water_kg;
+        self.world.y[start + Layout::ENTHALPY] +=
+            (kg * solute.heat_capacity_j_per_kg_k + water_kg * water::CP_WATER) * temp;
     }
 
     fn added_kg(&self, y: &[f64]) -> Vec<f64> {
@@ -320,8 +390,10 @@ impl Search {
             *peak = peak.max(*duty);
         }
         let (change, _) = self.largest_change();
-        let growing = self.frozen.iter().enumerate().filter(|(_, f)| **f).map(|(s, _)| SoluteId(s)).collect();
-        Ok(Settled { world: self.world, week_start, trace, weeks: self.weeks, change, growing, peak_duty })
+        let creeping = self.creep.iter().enumerate();
+        let creeping = creeping.filter_map(|(s, c)| Some((SoluteId(s), c.as_ref()?.as_slice().to_vec())));
+        let creeping = creeping.collect();
+        Ok(Settled { world: self.world, week_start, trace, weeks: self.weeks, change, creeping, peak_duty })
     }
 }
 
