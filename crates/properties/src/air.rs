@@ -2,7 +2,7 @@
 //!
 //! Air and vapour are ideal gases that do not notice each other; the enhancement factor of real moist air (1.004 to
 //! 1.005 at room temperature and normal pressure) is left out. Saturation humidity ratios are therefore 0.4 to 0.7 %
-//! below the ASHRAE tables up to 60 °C, and 2.2 % below at 85 °C, where the ratio itself runs away. All amounts are
+//! below the ASHRAE tables up to 60 °C, and 1.2 % below at 85 °C, where the ratio itself runs away. All amounts are
 //! per kilogram of dry air; the enthalpy reference is that of [`crate::water`]. Below 0 °C saturation is over ice.
 
 mod fog;
@@ -81,7 +81,10 @@ pub(crate) fn humidity_ratio_and_slope(vapour_pa: f64, pressure_pa: f64) -> (f64
     let held = vapour_pa.min(0.95 * pressure_pa);
     let inverse = 1.0 / (pressure_pa - held);
     let slope = MOLAR_MASS_RATIO * pressure_pa * inverse * inverse;
-    (MOLAR_MASS_RATIO * held * inverse + slope * (vapour_pa - held), slope)
+    (
+        MOLAR_MASS_RATIO * held * inverse + slope * (vapour_pa - held),
+        slope,
+    )
 }
 
 /// Humidity ratio of saturated air, kg/kg dry air, at `temp_c` in °C and `pressure_pa` in Pa.
@@ -172,14 +175,24 @@ impl AirState {
         if !(0.0..=1.0).contains(&relative_humidity) {
             return Err(AirError::RelativeHumidity { relative_humidity });
         }
-        let dry = Self { temp_c, humidity_ratio: 0.0, pressure_pa };
+        let dry = Self {
+            temp_c,
+            humidity_ratio: 0.0,
+            pressure_pa,
+        };
         dry.check()?;
         let vapour_pa = relative_humidity * saturation_pressure_fast_pa(temp_c);
         if vapour_pa > 0.95 * pressure_pa {
-            return Err(AirError::Temperature { temp_c, pressure_pa });
+            return Err(AirError::Temperature {
+                temp_c,
+                pressure_pa,
+            });
         }
         let humidity_ratio = humidity_ratio_from_vapour_pressure(vapour_pa, pressure_pa);
-        Ok(Self { humidity_ratio, ..dry })
+        Ok(Self {
+            humidity_ratio,
+            ..dry
+        })
     }
 
     /// Refuses states that air cannot have or the formulas do not carry.
@@ -187,12 +200,19 @@ impl AirState {
     /// # Errors
     /// As [`AirState::from_relative_humidity`], and a humidity ratio outside 0–10 kg/kg.
     pub fn check(&self) -> Result<(), AirError> {
-        let Self { temp_c, humidity_ratio, pressure_pa } = *self;
+        let Self {
+            temp_c,
+            humidity_ratio,
+            pressure_pa,
+        } = *self;
         if !(20e3..=200e3).contains(&pressure_pa) {
             return Err(AirError::Pressure { pressure_pa });
         }
         if !(-60.0..=120.0).contains(&temp_c) {
-            return Err(AirError::Temperature { temp_c, pressure_pa });
+            return Err(AirError::Temperature {
+                temp_c,
+                pressure_pa,
+            });
         }
         if !(0.0..=10.0).contains(&humidity_ratio) {
             return Err(AirError::HumidityRatio { humidity_ratio });
@@ -234,7 +254,10 @@ impl AirState {
     #[must_use]
     pub fn heated(&self, heat_j_per_kg_da: f64) -> Self {
         let cp = CP_DRY_AIR + CP_VAPOUR * self.humidity_ratio;
-        Self { temp_c: self.temp_c + heat_j_per_kg_da / cp, ..*self }
+        Self {
+            temp_c: self.temp_c + heat_j_per_kg_da / cp,
+            ..*self
+        }
     }
 
     /// Dew point (frost point below 0 °C), °C: where the vapour present would saturate.
@@ -289,7 +312,11 @@ impl AirState {
             if middle <= low || middle >= high {
                 break;
             }
-            if excess(middle) > 0.0 { high = middle } else { low = middle }
+            if excess(middle) > 0.0 {
+                high = middle
+            } else {
+                low = middle
+            }
         }
         0.5 * (low + high)
     }

@@ -124,7 +124,9 @@ impl RoomAir {
         let density = (self.air.pressure_pa - 0.378 * vapour_pa) / (R_DRY_AIR * t_k);
         let buoyancy = cube_root_made_linear(self.density_kg_per_m3 - density);
         let held_c = temp_c.clamp(0.0, 100.0);
-        let [mass, heat, forced_heat] = self.parabolas.map(|[a, b, c]| a + held_c * (b + held_c * c));
+        let [mass, heat, forced_heat] = self
+            .parabolas
+            .map(|[a, b, c]| a + held_c * (b + held_c * c));
         let forced_over_latent = self.forced / latent_heat_j_per_kg(temp_c);
         let convection = heat * buoyancy + forced_heat * forced_over_latent;
         SurfaceFlux {

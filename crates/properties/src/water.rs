@@ -150,7 +150,7 @@ pub fn saturation_temperature_c(pressure_pa: f64) -> f64 {
 
 /// `ln(p/Pa)` over liquid, in powers of `(T − 60 °C)/60 K`, fitted to IAPWS-IF97 from 0 to 120 °C.
 const LN_P_LIQUID: [f64; 8] = [
-    9.900_774_091_383_671,
+    9.900_774_091_383_67,
     2.776_950_554_117_249_7,
     -5.725_695_497_206_775e-1,
     1.110_761_708_283_365_1e-1,

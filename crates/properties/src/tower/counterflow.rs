@@ -66,7 +66,12 @@ pub(super) fn mesh(count: usize) -> Vec<f64> {
 
 impl Profile {
     /// A straight line from the entering air to `air_out`, as a start.
-    pub(super) fn straight(mesh: &[f64], air_in: Pair, air_out: Pair, dry_air_kg_per_s: f64) -> Self {
+    pub(super) fn straight(
+        mesh: &[f64],
+        air_in: Pair,
+        air_out: Pair,
+        dry_air_kg_per_s: f64,
+    ) -> Self {
         let between = |z: &f64| [0, 1].map(|k| air_in[k] + z * (air_out[k] - air_in[k]));
         Self {
             nodes: mesh.iter().map(between).collect(),
@@ -106,7 +111,8 @@ impl Profile {
         }
         mesh.extend(old_mesh.last());
         self.nodes.extend(old_nodes.last());
-        self.steps.resize(self.nodes.len().saturating_sub(1), Step::default());
+        self.steps
+            .resize(self.nodes.len().saturating_sub(1), Step::default());
         self.nodes.len() > old_nodes.len()
     }
 
@@ -204,8 +210,7 @@ impl Profile {
             let mid = film.rates(middle, rest_at(middle), capacity, &mut warm_c);
 
             let sixth = width / 6.0;
-            let mean = [0, 1]
-                .map(|k| sixth * (low.value[k] + 4.0 * mid.value[k] + high.value[k]));
+            let mean = [0, 1].map(|k| sixth * (low.value[k] + 4.0 * mid.value[k] + high.value[k]));
             let residual = [0, 1].map(|k| upper[k] - lower[k] - mean[k]);
             // How the midpoint answers to the rates at the ends: d = (by_air − by_rest)·width/8.
             let d = mat_scaled(&mat_sub(&mid.by_air, &mid.by_rest), width / 8.0);
@@ -235,7 +240,10 @@ impl Profile {
             let up = mat_sub(&IDENTITY, &a_high);
             let down = mat_add(&IDENTITY, &a_low);
             let m_plus = mat_add(&IDENTITY, &m);
-            let key = mat_sub(&mat_sub(&mat_mul(&up, &m_plus), &mat_mul(&down, &m)), &b_low);
+            let key = mat_sub(
+                &mat_sub(&mat_mul(&up, &m_plus), &mat_mul(&down, &m)),
+                &b_low,
+            );
             let inverse = invert(&key);
             // (1 + A0) − (1 − A1), what multiplies the part carried up from below.
             let ends = mat_add(&a_high, &a_low);
@@ -248,7 +256,11 @@ impl Profile {
             by_flow = add(mat_vec(&m_plus, step.by_flow), by_flow);
             (lower, low) = (upper, high);
         }
-        Step { by_rest: m, fixed, by_flow }
+        Step {
+            by_rest: m,
+            fixed,
+            by_flow,
+        }
     }
 }
 
@@ -306,13 +318,19 @@ fn mat_scaled(a: &Square, factor: f64) -> Square {
 
 #[inline]
 fn mat_vec(a: &Square, v: Pair) -> Pair {
-    [a[0][0] * v[0] + a[0][1] * v[1], a[1][0] * v[0] + a[1][1] * v[1]]
+    [
+        a[0][0] * v[0] + a[0][1] * v[1],
+        a[1][0] * v[0] + a[1][1] * v[1],
+    ]
 }
 
 #[inline]
 fn mat_mul(a: &Square, b: &Square) -> Square {
     let row = |r: &Pair| {
-        [r[0] * b[0][0] + r[1] * b[1][0], r[0] * b[0][1] + r[1] * b[1][1]]
+        [
+            r[0] * b[0][0] + r[1] * b[1][0],
+            r[0] * b[0][1] + r[1] * b[1][1],
+        ]
     };
     [row(&a[0]), row(&a[1])]
 }

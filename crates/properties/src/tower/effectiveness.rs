@@ -1,9 +1,7 @@
 //! The effectiveness form of the tower: a first guess for the film equations, and the textbook's answer to compare with.
 
 use super::Feed;
-use crate::air::{
-    AirState, enthalpy_j_per_kg_da, humidity_ratio_from_vapour_pressure,
-};
+use crate::air::{AirState, enthalpy_j_per_kg_da, humidity_ratio_from_vapour_pressure};
 use crate::water::{CP_WATER, saturation_pressure_fast_pa};
 
 /// What the effectiveness form says of a tower.
@@ -29,8 +27,9 @@ pub struct EffectivenessPoint {
 /// iterated.
 ///
 /// # Valid
-/// As a guess anywhere. Against the film equations of this crate it is wrong by up to tens of per cent where hot solution
-/// cools far, because the saturation line is strongly curved there (measured in `tests/tower_effectiveness.rs`).
+/// As a guess anywhere. Against the film equations of this crate it is within 3 % in a cooling tower's range (water of 30 to
+/// 40 °C), but wrong by up to 28 % in evaporation and 23 % in heat over an evaporator's, because the saturation line is
+/// strongly curved there (measured in `tests/tower_effectiveness.rs`).
 ///
 /// # Source
 /// Braun, Klein and Mitchell, Effectiveness models for cooling towers and cooling coils, ASHRAE Transactions 95 (1989)
@@ -54,7 +53,11 @@ pub fn effectiveness_point(
     let (mut evaporation, mut heat, mut h_out, mut w_out) = (0.0, 0.0, h_in, air.humidity_ratio);
     for _ in 0..12 {
         let fall = feed.temp_c - out_c;
-        let cold_c = if fall.abs() < 0.01 { feed.temp_c - 0.01 } else { out_c };
+        let cold_c = if fall.abs() < 0.01 {
+            feed.temp_c - 0.01
+        } else {
+            out_c
+        };
         let slope = (h_hot - surface(cold_c).1) / (feed.temp_c - cold_c);
         let m = dry_air_kg_per_s * slope / capacity;
         let effectiveness = counterflow_effectiveness(ntu, m);
@@ -99,7 +102,11 @@ fn temperature_at(h: f64, surface: &impl Fn(f64) -> (f64, f64)) -> f64 {
     let (mut low, mut high) = (-60.0, 120.0);
     for _ in 0..40 {
         let middle = 0.5 * (low + high);
-        if surface(middle).1 > h { high = middle } else { low = middle }
+        if surface(middle).1 > h {
+            high = middle
+        } else {
+            low = middle
+        }
     }
     0.5 * (low + high)
 }

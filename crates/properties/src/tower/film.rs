@@ -83,7 +83,10 @@ impl Film {
         Rates {
             value: [moisture, lewis * a.cp * warmth + vapour_enthalpy * moisture],
             by_air: [moisture_by_air, heat_by_air],
-            by_rest: [t_by_rest.map(|s| s * surface_by_t), t_by_rest.map(|s| s * heat_by_t)],
+            by_rest: [
+                t_by_rest.map(|s| s * surface_by_t),
+                t_by_rest.map(|s| s * heat_by_t),
+            ],
             by_capacity: [surface_by_t * t_by_capacity, heat_by_t * t_by_capacity],
         }
     }
@@ -104,8 +107,11 @@ impl LewisFactor {
             Self::Bosnjakovic => {
                 let excess = (surface - vapour) / (MOLAR_MASS_RATIO + vapour);
                 // (r − 1)/ln r, by its series where the quotient would lose all digits.
-                let spread =
-                    if excess.abs() < 1e-4 { 1.0 + 0.5 * excess } else { excess / excess.ln_1p() };
+                let spread = if excess.abs() < 1e-4 {
+                    1.0 + 0.5 * excess
+                } else {
+                    excess / excess.ln_1p()
+                };
                 // 0.865^(2/3)
                 0.907_842_977 * spread
             }

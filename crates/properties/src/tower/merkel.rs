@@ -43,7 +43,11 @@ pub fn merkel_number(input: &MerkelInput, panels: u32) -> Option<f64> {
         if driving <= 0.0 {
             return None;
         }
-        let weight = if i == 0 || i == 2 * panels { 1.0 } else { f64::from(2 + 2 * (i % 2)) };
+        let weight = if i == 0 || i == 2 * panels {
+            1.0
+        } else {
+            f64::from(2 + 2 * (i % 2))
+        };
         sum += weight / driving;
     }
     Some(input.cp_j_per_kg_k * sum * half / 3.0)

@@ -1,8 +1,6 @@
 //! Where the transfer units of a tower come from: given, or found from a rated point.
 
-use super::{
-    CEILING_NTU, Feed, Tower, TowerDesign, TowerError, check_streams, within,
-};
+use super::{CEILING_NTU, Feed, Tower, TowerDesign, TowerError, check_streams, within};
 use crate::air::AirState;
 use crate::water::CP_WATER;
 
@@ -53,12 +51,30 @@ pub(super) struct Rating {
 /// Finds the transfer units of a design.
 pub(super) fn rate(design: &TowerDesign) -> Result<Rating, TowerError> {
     match design.transfer {
-        Transfer::Units { ntu, air_flow_m3_per_s, feed_kg_per_s } => {
+        Transfer::Units {
+            ntu,
+            air_flow_m3_per_s,
+            feed_kg_per_s,
+        } => {
             within("transfer units", ntu, 1e-6, CEILING_NTU)?;
-            within("air flow of the transfer units (m³/s)", air_flow_m3_per_s, 1e-9, 1e4)?;
-            within("feed of the transfer units (kg/s)", feed_kg_per_s, 1e-9, 1e5)?;
+            within(
+                "air flow of the transfer units (m³/s)",
+                air_flow_m3_per_s,
+                1e-9,
+                1e4,
+            )?;
+            within(
+                "feed of the transfer units (kg/s)",
+                feed_kg_per_s,
+                1e-9,
+                1e5,
+            )?;
             let dry_air_kg_per_s = air_flow_m3_per_s / REFERENCE_VOLUME_M3_PER_KG;
-            Ok(Rating { ntu, dry_air_kg_per_s, feed_kg_per_s })
+            Ok(Rating {
+                ntu,
+                dry_air_kg_per_s,
+                feed_kg_per_s,
+            })
         }
         Transfer::Rated(point) => rate_by_point(design, &point),
     }
@@ -66,7 +82,12 @@ pub(super) fn rate(design: &TowerDesign) -> Result<Rating, TowerError> {
 
 /// Searches the transfer units at which the film equations give the rated evaporation.
 fn rate_by_point(design: &TowerDesign, rated: &RatedPoint) -> Result<Rating, TowerError> {
-    let target = within("rated evaporation (kg/s)", rated.evaporation_kg_per_s, 1e-12, 1e4)?;
+    let target = within(
+        "rated evaporation (kg/s)",
+        rated.evaporation_kg_per_s,
+        1e-12,
+        1e4,
+    )?;
     within("rated air flow (m³/s)", rated.air_flow_m3_per_s, 1e-9, 1e4)?;
     within("rated feed (kg/s)", rated.feed_kg_per_s, 1e-9, 1e5)?;
     let feed = Feed {
@@ -78,10 +99,18 @@ fn rate_by_point(design: &TowerDesign, rated: &RatedPoint) -> Result<Rating, Tow
     check_streams(&feed, &rated.air)?;
     // With an exponent of one the transfer units do not depend on the flows, so each trial means what it says.
     let trial = |ntu: f64| {
-        let design = TowerDesign { flow_exponent: 1.0, ..*design };
+        let design = TowerDesign {
+            flow_exponent: 1.0,
+            ..*design
+        };
         let dry_air_rated_kg_per_s = 1.0;
         let feed_rated_kg_per_s = rated.feed_kg_per_s;
-        let tower = Tower { design, ntu_rated: ntu, dry_air_rated_kg_per_s, feed_rated_kg_per_s };
+        let tower = Tower {
+            design,
+            ntu_rated: ntu,
+            dry_air_rated_kg_per_s,
+            feed_rated_kg_per_s,
+        };
         tower.point_at(&feed, &rated.air, rated.air_flow_m3_per_s)
     };
     let ceiling = trial(CEILING_NTU)?;

@@ -5,7 +5,7 @@
 //! pressure does, so that cool and hot points are equally well met. An effectiveness would be the more usual thing to
 //! tabulate, but it has a pole where the surface is as humid as the air.
 
-use super::counterflow::{self, AirFlow, Problem, Profile};
+use super::counterflow::{self, Problem, Profile};
 use super::{
     Feed, Resolution, Tower, TowerError, check_streams, finish, is_sound, solution_out_c, solve,
     within,
@@ -124,7 +124,15 @@ impl TowerTable {
         water_activity_range: (f64, f64),
     ) -> Result<Self, TowerError> {
         let normal = TableSpec::normal(tower);
-        Self::build_for(tower, air, &TableSpec { temp_range_c, water_activity_range, ..normal })
+        Self::build_for(
+            tower,
+            air,
+            &TableSpec {
+                temp_range_c,
+                water_activity_range,
+                ..normal
+            },
+        )
     }
 
     /// Tabulates a tower for one air state and the streams of `spec`.
@@ -140,7 +148,12 @@ impl TowerTable {
         let boiling_c = saturation_temperature_c(0.75 * air.pressure_pa / dilute_high.max(1e-3));
         let hot_c = within("hot end of the table (°C)", hot_c, cold_c + 1.0, 120.0)?.min(boiling_c);
         within("cold end of the table (°C)", cold_c, -10.0, hot_c - 1.0)?;
-        within("least water activity of the table", dilute_low, 1e-3, dilute_high - 1e-3)?;
+        within(
+            "least water activity of the table",
+            dilute_low,
+            1e-3,
+            dilute_high - 1e-3,
+        )?;
         within("tower air flow (m³/s)", spec.air_flow_m3_per_s, 0.0, 1e4)?;
         let mut table = Self {
             both: Default::default(),
@@ -174,7 +187,11 @@ impl TowerTable {
         for (i, x) in nodes_t.iter().enumerate() {
             for step in 0..POINTS_A {
                 // Back and forth through the activities, so that each start is next to its predecessor.
-                let k = if i % 2 == 0 { step } else { POINTS_A - 1 - step };
+                let k = if i % 2 == 0 {
+                    step
+                } else {
+                    POINTS_A - 1 - step
+                };
                 let temp_c = self.temp_middle_c + x / self.per_temp;
                 let activity = self.activity_middle + nodes_a[k] / self.per_activity;
                 let feed = feed_at(temp_c, activity);
@@ -255,7 +272,10 @@ impl TowerTable {
         let held_c = temp_c.clamp(self.temp_range_c.0, self.temp_range_c.1);
         let x = (held_c - self.temp_middle_c) * self.per_temp;
         let y = ((water_activity - self.activity_middle) * self.per_activity).clamp(-3.0, 3.0);
-        self.dry_air.iter().rev().fold(0.0, |sum, c| sum * x + c[0] + y * (c[1] + y * c[2]))
+        self.dry_air
+            .iter()
+            .rev()
+            .fold(0.0, |sum, c| sum * x + c[0] + y * (c[1] + y * c[2]))
     }
 
     /// Everything about the point at solution temperature `temp_c` in °C and the given water activity.
@@ -300,7 +320,9 @@ impl Neighbours {
         air: &AirState,
     ) -> Result<&Profile, TowerError> {
         let moved = self.last.as_mut().is_some_and(|(mesh, profile)| {
-            profile.solve(problem, mesh, Resolution::Table.tolerance()).is_ok()
+            profile
+                .solve(problem, mesh, Resolution::Table.tolerance())
+                .is_ok()
                 && is_sound(problem, profile)
         });
         if !moved {
@@ -308,7 +330,10 @@ impl Neighbours {
             self.last = Some((counterflow::mesh(fresh.interval_count()), fresh));
         }
         let Some((_, profile)) = &self.last else {
-            return Err(TowerError::NotConverged { feed_c: feed.temp_c, air_c: air.temp_c });
+            return Err(TowerError::NotConverged {
+                feed_c: feed.temp_c,
+                air_c: air.temp_c,
+            });
         };
         Ok(profile)
     }

@@ -101,6 +101,7 @@ pub fn region1(temp_k: f64, pressure_pa: f64) -> Region1 {
         internal_energy_j_per_kg: enthalpy - pressure_pa * volume,
         entropy_j_per_kg_k: R * (tau * g_tau - g),
         cp_j_per_kg_k: -R * tau * tau * g_tautau,
-        sound_m_per_s: (rt * g_pi * g_pi / (mixed * mixed / (tau * tau * g_tautau) - g_pipi)).sqrt(),
+        sound_m_per_s: (rt * g_pi * g_pi / (mixed * mixed / (tau * tau * g_tautau) - g_pipi))
+            .sqrt(),
     }
 }
