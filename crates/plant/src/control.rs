@@ -237,16 +237,9 @@ impl Device {
         found
     }
 
-    /// Output of the device, 0 to 1, from relays, calendars, the devices before it and the temperature that a proportional one reads.
+    /// Share that calendar, failures and conditions let the device run, 0 to 1.
     #[must_use]
-    pub fn output(
-        &self,
-        relays_on: &[bool],
-        open: &[f64],
-        outputs: &[f64],
-        has_failed: bool,
-        temp_c: impl Fn(VesselId) -> f64,
-    ) -> f64 {
+    pub fn permitted(&self, relays_on: &[bool], open: &[f64], outputs: &[f64], has_failed: bool) -> f64 {
         if has_failed {
             return 0.0;
         }
@@ -257,13 +250,32 @@ impl Device {
                 return 0.0;
             }
         }
+        share
+    }
+
+    /// Output of the device, 0 to 1: what it is permitted, less what a proportional band takes off at a temperature.
+    #[must_use]
+    pub fn output(
+        &self,
+        relays_on: &[bool],
+        open: &[f64],
+        outputs: &[f64],
+        has_failed: bool,
+        temp_c: impl Fn(VesselId) -> f64,
+    ) -> f64 {
+        let share = self.permitted(relays_on, open, outputs, has_failed);
         match self.proportional {
-            Some(p) => {
-                let wanted = (p.set_c + 0.5 * p.band_k - temp_c(p.vessel)) / p.band_k;
-                share * wanted.clamp(0.0, 1.0)
-            }
-            None => share,
+            Some(p) if share > 0.0 => share * p.share(temp_c(p.vessel)),
+            _ => share,
         }
+    }
+}
+
+impl Proportional {
+    /// Share of the power at a temperature, °C: 1 below the band, 0 above it.
+    #[must_use]
+    pub fn share(&self, temp_c: f64) -> f64 {
+        ((self.set_c + 0.5 * self.band_k - temp_c) / self.band_k).clamp(0.0, 1.0)
     }
 }
 

@@ -90,8 +90,8 @@ impl Rates {
     fn refresh_proportional(&mut self) {
         for (i, device) in self.plant.network().devices.iter().enumerate() {
             if let Some(p) = device.proportional && self.setting.outputs[i] > 0.0 {
-                let wanted = (p.set_c + 0.5 * p.band_k - self.now.temp_c[p.vessel.index()]) / p.band_k;
-                self.setting.outputs[i] = wanted.clamp(1e-9, 1.0);
+                // Never quite zero, so that the output can come back within the step.
+                self.setting.outputs[i] = p.share(self.now.temp_c[p.vessel.index()]).max(1e-9);
             }
         }
     }

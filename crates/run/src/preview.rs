@@ -32,24 +32,26 @@ use crate::world::World;
 pub struct PreviewOptions {
     /// Calendars and air.
     pub clock: Clock,
-    /// Longest step, s.
+    /// Longest step while work runs, s.
     pub step_s: f64,
+    /// Longest step while no work runs and everything changes slowly, s.
+    pub rest_step_s: f64,
     /// Whether to record every step.
     pub records: bool,
 }
 
 impl Default for PreviewOptions {
     fn default() -> Self {
-        Self { clock: Clock::default(), step_s: 7_200.0, records: true }
+        Self { clock: Clock::default(), step_s: 7_200.0, rest_step_s: 14_400.0, records: true }
     }
 }
 
 /// Sweeps over flows and temperatures within a step before the last answer is taken.
 const MAX_SWEEPS: usize = 16;
 /// Sweeps end when no temperature moved by more than this, K, …
-const TEMP_DONE_K: f64 = 1.0e-5;
+const TEMP_DONE_K: f64 = 1.0e-4;
 /// … and no flow by more than this share of the vessel in a step.
-const FLOW_DONE: f64 = 1.0e-9;
+const FLOW_DONE: f64 = 1.0e-8;
 
 /// The averaged driver's scratch space; the world holds all state.
 pub struct Preview {
@@ -72,6 +74,8 @@ pub struct Preview {
     /// Base output of each device before stand-ins.
     base: Vec<f64>,
     all_on: Vec<bool>,
+    /// Temperature, loss and slope at the last guess, per vessel.
+    last_loss: Vec<(f64, f64, f64)>,
     steps: u64,
     /// Columns that the linear solve carries along, to learn the map of a week.
     pub(crate) passengers: Option<crate::settle::Passengers>,
@@ -96,6 +100,7 @@ impl Preview {
             duty: vec![0.0; n],
             base: vec![0.0; net.devices.len()],
             all_on: Vec::new(),
+            last_loss: vec![(f64::NAN, 0.0, 0.0); n],
             steps: 0,
             passengers: None,
             plant,
@@ -151,9 +156,9 @@ impl Preview {
             net.relays.iter().zip(&world.relays).map(|(r, s)| s.on || r.role != Role::Alarm),
         );
         for (i, device) in net.devices.iter().enumerate() {
-            let no_band = dragback_plant::control::Device { proportional: None, ..device.clone() };
-            let out = no_band.output(&self.all_on, &world.setting.open, &world.setting.outputs, world.failed[i], |_| 0.0);
-            world.setting.outputs[i] = out;
+            let setting = &mut world.setting;
+            setting.outputs[i] =
+                device.permitted(&self.all_on, &setting.open, &setting.outputs, world.failed[i]);
         }
         for strength in &self.stand.strengths {
             let relay = &net.relays[strength.relay.index()];
@@ -197,7 +202,7 @@ impl Preview {
     }
 
     fn is_level_held(&self, t: TransferId) -> bool {
-        self.stand.levels.iter().any(|l| l.transfers.contains(&t))
+        self.stand.level_held[t.index()]
     }
 
     fn apply_tower_shares(&mut self, world: &mut World) {
@@ -237,8 +242,7 @@ impl Preview {
     }
 
     fn overflow_of(&self, v: VesselId) -> f64 {
-        let net = self.plant.network();
-        let mine = self.plant.overflows().iter().find(|t| net.transfers[t.index()].from == End::Vessel(v));
+        let mine = self.stand.overflow[v.index()];
         mine.map_or(0.0, |t| self.flows.transfer_m3_per_s[t.index()])
     }
 
@@ -334,7 +338,7 @@ impl Preview {
         let plant = Arc::clone(&self.plant);
         let mut largest = 0.0_f64;
         for v in 0..start_c.len() {
-            let balance = self.heat_balance(v, h, start_c[v]);
+            let balance = self.heat_balance(v, h, start_c[v], world.setting.air_slot);
             let old = self.now.temp_c[v];
             let hold = self.stand.heat[v].take();
             let new = match &hold {
@@ -351,23 +355,21 @@ impl Preview {
     }
 
     /// The vessel's heat balance over the step as a straight line around the present guess.
-    fn heat_balance(&self, v: usize, h: f64, start_c: f64) -> HeatBalance {
-        let plant = &self.plant;
+    fn heat_balance(&mut self, v: usize, h: f64, start_c: f64, air_slot: usize) -> HeatBalance {
+        let plant = Arc::clone(&self.plant);
         let net = plant.network();
         let held = self.now.heat_capacity_j_per_k[v];
         let per_m3 = held / self.now.volume_m3[v].max(1e-9);
         let (mut gain_w, mut out_w_per_k, mut growth) = (0.0, 0.0, 0.0);
-        for (i, t) in net.transfers.iter().enumerate() {
-            let flow = self.flows.transfer_m3_per_s[i];
-            if flow == 0.0 {
-                continue;
-            }
-            if t.from == End::Vessel(VesselId(v)) {
-                out_w_per_k += flow * per_m3;
-                growth -= flow * per_m3;
-            }
-            if t.to == End::Vessel(VesselId(v)) {
-                let (heat_w, heat_w_per_k) = self.arriving(t.from, flow);
+        for t in &self.stand.leaving[v] {
+            let flow = self.flows.transfer_m3_per_s[t.index()];
+            out_w_per_k += flow * per_m3;
+            growth -= flow * per_m3;
+        }
+        for t in &self.stand.arriving[v] {
+            let flow = self.flows.transfer_m3_per_s[t.index()];
+            if flow != 0.0 {
+                let (heat_w, heat_w_per_k) = self.arriving(net.transfers[t.index()].from, flow);
                 gain_w += heat_w;
                 growth += heat_w_per_k;
             }
@@ -378,15 +380,14 @@ impl Preview {
             if unit.vessel.index() == v {
                 let drawn = self.flows.tower_w[i];
                 loss_w += drawn;
-                slope += drawn.max(0.0) * 0.06;
+                slope += self.tower_slope(TowerId(i), temp, drawn, air_slot);
                 growth -= self.flows.tower_kg_per_s[i] * water::CP_WATER;
             }
         }
         let surface = self.flows.surface_kg_per_s[v];
         let carried = surface * water::enthalpy_vapour_j_per_kg(temp);
         loss_w += carried + self.flows.loss_w[v];
-        let area = net.vessels[v].surface.map_or(0.0, |s| s.area_m2);
-        slope += carried * 0.06 + net.vessels[v].wall_w_per_k + 12.0 * area;
+        slope += self.surface_slope(v, temp, carried + self.flows.loss_w[v]);
         growth -= surface * water::CP_WATER;
         for (i, s) in net.sources.iter().enumerate() {
             if s.vessel.index() == v {
@@ -405,6 +406,34 @@ impl Preview {
             slope_w_per_k: slope,
             at_c: temp,
         }
+    }
+
+    /// Change of a tower's draught with temperature, W/K, at the share of time it works.
+    fn tower_slope(&self, t: TowerId, temp_c: f64, drawn_w: f64, air_slot: usize) -> f64 {
+        let v = self.plant.network().towers[t.index()].vessel.index();
+        let table = self.plant.tower_table(t, air_slot);
+        table.map_or(0.0, |table| {
+            let [_, heat_w, _, slope] = table.with_slopes(temp_c, self.now.activity[v]);
+            if heat_w.abs() > 1.0 { slope * drawn_w / heat_w } else { 0.0 }
+        })
+    }
+
+    /// Change of a vessel's loss to the air with temperature, W/K: the secant of the last two guesses, near a plausible value.
+    fn surface_slope(&mut self, v: usize, temp_c: f64, loss_w: f64) -> f64 {
+        let vessel = &self.plant.network().vessels[v];
+        let area = vessel.surface.map_or(0.0, |s| s.area_m2);
+        let plausible = vessel.wall_w_per_k + area * 12.0 + 0.06 * loss_w.max(0.0);
+        let (last_c, last_w, last_slope) = self.last_loss[v];
+        let moved = temp_c - last_c;
+        let slope = if moved.abs() > 1e-3 {
+            ((loss_w - last_w) / moved).clamp(0.2 * plausible, 5.0 * plausible)
+        } else if last_slope > 0.0 {
+            last_slope
+        } else {
+            plausible
+        };
+        self.last_loss[v] = (temp_c, loss_w, slope);
+        slope
     }
 
     fn arriving(&self, from: End, flow: f64) -> (f64, f64) {
@@ -428,14 +457,13 @@ impl Preview {
     fn free_heat_w(&self, v: usize) -> f64 {
         let net = self.plant.network();
         let regulated = self.stand.heat[v].as_ref();
-        net.heats
-            .iter()
-            .enumerate()
-            .filter(|(i, heat)| {
-                heat.vessel.index() == v && !regulated.is_some_and(|r| r.heats.contains(&HeatId(*i)))
-            })
-            .map(|(i, _)| self.flows.heat_w[i])
-            .sum()
+        let mut sum = 0.0;
+        for (i, heat) in net.heats.iter().enumerate() {
+            if heat.vessel.index() == v && !regulated.is_some_and(|r| r.heats.contains(&HeatId(i))) {
+                sum += self.flows.heat_w[i];
+            }
+        }
+        sum
     }
 
     /// End temperature of a vessel with regulated heat; sets the power of each of its heats.
@@ -508,9 +536,9 @@ impl Preview {
                 for (other, _) in bands {
                     self.all_on[other.index()] = other == relay;
                 }
-                let device = dragback_plant::control::Device { proportional: None, ..net.devices[d.index()].clone() };
-                let share = device.output(&self.all_on, &world.setting.open, &world.setting.outputs, world.failed[d.index()], |_| 0.0);
-                if share > 0.0 {
+                let (setting, failed) = (&world.setting, world.failed[d.index()]);
+                let device = &net.devices[d.index()];
+                if device.permitted(&self.all_on, &setting.open, &setting.outputs, failed) > 0.0 {
                     best = Some(best.map_or(*middle, |b: f64| b.max(*middle)));
                 }
             }
@@ -764,7 +792,10 @@ pub fn run_with(
         let boundary = options.clock.read(world.plant.network(), world.t_s, &mut world.setting);
         let limit = until_s.min(boundary).min(world.next_due_s().max(world.t_s + 1.0));
         let span = limit - world.t_s;
-        let pieces = (span / options.step_s).ceil().max(1.0);
+        let works = |w: &dragback_plant::network::Work| world.setting.open[w.calendar.index()] > 0.0;
+        let is_working = world.plant.network().works.iter().any(works);
+        let longest = if is_working { options.step_s } else { options.rest_step_s };
+        let pieces = (span / longest).ceil().max(1.0);
         preview.step(world, span / pieces)?;
         world.follow_alarms()?;
         record(world, &mut trace);

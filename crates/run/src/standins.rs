@@ -59,6 +59,14 @@ pub(crate) struct StandIns {
     /// Per vessel.
     pub heat: Vec<Option<HeatHold>>,
     pub strengths: Vec<StrengthHold>,
+    /// Per transfer: whether a level regulates it.
+    pub level_held: Vec<bool>,
+    /// Per vessel: its overflow.
+    pub overflow: Vec<Option<TransferId>>,
+    /// Per vessel: the transfers that leave it.
+    pub leaving: Vec<Vec<TransferId>>,
+    /// Per vessel: the transfers that arrive in it.
+    pub arriving: Vec<Vec<TransferId>>,
 }
 
 fn relays_of<'a>(plant: &'a Plant, device: &'a Device, role: Role) -> impl Iterator<Item = RelayId> + 'a {
@@ -80,10 +88,33 @@ impl StandIns {
                 }
             }
         }
+        all.level_held = vec![false; net.transfers.len()];
+        for t in all.levels.iter().flat_map(|l| &l.transfers) {
+            all.level_held[t.index()] = true;
+        }
+        all.find_neighbours(plant);
         all.find_drawn(plant);
         all.find_rests(plant);
         all.find_heats(plant);
         all
+    }
+
+    fn find_neighbours(&mut self, plant: &Plant) {
+        let n = plant.network().vessels.len();
+        self.overflow = vec![None; n];
+        self.leaving = vec![Vec::new(); n];
+        self.arriving = vec![Vec::new(); n];
+        for (i, t) in plant.network().transfers.iter().enumerate() {
+            if let End::Vessel(v) = t.from {
+                self.leaving[v.index()].push(TransferId(i));
+                if matches!(t.law, Law::Overflow { .. }) {
+                    self.overflow[v.index()] = Some(TransferId(i));
+                }
+            }
+            if let End::Vessel(v) = t.to {
+                self.arriving[v.index()].push(TransferId(i));
+            }
+        }
     }
 
     fn find_drawn(&mut self, plant: &Plant) {

@@ -1,1 +1,23 @@
-//! (being built)
+//! From a scenario to its answers: runs, the settled week, margins, outlook, curves.
+//!
+//! [`Case`] joins a scenario to its plant. [`settled`] gives what the terminal and the window show of the settled week,
+//! [`span`] runs a stretch of time, [`curves`] reads series for plots and tables. The crate opens no file.
+
+mod answers;
+mod case;
+pub mod curves;
+mod figures;
+mod margin;
+mod outlook;
+mod settled;
+mod span;
+
+pub use answers::{
+    AlarmAnswer, Answers, FinalRinse, ImpurityAnswer, LedgerAnswer, LoopAnswer, Margin,
+    StreamAnswer, VesselAnswer,
+};
+pub use case::{Case, StudyError};
+pub use dragback_plant::climate::AirChoice;
+pub use dragback_run::clock::{Clock, Hours};
+pub use settled::{Depth, SettledCase, settled_answers};
+pub use span::{Driver, Span, run_span};

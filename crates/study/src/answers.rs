@@ -1,0 +1,193 @@
+//! The answers as data, in people's units, in the shape that the terminal writes as JSON.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+/// Everything that is said of a settled week, or of a run.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Answers {
+    /// Title of the scenario.
+    pub scenario: String,
+    /// `settled`, `preview` or `exact`.
+    pub driver: String,
+    /// Air of the answers: `mean`, a month, or `calendar`.
+    pub air: String,
+    /// Whether the averaged driver stands on firm ground: no alarm fired and no heater above 0.9 of its power while evaporating.
+    pub refined: bool,
+    /// Hours that the means span.
+    pub span_h: f64,
+    /// Each tank at the end.
+    pub vessels: Vec<VesselAnswer>,
+    /// Each stream's mean.
+    pub streams: Vec<StreamAnswer>,
+    /// Each loop's answers.
+    pub loops: Vec<LoopAnswer>,
+    /// Solutes that keep growing, or that pass a limit.
+    pub impurities: Vec<ImpurityAnswer>,
+    /// Alarms and limits that were met.
+    pub alarms: Vec<AlarmAnswer>,
+    /// The audit: water, energy and each solute.
+    pub ledger: BTreeMap<String, LedgerAnswer>,
+}
+
+/// A tank.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct VesselAnswer {
+    /// Name.
+    pub name: String,
+    /// Mean volume, L.
+    pub volume_l: f64,
+    /// Mean level over the bottom, m.
+    pub level_m: f64,
+    /// Mean temperature, °C.
+    pub temperature_c: f64,
+    /// Mean concentration of each solute, g/L.
+    pub concentration_g_per_l: BTreeMap<String, f64>,
+    /// Conductivity at 25 °C, µS/cm (an estimate).
+    pub conductivity_us_per_cm: f64,
+}
+
+/// A stream.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StreamAnswer {
+    /// Name.
+    pub name: String,
+    /// Where from.
+    pub from: String,
+    /// Where to.
+    pub to: String,
+    /// Mean flow, L/h.
+    pub mean_flow_l_per_h: f64,
+}
+
+/// The film that leaves the last station.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FinalRinse {
+    /// The last station.
+    pub vessel: String,
+    /// The solute it is judged by.
+    pub species: String,
+    /// Strength in the tank, mean while work runs, mg/L.
+    pub tank_mg_per_l: f64,
+    /// Strength in the film that leaves on the work, mg/L.
+    pub film_mg_per_l: f64,
+    /// Bath strength over film strength.
+    pub dilution_ratio: f64,
+    /// Limit, mg/L, if the scenario gives one.
+    pub limit_mg_per_l: Option<f64>,
+    /// Conductivity of the tank at 25 °C, µS/cm (an estimate).
+    pub conductivity_us_per_cm: f64,
+}
+
+/// Room for rinse water, L/h: what the loop can evaporate less what runs into it. Negative means water to treatment.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Margin {
+    /// Mean over the settled week.
+    pub week: f64,
+    /// While work runs.
+    pub in_shift: f64,
+    /// In the worst month.
+    pub worst_month: f64,
+    /// Which month that is; `mean` when the room does not change.
+    pub month: String,
+}
+
+/// The answers of one loop.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LoopAnswer {
+    /// Key of the loop in the scenario.
+    pub name: String,
+    /// Final rinse.
+    pub final_rinse: FinalRinse,
+    /// Bath liquid carried out by work, week mean, L/h.
+    pub drag_out_l_per_h: f64,
+    /// What leaves for good, kg/day of each solute.
+    pub lost_kg_per_day: BTreeMap<String, f64>,
+    /// What comes back to the bath, kg/day of each solute.
+    pub returned_kg_per_day: BTreeMap<String, f64>,
+    /// Share of the dragged-out lead solute that is not lost.
+    pub recovered_fraction: f64,
+    /// Evaporated by towers, week mean, L/h (kg of water at 20 °C).
+    pub evaporation_l_per_h: f64,
+    /// Evaporated from open surfaces, week mean, L/h.
+    pub surface_evaporation_l_per_h: f64,
+    /// Mean power of the evaporation heaters, kW.
+    pub heater_mean_kw: f64,
+    /// Share of their power while evaporating.
+    pub heater_duty: f64,
+    /// Share of the time that towers work.
+    pub tower_share: f64,
+    /// Temperature of the tank that feeds the towers, mean while evaporating, °C; `null` without towers.
+    pub evaporation_temperature_c: Option<f64>,
+    /// Room for rinse water.
+    pub closure_margin_l_per_h: Margin,
+    /// Rinse water that tanks must hold over shift hours for the week to close, L.
+    pub storage_needed_l: f64,
+    /// Sent to treatment, week mean, L/h.
+    pub to_treatment_l_per_h: f64,
+    /// Fresh rinse water, week mean, L/h.
+    pub rinse_feed_l_per_h: f64,
+    /// Plain water into the bath, week mean, L/h.
+    pub make_up_l_per_h: f64,
+    /// Days from the start until every key figure's four-week mean stays within 5 %; `null` when longer than looked.
+    pub days_to_settle: Option<f64>,
+}
+
+/// A solute that keeps growing or passes its limit.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ImpurityAnswer {
+    /// The solute.
+    pub species: String,
+    /// Where.
+    pub vessel: String,
+    /// Strength now, g/L.
+    pub now_g_per_l: f64,
+    /// Growth, g/L per day.
+    pub growth_g_per_l_per_day: f64,
+    /// Limit, g/L, if the scenario gives one.
+    pub limit_g_per_l: Option<f64>,
+    /// Days until the limit; `null` without a limit or when it is never reached.
+    pub days_to_limit: Option<f64>,
+    /// Bleed of bath that would hold it at the limit, L/h.
+    pub purge_l_per_h: Option<f64>,
+}
+
+/// An alarm.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AlarmAnswer {
+    /// When, hours from the start.
+    pub at_h: f64,
+    /// Which instrument or tank.
+    pub device: String,
+    /// What happened.
+    pub what: String,
+}
+
+/// One quantity's audit. Energy is in kWh, everything else in kg.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(untagged)]
+pub enum LedgerAnswer {
+    /// Water or a solute.
+    Mass {
+        /// Came in, kg.
+        in_kg: f64,
+        /// Went out, kg.
+        out_kg: f64,
+        /// Change of what is held, kg.
+        held_change_kg: f64,
+        /// Closure error, relative.
+        closure_error: f64,
+    },
+    /// Energy.
+    Energy {
+        /// Came in, kWh.
+        in_kwh: f64,
+        /// Went out, kWh.
+        out_kwh: f64,
+        /// Change of what is held, kWh.
+        held_change_kwh: f64,
+        /// Closure error, relative.
+        closure_error: f64,
+    },
+}

@@ -1,0 +1,106 @@
+//! Series for plots and tables, in hours and SI.
+
+use dragback_plant::Plant;
+use dragback_plant::ids::{SoluteId, VesselId};
+use dragback_plant::network::LoopRoles;
+use dragback_run::Trace;
+use dragback_units::Dim;
+
+/// One curve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Series {
+    /// Name for legend and table head.
+    pub name: String,
+    /// Dimension of the values.
+    pub dim: Dim,
+    /// Time in hours and value in SI (temperatures in kelvin as the dimension has it).
+    pub points: Vec<[f64; 2]>,
+}
+
+/// What to plot.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// The lead solute in every tank of a loop.
+    Concentration,
+    /// Levels of every tank of a loop.
+    Level,
+    /// Temperatures of every tank of a loop.
+    Temperature,
+    /// Water evaporated by towers and surfaces, and fresh rinse water, as means over at least [`MEAN_H`] hours.
+    Evaporation,
+}
+
+/// Flows are shown as means over this many hours: a switched flow is otherwise a picket fence.
+pub const MEAN_H: f64 = 6.0;
+
+fn hours(trace: &Trace) -> impl Iterator<Item = f64> + '_ {
+    trace.times_s().iter().map(|t| t / 3600.0)
+}
+
+fn over_time(trace: &Trace, name: &str, dim: Dim, mut read: impl FnMut(&[f64]) -> f64) -> Series {
+    let points = hours(trace).enumerate().map(|(i, h)| [h, read(trace.row(i))]).collect();
+    Series { name: name.to_owned(), dim, points }
+}
+
+/// Mean rate of accumulators over windows of [`MEAN_H`] hours, drawn at the window's end.
+fn rate_over_time(trace: &Trace, name: &str, dim: Dim, read: impl Fn(&[f64]) -> f64) -> Series {
+    let mut points = Vec::new();
+    let times = trace.times_s();
+    let mut from = 0;
+    for i in 1..trace.len() {
+        let dt = times[i] - times[from];
+        if dt >= MEAN_H * 3600.0 - 1.0 || i + 1 == trace.len() {
+            points.push([times[i] / 3600.0, (read(trace.row(i)) - read(trace.row(from))) / dt]);
+            from = i;
+        }
+    }
+    Series { name: name.to_owned(), dim, points }
+}
+
+/// The curves of one kind for one loop.
+#[must_use]
+pub fn curves(plant: &Plant, trace: &Trace, roles: &LoopRoles, kind: Kind) -> Vec<Series> {
+    let net = plant.network();
+    let layout = plant.layout();
+    let per_vessel = |dim: Dim, read: &dyn Fn(VesselId, &[f64]) -> f64| -> Vec<Series> {
+        let each = roles.vessels.iter();
+        each.map(|&v| over_time(trace, &net.vessels[v.index()].name, dim, |y| read(v, y))).collect()
+    };
+    match kind {
+        Kind::Concentration => per_vessel(Dim::Concentration, &|v, y| {
+            plant.concentration(v, roles.lead, y).unwrap_or(f64::NAN)
+        }),
+        Kind::Level => per_vessel(Dim::Length, &|v, y| {
+            net.vessels[v.index()].shape.level_m(plant.holdup(v, y).0)
+        }),
+        Kind::Temperature => per_vessel(Dim::Temperature, &|v, y| {
+            dragback_units::kelvin_from_celsius(plant.holdup(v, y).1)
+        }),
+        Kind::Evaporation => {
+            let water = |kg: f64| kg / crate::figures::TOLD_KG_PER_M3;
+            let towers = |y: &[f64]| {
+                water(roles.towers.iter().map(|&t| y[layout.tower_water(t)]).sum::<f64>())
+            };
+            let surfaces = |y: &[f64]| {
+                water(roles.vessels.iter().map(|&v| y[layout.surface_water(v)]).sum::<f64>())
+            };
+            let feed = |y: &[f64]| roles.rinse_feed.iter().map(|&t| y[layout.moved(t)]).sum::<f64>();
+            vec![
+                rate_over_time(trace, "towers and surfaces", Dim::VolumeFlow, |y| towers(y) + surfaces(y)),
+                rate_over_time(trace, "surfaces", Dim::VolumeFlow, surfaces),
+                rate_over_time(trace, "rinse feed", Dim::VolumeFlow, feed),
+            ]
+        }
+    }
+}
+
+/// Strength of one solute in one tank over time, kg/m³.
+#[must_use]
+pub fn strength(plant: &Plant, trace: &Trace, v: VesselId, s: SoluteId) -> Series {
+    let name = format!(
+        "{} {}",
+        plant.network().vessels[v.index()].name,
+        plant.network().solutes[s.index()].name
+    );
+    over_time(trace, &name, Dim::Concentration, |y| plant.concentration(v, s, y).unwrap_or(f64::NAN))
+}

@@ -1,0 +1,315 @@
+//! The figures of a stretch of time, from its accumulators and its moments.
+
+use std::collections::BTreeMap;
+
+use dragback_plant::Plant;
+use dragback_plant::climate::AirChoice;
+use dragback_plant::flows::Setting;
+use dragback_plant::ids::{DeviceId, HeatId, SoluteId, TransferId, VesselId};
+use dragback_plant::layout::Layout;
+use dragback_plant::ledger::Ledger;
+use dragback_plant::network::{End, HeatLaw, LoopRoles};
+use dragback_run::clock::Clock;
+use dragback_run::{Alarm, Trace};
+use dragback_units::constants as unit;
+
+use crate::answers::{
+    AlarmAnswer, Answers, FinalRinse, LedgerAnswer, LoopAnswer, Margin, StreamAnswer, VesselAnswer,
+};
+
+/// Density at which evaporated kilograms are told as litres: pure water at 20 °C, kg/m³.
+pub(crate) const TOLD_KG_PER_M3: f64 = 998.2;
+
+/// Reads means from a trace.
+pub(crate) struct Means<'a> {
+    pub plant: &'a Plant,
+    pub trace: &'a Trace,
+    clock: Clock,
+    first: usize,
+    last: usize,
+    pub span_s: f64,
+}
+
+impl<'a> Means<'a> {
+    pub(crate) fn new(plant: &'a Plant, trace: &'a Trace, clock: Clock) -> Self {
+        let last = trace.len().saturating_sub(1);
+        Self::between(plant, trace, clock, 0, last)
+    }
+
+    pub(crate) fn between(plant: &'a Plant, trace: &'a Trace, clock: Clock, first: usize, last: usize) -> Self {
+        let span_s = trace.times_s()[last] - trace.times_s()[first];
+        Self { plant, trace, clock, first, last, span_s }
+    }
+
+    /// Mean rate of an accumulator, per second; zero for an empty span.
+    pub(crate) fn rate(&self, entry: usize) -> f64 {
+        self.trace.rate(entry, self.first, self.last).unwrap_or(0.0)
+    }
+
+    /// Mean flow of streams, m³/s.
+    pub(crate) fn flow(&self, transfers: &[TransferId]) -> f64 {
+        transfers.iter().map(|&t| self.rate(self.plant.layout().moved(t))).sum()
+    }
+
+    /// Mean rate of a solute through metered streams, kg/s.
+    pub(crate) fn carried(&self, transfers: &[TransferId], s: SoluteId) -> f64 {
+        let layout = self.plant.layout();
+        let meters = transfers.iter().filter_map(|&t| layout.meter(t));
+        meters.map(|m| self.rate(m + layout.solute(s))).sum()
+    }
+
+    /// Time-weighted mean of what `read` finds in each moment for which `counts` holds over the interval before it.
+    pub(crate) fn mean_where(
+        &self,
+        counts: impl Fn(usize) -> bool,
+        mut read: impl FnMut(&[f64]) -> f64,
+    ) -> Option<f64> {
+        let times = self.trace.times_s();
+        let (mut sum, mut weight) = (0.0, 0.0);
+        for i in self.first + 1..=self.last {
+            if counts(i) {
+                let dt = times[i] - times[i - 1];
+                sum += dt * read(self.trace.row(i));
+                weight += dt;
+            }
+        }
+        (weight > 0.0).then(|| sum / weight)
+    }
+
+    pub(crate) fn mean(&self, read: impl FnMut(&[f64]) -> f64) -> f64 {
+        self.mean_where(|_| true, read).unwrap_or(f64::NAN)
+    }
+
+    /// Whether an accumulator rose over the interval before moment `i`.
+    pub(crate) fn rose(&self, entry: usize, i: usize) -> bool {
+        self.trace.row(i)[entry] > self.trace.row(i - 1)[entry]
+    }
+
+    /// Mean share of time that a device ran.
+    pub(crate) fn ran(&self, d: DeviceId) -> f64 {
+        self.rate(self.plant.layout().ran(d))
+    }
+
+    fn vessel(&self, v: VesselId) -> VesselAnswer {
+        let plant = self.plant;
+        let net = plant.network();
+        let vessel = &net.vessels[v.index()];
+        let concentration = net.solutes.iter().enumerate().map(|(s, solute)| {
+            let mean = self.mean(|y| plant.concentration(v, SoluteId(s), y).unwrap_or(0.0));
+            (solute.name.clone(), mean)
+        });
+        VesselAnswer {
+            name: vessel.name.clone(),
+            volume_l: unit::litres(self.mean(|y| plant.holdup(v, y).0)),
+            level_m: self.mean(|y| vessel.shape.level_m(plant.holdup(v, y).0)),
+            temperature_c: self.mean(|y| plant.holdup(v, y).1),
+            concentration_g_per_l: concentration.collect(),
+            conductivity_us_per_cm: unit::us_per_cm(self.mean(|y| plant.conductivity_s_per_m(v, y))),
+        }
+    }
+
+    fn stream(&self, t: TransferId) -> StreamAnswer {
+        let net = self.plant.network();
+        let transfer = &net.transfers[t.index()];
+        let end = |end: End| match end {
+            End::Vessel(v) => net.vessels[v.index()].name.clone(),
+            End::Supply(s, _) => net.supplies[s.index()].name.clone(),
+            End::Account(a) => net.accounts[a.index()].name.clone(),
+        };
+        StreamAnswer {
+            name: transfer.name.clone(),
+            from: end(transfer.from),
+            to: end(transfer.to),
+            mean_flow_l_per_h: unit::l_per_h(self.flow(&[t])),
+        }
+    }
+
+    /// Mean evaporation of a loop's towers, kg/s.
+    pub(crate) fn tower_kg_per_s(&self, roles: &LoopRoles) -> f64 {
+        roles.towers.iter().map(|&t| self.rate(self.plant.layout().tower_water(t))).sum()
+    }
+
+    /// Mean evaporation of a loop's surfaces, kg/s.
+    pub(crate) fn surface_kg_per_s(&self, roles: &LoopRoles) -> f64 {
+        roles.vessels.iter().map(|&v| self.rate(self.plant.layout().surface_water(v))).sum()
+    }
+
+    fn lost_kg_per_s(&self, roles: &LoopRoles, s: SoluteId) -> f64 {
+        let gone = self.carried(&roles.to_treatment, s) + self.carried(&roles.lost_on_work, s);
+        gone + self.droplets_kg_per_s(roles, s)
+    }
+
+    /// Solute up the stack; told per loop only when each stack account serves one loop's towers, which it does by construction.
+    fn droplets_kg_per_s(&self, roles: &LoopRoles, s: SoluteId) -> f64 {
+        let layout = self.plant.layout();
+        let mut accounts: Vec<_> = roles
+            .towers
+            .iter()
+            .map(|t| self.plant.network().towers[t.index()].stack_account)
+            .collect();
+        accounts.sort_unstable();
+        accounts.dedup();
+        accounts.iter().map(|&a| self.rate(layout.account(a) + layout.solute(s))).sum()
+    }
+
+    fn final_rinse(&self, roles: &LoopRoles) -> FinalRinse {
+        let plant = self.plant;
+        let layout = plant.layout();
+        let lead = roles.lead;
+        let station = roles.last_film.station;
+        let moved: f64 = self.flow(&roles.lost_on_work);
+        let works = |i: usize| roles.drag_out.iter().any(|&t| self.rose(layout.moved(t), i));
+        let film = if moved > 0.0 { self.carried(&roles.lost_on_work, lead) / moved } else { f64::NAN };
+        let tank = self.mean_where(works, |y| plant.concentration(station, lead, y).unwrap_or(0.0));
+        let bath = self.mean_where(works, |y| plant.concentration(roles.bath, lead, y).unwrap_or(0.0));
+        let conductivity = self.mean_where(works, |y| plant.conductivity_s_per_m(station, y));
+        FinalRinse {
+            vessel: plant.network().vessels[station.index()].name.clone(),
+            species: plant.network().solutes[lead.index()].name.clone(),
+            tank_mg_per_l: unit::mg_per_l(tank.unwrap_or(f64::NAN)),
+            film_mg_per_l: unit::mg_per_l(film),
+            dilution_ratio: bath.unwrap_or(f64::NAN) / film,
+            limit_mg_per_l: roles.final_limit_kg_per_m3.map(unit::mg_per_l),
+            conductivity_us_per_cm: unit::us_per_cm(conductivity.unwrap_or(f64::NAN)),
+        }
+    }
+
+    /// Power that a loop's evaporation heaters could give now, W.
+    fn heater_capacity_w(&self, roles: &LoopRoles) -> f64 {
+        let power = |h: &HeatId| match self.plant.network().heats[h.index()].law {
+            HeatLaw::Power { power_w } => power_w,
+            HeatLaw::Coil { cap_w, .. } => cap_w,
+            HeatLaw::Hold { heat_w, .. } => heat_w,
+            HeatLaw::Work { .. } => 0.0,
+        };
+        roles.heaters.iter().map(power).sum()
+    }
+
+    fn loop_answer(&self, roles: &LoopRoles) -> LoopAnswer {
+        let plant = self.plant;
+        let net = plant.network();
+        let layout = plant.layout();
+        let by_solute = |read: &dyn Fn(SoluteId) -> f64| -> BTreeMap<String, f64> {
+            let all = net.solutes.iter().enumerate();
+            all.map(|(s, x)| (x.name.clone(), read(SoluteId(s)) * unit::SECONDS_PER_DAY)).collect()
+        };
+        let dragged = self.carried(&roles.drag_out, roles.lead) - self.carried(&roles.drag_in, roles.lead);
+        let lost = self.lost_kg_per_s(roles, roles.lead);
+        let heater_w: f64 = roles.heaters.iter().map(|&h| self.rate(layout.delivered(h))).sum();
+        let share = |d: DeviceId| self.ran(d);
+        let tower_share =
+            roles.towers.iter().map(|t| share(net.towers[t.index()].pump)).fold(0.0, f64::max);
+        let evaporates =
+            |i: usize| roles.towers.iter().any(|&t| self.rose(layout.tower_heat(t), i));
+        let feeder = roles.towers.first().map(|t| net.towers[t.index()].vessel);
+        let capacity_w = self.heater_capacity_w(roles);
+        let duty = if tower_share > 0.0 { heater_w / (capacity_w * tower_share) } else { heater_w / capacity_w };
+        LoopAnswer {
+            name: roles.name.clone(),
+            final_rinse: self.final_rinse(roles),
+            drag_out_l_per_h: unit::l_per_h(self.flow(&roles.drag_out)),
+            lost_kg_per_day: by_solute(&|s| self.lost_kg_per_s(roles, s)),
+            returned_kg_per_day: by_solute(&|s| {
+                self.carried(&roles.returns, s) - self.carried(&roles.withdrawals, s)
+            }),
+            recovered_fraction: if dragged > 0.0 { 1.0 - lost / dragged } else { f64::NAN },
+            evaporation_l_per_h: told_l_per_h(self.tower_kg_per_s(roles)),
+            surface_evaporation_l_per_h: told_l_per_h(self.surface_kg_per_s(roles)),
+            heater_mean_kw: unit::kilowatts(heater_w),
+            heater_duty: if capacity_w > 0.0 { duty.min(1.0) } else { 0.0 },
+            tower_share,
+            evaporation_temperature_c: feeder
+                .and_then(|v| self.mean_where(evaporates, |y| plant.holdup(v, y).1)),
+            closure_margin_l_per_h: Margin {
+                week: f64::NAN,
+                in_shift: f64::NAN,
+                worst_month: f64::NAN,
+                month: String::new(),
+            },
+            storage_needed_l: f64::NAN,
+            to_treatment_l_per_h: unit::l_per_h(self.flow(&roles.to_treatment)),
+            rinse_feed_l_per_h: unit::l_per_h(self.flow(&roles.rinse_feed)),
+            make_up_l_per_h: unit::l_per_h(self.flow(&roles.make_up)),
+            days_to_settle: None,
+        }
+    }
+
+    /// Share of each calendar that is open at `t_s`.
+    #[must_use]
+    pub(crate) fn setting_at(&self, t_s: f64) -> Setting {
+        let mut set = Setting::default();
+        self.clock.read(self.plant.network(), t_s, &mut set);
+        set
+    }
+}
+
+/// Kilograms of water per second told as litres per hour of water at 20 °C.
+pub(crate) fn told_l_per_h(kg_per_s: f64) -> f64 {
+    unit::l_per_h(kg_per_s / TOLD_KG_PER_M3)
+}
+
+/// Everything that a stretch of time says of itself.
+pub(crate) fn answers(
+    means: &Means<'_>,
+    driver: &str,
+    air: AirChoice,
+    ledger: &Ledger,
+    alarms: &[Alarm],
+) -> Answers {
+    let net = means.plant.network();
+    let loops: Vec<LoopAnswer> = net.loops.iter().map(|roles| means.loop_answer(roles)).collect();
+    Answers {
+        scenario: net.title.clone(),
+        driver: driver.to_owned(),
+        air: air_name(air).to_owned(),
+        refined: driver == "exact" || (alarms.is_empty() && loops.iter().all(|l| l.heater_duty < 0.9)),
+        span_h: unit::hours(means.span_s),
+        vessels: (0..net.vessels.len()).map(|v| means.vessel(VesselId(v))).collect(),
+        streams: (0..net.transfers.len()).map(|t| means.stream(TransferId(t))).collect(),
+        loops,
+        impurities: Vec::new(),
+        alarms: alarms
+            .iter()
+            .map(|a| AlarmAnswer {
+                at_h: unit::hours(a.t_s),
+                device: a.device.clone(),
+                what: a.what.clone(),
+            })
+            .collect(),
+        ledger: ledger_answer(ledger),
+    }
+}
+
+const MONTHS: [&str; 12] =
+    ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+
+/// `Jan` … `Dec`, `mean` or `calendar`.
+pub(crate) fn air_name(air: AirChoice) -> &'static str {
+    match air {
+        AirChoice::Calendar => "calendar",
+        AirChoice::Mean => "mean",
+        AirChoice::Month(m) => MONTHS[m % 12],
+    }
+}
+
+fn ledger_answer(ledger: &Ledger) -> BTreeMap<String, LedgerAnswer> {
+    let told = ledger.entries.iter().enumerate().map(|(j, e)| {
+        let entry = if j == Layout::ENTHALPY {
+            LedgerAnswer::Energy {
+                in_kwh: unit::kilowatt_hours(e.in_total),
+                out_kwh: unit::kilowatt_hours(e.out_total),
+                held_change_kwh: unit::kilowatt_hours(e.held_change),
+                closure_error: e.closure_error,
+            }
+        } else {
+            LedgerAnswer::Mass {
+                in_kg: e.in_total,
+                out_kg: e.out_total,
+                held_change_kg: e.held_change,
+                closure_error: e.closure_error,
+            }
+        };
+        (e.name.clone(), entry)
+    });
+    told.collect()
+}

@@ -1,0 +1,58 @@
+//! The answers of the settled week.
+
+use std::sync::Arc;
+
+use dragback_plant::climate::AirChoice;
+use dragback_plant::ledger::Ledger;
+use dragback_run::Trace;
+use dragback_run::clock::{Clock, Hours};
+use dragback_run::settle::{Settled, settle};
+
+use crate::answers::Answers;
+use crate::case::{Case, StudyError};
+use crate::figures::{Means, answers};
+use crate::margin::margins;
+use crate::outlook::outlook;
+
+/// How much is asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Depth {
+    /// The settled week and its margin: what a dragged lever shows.
+    Quick,
+    /// Also every month's margin, days to settle and the impurity outlook.
+    Full,
+}
+
+/// The settled week of a case.
+pub struct SettledCase {
+    /// The figures.
+    pub answers: Answers,
+    /// The settled week, step by step.
+    pub week: Arc<Trace>,
+    /// The state itself.
+    pub settled: Settled,
+}
+
+/// Finds the settled week of a case and says what it means.
+///
+/// # Errors
+/// See [`StudyError`].
+pub fn settled_answers(
+    case: &Case,
+    air: AirChoice,
+    hours: Hours,
+    depth: Depth,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<SettledCase, StudyError> {
+    // Under a calendar of months no week repeats: the year's mean air stands for it.
+    let air = if air == AirChoice::Calendar { AirChoice::Mean } else { air };
+    let clock = Clock { hours, air };
+    let settled = settle(&case.world(), clock, watch)?;
+    let last = settled.trace.len().saturating_sub(1);
+    let ledger = Ledger::between(&case.plant, settled.trace.row(0), settled.trace.row(last));
+    let means = Means::new(&case.plant, &settled.trace, clock);
+    let mut found = answers(&means, "settled", air, &ledger, &settled.world.alarms);
+    margins(case, &settled, clock, depth, &mut found, watch)?;
+    outlook(case, &settled, clock, depth, &mut found, watch)?;
+    Ok(SettledCase { answers: found, week: Arc::new(settled.trace.clone()), settled })
+}

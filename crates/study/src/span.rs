@@ -1,0 +1,91 @@
+//! Running a stretch of time.
+
+use std::sync::Arc;
+
+use dragback_plant::Plant;
+use dragback_plant::ledger::Ledger;
+use dragback_run::clock::Clock;
+use dragback_run::exact::{self, ExactOptions, Statistics};
+use dragback_run::preview::{self, PreviewOptions};
+use dragback_run::{Alarm, Trace};
+
+use crate::answers::Answers;
+use crate::case::{Case, StudyError};
+use crate::figures::{Means, answers};
+
+/// Which driver.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Driver {
+    /// Averaged steps of an hour or two.
+    Preview,
+    /// Every switch located.
+    Exact,
+}
+
+/// A stretch of time that was run.
+#[derive(Clone)]
+pub struct Span {
+    /// The plant that ran (as at the start).
+    pub plant: Arc<Plant>,
+    /// Recorded moments.
+    pub trace: Arc<Trace>,
+    /// Alarms on the way.
+    pub alarms: Vec<Alarm>,
+    /// The audit.
+    pub ledger: Ledger,
+    /// What it took.
+    pub statistics: Statistics,
+    /// Which driver ran.
+    pub driver: Driver,
+    clock: Clock,
+}
+
+/// Most moments that a run records.
+const MOST_MOMENTS: f64 = 10_000.0;
+
+/// Runs a case from its start for `span_s` seconds. `watch` is told the time now and then and stops the run by answering `false`.
+///
+/// # Errors
+/// See [`StudyError`].
+pub fn run_span(
+    case: &Case,
+    span_s: f64,
+    driver: Driver,
+    clock: Clock,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<Span, StudyError> {
+    let mut world = case.world();
+    let outcome = match driver {
+        Driver::Preview => {
+            let options = PreviewOptions { clock, ..PreviewOptions::default() };
+            preview::run(&mut world, span_s, &options, watch)?
+        }
+        Driver::Exact => {
+            let sample_s = (span_s / MOST_MOMENTS).max(900.0);
+            let options = ExactOptions { clock, sample_s, ..ExactOptions::default() };
+            exact::run(&mut world, span_s, &options, watch)?
+        }
+    };
+    Ok(Span {
+        plant: Arc::clone(&case.plant),
+        trace: Arc::new(outcome.trace),
+        alarms: world.alarms,
+        ledger: outcome.ledger,
+        statistics: outcome.statistics,
+        driver,
+        clock,
+    })
+}
+
+impl Span {
+    /// The answers of the whole stretch, as means over it.
+    #[must_use]
+    pub fn answers(&self) -> Answers {
+        let name = match self.driver {
+            Driver::Preview => "preview",
+            Driver::Exact => "exact",
+        };
+        let means = Means::new(&self.plant, &self.trace, self.clock);
+        answers(&means, name, self.clock.air, &self.ledger, &self.alarms)
+    }
+}
