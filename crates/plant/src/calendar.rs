@@ -1,5 +1,9 @@
 //! Weekly open hours and shutdown days.
 
+/// Seconds in an hour.
+pub const HOUR_S: f64 = 3_600.0;
+/// Seconds in a day.
+pub const DAY_S: f64 = 86_400.0;
 /// Seconds in a week.
 pub const WEEK_S: f64 = 604_800.0;
 /// Seconds in the model's year of 52 weeks and one day.

@@ -188,8 +188,10 @@ impl Driver {
     fn new(world: &World, options: &ExactOptions) -> Self {
         let plant = Arc::clone(&world.plant);
         let layout = plant.layout();
+        let mut rk = Bs23::new(layout.state_len(), layout.len(), 10.0);
+        rk.largest_s = dragback_plant::calendar::HOUR_S;
         Self {
-            rk: Bs23::new(layout.state_len(), layout.len(), 10.0),
+            rk,
             tolerance: tolerance(&plant, options.relative),
             recent: vec![Vec::new(); plant.network().relays.len()],
             switches: 0,
@@ -262,7 +264,7 @@ impl Driver {
             recent.push(world.t_s);
             if recent.len() > CHATTER {
                 let relay = world.plant.network().relays[i].name.clone();
-                return Err(RunError::Chatter { relay, count: CHATTER, hours: world.t_s / 3600.0 });
+                return Err(RunError::Chatter { relay, count: CHATTER, hours: world.t_s / dragback_plant::calendar::HOUR_S });
             }
         }
         Ok(())
@@ -274,7 +276,7 @@ impl Driver {
             | dragback_solver::StepError::TooSmall { index, .. } => index,
         };
         let what = name_entry(&world.plant, index);
-        RunError::Step { what, hours: world.t_s / 3600.0, source }
+        RunError::Step { what, hours: world.t_s / dragback_plant::calendar::HOUR_S, source }
     }
 
     /// Share of the proposed step at which the first threshold is passed.

@@ -559,7 +559,7 @@ impl Preview {
         self.fill_matrix(&plant, h);
         self.matrix.factor().map_err(|source| RunError::Singular {
             vessel: plant.network().vessels[source.row].name.clone(),
-            hours: world.t_s / 3600.0,
+            hours: world.t_s / dragback_plant::calendar::HOUR_S,
             source,
         })?;
         self.book_entering(&plant, world, h);

@@ -83,7 +83,7 @@ impl Bs23 {
             next: vec![0.0; len],
             has_k1: false,
             step_s: first_step_s,
-            largest_s: 3_600.0,
+            largest_s: f64::INFINITY,
             smallest_s: 1.0e-6,
             accepted: 0,
             rejected: 0,

@@ -5,6 +5,7 @@ use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_plant::network::LoopRoles;
 use dragback_run::Trace;
 use dragback_units::Dim;
+use dragback_units::constants::SECONDS_PER_HOUR;
 
 /// One curve.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,7 +35,7 @@ pub enum Kind {
 pub const MEAN_H: f64 = 6.0;
 
 fn hours(trace: &Trace) -> impl Iterator<Item = f64> + '_ {
-    trace.times_s().iter().map(|t| t / 3600.0)
+    trace.times_s().iter().map(|t| t / SECONDS_PER_HOUR)
 }
 
 fn over_time(trace: &Trace, name: &str, dim: Dim, mut read: impl FnMut(&[f64]) -> f64) -> Series {
@@ -49,8 +50,8 @@ fn rate_over_time(trace: &Trace, name: &str, dim: Dim, read: impl Fn(&[f64]) -> 
     let mut from = 0;
     for i in 1..trace.len() {
         let dt = times[i] - times[from];
-        if dt >= MEAN_H * 3600.0 - 1.0 || i + 1 == trace.len() {
-            points.push([times[i] / 3600.0, (read(trace.row(i)) - read(trace.row(from))) / dt]);
+        if dt >= MEAN_H * SECONDS_PER_HOUR - 1.0 || i + 1 == trace.len() {
+            points.push([times[i] / SECONDS_PER_HOUR, (read(trace.row(i)) - read(trace.row(from))) / dt]);
             from = i;
         }
     }

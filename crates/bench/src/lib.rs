@@ -1,0 +1,1 @@
+//! Timing of the drivers on the demo: `cargo bench -p dragback-bench`.
