@@ -2,7 +2,10 @@
 //!
 //! Prints a table with the fastest and the middle of several runs; exits with 1 when the middle of any is over three times its limit.
 
-#![expect(clippy::print_stdout, reason = "a table on the terminal is what this program is for")]
+#![expect(
+    clippy::print_stdout,
+    reason = "a table on the terminal is what this program is for"
+)]
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -30,7 +33,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../scenarios/demo.ron");
     let text = std::fs::read_to_string(path)?;
     let (scenario, problems) = dragback_scenario::load(&text);
-    let Some(scenario) = scenario else { return Err(format!("{problems:?}").into()) };
+    let Some(scenario) = scenario else {
+        return Err(format!("{problems:?}").into());
+    };
     let scenario = Arc::new(scenario);
     let cache = TowerCache::default();
     let case = Arc::new(Case::new(Arc::clone(&scenario), &cache)?);
@@ -38,7 +43,12 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let case = Arc::clone(&case);
         Box::new(move || {
             let mut world = case.world();
-            let done = preview::run(&mut world, days * DAY_S, &PreviewOptions::default(), &mut |_| true);
+            let done = preview::run(
+                &mut world,
+                days * DAY_S,
+                &PreviewOptions::default(),
+                &mut |_| true,
+            );
             assert!(done.is_ok(), "the demo runs");
         })
     };
@@ -46,7 +56,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let case = Arc::clone(&case);
         Box::new(move || {
             let mut world = case.world();
-            let options = ExactOptions { sample_s, ..ExactOptions::default() };
+            let options = ExactOptions {
+                sample_s,
+                ..ExactOptions::default()
+            };
             let done = exact::run(&mut world, days * DAY_S, &options, &mut |_| true);
             assert!(done.is_ok(), "the demo runs");
         })
@@ -54,7 +67,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let settled = {
         let case = Arc::clone(&case);
         Box::new(move || {
-            assert!(settle(&case.world(), Clock::default(), &mut |_| true).is_ok(), "the demo settles");
+            assert!(
+                settle(&case.world(), Clock::default(), &mut |_| true).is_ok(),
+                "the demo settles"
+            );
         })
     };
     let load = Box::new(move || {
@@ -63,14 +79,47 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         assert_eq!(built, Some(true));
     });
     let rows = [
-        Row { name: "load and compile the scenario", limit_ms: 4.0, runs: 40, work: load },
-        Row { name: "preview, 90 days", limit_ms: 4.0, runs: 40, work: preview(90.0) },
-        Row { name: "preview, a year", limit_ms: 15.0, runs: 20, work: preview(365.0) },
-        Row { name: "exact, a week", limit_ms: 20.0, runs: 20, work: exact(7.0, 900.0) },
-        Row { name: "exact, a year", limit_ms: 1000.0, runs: 5, work: exact(365.0, 3200.0) },
-        Row { name: "settled week", limit_ms: 10.0, runs: 40, work: settled },
+        Row {
+            name: "load and compile the scenario",
+            limit_ms: 4.0,
+            runs: 40,
+            work: load,
+        },
+        Row {
+            name: "preview, 90 days",
+            limit_ms: 4.0,
+            runs: 40,
+            work: preview(90.0),
+        },
+        Row {
+            name: "preview, a year",
+            limit_ms: 15.0,
+            runs: 20,
+            work: preview(365.0),
+        },
+        Row {
+            name: "exact, a week",
+            limit_ms: 20.0,
+            runs: 20,
+            work: exact(7.0, 900.0),
+        },
+        Row {
+            name: "exact, a year",
+            limit_ms: 1000.0,
+            runs: 5,
+            work: exact(365.0, 3200.0),
+        },
+        Row {
+            name: "settled week",
+            limit_ms: 10.0,
+            runs: 40,
+            work: settled,
+        },
     ];
-    println!("{:32} {:>10} {:>10} {:>10}", "", "fastest ms", "middle ms", "limit ms");
+    println!(
+        "{:32} {:>10} {:>10} {:>10}",
+        "", "fastest ms", "middle ms", "limit ms"
+    );
     let mut is_slow = false;
     for row in rows {
         (row.work)();
@@ -84,7 +133,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         times.sort_by(f64::total_cmp);
         let middle = times[times.len() / 2];
         is_slow |= middle > 3.0 * row.limit_ms;
-        println!("{:32} {:10.2} {:10.2} {:10.0}", row.name, times[0], middle, row.limit_ms);
+        println!(
+            "{:32} {:10.2} {:10.2} {:10.0}",
+            row.name, times[0], middle, row.limit_ms
+        );
     }
     if is_slow {
         return Err("over three times a limit".into());

@@ -3,12 +3,12 @@
 use dragback_properties::water;
 
 use crate::flows::Flows;
+use crate::flows::Setting;
 use crate::holdup::Holdups;
 use crate::ids::{AdditionId, HeatId, SourceId, SupplyId, TowerId, TransferId, VesselId};
 use crate::layout::Layout;
 use crate::network::{End, HeatLaw, Pace};
 use crate::plant::Plant;
-use crate::flows::Setting;
 
 /// A deliberate fault in the bookkeeping, so that tests can see the audit catch it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,7 +35,14 @@ impl Plant {
     /// Rates of change of the whole vector from the flows.
     ///
     /// `dy` is overwritten. Set-point-holding heats are found here, because they answer to everything else.
-    pub fn accumulate(&self, y: &[f64], now: &Holdups, flows: &mut Flows, set: &Setting, dy: &mut [f64]) {
+    pub fn accumulate(
+        &self,
+        y: &[f64],
+        now: &Holdups,
+        flows: &mut Flows,
+        set: &Setting,
+        dy: &mut [f64],
+    ) {
         dy.fill(0.0);
         for i in 0..self.network().transfers.len() {
             self.add_transfer(TransferId(i), y, now, flows, dy);
@@ -84,7 +91,9 @@ impl Plant {
                         dy[meter + j] += per_s * y[from + j];
                     }
                 }
-                if let Some(Fault::DropAtDestination(f, share)) = self.fault() && f == t {
+                if let Some(Fault::DropAtDestination(f, share)) = self.fault()
+                    && f == t
+                {
                     for j in 0..len {
                         dy[to + j] -= share * per_s * y[from + j];
                     }
@@ -99,7 +108,9 @@ impl Plant {
                     if let Some(meter) = layout.meter(t) {
                         dy[meter + j] += x;
                     }
-                    if let Some(Fault::DropAtDestination(f, share)) = self.fault() && f == t {
+                    if let Some(Fault::DropAtDestination(f, share)) = self.fault()
+                        && f == t
+                    {
                         dy[to + j] -= share * x;
                     }
                 }
@@ -123,7 +134,14 @@ impl Plant {
         let droplets = flows.droplets_m3_per_s[t.index()];
         if droplets > 0.0 {
             let per_s = droplets / now.volume_m3[unit.vessel.index()];
-            carry(y, dy, vessel, layout.account(unit.stack_account), layout.block_len(), per_s);
+            carry(
+                y,
+                dy,
+                vessel,
+                layout.account(unit.stack_account),
+                layout.block_len(),
+                per_s,
+            );
         }
     }
 
@@ -170,7 +188,8 @@ impl Plant {
                 _ => factor * rate,
             };
             book(layout.solute(solute), x);
-            enthalpy_w += x * self.network().solutes[solute.index()].heat_capacity_j_per_kg_k * temp;
+            enthalpy_w +=
+                x * self.network().solutes[solute.index()].heat_capacity_j_per_kg_k * temp;
         }
         book(Layout::ENTHALPY, enthalpy_w);
     }
@@ -185,7 +204,11 @@ impl Plant {
         let layout = self.layout();
         let heat = &self.network().heats[h.index()];
         let power_w = flows.heat_w[h.index()];
-        let booked = if self.fault() == Some(Fault::FlipHeat(h)) { -power_w } else { power_w };
+        let booked = if self.fault() == Some(Fault::FlipHeat(h)) {
+            -power_w
+        } else {
+            power_w
+        };
         dy[layout.vessel(heat.vessel) + Layout::ENTHALPY] += booked;
         dy[layout.account(heat.account) + Layout::ENTHALPY] -= power_w;
         dy[layout.delivered(h)] += power_w;
@@ -194,7 +217,14 @@ impl Plant {
     /// Power that keeps a vessel at its set point against everything in `dy`, within the capacity, W.
     fn holding_power_w(&self, h: HeatId, now: &Holdups, set: &Setting, dy: &[f64]) -> f64 {
         let heat = &self.network().heats[h.index()];
-        let HeatLaw::Hold { set_c, heat_w, cool_w } = heat.law else { return 0.0 };
+        let HeatLaw::Hold {
+            set_c,
+            heat_w,
+            cool_w,
+        } = heat.law
+        else {
+            return 0.0;
+        };
         let v = heat.vessel;
         let block = &dy[self.layout().vessel(v)..][..self.layout().block_len()];
         let temp = now.temp_c[v.index()];
@@ -218,7 +248,11 @@ impl Plant {
         if held >= addition.target_kg_per_m3 * (1.0 - dead_band) * volume {
             return 0.0;
         }
-        let yield_ = addition.yields.iter().find(|(s, _)| *s == addition.solute).map_or(0.0, |y| y.1);
+        let yield_ = addition
+            .yields
+            .iter()
+            .find(|(s, _)| *s == addition.solute)
+            .map_or(0.0, |y| y.1);
         if yield_ <= 0.0 {
             return 0.0;
         }

@@ -28,17 +28,27 @@ impl Calendar {
     /// A calendar that never shuts.
     #[must_use]
     pub fn always(name: &str) -> Self {
-        Self { name: name.to_owned(), windows_s: vec![(0.0, WEEK_S)], shutdowns_s: Vec::new() }
+        Self {
+            name: name.to_owned(),
+            windows_s: vec![(0.0, WEEK_S)],
+            shutdowns_s: Vec::new(),
+        }
     }
 
     /// Whether the calendar is open at `t_s`; a window holds its start and not its end.
     #[must_use]
     pub fn is_open(&self, t_s: f64) -> bool {
-        if self.shutdowns_s.iter().any(|&(from, to)| t_s >= from && t_s < to) {
+        if self
+            .shutdowns_s
+            .iter()
+            .any(|&(from, to)| t_s >= from && t_s < to)
+        {
             return false;
         }
         let in_week = t_s.rem_euclid(WEEK_S);
-        self.windows_s.iter().any(|&(from, to)| in_week >= from && in_week < to)
+        self.windows_s
+            .iter()
+            .any(|&(from, to)| in_week >= from && in_week < to)
     }
 
     /// The first boundary after `t_s`, seconds; infinite when the calendar never changes.
@@ -71,7 +81,11 @@ impl Calendar {
     /// Share of the week that the windows cover, 0 to 1 (shutdowns not counted).
     #[must_use]
     pub fn open_share(&self) -> f64 {
-        self.windows_s.iter().map(|&(from, to)| to - from).sum::<f64>() / WEEK_S
+        self.windows_s
+            .iter()
+            .map(|&(from, to)| to - from)
+            .sum::<f64>()
+            / WEEK_S
     }
 }
 
@@ -80,9 +94,17 @@ mod tests {
     use super::*;
 
     fn two_shifts() -> Calendar {
-        let windows_s =
-            (0..5).map(|d| (f64::from(d) * 86_400.0 + 21_600.0, f64::from(d) * 86_400.0 + 79_200.0));
-        Calendar { name: "two shifts".into(), windows_s: windows_s.collect(), shutdowns_s: vec![] }
+        let windows_s = (0..5).map(|d| {
+            (
+                f64::from(d) * 86_400.0 + 21_600.0,
+                f64::from(d) * 86_400.0 + 79_200.0,
+            )
+        });
+        Calendar {
+            name: "two shifts".into(),
+            windows_s: windows_s.collect(),
+            shutdowns_s: vec![],
+        }
     }
 
     #[test]

@@ -79,18 +79,33 @@ pub enum NetworkError {
 /// Largest number of solutes in a network.
 pub const MAX_SOLUTES: usize = 64;
 
-fn positive(name: &str, what: &'static str, value: f64, unit: &'static str) -> Result<(), NetworkError> {
+fn positive(
+    name: &str,
+    what: &'static str,
+    value: f64,
+    unit: &'static str,
+) -> Result<(), NetworkError> {
     if value.is_finite() && value > 0.0 {
         return Ok(());
     }
-    Err(NetworkError::NotPositive { name: name.to_owned(), what, value, unit })
+    Err(NetworkError::NotPositive {
+        name: name.to_owned(),
+        what,
+        value,
+        unit,
+    })
 }
 
 fn within(name: &str, what: &'static str, index: usize, count: usize) -> Result<(), NetworkError> {
     if index < count {
         return Ok(());
     }
-    Err(NetworkError::NoSuch { name: name.to_owned(), what, index, count })
+    Err(NetworkError::NoSuch {
+        name: name.to_owned(),
+        what,
+        index,
+        count,
+    })
 }
 
 /// Checks a network.
@@ -99,7 +114,10 @@ fn within(name: &str, what: &'static str, index: usize, count: usize) -> Result<
 /// The first fault found.
 pub fn check(net: &Network) -> Result<(), NetworkError> {
     if net.solutes.len() > MAX_SOLUTES {
-        return Err(NetworkError::TooManySolutes { count: net.solutes.len(), max: MAX_SOLUTES });
+        return Err(NetworkError::TooManySolutes {
+            count: net.solutes.len(),
+            max: MAX_SOLUTES,
+        });
     }
     for v in &net.vessels {
         positive(&v.name, "the footprint", v.shape.footprint_m2, "m²")?;
@@ -107,7 +125,12 @@ pub fn check(net: &Network) -> Result<(), NetworkError> {
         positive(&v.name, "the starting volume", v.initial.volume_m3, "m³")?;
         within(&v.name, "climate", v.climate.index(), net.climates.len())?;
         let given = v.initial.concentration_kg_per_m3.len();
-        within(&v.name, "starting concentration", net.solutes.len(), given + 1)?;
+        within(
+            &v.name,
+            "starting concentration",
+            net.solutes.len(),
+            given + 1,
+        )?;
     }
     for t in &net.transfers {
         for end in [t.from, t.to] {
@@ -131,9 +154,18 @@ pub fn check(net: &Network) -> Result<(), NetworkError> {
         within(&h.name, "vessel", h.vessel.index(), net.vessels.len())?;
     }
     for r in &net.relays {
-        within(&r.name, "vessel", r.signal.vessel().index(), net.vessels.len())?;
+        within(
+            &r.name,
+            "vessel",
+            r.signal.vessel().index(),
+            net.vessels.len(),
+        )?;
         if r.lower >= r.upper {
-            return Err(NetworkError::ThresholdOrder { name: r.name.clone(), lower: r.lower, upper: r.upper });
+            return Err(NetworkError::ThresholdOrder {
+                name: r.name.clone(),
+                lower: r.lower,
+                upper: r.upper,
+            });
         }
     }
     check_devices(net)
@@ -145,7 +177,10 @@ fn check_devices(net: &Network) -> Result<(), NetworkError> {
             within(&d.name, "device", other.index(), net.devices.len())?;
             if other.index() >= i {
                 let other = net.devices[other.index()].name.clone();
-                return Err(NetworkError::DeviceOrder { name: d.name.clone(), other });
+                return Err(NetworkError::DeviceOrder {
+                    name: d.name.clone(),
+                    other,
+                });
             }
         }
     }

@@ -39,7 +39,11 @@ impl AirChoice {
             Self::Mean => MEAN_SLOT,
             Self::Calendar => {
                 let passed = (t_s.rem_euclid(YEAR_S) / MONTH_S).floor();
-                #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 11")]
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    reason = "0 to 11"
+                )]
                 let passed = passed as usize;
                 (start_month + passed) % 12
             }

@@ -189,12 +189,14 @@ impl Condition {
             Self::Off(r) => yes(!relays_on[r.index()]),
             Self::Runs(d) => outputs[d.index()],
             Self::Open(c) => open[c.index()],
-            Self::Any(list) => {
-                list.iter().map(|c| c.share(relays_on, open, outputs)).fold(0.0, f64::max)
-            }
-            Self::All(list) => {
-                list.iter().map(|c| c.share(relays_on, open, outputs)).fold(1.0, f64::min)
-            }
+            Self::Any(list) => list
+                .iter()
+                .map(|c| c.share(relays_on, open, outputs))
+                .fold(0.0, f64::max),
+            Self::All(list) => list
+                .iter()
+                .map(|c| c.share(relays_on, open, outputs))
+                .fold(1.0, f64::min),
         }
     }
 
@@ -239,7 +241,13 @@ impl Device {
 
     /// Share that calendar, failures and conditions let the device run, 0 to 1.
     #[must_use]
-    pub fn permitted(&self, relays_on: &[bool], open: &[f64], outputs: &[f64], has_failed: bool) -> f64 {
+    pub fn permitted(
+        &self,
+        relays_on: &[bool],
+        open: &[f64],
+        outputs: &[f64],
+        has_failed: bool,
+    ) -> f64 {
         if has_failed {
             return 0.0;
         }
@@ -319,7 +327,10 @@ mod tests {
     fn conditions_combine_as_shares() {
         let c = Condition::All(vec![
             Condition::On(RelayId(0)),
-            Condition::Any(vec![Condition::Runs(DeviceId(0)), Condition::Off(RelayId(1))]),
+            Condition::Any(vec![
+                Condition::Runs(DeviceId(0)),
+                Condition::Off(RelayId(1)),
+            ]),
         ]);
         assert_eq!(c.share(&[true, true], &[], &[0.25]), 0.25);
         assert_eq!(c.share(&[true, false], &[], &[0.25]), 1.0);

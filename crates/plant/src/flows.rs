@@ -123,9 +123,11 @@ impl Flows {
             let duty = blower.min(pump) * vessel.taper(now.volume_m3[v], vessel.dead_m3);
             let (kg_per_s, heat_w) = if duty > 0.0 {
                 // A table that cannot be built gives no number, which the driver reports by name.
-                plant.tower_table(TowerId(i), set.air_slot).map_or((f64::NAN, f64::NAN), |table| {
-                    table.evaporation_and_heat(now.temp_c[v], now.activity[v])
-                })
+                plant
+                    .tower_table(TowerId(i), set.air_slot)
+                    .map_or((f64::NAN, f64::NAN), |table| {
+                        table.evaporation_and_heat(now.temp_c[v], now.activity[v])
+                    })
             } else {
                 (0.0, 0.0)
             };
@@ -165,11 +167,17 @@ impl Flows {
             let temp = now.temp_c[heat.vessel.index()];
             self.heat_w[i] = match &heat.law {
                 HeatLaw::Power { power_w } => open * power_w,
-                HeatLaw::Coil { ua_w_per_k, supply_c, cap_w } => {
-                    open * (ua_w_per_k * (supply_c - temp)).clamp(0.0, *cap_w)
-                }
+                HeatLaw::Coil {
+                    ua_w_per_k,
+                    supply_c,
+                    cap_w,
+                } => open * (ua_w_per_k * (supply_c - temp)).clamp(0.0, *cap_w),
                 HeatLaw::Hold { .. } => 0.0,
-                HeatLaw::Work { work, from, heat_capacity_j_per_m2_k } => {
+                HeatLaw::Work {
+                    work,
+                    from,
+                    heat_capacity_j_per_m2_k,
+                } => {
                     let arrives_c = match from {
                         Some(v) => now.temp_c[v.index()],
                         None => {
@@ -197,7 +205,15 @@ impl Flows {
 
     fn matched_flow(&self, plant: &Plant, now: &Holdups, set: &Setting, t: TransferId) -> f64 {
         let transfer = &plant.network().transfers[t.index()];
-        let Law::Matched { max_m3_per_s, share, towers, surfaces, less, plus } = &transfer.law else {
+        let Law::Matched {
+            max_m3_per_s,
+            share,
+            towers,
+            surfaces,
+            less,
+            plus,
+        } = &transfer.law
+        else {
             return 0.0;
         };
         let volume = |v: VesselId, kg: f64| kg / water::density_kg_per_m3(now.temp_c[v.index()]);
@@ -215,12 +231,15 @@ impl Flows {
         for l in less {
             room -= self.transfer_m3_per_s[l.index()];
         }
-        gate(set, transfer.gate) * supplied(set, transfer.from) * (share * room).clamp(0.0, *max_m3_per_s)
+        gate(set, transfer.gate)
+            * supplied(set, transfer.from)
+            * (share * room).clamp(0.0, *max_m3_per_s)
     }
 
     fn overflow(&self, plant: &Plant, now: &Holdups, set: &Setting, t: TransferId) -> f64 {
         let transfer = &plant.network().transfers[t.index()];
-        let (End::Vessel(v), Law::Overflow { weir_width_m }) = (transfer.from, &transfer.law) else {
+        let (End::Vessel(v), Law::Overflow { weir_width_m }) = (transfer.from, &transfer.law)
+        else {
             return 0.0;
         };
         let v = v.index();

@@ -64,8 +64,16 @@ pub(crate) struct Weights {
 impl Weights {
     pub(crate) fn of(net: &Network) -> Self {
         Self {
-            volume: net.solutes.iter().map(|s| s.apparent_volume_m3_per_kg).collect(),
-            heat: net.solutes.iter().map(|s| s.heat_capacity_j_per_kg_k).collect(),
+            volume: net
+                .solutes
+                .iter()
+                .map(|s| s.apparent_volume_m3_per_kg)
+                .collect(),
+            heat: net
+                .solutes
+                .iter()
+                .map(|s| s.heat_capacity_j_per_kg_k)
+                .collect(),
         }
     }
 
@@ -78,7 +86,11 @@ impl Weights {
             solute_volume += mass * phi;
             heat += mass * cp;
         }
-        let temp_c = if heat > 0.0 { block[Layout::ENTHALPY] / heat } else { 0.0 };
+        let temp_c = if heat > 0.0 {
+            block[Layout::ENTHALPY] / heat
+        } else {
+            0.0
+        };
         let volume = block[Layout::WATER] / water::density_kg_per_m3(temp_c) + solute_volume;
         (volume, temp_c, heat)
     }
@@ -86,12 +98,20 @@ impl Weights {
     /// Heat capacity of one m³ of a liquid given per m³ (water, solutes), J/m³·K.
     pub(crate) fn heat_of(&self, water_kg: f64, solutes_kg: &[f64]) -> f64 {
         water_kg * water::CP_WATER
-            + solutes_kg.iter().zip(&self.heat).map(|(m, cp)| m * cp).sum::<f64>()
+            + solutes_kg
+                .iter()
+                .zip(&self.heat)
+                .map(|(m, cp)| m * cp)
+                .sum::<f64>()
     }
 
     /// Volume that solutes take, m³.
     pub(crate) fn volume_of(&self, solutes_kg: &[f64]) -> f64 {
-        solutes_kg.iter().zip(&self.volume).map(|(m, phi)| m * phi).sum()
+        solutes_kg
+            .iter()
+            .zip(&self.volume)
+            .map(|(m, phi)| m * phi)
+            .sum()
     }
 }
 
@@ -124,7 +144,11 @@ impl Holdups {
     pub fn refresh_activity(&mut self, plant: &Plant, y: &[f64]) {
         let (net, block_len) = (plant.network(), plant.layout().block_len());
         let mut ratio = [0.0; 64];
-        for (i, block) in y.chunks_exact(block_len).take(self.activity.len()).enumerate() {
+        for (i, block) in y
+            .chunks_exact(block_len)
+            .take(self.activity.len())
+            .enumerate()
+        {
             let water = block[Layout::WATER];
             if water <= 0.0 {
                 self.activity[i] = 1.0;
@@ -145,7 +169,10 @@ mod tests {
 
     #[test]
     fn level_and_volume_are_inverse_on_both_sides_of_the_slope() {
-        let shape = Shape { footprint_m2: 1.5, slope_height_m: 0.2 };
+        let shape = Shape {
+            footprint_m2: 1.5,
+            slope_height_m: 0.2,
+        };
         for level in [0.0, 0.05, 0.2, 0.4, 1.3] {
             let back = shape.level_m(shape.volume_m3(level));
             assert!((back - level).abs() < 1e-12, "{level} -> {back}");

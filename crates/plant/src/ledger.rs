@@ -40,20 +40,29 @@ impl Ledger {
         let names = ["water".to_owned(), "energy".to_owned()];
         let solutes = plant.network().solutes.iter().map(|s| s.name.clone());
         let entries = names.into_iter().chain(solutes).enumerate();
-        Self { entries: entries.map(|(j, name)| entry(plant, name, j, before, after)).collect() }
+        Self {
+            entries: entries
+                .map(|(j, name)| entry(plant, name, j, before, after))
+                .collect(),
+        }
     }
 
     /// The worst closure error and whose it is.
     #[must_use]
     pub fn worst(&self) -> Option<(&str, f64)> {
-        let errors = self.entries.iter().map(|e| (e.name.as_str(), e.closure_error));
+        let errors = self
+            .entries
+            .iter()
+            .map(|e| (e.name.as_str(), e.closure_error));
         errors.max_by(|a, b| a.1.total_cmp(&b.1))
     }
 
     /// Whether every quantity closes.
     #[must_use]
     pub fn closes(&self) -> bool {
-        self.entries.iter().all(|e| e.closure_error <= CLOSURE_BOUND)
+        self.entries
+            .iter()
+            .all(|e| e.closure_error <= CLOSURE_BOUND)
     }
 }
 
@@ -78,5 +87,13 @@ fn entry(plant: &Plant, name: String, j: usize, before: &[f64], after: &[f64]) -
     let floor = if j == Layout::ENTHALPY { 1.0 } else { 1.0e-6 };
     let scale = in_total.max(out_total).max(held(before).abs()).max(floor);
     let closure_error = (in_total - out_total - held_change).abs() / scale;
-    Entry { name, came_in, went_out, in_total, out_total, held_change, closure_error }
+    Entry {
+        name,
+        came_in,
+        went_out,
+        in_total,
+        out_total,
+        held_change,
+        closure_error,
+    }
 }

@@ -52,9 +52,9 @@ impl Plant {
     pub fn read(&self, signal: Signal, y: &[f64]) -> f64 {
         match signal {
             Signal::Temperature(v) => self.holdup(v, y).1,
-            Signal::Level(v) => {
-                self.network().vessels[v.index()].shape.level_m(self.holdup(v, y).0)
-            }
+            Signal::Level(v) => self.network().vessels[v.index()]
+                .shape
+                .level_m(self.holdup(v, y).0),
             Signal::Concentration(v, s) => self.concentration(v, s, y).unwrap_or(0.0),
             Signal::Conductivity(v) => self.conductivity_s_per_m(v, y),
             Signal::Density(v) => self.density_kg_per_m3(v, y),
@@ -64,8 +64,14 @@ impl Plant {
     /// Concentration of a solute in the film that leaves a station, kg/m³.
     #[must_use]
     pub fn film(&self, probe: &FilmProbe, s: SoluteId, y: &[f64]) -> f64 {
-        let tanks = probe.vessels.iter().map(|&(v, w)| w * self.concentration(v, s, y).unwrap_or(0.0));
-        let sprays = probe.supplies.iter().map(|&(w, share)| share * self.supply_solute(w, s));
+        let tanks = probe
+            .vessels
+            .iter()
+            .map(|&(v, w)| w * self.concentration(v, s, y).unwrap_or(0.0));
+        let sprays = probe
+            .supplies
+            .iter()
+            .map(|&(w, share)| share * self.supply_solute(w, s));
         tanks.sum::<f64>() + sprays.sum::<f64>()
     }
 

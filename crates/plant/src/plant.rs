@@ -31,17 +31,30 @@ const CACHE_LEN: usize = 52;
 
 impl TowerCache {
     fn table(&self, tower: &Arc<Tower>, air: AirState) -> Result<Arc<TowerTable>, TowerError> {
-        let found = |e: &&CacheEntry| e.air == air && (Arc::ptr_eq(&e.tower, tower) || *e.tower == **tower);
-        let known = self.0.lock().ok().and_then(|list| list.iter().find(found).map(|e| e.table.clone()));
+        let found =
+            |e: &&CacheEntry| e.air == air && (Arc::ptr_eq(&e.tower, tower) || *e.tower == **tower);
+        let known = self
+            .0
+            .lock()
+            .ok()
+            .and_then(|list| list.iter().find(found).map(|e| e.table.clone()));
         if let Some(table) = known {
             return Ok(table);
         }
-        let table = Arc::new(TowerTable::build_for(tower, &air, &TableSpec::normal(tower))?);
+        let table = Arc::new(TowerTable::build_for(
+            tower,
+            &air,
+            &TableSpec::normal(tower),
+        )?);
         if let Ok(mut list) = self.0.lock() {
             if list.len() >= CACHE_LEN {
                 list.remove(0);
             }
-            list.push(CacheEntry { tower: tower.clone(), air, table: table.clone() });
+            list.push(CacheEntry {
+                tower: tower.clone(),
+                air,
+                table: table.clone(),
+            });
         }
         Ok(table)
     }
@@ -88,19 +101,26 @@ impl Plant {
         let source_volumes_m3 = net.sources.iter().map(|s| source_volume(&net, s)).collect();
         let transfers = |keep: fn(&Law) -> bool| -> Vec<TransferId> {
             let all = net.transfers.iter().enumerate();
-            all.filter(|(_, t)| keep(&t.law)).map(|(i, _)| TransferId(i)).collect()
+            all.filter(|(_, t)| keep(&t.law))
+                .map(|(i, _)| TransferId(i))
+                .collect()
         };
         let heats = |hold: bool| -> Vec<HeatId> {
             let all = net.heats.iter().enumerate();
             let wanted = all.filter(|(_, h)| matches!(h.law, HeatLaw::Hold { .. }) == hold);
             wanted.map(|(i, _)| HeatId(i)).collect()
         };
-        let rooms: Vec<Vec<AirState>> =
-            net.climates.iter().map(|c| (0..=MEAN_SLOT).map(|slot| c.air(slot)).collect()).collect();
+        let rooms: Vec<Vec<AirState>> = net
+            .climates
+            .iter()
+            .map(|c| (0..=MEAN_SLOT).map(|slot| c.air(slot)).collect())
+            .collect();
         let mut over = Vec::with_capacity(net.vessels.len());
         for vessel in &net.vessels {
             let speed = vessel.surface.map_or(0.0, |s| s.air_speed_m_per_s);
-            let airs = rooms[vessel.climate.index()].iter().map(|air| RoomAir::new(air, speed));
+            let airs = rooms[vessel.climate.index()]
+                .iter()
+                .map(|air| RoomAir::new(air, speed));
             over.push(airs.collect::<Result<Vec<_>, _>>()?);
         }
         let plant = Self {
@@ -114,7 +134,11 @@ impl Plant {
             holding_heats: heats(true),
             rooms,
             over,
-            tables: net.towers.iter().map(|_| (0..=MEAN_SLOT).map(|_| OnceLock::new()).collect()).collect(),
+            tables: net
+                .towers
+                .iter()
+                .map(|_| (0..=MEAN_SLOT).map(|_| OnceLock::new()).collect())
+                .collect(),
             cache: cache.clone(),
             spilling: spilling(&net),
             fault: None,
@@ -123,7 +147,12 @@ impl Plant {
         };
         for (i, unit) in plant.net.towers.iter().enumerate() {
             let air = plant.tower_air(TowerId(i), MEAN_SLOT);
-            cache.table(&unit.tower, air).map_err(|source| NetworkError::Tower { name: unit.name.clone(), source })?;
+            cache
+                .table(&unit.tower, air)
+                .map_err(|source| NetworkError::Tower {
+                    name: unit.name.clone(),
+                    source,
+                })?;
         }
         Ok(plant)
     }
@@ -155,8 +184,11 @@ impl Plant {
         for (i, vessel) in self.net.vessels.iter().enumerate() {
             let start = self.layout.vessel(VesselId(i));
             let held = &vessel.initial;
-            let solutes: Vec<f64> =
-                held.concentration_kg_per_m3.iter().map(|c| c * held.volume_m3).collect();
+            let solutes: Vec<f64> = held
+                .concentration_kg_per_m3
+                .iter()
+                .map(|c| c * held.volume_m3)
+                .collect();
             let free = held.volume_m3 - self.weights.volume_of(&solutes);
             let water_kg = free.max(0.0) * water::density_kg_per_m3(held.temp_c);
             y[start + Layout::WATER] = water_kg;
@@ -170,7 +202,8 @@ impl Plant {
     #[must_use]
     pub fn holdup(&self, v: VesselId, y: &[f64]) -> (f64, f64, f64) {
         let start = self.layout.vessel(v);
-        self.weights.derive(&y[start..start + self.layout.block_len()])
+        self.weights
+            .derive(&y[start..start + self.layout.block_len()])
     }
 
     pub(crate) fn weights(&self) -> &Weights {
@@ -294,18 +327,25 @@ fn source_volume(net: &Network, source: &crate::network::Source) -> f64 {
 /// Overflows sorted so that each comes after those that run into the vessel it leaves.
 fn overflow_order(net: &Network) -> Result<Vec<TransferId>, NetworkError> {
     let overflows = net.transfers.iter().enumerate();
-    let mut waiting: Vec<usize> =
-        overflows.filter(|(_, t)| matches!(t.law, Law::Overflow { .. })).map(|(i, _)| i).collect();
+    let mut waiting: Vec<usize> = overflows
+        .filter(|(_, t)| matches!(t.law, Law::Overflow { .. }))
+        .map(|(i, _)| i)
+        .collect();
     let mut order = Vec::with_capacity(waiting.len());
     while !waiting.is_empty() {
         let feeds = |t: usize, v: End| net.transfers[t].to == v;
-        let ready = waiting
-            .iter()
-            .position(|&t| waiting.iter().all(|&o| o == t || !feeds(o, net.transfers[t].from)));
+        let ready = waiting.iter().position(|&t| {
+            waiting
+                .iter()
+                .all(|&o| o == t || !feeds(o, net.transfers[t].from))
+        });
         match ready {
             Some(place) => order.push(TransferId(waiting.remove(place))),
             None => {
-                let names = waiting.iter().map(|&t| net.transfers[t].name.clone()).collect();
+                let names = waiting
+                    .iter()
+                    .map(|&t| net.transfers[t].name.clone())
+                    .collect();
                 return Err(NetworkError::OverflowCycle { names });
             }
         }

@@ -42,7 +42,11 @@ impl Clock {
         }
         let start_month = net.climates.first().map_or(0, |c| c.start_month);
         set.air_slot = self.air.slot(t_s, start_month);
-        if net.climates.iter().all(dragback_plant::climate::Climate::is_constant) {
+        if net
+            .climates
+            .iter()
+            .all(dragback_plant::climate::Climate::is_constant)
+        {
             set.air_slot = dragback_plant::climate::MEAN_SLOT;
             return next;
         }

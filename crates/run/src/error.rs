@@ -8,7 +8,9 @@ use thiserror::Error;
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum RunError {
     /// The integrator failed in a named balance.
-    #[error("{what} at t = {hours:.3} h: {source}; look at the flows of that tank, a volume may be far too small for them")]
+    #[error(
+        "{what} at t = {hours:.3} h: {source}; look at the flows of that tank, a volume may be far too small for them"
+    )]
     Step {
         /// The balance, such as `rinses 2: Ni`.
         what: String,
@@ -38,7 +40,9 @@ pub enum RunError {
         source: SingularTransport,
     },
     /// The books do not close.
-    #[error("the ledger of {what} misses {error:.2e} of its throughput, more than {bound:.0e} allows; the result is not shown")]
+    #[error(
+        "the ledger of {what} misses {error:.2e} of its throughput, more than {bound:.0e} allows; the result is not shown"
+    )]
     Ledger {
         /// Water, energy or a solute.
         what: String,
@@ -56,7 +60,9 @@ pub enum RunError {
         source: NetworkError,
     },
     /// An event turned the plant into one of another shape.
-    #[error("event {event} changes the number of tanks, streams or devices; only values can change during a run")]
+    #[error(
+        "event {event} changes the number of tanks, streams or devices; only values can change during a run"
+    )]
     Shape {
         /// The event.
         event: String,
@@ -65,7 +71,9 @@ pub enum RunError {
     #[error("stopped on request")]
     Cancelled,
     /// The settled state was not found.
-    #[error("no settled week was found after {weeks} weeks of iteration; the largest weekly change left is {change:.1e} in {what}")]
+    #[error(
+        "no settled week was found after {weeks} weeks of iteration; the largest weekly change left is {change:.1e} in {what}"
+    )]
     NotSettled {
         /// Weeks iterated.
         weeks: usize,

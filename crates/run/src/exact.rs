@@ -33,7 +33,11 @@ pub struct ExactOptions {
 
 impl Default for ExactOptions {
     fn default() -> Self {
-        Self { clock: Clock::default(), sample_s: 900.0, relative: 1.0e-6 }
+        Self {
+            clock: Clock::default(),
+            sample_s: 900.0,
+            relative: 1.0e-6,
+        }
     }
 }
 
@@ -81,7 +85,8 @@ impl System for Rates {
             self.refresh_proportional();
         }
         self.flows.evaluate(&self.plant, &self.now, &self.setting);
-        self.plant.accumulate(y, &self.now, &mut self.flows, &self.setting, dy);
+        self.plant
+            .accumulate(y, &self.now, &mut self.flows, &self.setting, dy);
     }
 }
 
@@ -89,7 +94,9 @@ impl Rates {
     /// Outputs that fall across a band of temperature follow it within the step.
     fn refresh_proportional(&mut self) {
         for (i, device) in self.plant.network().devices.iter().enumerate() {
-            if let Some(p) = device.proportional && self.setting.outputs[i] > 0.0 {
+            if let Some(p) = device.proportional
+                && self.setting.outputs[i] > 0.0
+            {
                 // Never quite zero, so that the output can come back within the step.
                 self.setting.outputs[i] = p.share(self.now.temp_c[p.vessel.index()]).max(1e-9);
             }
@@ -121,7 +128,9 @@ pub fn run(
     let start = world.y.clone();
     let mut trace = Trace::new(world.y.len());
     let mut driver = Driver::new(world, options);
-    let mut boundary = options.clock.read(world.plant.network(), world.t_s, &mut world.setting);
+    let mut boundary = options
+        .clock
+        .read(world.plant.network(), world.t_s, &mut world.setting);
     let mut next_sample = world.t_s;
     let mut since_watch = 0_u32;
     world.setting.ideal_weirs = false;
@@ -129,20 +138,34 @@ pub fn run(
     loop {
         if world.t_s >= next_sample - 1e-6 {
             trace.push(world.t_s, &world.y);
-            next_sample = if options.sample_s.is_finite() { world.t_s + options.sample_s } else { until_s };
+            next_sample = if options.sample_s.is_finite() {
+                world.t_s + options.sample_s
+            } else {
+                until_s
+            };
         }
         if world.t_s >= until_s - 1e-6 {
             break;
         }
         let due = world.next_due_s();
-        let analysis = world.next_analysis_s.iter().copied().fold(f64::INFINITY, f64::min);
-        let limit = until_s.min(boundary).min(due.max(world.t_s)).min(analysis).min(next_sample);
+        let analysis = world
+            .next_analysis_s
+            .iter()
+            .copied()
+            .fold(f64::INFINITY, f64::min);
+        let limit = until_s
+            .min(boundary)
+            .min(due.max(world.t_s))
+            .min(analysis)
+            .min(next_sample);
         if limit > world.t_s {
             driver.advance(world, limit)?;
         }
         let mut changed = false;
         if world.t_s >= boundary - 1e-6 {
-            boundary = options.clock.read(world.plant.network(), world.t_s, &mut world.setting);
+            boundary = options
+                .clock
+                .read(world.plant.network(), world.t_s, &mut world.setting);
             changed = true;
         }
         changed |= world.fire_due()?;
@@ -159,12 +182,25 @@ pub fn run(
         }
     }
     let ledger = Ledger::between(&world.plant, &start, &world.y);
-    if let Some((what, error)) = ledger.worst() && error > CLOSURE_BOUND {
-        return Err(RunError::Ledger { what: what.to_owned(), error, bound: CLOSURE_BOUND });
+    if let Some((what, error)) = ledger.worst()
+        && error > CLOSURE_BOUND
+    {
+        return Err(RunError::Ledger {
+            what: what.to_owned(),
+            error,
+            bound: CLOSURE_BOUND,
+        });
     }
-    let statistics =
-        Statistics { steps: driver.rk.accepted, rejected: driver.rk.rejected, switches: driver.switches };
-    Ok(Outcome { trace, ledger, statistics })
+    let statistics = Statistics {
+        steps: driver.rk.accepted,
+        rejected: driver.rk.rejected,
+        switches: driver.switches,
+    };
+    Ok(Outcome {
+        trace,
+        ledger,
+        statistics,
+    })
 }
 
 /// Absolute tolerance of each state: what matters in that tank.
@@ -200,7 +236,11 @@ impl Driver {
                 now: Holdups::sized(plant.network().vessels.len()),
                 flows: Flows::sized(&plant),
                 setting: world.setting.clone(),
-                proportional: plant.network().devices.iter().any(|d| d.proportional.is_some()),
+                proportional: plant
+                    .network()
+                    .devices
+                    .iter()
+                    .any(|d| d.proportional.is_some()),
                 plant,
             },
         }
@@ -222,10 +262,17 @@ impl Driver {
     fn refresh_full(&self, world: &mut World) {
         let plant = Arc::clone(&world.plant);
         let was = world.setting.full.clone();
-        let volumes: Vec<f64> = (0..was.len()).map(|i| plant.holdup(VesselId(i), &world.y).0).collect();
+        let volumes: Vec<f64> = (0..was.len())
+            .map(|i| plant.holdup(VesselId(i), &world.y).0)
+            .collect();
         for (i, was) in was.iter().enumerate() {
             let full = plant.network().vessels[i].full_m3;
-            world.setting.full[i] = volumes[i] >= if *was { full * (1.0 - WEIR_SLACK) } else { full };
+            world.setting.full[i] = volumes[i]
+                >= if *was {
+                    full * (1.0 - WEIR_SLACK)
+                } else {
+                    full
+                };
         }
         let full = world.setting.full.clone();
         world.note_limits(|i| full[i]);
@@ -235,12 +282,18 @@ impl Driver {
     fn advance(&mut self, world: &mut World, limit: f64) -> Result<(), RunError> {
         self.rates.now.refresh_activity(&world.plant, &world.y);
         self.rates.setting.relax_s = self.rk.step_s.clamp(60.0, self.rk.largest_s);
-        let taken = self.rk.propose(&mut self.rates, world.t_s, limit, &world.y, &self.tolerance);
+        let taken = self
+            .rk
+            .propose(&mut self.rates, world.t_s, limit, &world.y, &self.tolerance);
         let h = taken.map_err(|source| self.name_step_error(world, source))?;
         match self.first_passing(world, h) {
             None => {
                 self.rk.accept(&mut world.y);
-                world.t_s = if (limit - world.t_s - h).abs() < 1e-9 * h.max(1.0) { limit } else { world.t_s + h };
+                world.t_s = if (limit - world.t_s - h).abs() < 1e-9 * h.max(1.0) {
+                    limit
+                } else {
+                    world.t_s + h
+                };
             }
             Some(theta) => {
                 self.rk.accept_part(&mut world.y, h, theta);
@@ -264,7 +317,11 @@ impl Driver {
             recent.push(world.t_s);
             if recent.len() > CHATTER {
                 let relay = world.plant.network().relays[i].name.clone();
-                return Err(RunError::Chatter { relay, count: CHATTER, hours: world.t_s / dragback_plant::calendar::HOUR_S });
+                return Err(RunError::Chatter {
+                    relay,
+                    count: CHATTER,
+                    hours: world.t_s / dragback_plant::calendar::HOUR_S,
+                });
             }
         }
         Ok(())
@@ -276,7 +333,11 @@ impl Driver {
             | dragback_solver::StepError::TooSmall { index, .. } => index,
         };
         let what = name_entry(&world.plant, index);
-        RunError::Step { what, hours: world.t_s / dragback_plant::calendar::HOUR_S, source }
+        RunError::Step {
+            what,
+            hours: world.t_s / dragback_plant::calendar::HOUR_S,
+            source,
+        }
     }
 
     /// Share of the proposed step at which the first threshold is passed.
@@ -286,11 +347,17 @@ impl Driver {
         let mut first: Option<f64> = None;
         for (i, relay) in net.relays.iter().enumerate() {
             let state = world.relays[i];
-            if state.stuck || (relay.latches && state.on) {
+            if state.stuck {
                 continue;
             }
             let value = self.end_reading(&plant, relay.signal);
-            if relay.next(value, state.on) == state.on {
+            // A latched relay stays on, but the moment its signal comes back starts the operator's wait.
+            let comes_back = relay.latches
+                && state.on
+                && state.came_back_s.is_none()
+                && relay.operator_reset_s.is_some()
+                && relay.may_reset(value);
+            if relay.next(value, state.on) == state.on && !comes_back {
                 continue;
             }
             let threshold = passed_threshold(relay, state.on);
@@ -305,14 +372,22 @@ impl Driver {
             let is_full = world.setting.full[i];
             let volume = self.rates.now.volume_m3[i];
             let low = vessel.full_m3 * (1.0 - WEIR_SLACK);
-            let passes = if is_full { volume < low } else { volume >= vessel.full_m3 };
+            let passes = if is_full {
+                volume < low
+            } else {
+                volume >= vessel.full_m3
+            };
             if !passes {
                 continue;
             }
             let v = VesselId(i);
             let theta = self.locate(&world.y, h, v, |y| {
                 let volume = plant.holdup(v, y).0;
-                if is_full { low - volume - 1e-15 } else { volume - vessel.full_m3 }
+                if is_full {
+                    low - volume - 1e-15
+                } else {
+                    volume - vessel.full_m3
+                }
             });
             first = Some(first.map_or(theta, |f| f.min(theta)));
         }
@@ -322,9 +397,9 @@ impl Driver {
     fn end_reading(&self, plant: &Plant, signal: Signal) -> f64 {
         match signal {
             Signal::Temperature(v) => self.rates.now.temp_c[v.index()],
-            Signal::Level(v) => {
-                plant.network().vessels[v.index()].shape.level_m(self.rates.now.volume_m3[v.index()])
-            }
+            Signal::Level(v) => plant.network().vessels[v.index()]
+                .shape
+                .level_m(self.rates.now.volume_m3[v.index()]),
             other => plant.read(other, self.rk.proposal()),
         }
     }
@@ -339,9 +414,14 @@ impl Driver {
         let (mut low, mut high) = (0.0, 1.0);
         while (high - low) * h > LOCATED_S {
             let mid = 0.5 * (low + high);
-            self.rk.interpolate_range(y, h, mid, start..start + len, &mut self.block);
+            self.rk
+                .interpolate_range(y, h, mid, start..start + len, &mut self.block);
             probe[start..].copy_from_slice(&self.block);
-            if past(&probe) >= 0.0 { high = mid } else { low = mid }
+            if past(&probe) >= 0.0 {
+                high = mid
+            } else {
+                low = mid
+            }
         }
         high
     }
@@ -358,7 +438,11 @@ fn passed_threshold(relay: &Relay, is_on: bool) -> f64 {
 #[must_use]
 pub fn name_entry(plant: &Plant, index: usize) -> String {
     let len = plant.layout().block_len();
-    let vessel = plant.network().vessels.get(index / len).map_or("ledger", |v| v.name.as_str());
+    let vessel = plant
+        .network()
+        .vessels
+        .get(index / len)
+        .map_or("ledger", |v| v.name.as_str());
     let quantity = match index % len {
         Layout::WATER => "water",
         Layout::ENTHALPY => "heat",

@@ -13,7 +13,9 @@ use dragback_plant::Plant;
 use dragback_plant::control::Role;
 use dragback_plant::flows::{Flows, plain_flow};
 use dragback_plant::holdup::Holdups;
-use dragback_plant::ids::{AdditionId, DeviceId, HeatId, SourceId, SupplyId, TowerId, TransferId, VesselId};
+use dragback_plant::ids::{
+    AdditionId, DeviceId, HeatId, SourceId, SupplyId, TowerId, TransferId, VesselId,
+};
 use dragback_plant::layout::Layout;
 use dragback_plant::ledger::{CLOSURE_BOUND, Ledger};
 use dragback_plant::network::{End, HeatLaw, Pace};
@@ -42,7 +44,12 @@ pub struct PreviewOptions {
 
 impl Default for PreviewOptions {
     fn default() -> Self {
-        Self { clock: Clock::default(), step_s: 7_200.0, rest_step_s: 14_400.0, records: true }
+        Self {
+            clock: Clock::default(),
+            step_s: 7_200.0,
+            rest_step_s: 14_400.0,
+            records: true,
+        }
     }
 }
 
@@ -65,6 +72,8 @@ pub struct Preview {
     /// Shares that towers and level holds run, kept from step to step as a first guess.
     tower_share: Vec<f64>,
     held: Vec<f64>,
+    /// Whether a level regulates each transfer now; a stuck electrode regulates nothing.
+    level_held: Vec<bool>,
     /// Volumes at the step's end, m³.
     volume_end: Vec<f64>,
     /// Power found for each heat that holds a temperature, W.
@@ -95,6 +104,7 @@ impl Preview {
             before: Vec::new(),
             tower_share: vec![1.0; n],
             held: vec![0.0; net.transfers.len()],
+            level_held: vec![false; net.transfers.len()],
             volume_end: vec![0.0; n],
             held_w: vec![0.0; net.heats.len()],
             duty: vec![0.0; n],
@@ -153,18 +163,35 @@ impl Preview {
         let net = plant.network();
         self.all_on.clear();
         self.all_on.extend(
-            net.relays.iter().zip(&world.relays).map(|(r, s)| s.on || r.role != Role::Alarm),
+            net.relays
+                .iter()
+                .zip(&world.relays)
+                .map(|(r, s)| s.on || (r.role != Role::Alarm && !s.stuck)),
         );
+        self.level_held.fill(false);
+        for level in &self.stand.levels {
+            for t in &level.transfers {
+                self.level_held[t.index()] = !world.relays[level.relay.index()].stuck;
+            }
+        }
         for (i, device) in net.devices.iter().enumerate() {
             let setting = &mut world.setting;
-            setting.outputs[i] =
-                device.permitted(&self.all_on, &setting.open, &setting.outputs, world.failed[i]);
+            setting.outputs[i] = device.permitted(
+                &self.all_on,
+                &setting.open,
+                &setting.outputs,
+                world.failed[i],
+            );
         }
         for strength in &self.stand.strengths {
             let relay = &net.relays[strength.relay.index()];
             let value = plant.read(relay.signal, &world.y);
             let rise = ((value - relay.lower) / (relay.upper - relay.lower)).clamp(0.0, 1.0);
-            let share = if relay.acts == dragback_plant::control::Acts::Above { rise } else { 1.0 - rise };
+            let share = if relay.acts == dragback_plant::control::Acts::Above {
+                rise
+            } else {
+                1.0 - rise
+            };
             world.setting.outputs[strength.device.index()] *= share;
         }
         self.base.clone_from(&world.setting.outputs);
@@ -179,15 +206,21 @@ impl Preview {
         let start_volume = self.now.volume_m3.clone();
         for _ in 0..MAX_SWEEPS {
             self.apply_tower_shares(world);
-            self.flows.evaluate_losses(&plant, &self.now, &world.setting);
+            self.flows
+                .evaluate_losses(&plant, &self.now, &world.setting);
             self.flows.evaluate_heats(&plant, &self.now, &world.setting);
             for &t in plant.plain_transfers() {
-                let flow = if self.is_level_held(t) { self.held[t.index()] } else { plain_flow(&plant, &self.now, &world.setting, t) };
+                let flow = if self.is_level_held(t) {
+                    self.held[t.index()]
+                } else {
+                    plain_flow(&plant, &self.now, &world.setting, t)
+                };
                 self.flows.assign(&plant, t, flow);
             }
-            self.flows.evaluate_dependent(&plant, &self.now, &world.setting);
+            self.flows
+                .evaluate_dependent(&plant, &self.now, &world.setting);
             let mut moved = self.limit_drawn(h, &start_volume);
-            moved = moved.max(self.hold_levels(h, &start_volume));
+            moved = moved.max(self.hold_levels(world, h, &start_volume));
             moved = moved.max(self.rest_towers(h, &start_volume));
             let warmed = self.warm(world, h, &start_temp);
             if moved <= FLOW_DONE && warmed <= TEMP_DONE_K {
@@ -202,12 +235,11 @@ impl Preview {
     }
 
     fn is_level_held(&self, t: TransferId) -> bool {
-        self.stand.level_held[t.index()]
+        self.level_held[t.index()]
     }
 
     fn apply_tower_shares(&mut self, world: &mut World) {
-        for (i, unit) in self.plant.network().towers.iter().enumerate() {
-            let _ = i;
+        for unit in &self.plant.network().towers {
             let share = self.tower_share[unit.vessel.index()];
             let pump = unit.pump.index();
             world.setting.outputs[pump] = self.base[pump] * share;
@@ -264,7 +296,7 @@ impl Preview {
     }
 
     /// Pumps and valves hold the middles of their level bands as far as capacity and water allow.
-    fn hold_levels(&mut self, h: f64, start: &[f64]) -> f64 {
+    fn hold_levels(&mut self, world: &World, h: f64, start: &[f64]) -> f64 {
         let plant = Arc::clone(&self.plant);
         let mut moved = 0.0_f64;
         for i in 0..self.stand.levels.len() {
@@ -272,12 +304,23 @@ impl Preview {
                 let l = &self.stand.levels[i];
                 (l.vessel, l.target_m3, l.transfers.len())
             };
+            if world.relays[self.stand.levels[i].relay.index()].stuck {
+                continue;
+            }
             for k in 0..count {
-                let (t, device) = (self.stand.levels[i].transfers[k], self.stand.levels[i].device);
+                let (t, device) = (
+                    self.stand.levels[i].transfers[k],
+                    self.stand.levels[i].device,
+                );
                 let transfer = &plant.network().transfers[t.index()];
-                let dragback_plant::network::Law::Fixed { flow_m3_per_s } = transfer.law else { continue };
-                let open = transfer.gate.calendar.is_none();
-                let capacity = if open { flow_m3_per_s * self.base[device.index()] } else { 0.0 };
+                let dragback_plant::network::Law::Fixed { flow_m3_per_s } = transfer.law else {
+                    continue;
+                };
+                let hours = transfer
+                    .gate
+                    .calendar
+                    .map_or(1.0, |c| world.setting.open[c.index()]);
+                let capacity = flow_m3_per_s * self.base[device.index()] * hours;
                 let own = self.held[t.index()];
                 let fills = transfer.to == End::Vessel(v);
                 let others = self.flows.net_m3_per_s[v.index()] - if fills { own } else { -own };
@@ -302,7 +345,9 @@ impl Preview {
             let v = self.stand.rests[i].vessel;
             let density = water::density_kg_per_m3(self.now.temp_c[v.index()]);
             let towers = self.stand.rests[i].towers.iter();
-            let taken: f64 = towers.map(|t| self.flows.tower_kg_per_s[t.index()] / density).sum();
+            let taken: f64 = towers
+                .map(|t| self.flows.tower_kg_per_s[t.index()] / density)
+                .sum();
             let share = self.tower_share[v.index()];
             let full = if share > 1e-12 { taken / share } else { 0.0 };
             let others = self.flows.net_m3_per_s[v.index()] + taken;
@@ -376,25 +421,21 @@ impl Preview {
         }
         let temp = self.now.temp_c[v];
         let (mut loss_w, mut slope) = (0.0, 0.0);
-        for (i, unit) in net.towers.iter().enumerate() {
-            if unit.vessel.index() == v {
-                let drawn = self.flows.tower_w[i];
-                loss_w += drawn;
-                slope += self.tower_slope(TowerId(i), temp, drawn, air_slot);
-                growth -= self.flows.tower_kg_per_s[i] * water::CP_WATER;
-            }
+        for &t in &self.stand.towers_of[v] {
+            let drawn = self.flows.tower_w[t.index()];
+            loss_w += drawn;
+            slope += self.tower_slope(t, temp, drawn, air_slot);
+            growth -= self.flows.tower_kg_per_s[t.index()] * water::CP_WATER;
         }
         let surface = self.flows.surface_kg_per_s[v];
         let carried = surface * water::enthalpy_vapour_j_per_kg(temp);
         loss_w += carried + self.flows.loss_w[v];
         slope += self.surface_slope(v, temp, carried + self.flows.loss_w[v]);
         growth -= surface * water::CP_WATER;
-        for (i, s) in net.sources.iter().enumerate() {
-            if s.vessel.index() == v {
-                let heat = self.flows.source[i] * s.water_kg * water::CP_WATER;
-                gain_w += heat * temp;
-                growth += heat;
-            }
+        for &i in &self.stand.sources_of[v] {
+            let heat = self.flows.source[i] * net.sources[i].water_kg * water::CP_WATER;
+            gain_w += heat * temp;
+            growth += heat;
         }
         HeatBalance {
             h,
@@ -414,7 +455,11 @@ impl Preview {
         let table = self.plant.tower_table(t, air_slot);
         table.map_or(0.0, |table| {
             let [_, heat_w, _, slope] = table.with_slopes(temp_c, self.now.activity[v]);
-            if heat_w.abs() > 1.0 { slope * drawn_w / heat_w } else { 0.0 }
+            if heat_w.abs() > 1.0 {
+                slope * drawn_w / heat_w
+            } else {
+                0.0
+            }
         })
     }
 
@@ -455,15 +500,11 @@ impl Preview {
 
     /// Heat flows that no set point regulates, W.
     fn free_heat_w(&self, v: usize) -> f64 {
-        let net = self.plant.network();
         let regulated = self.stand.heat[v].as_ref();
-        let mut sum = 0.0;
-        for (i, heat) in net.heats.iter().enumerate() {
-            if heat.vessel.index() == v && !regulated.is_some_and(|r| r.heats.contains(&HeatId(i))) {
-                sum += self.flows.heat_w[i];
-            }
-        }
-        sum
+        let free = self.stand.heats_of[v]
+            .iter()
+            .filter(|h| !regulated.is_some_and(|r| r.heats.contains(h)));
+        free.map(|h| self.flows.heat_w[h.index()]).sum()
     }
 
     /// End temperature of a vessel with regulated heat; sets the power of each of its heats.
@@ -481,13 +522,18 @@ impl Preview {
         for h in &hold.heats {
             let heat = &net.heats[h.index()];
             let on = heat.gate.device.map_or(1.0, |d| self.base[d.index()]);
-            let hours = heat.gate.calendar.map_or(1.0, |c| world.setting.open[c.index()]);
+            let hours = heat
+                .gate
+                .calendar
+                .map_or(1.0, |c| world.setting.open[c.index()]);
             let at = target.unwrap_or(self.now.temp_c[v]);
             let (up, down) = match heat.law {
                 HeatLaw::Power { power_w } => (power_w, 0.0),
-                HeatLaw::Coil { ua_w_per_k, supply_c, cap_w } => {
-                    ((ua_w_per_k * (supply_c - at)).clamp(0.0, cap_w), 0.0)
-                }
+                HeatLaw::Coil {
+                    ua_w_per_k,
+                    supply_c,
+                    cap_w,
+                } => ((ua_w_per_k * (supply_c - at)).clamp(0.0, cap_w), 0.0),
                 HeatLaw::Hold { heat_w, cool_w, .. } => (heat_w, cool_w),
                 HeatLaw::Work { .. } => (0.0, 0.0),
             };
@@ -495,13 +541,20 @@ impl Preview {
             most += up * on * hours;
             least -= down * on * hours;
         }
-        let band = hold.devices.iter().find_map(|(d, _)| net.devices[d.index()].proportional);
+        let band = hold
+            .devices
+            .iter()
+            .find_map(|(d, _)| net.devices[d.index()].proportional);
         let (temp, power) = match (target, band) {
             (None, _) => (balance.free_temperature(self.now.temp_c[v], 0.0, 0.0), 0.0),
             (Some(_), Some(p)) => balance.banded(p.set_c, p.band_k, most),
             (Some(set), None) => balance.held(set, least, most),
         };
-        self.duty[v] = if most > 0.0 { (power / most).max(0.0) } else { 0.0 };
+        self.duty[v] = if most > 0.0 {
+            (power / most).max(0.0)
+        } else {
+            0.0
+        };
         self.share_power(hold, power, most, world);
         temp
     }
@@ -512,13 +565,21 @@ impl Preview {
         for h in &hold.heats {
             let could = self.held_w[h.index()];
             let share = if power >= 0.0 {
-                if most > 0.0 { power * could / most } else { 0.0 }
+                if most > 0.0 {
+                    power * could / most
+                } else {
+                    0.0
+                }
             } else {
                 power / f64::from(u32::try_from(hold.heats.len()).unwrap_or(1))
             };
             self.flows.heat_w[h.index()] = share;
             if let Some(d) = plant.network().heats[h.index()].gate.device {
-                let part = if could > 0.0 { (share / could).clamp(0.0, 1.0) } else { 0.0 };
+                let part = if could > 0.0 {
+                    (share / could).clamp(0.0, 1.0)
+                } else {
+                    0.0
+                };
                 world.setting.outputs[d.index()] = self.base[d.index()] * part;
             }
         }
@@ -533,6 +594,12 @@ impl Preview {
         let mut best: Option<f64> = None;
         for (d, bands) in &hold.devices {
             for (relay, middle) in bands {
+                let state = world.relays[relay.index()];
+                if state.stuck && !state.on {
+                    continue;
+                }
+                // A thermostat stuck on asks for all there is.
+                let middle = if state.stuck { &f64::MAX } else { middle };
                 for (other, _) in bands {
                     self.all_on[other.index()] = other == relay;
                 }
@@ -630,7 +697,13 @@ impl Preview {
         }
         for (i, heat) in net.heats.iter().enumerate() {
             let joules = h * self.flows.heat_w[i];
-            move_one(y, layout.account(heat.account), layout.vessel(heat.vessel), Layout::ENTHALPY, joules);
+            move_one(
+                y,
+                layout.account(heat.account),
+                layout.vessel(heat.vessel),
+                Layout::ENTHALPY,
+                joules,
+            );
             y[layout.delivered(HeatId(i))] += joules;
         }
         for (i, output) in world.setting.outputs.iter().enumerate() {
@@ -638,7 +711,14 @@ impl Preview {
         }
     }
 
-    fn book_supply(&self, plant: &Plant, y: &mut [f64], what: (TransferId, SupplyId), account: usize, moved: f64) {
+    fn book_supply(
+        &self,
+        plant: &Plant,
+        y: &mut [f64],
+        what: (TransferId, SupplyId),
+        account: usize,
+        moved: f64,
+    ) {
         let layout = plant.layout();
         let (t, s) = what;
         let to = match plant.network().transfers[t.index()].to {
@@ -704,7 +784,10 @@ impl Preview {
         }
         for (i, unit) in net.towers.iter().enumerate() {
             let share = self.share_of(unit.vessel, self.flows.droplets_m3_per_s[i], h);
-            let (from, to) = (layout.vessel(unit.vessel), layout.account(unit.stack_account));
+            let (from, to) = (
+                layout.vessel(unit.vessel),
+                layout.account(unit.stack_account),
+            );
             for j in 0..len {
                 let x = share * world.y[from + j];
                 world.y[to + j] += x;
@@ -735,18 +818,23 @@ impl HeatBalance {
     /// Power that a temperature at the end would need, W.
     fn power_for(&self, temp_c: f64) -> f64 {
         let loss_w = self.loss_w + self.slope_w_per_k * (temp_c - self.at_c);
-        ((self.end_j_per_k + self.h * self.out_w_per_k) * temp_c - self.start_j) / self.h - self.gain_w + loss_w
+        ((self.end_j_per_k + self.h * self.out_w_per_k) * temp_c - self.start_j) / self.h
+            - self.gain_w
+            + loss_w
     }
 
     /// End temperature at a power of `power_w + per_k·T`.
     fn free_temperature(&self, _guess: f64, power_w: f64, per_k: f64) -> f64 {
-        let slope = (self.end_j_per_k / self.h + self.out_w_per_k + self.slope_w_per_k - per_k).max(1e-9);
-        (self.start_j / self.h + self.gain_w + power_w - self.loss_w + self.slope_w_per_k * self.at_c) / slope
+        let slope =
+            (self.end_j_per_k / self.h + self.out_w_per_k + self.slope_w_per_k - per_k).max(1e-9);
+        (self.start_j / self.h + self.gain_w + power_w - self.loss_w
+            + self.slope_w_per_k * self.at_c)
+            / slope
     }
 
     /// End temperature and power when a set point is held within limits.
     fn held(&self, set_c: f64, least_w: f64, most_w: f64) -> (f64, f64) {
-        let power = self.power_for(set_c).clamp(least_w, most_w);
+        let power = self.power_for(set_c.min(200.0)).clamp(least_w, most_w);
         (self.free_temperature(set_c, power, 0.0), power)
     }
 
@@ -763,7 +851,12 @@ impl HeatBalance {
 ///
 /// # Errors
 /// See [`RunError`].
-pub fn run(world: &mut World, until_s: f64, options: &PreviewOptions, watch: &mut dyn FnMut(f64) -> bool) -> Result<Outcome, RunError> {
+pub fn run(
+    world: &mut World,
+    until_s: f64,
+    options: &PreviewOptions,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<Outcome, RunError> {
     let mut preview = Preview::new(Arc::clone(&world.plant));
     run_with(&mut preview, world, until_s, options, watch)
 }
@@ -789,12 +882,21 @@ pub fn run_with(
     record(world, &mut trace);
     while world.t_s < until_s - 1e-6 {
         world.fire_due()?;
-        let boundary = options.clock.read(world.plant.network(), world.t_s, &mut world.setting);
-        let limit = until_s.min(boundary).min(world.next_due_s().max(world.t_s + 1.0));
+        let boundary = options
+            .clock
+            .read(world.plant.network(), world.t_s, &mut world.setting);
+        let limit = until_s
+            .min(boundary)
+            .min(world.next_due_s().max(world.t_s + 1.0));
         let span = limit - world.t_s;
-        let works = |w: &dragback_plant::network::Work| world.setting.open[w.calendar.index()] > 0.0;
+        let works =
+            |w: &dragback_plant::network::Work| world.setting.open[w.calendar.index()] > 0.0;
         let is_working = world.plant.network().works.iter().any(works);
-        let longest = if is_working { options.step_s } else { options.rest_step_s };
+        let longest = if is_working {
+            options.step_s
+        } else {
+            options.rest_step_s
+        };
         let pieces = (span / longest).ceil().max(1.0);
         preview.step(world, span / pieces)?;
         world.follow_alarms()?;
@@ -804,9 +906,22 @@ pub fn run_with(
         }
     }
     let ledger = Ledger::between(&world.plant, &start, &world.y);
-    if let Some((what, error)) = ledger.worst() && error > CLOSURE_BOUND {
-        return Err(RunError::Ledger { what: what.to_owned(), error, bound: CLOSURE_BOUND });
+    if let Some((what, error)) = ledger.worst()
+        && error > CLOSURE_BOUND
+    {
+        return Err(RunError::Ledger {
+            what: what.to_owned(),
+            error,
+            bound: CLOSURE_BOUND,
+        });
     }
-    let statistics = Statistics { steps: preview.steps(), ..Statistics::default() };
-    Ok(Outcome { trace, ledger, statistics })
+    let statistics = Statistics {
+        steps: preview.steps(),
+        ..Statistics::default()
+    };
+    Ok(Outcome {
+        trace,
+        ledger,
+        statistics,
+    })
 }

@@ -45,7 +45,12 @@ impl Passengers {
         for i in 0..n {
             unit[i * n + i] = 1.0;
         }
-        let mut fresh = Self { n, free: unit.clone(), pinned: unit, pins };
+        let mut fresh = Self {
+            n,
+            free: unit.clone(),
+            pinned: unit,
+            pins,
+        };
         fresh.pin();
         fresh
     }
@@ -95,7 +100,12 @@ impl WeekMap {
         bordered.view_mut((0, n), (n, 1)).copy_from(&slow);
         bordered.view_mut((n, 0), (1, n)).fill(1.0);
         let held = DMatrix::identity(n, n) - ridden.matrix(true);
-        Self { free: free.lu(), held: held.lu(), slow, bordered: bordered.lu() }
+        Self {
+            free: free.lu(),
+            held: held.lu(),
+            slow,
+            bordered: bordered.lu(),
+        }
     }
 
     /// Step to the creeping shape at the present inventory, and the creep per week, kg.
@@ -133,7 +143,11 @@ pub struct Settled {
 ///
 /// # Errors
 /// See [`RunError`].
-pub fn settle(start: &World, clock: Clock, watch: &mut dyn FnMut(f64) -> bool) -> Result<Settled, RunError> {
+pub fn settle(
+    start: &World,
+    clock: Clock,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<Settled, RunError> {
     let mut search = Search::new(start, clock);
     search.repeat_weeks(4, watch)?;
     let mut change = f64::INFINITY;
@@ -151,7 +165,11 @@ pub fn settle(start: &World, clock: Clock, watch: &mut dyn FnMut(f64) -> bool) -
         return search.finish(watch);
     }
     let (change, what) = search.largest_change();
-    Err(RunError::NotSettled { weeks: search.weeks, change, what })
+    Err(RunError::NotSettled {
+        weeks: search.weeks,
+        change,
+        what,
+    })
 }
 
 struct Search {
@@ -173,20 +191,41 @@ impl Search {
         world.alarms.clear();
         let driver = Preview::new(Arc::clone(&world.plant));
         let creep = vec![None; world.plant.network().solutes.len()];
-        let options = PreviewOptions { clock, records: false, ..PreviewOptions::default() };
-        Self { before: world.y.clone(), world, driver, options, weeks: 0, creep }
+        let options = PreviewOptions {
+            clock,
+            records: false,
+            ..PreviewOptions::default()
+        };
+        Self {
+            before: world.y.clone(),
+            world,
+            driver,
+            options,
+            weeks: 0,
+            creep,
+        }
     }
 
     fn week(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Trace, RunError> {
         self.before.clone_from(&self.world.y);
         let until = self.world.t_s + WEEK_S;
-        let outcome = run_with(&mut self.driver, &mut self.world, until, &self.options, watch)?;
+        let outcome = run_with(
+            &mut self.driver,
+            &mut self.world,
+            until,
+            &self.options,
+            watch,
+        )?;
         self.weeks += 1;
         self.undo_creep();
         Ok(outcome.trace)
     }
 
-    fn repeat_weeks(&mut self, count: usize, watch: &mut dyn FnMut(f64) -> bool) -> Result<(), RunError> {
+    fn repeat_weeks(
+        &mut self,
+        count: usize,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<(), RunError> {
         for _ in 0..count {
             self.plain_week(watch)?;
         }
@@ -201,7 +240,9 @@ impl Search {
     /// Takes the week's creep off again, so that what creeps stays at one inventory while the rest settles.
     fn undo_creep(&mut self) {
         for s in 0..self.creep.len() {
-            let Some(creep) = self.creep[s].take() else { continue };
+            let Some(creep) = self.creep[s].take() else {
+                continue;
+            };
             for (v, kg) in creep.iter().enumerate() {
                 self.exchange(s, VesselId(v), -kg);
             }
@@ -237,14 +278,21 @@ impl Search {
     fn jump(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<(), RunError> {
         let plant = Arc::clone(&self.world.plant);
         let n = plant.network().vessels.len();
-        let mut pins: Vec<usize> = plant.network().additions.iter().map(|a| a.vessel.index()).collect();
+        let mut pins: Vec<usize> = plant
+            .network()
+            .additions
+            .iter()
+            .map(|a| a.vessel.index())
+            .collect();
         pins.sort_unstable();
         pins.dedup();
         self.driver.passengers = Some(Passengers::new(n, pins));
         let given_before: Vec<f64> = self.added_kg(&self.world.y);
         self.creep.fill(None);
         self.week(watch)?;
-        let Some(ridden) = self.driver.passengers.take() else { return Ok(()) };
+        let Some(ridden) = self.driver.passengers.take() else {
+            return Ok(());
+        };
         let given_after = self.added_kg(&self.world.y);
         let map = WeekMap::new(&ridden);
         for s in 0..plant.network().solutes.len() {
@@ -260,7 +308,11 @@ impl Search {
         let place = |v: usize| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
         let n = plant.network().vessels.len();
         let change = DVector::from_fn(n, |v, _| self.world.y[place(v)] - self.before[place(v)]);
-        let addition = plant.network().additions.iter().find(|a| a.solute.index() == s);
+        let addition = plant
+            .network()
+            .additions
+            .iter()
+            .find(|a| a.solute.index() == s);
         if let (Some(_), true) = (addition, was_given) {
             self.creep[s] = None;
             if let Some(step) = map.held.solve(&change) {
@@ -278,7 +330,9 @@ impl Search {
             let bath = addition.vessel.index();
             let (volume, _, _) = plant.holdup(addition.vessel, &self.world.y);
             let target = addition.target_kg_per_m3 * volume;
-            let lands = step.as_ref().map_or(0.0, |x| self.before[place(bath)] + x[bath]);
+            let lands = step
+                .as_ref()
+                .map_or(0.0, |x| self.before[place(bath)] + x[bath]);
             if lands < target && (weekly < 0.0 || !is_slow) {
                 // It would fall below its target: additions will hold it there.
                 let mut drop = DVector::zeros(n);
@@ -350,7 +404,9 @@ impl Search {
     fn follow_drift(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<(), RunError> {
         let plant = Arc::clone(&self.world.plant);
         let volumes = |y: &[f64]| -> Vec<f64> {
-            (0..plant.network().vessels.len()).map(|v| plant.holdup(VesselId(v), y).0).collect()
+            (0..plant.network().vessels.len())
+                .map(|v| plant.holdup(VesselId(v), y).0)
+                .collect()
         };
         let first = volumes(&self.world.y);
         self.week(watch)?;
@@ -359,7 +415,11 @@ impl Search {
         for (v, vessel) in plant.network().vessels.iter().enumerate() {
             let drift = second[v] - first[v];
             if drift.abs() > 1e-4 * vessel.full_m3 {
-                let room = if drift > 0.0 { vessel.full_m3 - second[v] } else { second[v] - vessel.dead_m3 };
+                let room = if drift > 0.0 {
+                    vessel.full_m3 - second[v]
+                } else {
+                    second[v] - vessel.dead_m3
+                };
                 weeks_left = weeks_left.min(room.max(0.0) / drift.abs());
             }
         }
@@ -391,9 +451,18 @@ impl Search {
         }
         let (change, _) = self.largest_change();
         let creeping = self.creep.iter().enumerate();
-        let creeping = creeping.filter_map(|(s, c)| Some((SoluteId(s), c.as_ref()?.as_slice().to_vec())));
+        let creeping =
+            creeping.filter_map(|(s, c)| Some((SoluteId(s), c.as_ref()?.as_slice().to_vec())));
         let creeping = creeping.collect();
-        Ok(Settled { world: self.world, week_start, trace, weeks: self.weeks, change, creeping, peak_duty })
+        Ok(Settled {
+            world: self.world,
+            week_start,
+            trace,
+            weeks: self.weeks,
+            change,
+            creeping,
+            peak_duty,
+        })
     }
 }
 
@@ -401,6 +470,10 @@ impl Search {
 ///
 /// # Errors
 /// See [`RunError`].
-pub fn constant_rate(start: &World, clock: Clock, watch: &mut dyn FnMut(f64) -> bool) -> Result<Settled, RunError> {
+pub fn constant_rate(
+    start: &World,
+    clock: Clock,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<Settled, RunError> {
     settle(start, clock, watch)
 }

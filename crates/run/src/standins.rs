@@ -12,6 +12,7 @@ use dragback_plant::network::{End, HeatLaw, Law};
 #[derive(Clone, Debug)]
 pub(crate) struct LevelHold {
     pub device: DeviceId,
+    pub relay: RelayId,
     pub vessel: VesselId,
     pub target_m3: f64,
     pub transfers: Vec<TransferId>,
@@ -59,38 +60,51 @@ pub(crate) struct StandIns {
     /// Per vessel.
     pub heat: Vec<Option<HeatHold>>,
     pub strengths: Vec<StrengthHold>,
-    /// Per transfer: whether a level regulates it.
-    pub level_held: Vec<bool>,
     /// Per vessel: its overflow.
     pub overflow: Vec<Option<TransferId>>,
     /// Per vessel: the transfers that leave it.
     pub leaving: Vec<Vec<TransferId>>,
     /// Per vessel: the transfers that arrive in it.
     pub arriving: Vec<Vec<TransferId>>,
+    /// Per vessel: its heat flows.
+    pub heats_of: Vec<Vec<HeatId>>,
+    /// Per vessel: its sources of water.
+    pub sources_of: Vec<Vec<usize>>,
+    /// Per vessel: the towers it feeds.
+    pub towers_of: Vec<Vec<TowerId>>,
 }
 
-fn relays_of<'a>(plant: &'a Plant, device: &'a Device, role: Role) -> impl Iterator<Item = RelayId> + 'a {
+fn relays_of<'a>(
+    plant: &'a Plant,
+    device: &'a Device,
+    role: Role,
+) -> impl Iterator<Item = RelayId> + 'a {
     let net = plant.network();
-    device.relays().into_iter().filter(move |r| net.relays[r.index()].role == role)
+    device
+        .relays()
+        .into_iter()
+        .filter(move |r| net.relays[r.index()].role == role)
 }
 
 impl StandIns {
     pub(crate) fn of(plant: &Plant) -> Self {
         let net = plant.network();
-        let mut all = Self { heat: vec![None; net.vessels.len()], ..Self::default() };
+        let mut all = Self {
+            heat: vec![None; net.vessels.len()],
+            ..Self::default()
+        };
         for (d, device) in net.devices.iter().enumerate() {
             let id = DeviceId(d);
             for r in relays_of(plant, device, Role::Regulate) {
                 match net.relays[r.index()].signal {
                     Signal::Level(v) => all.levels.extend(level_hold(plant, id, r, v)),
                     Signal::Temperature(_) => {}
-                    _ => all.strengths.push(StrengthHold { device: id, relay: r }),
+                    _ => all.strengths.push(StrengthHold {
+                        device: id,
+                        relay: r,
+                    }),
                 }
             }
-        }
-        all.level_held = vec![false; net.transfers.len()];
-        for t in all.levels.iter().flat_map(|l| &l.transfers) {
-            all.level_held[t.index()] = true;
         }
         all.find_neighbours(plant);
         all.find_drawn(plant);
@@ -104,6 +118,20 @@ impl StandIns {
         self.overflow = vec![None; n];
         self.leaving = vec![Vec::new(); n];
         self.arriving = vec![Vec::new(); n];
+        self.heats_of = vec![Vec::new(); n];
+        self.sources_of = vec![Vec::new(); n];
+        self.towers_of = vec![Vec::new(); n];
+        for (i, heat) in plant.network().heats.iter().enumerate() {
+            self.heats_of[heat.vessel.index()].push(HeatId(i));
+        }
+        for (i, source) in plant.network().sources.iter().enumerate() {
+            if source.water_kg != 0.0 {
+                self.sources_of[source.vessel.index()].push(i);
+            }
+        }
+        for (i, unit) in plant.network().towers.iter().enumerate() {
+            self.towers_of[unit.vessel.index()].push(TowerId(i));
+        }
         for (i, t) in plant.network().transfers.iter().enumerate() {
             if let End::Vessel(v) = t.from {
                 self.leaving[v.index()].push(TransferId(i));
@@ -141,7 +169,11 @@ impl StandIns {
                     rest.floor_m3 = rest.floor_m3.max(floor_m3);
                 }
                 None => {
-                    self.rests.push(TowerRest { vessel: unit.vessel, towers: vec![TowerId(i)], floor_m3 });
+                    self.rests.push(TowerRest {
+                        vessel: unit.vessel,
+                        towers: vec![TowerId(i)],
+                        floor_m3,
+                    });
                 }
             }
         }
@@ -186,8 +218,16 @@ fn level_hold(plant: &Plant, device: DeviceId, relay: RelayId, v: VesselId) -> O
         .filter(|(_, t)| gated(t) && (t.to == End::Vessel(v) || t.from == End::Vessel(v)))
         .map(|(i, _)| TransferId(i))
         .collect();
-    let target_m3 = net.vessels[v.index()].shape.volume_m3(net.relays[relay.index()].middle());
-    (!transfers.is_empty()).then_some(LevelHold { device, vessel: v, target_m3, transfers })
+    let target_m3 = net.vessels[v.index()]
+        .shape
+        .volume_m3(net.relays[relay.index()].middle());
+    (!transfers.is_empty()).then_some(LevelHold {
+        device,
+        relay,
+        vessel: v,
+        target_m3,
+        transfers,
+    })
 }
 
 /// Volume of `v` below which a permit stops the device, m³; zero when none does.
@@ -196,6 +236,10 @@ fn permit_floor_m3(plant: &Plant, device: DeviceId, v: VesselId) -> f64 {
     let permits = relays_of(plant, &net.devices[device.index()], Role::Permit);
     permits
         .filter(|r| net.relays[r.index()].signal == Signal::Level(v))
-        .map(|r| net.vessels[v.index()].shape.volume_m3(net.relays[r.index()].middle()))
+        .map(|r| {
+            net.vessels[v.index()]
+                .shape
+                .volume_m3(net.relays[r.index()].middle())
+        })
         .fold(0.0, f64::max)
 }

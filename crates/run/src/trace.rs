@@ -15,7 +15,11 @@ impl Trace {
     /// An empty trace for vectors of `width` entries.
     #[must_use]
     pub fn new(width: usize) -> Self {
-        Self { width, times_s: Vec::new(), rows: Vec::new() }
+        Self {
+            width,
+            times_s: Vec::new(),
+            rows: Vec::new(),
+        }
     }
 
     /// Appends a moment.
@@ -56,7 +60,9 @@ impl Trace {
     /// Moment whose time is the last not after `t_s`.
     #[must_use]
     pub fn at(&self, t_s: f64) -> usize {
-        self.times_s.partition_point(|&t| t <= t_s).saturating_sub(1)
+        self.times_s
+            .partition_point(|&t| t <= t_s)
+            .saturating_sub(1)
     }
 
     /// Mean rate of an accumulated entry between two moments, per second; `None` when they coincide.
@@ -67,7 +73,11 @@ impl Trace {
     }
 
     /// Temperature of a vessel through all moments, °C.
-    pub fn temperatures<'a>(&'a self, plant: &'a Plant, v: VesselId) -> impl Iterator<Item = f64> + 'a {
+    pub fn temperatures<'a>(
+        &'a self,
+        plant: &'a Plant,
+        v: VesselId,
+    ) -> impl Iterator<Item = f64> + 'a {
         (0..self.len()).map(move |i| plant.holdup(v, self.row(i)).1)
     }
 

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use dragback_plant::control::Role;
+use dragback_plant::control::{Relay, Role};
 use dragback_plant::flows::Setting;
 use dragback_plant::ids::{AdditionId, RelayId};
 use dragback_plant::network::{Action, Trigger};
@@ -72,7 +72,10 @@ impl World {
         let relays: Vec<RelayState> = net
             .relays
             .iter()
-            .map(|r| RelayState { on: r.next(plant.read(r.signal, &y), r.starts_on), ..RelayState::default() })
+            .map(|r| RelayState {
+                on: r.next(plant.read(r.signal, &y), r.starts_on),
+                ..RelayState::default()
+            })
             .collect();
         let setting = Setting {
             outputs: vec![0.0; net.devices.len()],
@@ -110,7 +113,11 @@ impl World {
         let relay = &self.plant.network().relays[i];
         let value = self.plant.read(relay.signal, &self.y);
         let what = format!("{} tripped at {}", relay.name, reading(relay.signal, value));
-        self.alarms.push(Alarm { t_s: self.t_s, device: relay.name.clone(), what });
+        self.alarms.push(Alarm {
+            t_s: self.t_s,
+            device: relay.name.clone(),
+            what,
+        });
     }
 
     /// Sets a relay, counts the switch, logs an alarm and fires the events that wait for it.
@@ -144,18 +151,25 @@ impl World {
     /// # Errors
     /// An event that makes the plant impossible.
     pub fn follow_signals(&mut self) -> Result<bool, RunError> {
+        self.follow(|_| true)
+    }
+
+    fn follow(&mut self, concerns: impl Fn(&Relay) -> bool) -> Result<bool, RunError> {
         let mut changed = false;
         for i in 0..self.relays.len() {
             let state = self.relays[i];
-            if state.stuck {
+            let relay = &self.plant.network().relays[i];
+            if state.stuck || !concerns(relay) {
                 continue;
             }
-            let relay = &self.plant.network().relays[i];
             let value = self.plant.read(relay.signal, &self.y);
             let mut on = relay.next(value, state.on);
             if relay.latches && state.on && relay.may_reset(value) {
                 let back = *self.relays[i].came_back_s.get_or_insert(self.t_s);
-                if relay.operator_reset_s.is_some_and(|wait| self.t_s >= back + wait - 1e-6) {
+                if relay
+                    .operator_reset_s
+                    .is_some_and(|wait| self.t_s >= back + wait - 1e-6)
+                {
                     on = false;
                 }
             } else if relay.latches && state.on {
@@ -174,9 +188,13 @@ impl World {
         let plant = Arc::clone(&self.plant);
         let on: Vec<bool> = self.relays.iter().map(|r| r.on).collect();
         for (i, device) in plant.network().devices.iter().enumerate() {
-            let output = device.output(&on, &self.setting.open, &self.setting.outputs, self.failed[i], |v| {
-                plant.holdup(v, &self.y).1
-            });
+            let output = device.output(
+                &on,
+                &self.setting.open,
+                &self.setting.outputs,
+                self.failed[i],
+                |v| plant.holdup(v, &self.y).1,
+            );
             self.setting.outputs[i] = output;
         }
     }
@@ -185,14 +203,20 @@ impl World {
     #[must_use]
     pub fn next_due_s(&self) -> f64 {
         let net = self.plant.network();
-        let events = net.events.iter().enumerate().filter(|(i, _)| !self.done[*i]);
+        let events = net
+            .events
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| !self.done[*i]);
         let events = events.filter_map(|(_, e)| match e.trigger {
             Trigger::At(t) => Some(t.max(self.t_s)),
             Trigger::When(_) => None,
         });
-        let resets = self.relays.iter().zip(&net.relays).filter_map(|(state, relay)| {
-            Some(state.came_back_s? + relay.operator_reset_s?)
-        });
+        let resets = self
+            .relays
+            .iter()
+            .zip(&net.relays)
+            .filter_map(|(state, relay)| Some(state.came_back_s? + relay.operator_reset_s?));
         let resets = resets.filter(|&t| t > self.t_s);
         events.chain(resets).fold(f64::INFINITY, f64::min)
     }
@@ -230,13 +254,20 @@ impl World {
                     self.switch(r.index(), false)?;
                 }
             }
-            Action::Dump { vessel, share, account } => {
+            Action::Dump {
+                vessel,
+                share,
+                account,
+            } => {
                 self.plant.clone().dump(vessel, share, account, &mut self.y);
             }
             Action::CutSupply(s) => self.setting.supplied[s.index()] = false,
             Action::RestoreSupply(s) => self.setting.supplied[s.index()] = true,
             Action::Become(net) => {
-                let named = |source: NetworkError| RunError::Event { event: event.name.clone(), source };
+                let named = |source: NetworkError| RunError::Event {
+                    event: event.name.clone(),
+                    source,
+                };
                 let plant = Plant::new(net, &self.cache).map_err(named)?;
                 let (old, new) = (self.plant.layout(), plant.layout());
                 let same_events = plant.network().events.len() == self.done.len();
@@ -254,7 +285,11 @@ impl World {
         let mut added = false;
         for a in 0..self.next_analysis_s.len() {
             if self.next_analysis_s[a] <= self.t_s + 1e-6 {
-                added |= self.plant.clone().add_salt(AdditionId(a), &mut self.y, false) > 0.0;
+                added |= self
+                    .plant
+                    .clone()
+                    .add_salt(AdditionId(a), &mut self.y, false)
+                    > 0.0;
                 let interval = self.plant.network().additions[a].interval_s;
                 self.next_analysis_s[a] += interval.max(60.0);
             }
@@ -268,19 +303,7 @@ impl World {
     /// An event that makes the plant impossible.
     pub fn follow_alarms(&mut self) -> Result<(), RunError> {
         let plant = Arc::clone(&self.plant);
-        let before: Vec<bool> = self.relays.iter().map(|r| r.on).collect();
-        for (i, relay) in plant.network().relays.iter().enumerate() {
-            if relay.role != Role::Alarm {
-                self.relays[i].stuck = true;
-            }
-        }
-        let followed = self.follow_signals();
-        for (i, relay) in plant.network().relays.iter().enumerate() {
-            if relay.role != Role::Alarm {
-                self.relays[i].stuck = false;
-                self.relays[i].on = before[i];
-            }
-        }
+        self.follow(|relay| relay.role == Role::Alarm)?;
         let spilling: Vec<bool> = (0..self.spilled.len())
             .map(|i| {
                 let (volume, _, _) = plant.holdup(dragback_plant::ids::VesselId(i), &self.y);
@@ -288,7 +311,7 @@ impl World {
             })
             .collect();
         self.note_limits(|i| spilling[i]);
-        followed.map(|_| ())
+        Ok(())
     }
 
     /// Notes tanks that run low or spill.
@@ -301,7 +324,11 @@ impl World {
             if !self.low[i] && margin < 0.005 * vessel.full_m3 {
                 self.low[i] = true;
                 let what = format!("{} ran down to its outlet", vessel.name);
-                self.alarms.push(Alarm { t_s: self.t_s, device: vessel.name.clone(), what });
+                self.alarms.push(Alarm {
+                    t_s: self.t_s,
+                    device: vessel.name.clone(),
+                    what,
+                });
             } else if self.low[i] && margin > 0.02 * vessel.full_m3 {
                 self.low[i] = false;
             }
@@ -310,7 +337,11 @@ impl World {
             self.spilled[i] = spills;
             if began {
                 let what = format!("{} spills over its brim", vessel.name);
-                self.alarms.push(Alarm { t_s: self.t_s, device: vessel.name.clone(), what });
+                self.alarms.push(Alarm {
+                    t_s: self.t_s,
+                    device: vessel.name.clone(),
+                    what,
+                });
             }
         }
     }

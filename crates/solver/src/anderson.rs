@@ -17,7 +17,11 @@ impl Anderson {
     /// An accelerator that remembers `depth` steps (1 to about 10).
     #[must_use]
     pub fn new(depth: usize) -> Self {
-        Self { depth: depth.max(1), points: Vec::new(), residuals: Vec::new() }
+        Self {
+            depth: depth.max(1),
+            points: Vec::new(),
+            residuals: Vec::new(),
+        }
     }
 
     /// Forgets everything: call when the map itself has changed.
@@ -40,7 +44,9 @@ impl Anderson {
         if last == 0 {
             return g.to_vec();
         }
-        let df = DMatrix::from_fn(n, last, |i, j| self.residuals[j + 1][i] - self.residuals[j][i]);
+        let df = DMatrix::from_fn(n, last, |i, j| {
+            self.residuals[j + 1][i] - self.residuals[j][i]
+        });
         let dg = DMatrix::from_fn(n, last, |i, j| self.points[j + 1][i] - self.points[j][i]);
         let Ok(gamma) = df.svd(true, true).solve(&self.residuals[last], 1e-10) else {
             return g.to_vec();

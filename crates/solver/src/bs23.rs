@@ -117,7 +117,13 @@ impl Bs23 {
             let room = limit - t;
             let wanted = self.step_s.min(self.largest_s);
             // A last step that would leave a crumb is stretched or halved instead.
-            let h = if wanted >= room { room } else if wanted > 0.6 * room { 0.5 * room } else { wanted };
+            let h = if wanted >= room {
+                room
+            } else if wanted > 0.6 * room {
+                0.5 * room
+            } else {
+                wanted
+            };
             self.stages(system, t, h, y);
             let (error, worst) = self.error(h, y, tolerance);
             if !error.is_finite() {
@@ -128,17 +134,29 @@ impl Bs23 {
                 self.step_s = 0.1 * h;
                 continue;
             }
-            let factor = if error > 0.0 { 0.9 * error.powf(-1.0 / 3.0) } else { 5.0 };
+            let factor = if error > 0.0 {
+                0.9 * error.powf(-1.0 / 3.0)
+            } else {
+                5.0
+            };
             if error <= 1.0 {
                 let grown = h * factor.clamp(0.3, 5.0);
                 // A step cut short by the limit says little about the step to try next.
-                self.step_s = if h < 0.9 * wanted { grown.max(self.step_s) } else { grown };
+                self.step_s = if h < 0.9 * wanted {
+                    grown.max(self.step_s)
+                } else {
+                    grown
+                };
                 return Ok(h);
             }
             self.rejected += 1;
             self.step_s = h * factor.clamp(0.1, 0.9);
             if self.step_s < self.smallest_s {
-                return Err(StepError::TooSmall { t, smallest: self.smallest_s, index: worst });
+                return Err(StepError::TooSmall {
+                    t,
+                    smallest: self.smallest_s,
+                    index: worst,
+                });
             }
         }
     }
@@ -167,7 +185,8 @@ impl Bs23 {
             let e = h
                 * (-5.0 / 72.0 * self.k1[i] + self.k2[i] / 12.0 + self.k3[i] / 9.0
                     - self.k4[i] / 8.0);
-            let scale = tolerance.relative * y[i].abs().max(self.next[i].abs()) + tolerance.absolute[i];
+            let scale =
+                tolerance.relative * y[i].abs().max(self.next[i].abs()) + tolerance.absolute[i];
             let ratio = (e / scale).abs();
             if ratio.is_nan() {
                 return (f64::NAN, i);
@@ -241,7 +260,10 @@ mod tests {
     }
 
     fn run(relative: f64, until: f64) -> (Vec<f64>, u64) {
-        let tol = Tolerance { relative, absolute: vec![1e-12] };
+        let tol = Tolerance {
+            relative,
+            absolute: vec![1e-12],
+        };
         let mut rk = Bs23::new(1, 2, 1.0);
         let (mut t, mut y) = (0.0, vec![1.0, 0.0]);
         while t < until {
@@ -256,7 +278,10 @@ mod tests {
     fn matches_the_exponential_and_keeps_the_sum() {
         let (y, _) = run(1e-8, 300.0);
         assert!((y[0] - (-3.0_f64).exp()).abs() < 1e-7);
-        assert!((y[0] + y[1] - 1.0).abs() < 1e-14, "the sum is a linear invariant");
+        assert!(
+            (y[0] + y[1] - 1.0).abs() < 1e-14,
+            "the sum is a linear invariant"
+        );
     }
 
     #[test]
@@ -272,7 +297,10 @@ mod tests {
 
     #[test]
     fn interpolation_meets_the_exact_curve_within_the_step() {
-        let tol = Tolerance { relative: 1e-6, absolute: vec![1e-12] };
+        let tol = Tolerance {
+            relative: 1e-6,
+            absolute: vec![1e-12],
+        };
         let mut rk = Bs23::new(1, 2, 5.0);
         let y = vec![1.0, 0.0];
         let h = rk.propose(&mut Decay, 0.0, 100.0, &y, &tol).unwrap();
@@ -289,7 +317,10 @@ mod tests {
                 dy.fill(f64::NAN);
             }
         }
-        let tol = Tolerance { relative: 1e-6, absolute: vec![1e-9] };
+        let tol = Tolerance {
+            relative: 1e-6,
+            absolute: vec![1e-9],
+        };
         let mut rk = Bs23::new(1, 1, 1.0);
         let failed = rk.propose(&mut Bad, 0.0, 10.0, &[1.0], &tol);
         assert!(matches!(failed, Err(StepError::NotFinite { index: 0, .. })));

@@ -30,7 +30,12 @@ impl TransportMatrix {
     /// The identity of size `n`.
     #[must_use]
     pub fn identity(n: usize) -> Self {
-        Self { a: DMatrix::identity(n, n), lower: Vec::new(), upper: Vec::new(), diagonal: vec![1.0; n] }
+        Self {
+            a: DMatrix::identity(n, n),
+            lower: Vec::new(),
+            upper: Vec::new(),
+            diagonal: vec![1.0; n],
+        }
     }
 
     /// Back to the identity, keeping the memory.
@@ -159,6 +164,9 @@ mod tests {
         let mut x = vec![1.0, 0.0, 2.0];
         m.solve(&mut x, 1);
         assert!(x.iter().all(|v| *v >= 0.0));
-        assert!((x.iter().sum::<f64>() - 3.0).abs() < 1e-9, "a closed ring keeps what it holds");
+        assert!(
+            (x.iter().sum::<f64>() - 3.0).abs() < 1e-9,
+            "a closed ring keeps what it holds"
+        );
     }
 }

@@ -41,10 +41,14 @@ impl Case {
     /// # Errors
     /// Everything that is wrong with it.
     pub fn new(scenario: Arc<Scenario>, cache: &TowerCache) -> Result<Self, StudyError> {
-        let network =
-            dragback_scenario::lower(&scenario).map_err(|problems| StudyError::Scenario { problems })?;
+        let network = dragback_scenario::lower(&scenario)
+            .map_err(|problems| StudyError::Scenario { problems })?;
         let plant = Arc::new(Plant::new(Arc::new(network), cache)?);
-        Ok(Self { scenario, plant, cache: cache.clone() })
+        Ok(Self {
+            scenario,
+            plant,
+            cache: cache.clone(),
+        })
     }
 
     /// The world at time zero.

@@ -39,8 +39,15 @@ fn hours(trace: &Trace) -> impl Iterator<Item = f64> + '_ {
 }
 
 fn over_time(trace: &Trace, name: &str, dim: Dim, mut read: impl FnMut(&[f64]) -> f64) -> Series {
-    let points = hours(trace).enumerate().map(|(i, h)| [h, read(trace.row(i))]).collect();
-    Series { name: name.to_owned(), dim, points }
+    let points = hours(trace)
+        .enumerate()
+        .map(|(i, h)| [h, read(trace.row(i))])
+        .collect();
+    Series {
+        name: name.to_owned(),
+        dim,
+        points,
+    }
 }
 
 /// Mean rate of accumulators over windows of [`MEAN_H`] hours, drawn at the window's end.
@@ -51,11 +58,18 @@ fn rate_over_time(trace: &Trace, name: &str, dim: Dim, read: impl Fn(&[f64]) -> 
     for i in 1..trace.len() {
         let dt = times[i] - times[from];
         if dt >= MEAN_H * SECONDS_PER_HOUR - 1.0 || i + 1 == trace.len() {
-            points.push([times[i] / SECONDS_PER_HOUR, (read(trace.row(i)) - read(trace.row(from))) / dt]);
+            points.push([
+                times[i] / SECONDS_PER_HOUR,
+                (read(trace.row(i)) - read(trace.row(from))) / dt,
+            ]);
             from = i;
         }
     }
-    Series { name: name.to_owned(), dim, points }
+    Series {
+        name: name.to_owned(),
+        dim,
+        points,
+    }
 }
 
 /// The curves of one kind for one loop.
@@ -65,7 +79,8 @@ pub fn curves(plant: &Plant, trace: &Trace, roles: &LoopRoles, kind: Kind) -> Ve
     let layout = plant.layout();
     let per_vessel = |dim: Dim, read: &dyn Fn(VesselId, &[f64]) -> f64| -> Vec<Series> {
         let each = roles.vessels.iter();
-        each.map(|&v| over_time(trace, &net.vessels[v.index()].name, dim, |y| read(v, y))).collect()
+        each.map(|&v| over_time(trace, &net.vessels[v.index()].name, dim, |y| read(v, y)))
+            .collect()
     };
     match kind {
         Kind::Concentration => per_vessel(Dim::Concentration, &|v, y| {
@@ -80,14 +95,34 @@ pub fn curves(plant: &Plant, trace: &Trace, roles: &LoopRoles, kind: Kind) -> Ve
         Kind::Evaporation => {
             let water = |kg: f64| kg / crate::figures::TOLD_KG_PER_M3;
             let towers = |y: &[f64]| {
-                water(roles.towers.iter().map(|&t| y[layout.tower_water(t)]).sum::<f64>())
+                water(
+                    roles
+                        .towers
+                        .iter()
+                        .map(|&t| y[layout.tower_water(t)])
+                        .sum::<f64>(),
+                )
             };
             let surfaces = |y: &[f64]| {
-                water(roles.vessels.iter().map(|&v| y[layout.surface_water(v)]).sum::<f64>())
+                water(
+                    roles
+                        .vessels
+                        .iter()
+                        .map(|&v| y[layout.surface_water(v)])
+                        .sum::<f64>(),
+                )
             };
-            let feed = |y: &[f64]| roles.rinse_feed.iter().map(|&t| y[layout.moved(t)]).sum::<f64>();
+            let feed = |y: &[f64]| {
+                roles
+                    .rinse_feed
+                    .iter()
+                    .map(|&t| y[layout.moved(t)])
+                    .sum::<f64>()
+            };
             vec![
-                rate_over_time(trace, "towers and surfaces", Dim::VolumeFlow, |y| towers(y) + surfaces(y)),
+                rate_over_time(trace, "towers and surfaces", Dim::VolumeFlow, |y| {
+                    towers(y) + surfaces(y)
+                }),
                 rate_over_time(trace, "surfaces", Dim::VolumeFlow, surfaces),
                 rate_over_time(trace, "rinse feed", Dim::VolumeFlow, feed),
             ]
@@ -103,5 +138,7 @@ pub fn strength(plant: &Plant, trace: &Trace, v: VesselId, s: SoluteId) -> Serie
         plant.network().vessels[v.index()].name,
         plant.network().solutes[s.index()].name
     );
-    over_time(trace, &name, Dim::Concentration, |y| plant.concentration(v, s, y).unwrap_or(f64::NAN))
+    over_time(trace, &name, Dim::Concentration, |y| {
+        plant.concentration(v, s, y).unwrap_or(f64::NAN)
+    })
 }

@@ -36,9 +36,22 @@ impl<'a> Means<'a> {
         Self::between(plant, trace, clock, 0, last)
     }
 
-    pub(crate) fn between(plant: &'a Plant, trace: &'a Trace, clock: Clock, first: usize, last: usize) -> Self {
+    pub(crate) fn between(
+        plant: &'a Plant,
+        trace: &'a Trace,
+        clock: Clock,
+        first: usize,
+        last: usize,
+    ) -> Self {
         let span_s = trace.times_s()[last] - trace.times_s()[first];
-        Self { plant, trace, clock, first, last, span_s }
+        Self {
+            plant,
+            trace,
+            clock,
+            first,
+            last,
+            span_s,
+        }
     }
 
     /// Mean rate of an accumulator, per second; zero for an empty span.
@@ -48,7 +61,10 @@ impl<'a> Means<'a> {
 
     /// Mean flow of streams, m³/s.
     pub(crate) fn flow(&self, transfers: &[TransferId]) -> f64 {
-        transfers.iter().map(|&t| self.rate(self.plant.layout().moved(t))).sum()
+        transfers
+            .iter()
+            .map(|&t| self.rate(self.plant.layout().moved(t)))
+            .sum()
     }
 
     /// Mean rate of a solute through metered streams, kg/s.
@@ -104,7 +120,9 @@ impl<'a> Means<'a> {
             level_m: self.mean(|y| vessel.shape.level_m(plant.holdup(v, y).0)),
             temperature_c: self.mean(|y| plant.holdup(v, y).1),
             concentration_g_per_l: concentration.collect(),
-            conductivity_us_per_cm: unit::us_per_cm(self.mean(|y| plant.conductivity_s_per_m(v, y))),
+            conductivity_us_per_cm: unit::us_per_cm(
+                self.mean(|y| plant.conductivity_s_per_m(v, y)),
+            ),
         }
     }
 
@@ -126,12 +144,20 @@ impl<'a> Means<'a> {
 
     /// Mean evaporation of a loop's towers, kg/s.
     pub(crate) fn tower_kg_per_s(&self, roles: &LoopRoles) -> f64 {
-        roles.towers.iter().map(|&t| self.rate(self.plant.layout().tower_water(t))).sum()
+        roles
+            .towers
+            .iter()
+            .map(|&t| self.rate(self.plant.layout().tower_water(t)))
+            .sum()
     }
 
     /// Mean evaporation of a loop's surfaces, kg/s.
     pub(crate) fn surface_kg_per_s(&self, roles: &LoopRoles) -> f64 {
-        roles.vessels.iter().map(|&v| self.rate(self.plant.layout().surface_water(v))).sum()
+        roles
+            .vessels
+            .iter()
+            .map(|&v| self.rate(self.plant.layout().surface_water(v)))
+            .sum()
     }
 
     fn lost_kg_per_s(&self, roles: &LoopRoles, s: SoluteId) -> f64 {
@@ -149,7 +175,10 @@ impl<'a> Means<'a> {
             .collect();
         accounts.sort_unstable();
         accounts.dedup();
-        accounts.iter().map(|&a| self.rate(layout.account(a) + layout.solute(s))).sum()
+        accounts
+            .iter()
+            .map(|&a| self.rate(layout.account(a) + layout.solute(s)))
+            .sum()
     }
 
     fn final_rinse(&self, roles: &LoopRoles) -> FinalRinse {
@@ -158,10 +187,23 @@ impl<'a> Means<'a> {
         let lead = roles.lead;
         let station = roles.last_film.station;
         let moved: f64 = self.flow(&roles.lost_on_work);
-        let works = |i: usize| roles.drag_out.iter().any(|&t| self.rose(layout.moved(t), i));
-        let film = if moved > 0.0 { self.carried(&roles.lost_on_work, lead) / moved } else { f64::NAN };
-        let tank = self.mean_where(works, |y| plant.concentration(station, lead, y).unwrap_or(0.0));
-        let bath = self.mean_where(works, |y| plant.concentration(roles.bath, lead, y).unwrap_or(0.0));
+        let works = |i: usize| {
+            roles
+                .drag_out
+                .iter()
+                .any(|&t| self.rose(layout.moved(t), i))
+        };
+        let film = if moved > 0.0 {
+            self.carried(&roles.lost_on_work, lead) / moved
+        } else {
+            f64::NAN
+        };
+        let tank = self.mean_where(works, |y| {
+            plant.concentration(station, lead, y).unwrap_or(0.0)
+        });
+        let bath = self.mean_where(works, |y| {
+            plant.concentration(roles.bath, lead, y).unwrap_or(0.0)
+        });
         let conductivity = self.mean_where(works, |y| plant.conductivity_s_per_m(station, y));
         FinalRinse {
             vessel: plant.network().vessels[station.index()].name.clone(),
@@ -191,19 +233,36 @@ impl<'a> Means<'a> {
         let layout = plant.layout();
         let by_solute = |read: &dyn Fn(SoluteId) -> f64| -> BTreeMap<String, f64> {
             let all = net.solutes.iter().enumerate();
-            all.map(|(s, x)| (x.name.clone(), read(SoluteId(s)) * unit::SECONDS_PER_DAY)).collect()
+            all.map(|(s, x)| (x.name.clone(), read(SoluteId(s)) * unit::SECONDS_PER_DAY))
+                .collect()
         };
-        let dragged = self.carried(&roles.drag_out, roles.lead) - self.carried(&roles.drag_in, roles.lead);
+        let dragged =
+            self.carried(&roles.drag_out, roles.lead) - self.carried(&roles.drag_in, roles.lead);
         let lost = self.lost_kg_per_s(roles, roles.lead);
-        let heater_w: f64 = roles.heaters.iter().map(|&h| self.rate(layout.delivered(h))).sum();
+        let heater_w: f64 = roles
+            .heaters
+            .iter()
+            .map(|&h| self.rate(layout.delivered(h)))
+            .sum();
         let share = |d: DeviceId| self.ran(d);
-        let tower_share =
-            roles.towers.iter().map(|t| share(net.towers[t.index()].pump)).fold(0.0, f64::max);
-        let evaporates =
-            |i: usize| roles.towers.iter().any(|&t| self.rose(layout.tower_heat(t), i));
+        let tower_share = roles
+            .towers
+            .iter()
+            .map(|t| share(net.towers[t.index()].pump))
+            .fold(0.0, f64::max);
+        let evaporates = |i: usize| {
+            roles
+                .towers
+                .iter()
+                .any(|&t| self.rose(layout.tower_heat(t), i))
+        };
         let feeder = roles.towers.first().map(|t| net.towers[t.index()].vessel);
         let capacity_w = self.heater_capacity_w(roles);
-        let duty = if tower_share > 0.0 { heater_w / (capacity_w * tower_share) } else { heater_w / capacity_w };
+        let duty = if tower_share > 0.0 {
+            heater_w / (capacity_w * tower_share)
+        } else {
+            heater_w / capacity_w
+        };
         LoopAnswer {
             name: roles.name.clone(),
             final_rinse: self.final_rinse(roles),
@@ -212,7 +271,11 @@ impl<'a> Means<'a> {
             returned_kg_per_day: by_solute(&|s| {
                 self.carried(&roles.returns, s) - self.carried(&roles.withdrawals, s)
             }),
-            recovered_fraction: if dragged > 0.0 { 1.0 - lost / dragged } else { f64::NAN },
+            recovered_fraction: if dragged > 0.0 {
+                1.0 - lost / dragged
+            } else {
+                f64::NAN
+            },
             evaporation_l_per_h: told_l_per_h(self.tower_kg_per_s(roles)),
             surface_evaporation_l_per_h: told_l_per_h(self.surface_kg_per_s(roles)),
             heater_mean_kw: unit::kilowatts(heater_w),
@@ -257,15 +320,24 @@ pub(crate) fn answers(
     alarms: &[Alarm],
 ) -> Answers {
     let net = means.plant.network();
-    let loops: Vec<LoopAnswer> = net.loops.iter().map(|roles| means.loop_answer(roles)).collect();
+    let loops: Vec<LoopAnswer> = net
+        .loops
+        .iter()
+        .map(|roles| means.loop_answer(roles))
+        .collect();
     Answers {
         scenario: net.title.clone(),
         driver: driver.to_owned(),
         air: air_name(air).to_owned(),
-        refined: driver == "exact" || (alarms.is_empty() && loops.iter().all(|l| l.heater_duty < 0.9)),
+        refined: driver == "exact"
+            || (alarms.is_empty() && loops.iter().all(|l| l.heater_duty < 0.9)),
         span_h: unit::hours(means.span_s),
-        vessels: (0..net.vessels.len()).map(|v| means.vessel(VesselId(v))).collect(),
-        streams: (0..net.transfers.len()).map(|t| means.stream(TransferId(t))).collect(),
+        vessels: (0..net.vessels.len())
+            .map(|v| means.vessel(VesselId(v)))
+            .collect(),
+        streams: (0..net.transfers.len())
+            .map(|t| means.stream(TransferId(t)))
+            .collect(),
         loops,
         impurities: Vec::new(),
         alarms: alarms
@@ -280,8 +352,9 @@ pub(crate) fn answers(
     }
 }
 
-const MONTHS: [&str; 12] =
-    ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+const MONTHS: [&str; 12] = [
+    "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
+];
 
 /// `Jan` … `Dec`, `mean` or `calendar`.
 pub(crate) fn air_name(air: AirChoice) -> &'static str {

@@ -27,9 +27,20 @@ pub(crate) fn margins(
     answers: &mut Answers,
     watch: &mut dyn FnMut(f64) -> bool,
 ) -> Result<(), StudyError> {
-    let plant = Arc::new(Plant::new(Arc::new(never_short(&case.plant, settled)), &case.cache)?);
+    let plant = Arc::new(Plant::new(
+        Arc::new(never_short(&case.plant, settled)),
+        &case.cache,
+    )?);
     let week = two_weeks(&plant, settled, clock, watch)?;
-    let shift = two_weeks(&plant, settled, Clock { hours: Hours::AlwaysOpen, ..clock }, watch)?;
+    let shift = two_weeks(
+        &plant,
+        settled,
+        Clock {
+            hours: Hours::AlwaysOpen,
+            ..clock
+        },
+        watch,
+    )?;
     for (roles, answer) in plant.network().loops.iter().zip(&mut answers.loops) {
         let means = Means::new(&plant, &week, clock);
         let in_shift = Means::new(&plant, &shift, clock);
@@ -83,10 +94,26 @@ fn two_weeks(
     world.y[..states].copy_from_slice(&settled.world.y[..states]);
     world.done.fill(true);
     let mut driver = Preview::new(Arc::clone(plant));
-    let mut options = PreviewOptions { clock, records: false, ..PreviewOptions::default() };
-    run_with(&mut driver, &mut world, unit::SECONDS_PER_WEEK, &options, watch)?;
+    let mut options = PreviewOptions {
+        clock,
+        records: false,
+        ..PreviewOptions::default()
+    };
+    run_with(
+        &mut driver,
+        &mut world,
+        unit::SECONDS_PER_WEEK,
+        &options,
+        watch,
+    )?;
     options.records = true;
-    let outcome = run_with(&mut driver, &mut world, 2.0 * unit::SECONDS_PER_WEEK, &options, watch)?;
+    let outcome = run_with(
+        &mut driver,
+        &mut world,
+        2.0 * unit::SECONDS_PER_WEEK,
+        &options,
+        watch,
+    )?;
     Ok(outcome.trace)
 }
 
@@ -94,11 +121,15 @@ fn two_weeks(
 fn never_short(plant: &Plant, settled: &Settled) -> Network {
     let mut net = plant.network().clone();
     let account = dragback_plant::ids::AccountId(net.accounts.len());
-    net.accounts.push(Account { name: "outside store".to_owned(), side: Side::In });
+    net.accounts.push(Account {
+        name: "outside store".to_owned(),
+        side: Side::In,
+    });
     let collections: Vec<VesselId> = net.loops.iter().filter_map(|l| l.collection).collect();
     for collection in collections {
         let supply = SupplyId(net.supplies.len());
-        net.supplies.push(liquid_of(plant, collection, &settled.week_start));
+        net.supplies
+            .push(liquid_of(plant, collection, &settled.week_start));
         for t in &mut net.transfers {
             if t.from == End::Vessel(collection) && matches!(t.law, Law::Fixed { .. }) {
                 t.from = End::Supply(supply, account);
@@ -137,7 +168,11 @@ fn liquid_of(plant: &Plant, v: VesselId, y: &[f64]) -> Supply {
 fn kept(net: &Network, roles: &LoopRoles) -> Vec<TransferId> {
     let fresh = roles.rinse_feed.iter().chain(&roles.sprays).copied();
     let kept: Vec<TransferId> = fresh.clone().filter(|&t| stays(net, roles, t)).collect();
-    if kept.is_empty() { fresh.collect() } else { kept }
+    if kept.is_empty() {
+        fresh.collect()
+    } else {
+        kept
+    }
 }
 
 /// Whether water fed by `t` runs, by overflow after overflow, into the bath or the collection tank.
@@ -177,11 +212,19 @@ fn storage_l(means: &Means<'_>, roles: &LoopRoles) -> f64 {
     let kept = kept(plant.network(), roles);
     let moved = |y: &[f64]| -> f64 {
         let into: f64 = kept.iter().map(|&t| y[layout.moved(t)]).sum();
-        into - roles.lost_on_work.iter().map(|&t| y[layout.moved(t)]).sum::<f64>()
+        into - roles
+            .lost_on_work
+            .iter()
+            .map(|&t| y[layout.moved(t)])
+            .sum::<f64>()
     };
     let evaporated = |y: &[f64]| -> f64 {
         let towers: f64 = roles.towers.iter().map(|&t| y[layout.tower_water(t)]).sum();
-        let surfaces: f64 = roles.vessels.iter().map(|&v| y[layout.surface_water(v)]).sum();
+        let surfaces: f64 = roles
+            .vessels
+            .iter()
+            .map(|&v| y[layout.surface_water(v)])
+            .sum();
         (towers + surfaces) / TOLD_KG_PER_M3
     };
     let (mut waiting, mut most) = (0.0_f64, 0.0_f64);

@@ -35,13 +35,17 @@ pub(crate) fn outlook(
         Depth::Full => {
             let mut world = World::new(Arc::clone(plant), case.cache.clone());
             world.done.fill(true);
-            let options = PreviewOptions { clock, ..PreviewOptions::default() };
+            let options = PreviewOptions {
+                clock,
+                ..PreviewOptions::default()
+            };
             Some(run(&mut world, LOOK_S, &options, watch)?.trace)
         }
     };
     for (roles, answer) in plant.network().loops.iter().zip(&mut answers.loops) {
-        answer.days_to_settle =
-            ahead.as_ref().and_then(|trace| days_to_settle(plant, trace, settled, roles));
+        answer.days_to_settle = ahead
+            .as_ref()
+            .and_then(|trace| days_to_settle(plant, trace, settled, roles));
         let told = (0..plant.network().solutes.len())
             .filter_map(|s| impurity(plant, settled, ahead.as_ref(), roles, SoluteId(s)));
         answers.impurities.extend(told);
@@ -68,21 +72,36 @@ fn weekly(trace: &Trace, mut read: impl FnMut(&[f64]) -> f64) -> Vec<f64> {
 }
 
 /// The last time that any key figure's four-week mean is off by more than 5 %, days; `None` when it never stays within.
-fn days_to_settle(plant: &Plant, trace: &Trace, settled: &Settled, roles: &LoopRoles) -> Option<f64> {
+fn days_to_settle(
+    plant: &Plant,
+    trace: &Trace,
+    settled: &Settled,
+    roles: &LoopRoles,
+) -> Option<f64> {
     let creeps = settled.creeping.iter().any(|(s, _)| *s == roles.lead);
     if creeps {
         return None;
     }
     let lead = roles.lead;
-    let tanks = [Some(roles.bath), roles.holding, roles.collection, Some(roles.last_film.station)];
+    let tanks = [
+        Some(roles.bath),
+        roles.holding,
+        roles.collection,
+        Some(roles.last_film.station),
+    ];
     let mut last_off_week = 0_usize;
     for v in tanks.into_iter().flatten() {
         let read = |y: &[f64]| plant.concentration(v, lead, y).unwrap_or(0.0);
         let target = weekly(&settled.trace, read).first().copied()?;
         let means = weekly(trace, read);
-        let running: Vec<f64> = means.windows(4).map(|w| w.iter().sum::<f64>() / 4.0).collect();
+        let running: Vec<f64> = means
+            .windows(4)
+            .map(|w| w.iter().sum::<f64>() / 4.0)
+            .collect();
         // Window `i` covers weeks i to i + 3 and is known at the end of week i + 3.
-        let off = running.iter().rposition(|m| (m - target).abs() > WITHIN * target.abs());
+        let off = running
+            .iter()
+            .rposition(|m| (m - target).abs() > WITHIN * target.abs());
         if off == Some(running.len().checked_sub(1)?) {
             return None;
         }
@@ -103,10 +122,16 @@ fn impurity(
     s: SoluteId,
 ) -> Option<ImpurityAnswer> {
     let bath = roles.bath;
-    let limit = roles.impurity_limits.iter().find(|(x, _)| *x == s).map(|x| x.1);
+    let limit = roles
+        .impurity_limits
+        .iter()
+        .find(|(x, _)| *x == s)
+        .map(|x| x.1);
     let creep = settled.creeping.iter().find(|(x, _)| *x == s);
     let end = plant.concentration(bath, s, &settled.world.y)?;
-    let start = plant.concentration(bath, s, &plant.initial()).unwrap_or(0.0);
+    let start = plant
+        .concentration(bath, s, &plant.initial())
+        .unwrap_or(0.0);
     let (volume, _, _) = plant.holdup(bath, &settled.world.y);
     let weekly_kg: f64 = match creep {
         Some((_, kg)) => kg[bath.index()],
@@ -144,6 +169,9 @@ fn impurity(
 /// Growth of a solute in the bath over the fourth to eighth week of a look ahead, kg per week.
 fn early_growth_kg(plant: &Plant, trace: &Trace, bath: VesselId, s: SoluteId) -> Option<f64> {
     let place = plant.layout().vessel(bath) + plant.layout().solute(s);
-    let (a, b) = (trace.at(4.0 * unit::SECONDS_PER_WEEK), trace.at(8.0 * unit::SECONDS_PER_WEEK));
+    let (a, b) = (
+        trace.at(4.0 * unit::SECONDS_PER_WEEK),
+        trace.at(8.0 * unit::SECONDS_PER_WEEK),
+    );
     (b > a).then(|| (trace.row(b)[place] - trace.row(a)[place]) / 4.0)
 }

@@ -45,7 +45,11 @@ pub fn settled_answers(
     watch: &mut dyn FnMut(f64) -> bool,
 ) -> Result<SettledCase, StudyError> {
     // Under a calendar of months no week repeats: the year's mean air stands for it.
-    let air = if air == AirChoice::Calendar { AirChoice::Mean } else { air };
+    let air = if air == AirChoice::Calendar {
+        AirChoice::Mean
+    } else {
+        air
+    };
     let clock = Clock { hours, air };
     let settled = settle(&case.world(), clock, watch)?;
     let last = settled.trace.len().saturating_sub(1);
@@ -54,5 +58,9 @@ pub fn settled_answers(
     let mut found = answers(&means, "settled", air, &ledger, &settled.world.alarms);
     margins(case, &settled, clock, depth, &mut found, watch)?;
     outlook(case, &settled, clock, depth, &mut found, watch)?;
-    Ok(SettledCase { answers: found, week: Arc::new(settled.trace.clone()), settled })
+    Ok(SettledCase {
+        answers: found,
+        week: Arc::new(settled.trace.clone()),
+        settled,
+    })
 }

@@ -57,12 +57,19 @@ pub fn run_span(
     let mut world = case.world();
     let outcome = match driver {
         Driver::Preview => {
-            let options = PreviewOptions { clock, ..PreviewOptions::default() };
+            let options = PreviewOptions {
+                clock,
+                ..PreviewOptions::default()
+            };
             preview::run(&mut world, span_s, &options, watch)?
         }
         Driver::Exact => {
             let sample_s = (span_s / MOST_MOMENTS).max(900.0);
-            let options = ExactOptions { clock, sample_s, ..ExactOptions::default() };
+            let options = ExactOptions {
+                clock,
+                sample_s,
+                ..ExactOptions::default()
+            };
             exact::run(&mut world, span_s, &options, watch)?
         }
     };

@@ -5,7 +5,11 @@ use std::path::{Path, PathBuf};
 /// The workspace's root folder.
 #[must_use]
 pub fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().nth(2).unwrap_or(Path::new(".")).to_path_buf()
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .ancestors()
+        .nth(2)
+        .unwrap_or(Path::new("."))
+        .to_path_buf()
 }
 
 /// Every `.rs` file below a folder, sorted; `target` folders are passed over.
@@ -14,7 +18,9 @@ pub fn rust_files(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
     let mut waiting = vec![folder.to_path_buf()];
     while let Some(here) = waiting.pop() {
-        let Ok(entries) = std::fs::read_dir(&here) else { continue };
+        let Ok(entries) = std::fs::read_dir(&here) else {
+            continue;
+        };
         for entry in entries.flatten() {
             let path = entry.path();
             if path.is_dir() {
@@ -34,16 +40,22 @@ pub fn rust_files(folder: &Path) -> Vec<PathBuf> {
 #[must_use]
 pub fn code_of(text: &str) -> String {
     let body = text.split("#[cfg(test)]").next().unwrap_or(text);
-    let lines = body.lines().map(|line| line.split("//").next().unwrap_or(line));
+    let lines = body
+        .lines()
+        .map(|line| line.split("//").next().unwrap_or(line));
     lines.collect::<Vec<_>>().join("\n")
 }
 
 /// The folders directly below `crates`, sorted.
 #[must_use]
 pub fn crate_folders() -> Vec<String> {
-    let Ok(entries) = std::fs::read_dir(root().join("crates")) else { return Vec::new() };
-    let mut names: Vec<String> =
-        entries.flatten().map(|e| e.file_name().to_string_lossy().into_owned()).collect();
+    let Ok(entries) = std::fs::read_dir(root().join("crates")) else {
+        return Vec::new();
+    };
+    let mut names: Vec<String> = entries
+        .flatten()
+        .map(|e| e.file_name().to_string_lossy().into_owned())
+        .collect();
     names.sort();
     names
 }
