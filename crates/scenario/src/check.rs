@@ -1,5 +1,21 @@
-//! Rules between inputs.
-use crate::problem::Problem;
+//! Rules between inputs, and limits on their number.
+//!
+//! Each rule says what is wrong at the first input that it is about and knows the others, so that a rule that is broken only because
+//! one of them could not be read is not reported besides.
+
+mod bath;
+mod events;
+mod holding;
+mod limits;
+mod line;
+mod names;
+mod site;
+mod tower;
+
+pub use limits::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS};
+pub(crate) use names::{ALWAYS, Station, stage_of, station};
+
+use crate::problem::{Problem, nearest, one_of};
 use crate::schema::Scenario;
 
 /// A broken rule and the inputs that it is about.
@@ -17,9 +33,77 @@ impl Finding {
     }
 }
 
-/// Every broken rule.
-pub fn findings(_: &Scenario) -> Vec<Finding> {
-    Vec::new()
+/// Collects broken rules.
+#[derive(Default)]
+struct Findings(Vec<Finding>);
+
+impl Findings {
+    /// A broken rule about one input.
+    fn add(&mut self, path: String, message: impl Into<String>, advice: impl Into<String>) {
+        self.add_about(path, &[], message, advice);
+    }
+
+    /// A broken rule about several inputs.
+    fn add_about(
+        &mut self,
+        path: String,
+        others: &[String],
+        message: impl Into<String>,
+        advice: impl Into<String>,
+    ) {
+        let problem = Problem::at(path, message, advice);
+        self.0.push(Finding { problem, others: others.to_vec() });
+    }
+
+    /// A key that means nothing.
+    fn unknown<'n>(
+        &mut self,
+        path: String,
+        what: &str,
+        key: &str,
+        known: impl Iterator<Item = &'n str>,
+    ) {
+        let known: Vec<&str> = known.collect();
+        let shown: String = key.chars().take(60).collect();
+        let advice = match nearest(key, known.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None if known.is_empty() => "there are none yet; add it".to_owned(),
+            None => format!("known: {}", one_of(&known[..known.len().min(40)])),
+        };
+        let message = format!("there is no {what} called `{shown}`");
+        let problem = Problem::at(path, message, advice).with_value(shown);
+        self.0.push(Finding { problem, others: Vec::new() });
+    }
+}
+
+/// Every broken rule, in the order of the document.
+pub fn findings(scenario: &Scenario) -> Vec<Finding> {
+    let mut found = Findings::default();
+    limits::check(scenario, &mut found);
+    site::check(scenario, &mut found);
+    for (key, line) in scenario.loops.iter() {
+        let part = Part { scenario, key, line };
+        line::check(&part, &mut found);
+        bath::check(&part, &mut found);
+        holding::check(&part, &mut found);
+        tower::check(&part, &mut found);
+    }
+    events::check(scenario, &mut found);
+    found.0
+}
+
+/// One loop under check.
+struct Part<'s> {
+    scenario: &'s Scenario,
+    key: &'s str,
+    line: &'s crate::schema::Loop,
+}
+
+impl Part<'_> {
+    /// Full path of an input of the loop.
+    fn path(&self, tail: &str) -> String {
+        format!("{}.{tail}", self.key)
+    }
 }
 
 /// Checks every rule between inputs: order, exactly one of several ways, references, limits on number.

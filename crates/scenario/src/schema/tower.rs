@@ -82,15 +82,23 @@ record! {
     /// How good the contact in a tower is, given in exactly one way: `transfer_units` or a `rated` point.
     Contact {
         transfer_units: Option<Input<Number>> {
-            "Transfer units on the air side at the flows given. Two are a good tower; a blocked packing loses them.",
+            "Transfer units on the air side. Two are a good tower; a blocked packing loses them.",
             unit "", allowed 0.05 => 20.0, usual 0.8 => 4.0
         }
         rated: Option<Rated> { "A point that the maker states." }
+        air_flow: Option<Input<VolumeFlow>> {
+            "Air flow at which this holds. Left out: the tower's own, so that a change of the fan would not show.",
+            unit "m³/h", allowed 10.0 => 2e5, usual 1000.0 => 20e3
+        }
+        feed: Option<Input<VolumeFlow>> {
+            "Feed at which this holds. Left out: the tower's own.",
+            unit "L/min", allowed 0.5 => 20e3, usual 30.0 => 300.0
+        }
     }
 }
 
 record! {
-    /// A rated point at the air flow and feed given.
+    /// A rated point.
     Rated {
         evaporation: Input<VolumeFlow> {
             "Water evaporated; a litre counts as pure water at 20 °C.",

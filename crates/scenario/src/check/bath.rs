@@ -1,0 +1,137 @@
+//! The process bath: its chemistry, rectifier, additions and level bands.
+
+use super::line::tank;
+use super::names::{has_salt, has_species, yield_of};
+use super::site::room_for_water;
+use super::{Findings, Part};
+use crate::lower::{bath_bands, bath_concentrations};
+use crate::schema::{Additions, Rectifier};
+
+pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
+    let bath = &part.line.bath;
+    let path = |name: &str| part.path(&format!("bath.{name}"));
+    tank(&path("tank"), &bath.tank, found);
+    for salt in bath.recipe.keys() {
+        found.salt(part.scenario, path(&format!("recipe.{salt}")), salt);
+    }
+    let maps = [
+        ("contaminants", bath.contaminants.keys().collect::<Vec<_>>()),
+        ("impurity_limits", bath.impurity_limits.keys().collect()),
+        ("purification", bath.purification.keys().collect()),
+    ];
+    for (name, keys) in maps {
+        found.species_map(part.scenario, &path(name), keys.into_iter());
+    }
+    chemistry(part, found);
+    if let Some(rectifier) = &bath.rectifier {
+        self::rectifier(part, rectifier, found);
+    }
+    if let Some(additions) = &bath.additions {
+        self::additions(part, additions, found);
+    }
+    found.water(part.scenario, path("make_up.water"), &bath.make_up.water);
+    levels(part, found);
+}
+
+fn chemistry(part: &Part<'_>, found: &mut Findings) {
+    let solutes = bath_concentrations(part.scenario, part.line);
+    let room = room_for_water(part.scenario, solutes.iter().map(|(k, c)| (k.as_str(), *c)));
+    let recipe = part.path("bath.recipe");
+    if room < 0.3 {
+        let message = format!("what is dissolved leaves {:.0} % of the volume for water", 100.0 * room.max(0.0));
+        found.add_about(recipe, &[part.path("bath.contaminants")], message, "lower the recipe");
+        return;
+    }
+    let has_lead = solutes.iter().any(|(k, c)| *k == part.line.lead && *c > 0.0);
+    let are_known = part.line.bath.recipe.keys().all(|k| has_salt(part.scenario, k));
+    if !has_lead && are_known && has_species(part.scenario, &part.line.lead) {
+        let message = format!("the bath holds none of the lead species `{}`", part.line.lead);
+        found.add_about(part.path("lead"), &[recipe], message, "add a salt of it to the recipe");
+    }
+}
+
+fn rectifier(part: &Part<'_>, rectifier: &Rectifier, found: &mut Findings) {
+    let path = |name: &str| part.path(&format!("bath.rectifier.{name}"));
+    found.species(part.scenario, path("metal"), &rectifier.metal);
+    let is_charged = crate::lower::species_of(part.scenario, &rectifier.metal)
+        .is_none_or(|s| s.charge > 0 || s.key == "Cr6");
+    if !is_charged {
+        let message = format!("`{}` is not a metal ion", rectifier.metal);
+        found.add(path("metal"), message, "name the species that is deposited");
+    }
+    if let Some(calendar) = &rectifier.calendar {
+        found.calendar(part.scenario, path("calendar"), calendar);
+    }
+    if rectifier.stored_voltage.si() > rectifier.voltage.si() {
+        let message = format!(
+            "\"{}\" is more than the whole voltage \"{}\"",
+            rectifier.stored_voltage.quantity(),
+            rectifier.voltage.quantity()
+        );
+        found.add_about(path("stored_voltage"), &[path("voltage")], message, "lower it");
+    }
+}
+
+fn additions(part: &Part<'_>, additions: &Additions, found: &mut Findings) {
+    let scenario = part.scenario;
+    let path = |name: &str| part.path(&format!("bath.additions.{name}"));
+    for (species, salt) in additions.restore.iter() {
+        let at = path(&format!("restore.{species}"));
+        found.species(scenario, at.clone(), species);
+        found.salt(scenario, at.clone(), salt);
+        let known = has_species(scenario, species) && has_salt(scenario, salt);
+        if known && yield_of(scenario, salt, species) <= 0.0 {
+            let message = format!("`{salt}` holds no `{species}`");
+            found.add(at, message, "name a salt that holds it");
+        }
+    }
+    for key in additions.per_charge.keys() {
+        if !has_species(scenario, key) && !has_salt(scenario, key) {
+            found.salt(scenario, path(&format!("per_charge.{key}")), key);
+        }
+    }
+    if !additions.per_charge.is_empty() && part.line.bath.rectifier.is_none() {
+        let message = "dosing by ampere hour needs a rectifier";
+        let others = [part.path("bath.rectifier")];
+        found.add_about(path("per_charge"), &others, message, "add `rectifier` to the bath");
+    }
+}
+
+/// Bands of the bath's level: make-up below the return of concentrate, both below the brim.
+fn levels(part: &Part<'_>, found: &mut Findings) {
+    let bands = bath_bands(part.line);
+    let brim = part.path("bath.tank.volume");
+    let make_up = [part.path("bath.make_up.start_level"), part.path("bath.make_up.stop_level")];
+    let (start, stop) = bands.make_up_m;
+    if start >= stop {
+        let message = format!("make-up starts at {start:.3} m, not below its stop at {stop:.3} m");
+        found.add_about(make_up[0].clone(), &[make_up[1].clone(), brim], message, "lower the start");
+        return;
+    }
+    if stop > bands.full_m {
+        let message = format!("make-up stops at {stop:.3} m, above the brim at {:.3} m", bands.full_m);
+        found.add_about(make_up[1].clone(), &[brim], message, "lower it");
+        return;
+    }
+    let Some((return_start, return_stop)) = bands.return_m else { return };
+    let given = [
+        part.path("holding_tank.return.start_level"),
+        part.path("holding_tank.return.stop_level"),
+    ];
+    if return_start >= return_stop {
+        let message = format!(
+            "concentrate starts at {return_start:.3} m, not below its stop at {return_stop:.3} m"
+        );
+        found.add_about(given[0].clone(), &[given[1].clone(), brim], message, "lower the start");
+    } else if return_stop > bands.full_m {
+        let message =
+            format!("concentrate stops at {return_stop:.3} m, above the brim at {:.3} m", bands.full_m);
+        found.add_about(given[1].clone(), &[brim], message, "lower it");
+    } else if stop > return_start {
+        let message = format!(
+            "make-up stops at {stop:.3} m, above the start of concentrate at {return_start:.3} m; plain water would come in where concentrate could"
+        );
+        let others = [given[0].clone(), brim];
+        found.add_about(make_up[1].clone(), &others, message, "lower the make-up band");
+    }
+}

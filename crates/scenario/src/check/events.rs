@@ -1,0 +1,123 @@
+//! Events.
+
+use super::Findings;
+use crate::check::names::{stage_of, station};
+use crate::lower::{device_names, relay_names};
+use crate::problem::Problem;
+use crate::schema::{Deed, Scenario};
+
+pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
+    if scenario.events.is_empty() {
+        return;
+    }
+    let devices = device_names(scenario);
+    let relays = relay_names(scenario);
+    for (i, event) in scenario.events.iter().enumerate() {
+        let base = format!("events.{}", i + 1);
+        let advice = "give exactly one of `at` and `when`";
+        match (&event.at, &event.when) {
+            (Some(_), Some(_)) => {
+                found.add(format!("{base}.when"), "the event has a time and a condition", advice);
+            }
+            (None, None) => found.add(base.clone(), "the event has no time", advice),
+            (None, Some(when)) => known(found, format!("{base}.when"), "electrode or alarm", when, &relays),
+            (Some(_), None) => {}
+        }
+        let deed = &event.act;
+        let parts = [
+            ("fail", &deed.fail, "device", &devices),
+            ("restore", &deed.restore, "device", &devices),
+            ("stick", &deed.stick, "electrode or alarm", &relays),
+            ("free", &deed.free, "electrode or alarm", &relays),
+            ("reset", &deed.reset, "electrode or alarm", &relays),
+        ];
+        for (name, path, what, list) in parts {
+            if let Some(path) = path {
+                known(found, format!("{base}.do.{name}"), what, path, list);
+            }
+        }
+        exactly_one(deed, &base, found);
+        for (name, key) in
+            [("stop_water", &deed.stop_water), ("restore_water", &deed.restore_water)]
+        {
+            if let Some(key) = key {
+                found.water(scenario, format!("{base}.do.{name}"), key);
+            }
+        }
+        if let Some(dump) = &deed.dump {
+            self::dump(scenario, &base, &dump.tank, found);
+        }
+        if let Some(set) = &deed.set {
+            let mut changed = scenario.clone();
+            if let Err(problem) = crate::set(&mut changed, &set.path, &set.value) {
+                set_problem(found, &base, &problem);
+            }
+        }
+    }
+}
+
+fn set_problem(found: &mut Findings, base: &str, problem: &Problem) {
+    let message = format!("{}: {}", problem.path, problem.message);
+    found.add(format!("{base}.do.set"), message, problem.advice.clone());
+}
+
+fn known(found: &mut Findings, path: String, what: &str, name: &str, list: &[String]) {
+    if !list.iter().any(|known| known == name) {
+        found.unknown(path, what, name, list.iter().map(String::as_str));
+    }
+}
+
+fn exactly_one(deed: &Deed, base: &str, found: &mut Findings) {
+    let count = [
+        deed.fail.is_some(),
+        deed.restore.is_some(),
+        deed.stick.is_some(),
+        deed.free.is_some(),
+        deed.reset.is_some(),
+        deed.dump.is_some(),
+        deed.stop_water.is_some(),
+        deed.restore_water.is_some(),
+        deed.set.is_some(),
+    ]
+    .into_iter()
+    .filter(|is| *is)
+    .count();
+    if count != 1 {
+        let message = if count == 0 {
+            "the event does nothing".to_owned()
+        } else {
+            format!("the event does {count} things at once")
+        };
+        let advice = "give exactly one of `fail`, `restore`, `stick`, `free`, `reset`, `dump`, `stop_water`, `restore_water`, `set`";
+        found.add(format!("{base}.do"), message, advice);
+    }
+}
+
+/// The tank of a `dump`: `loop.bath`, `loop.rinses/1`, `loop.drag`, `loop.collection`, `loop.holding_tank`.
+fn dump(scenario: &Scenario, base: &str, tank: &str, found: &mut Findings) {
+    let is_known = tank.split_once('.').is_some_and(|(key, rest)| {
+        scenario.loops.get(key).is_some_and(|line| match rest {
+            "bath" => true,
+            "collection" => line.collection.is_some(),
+            "holding_tank" => line.holding_tank.is_some(),
+            _ => {
+                let at = rest.rsplit('.').next().unwrap_or(rest);
+                let is_single = line.stills.contains_key(at) || stage_of(at).is_some();
+                is_single && station(line, at).is_some()
+            }
+        })
+    });
+    if is_known {
+        return;
+    }
+    let mut names = Vec::new();
+    for (key, line) in scenario.loops.iter() {
+        names.push(format!("{key}.bath"));
+        names.extend(line.stills.keys().map(|s| format!("{key}.stills.{s}")));
+        names.extend(line.sections.keys().map(|s| format!("{key}.sections.{s}/1")));
+        names.extend(line.collection.iter().map(|_| format!("{key}.collection")));
+        names.extend(line.holding_tank.iter().map(|_| format!("{key}.holding_tank")));
+    }
+    let path = format!("{base}.do.dump.tank");
+    found.unknown(path, "tank", tank, names.iter().map(String::as_str));
+}

@@ -1,0 +1,213 @@
+//! Work, drag-out, rinses and the route.
+
+use super::names::{Station, stage_of, station};
+use super::{Findings, Part};
+use crate::problem::nearest;
+use crate::schema::{Drain, Feed, Scenario, Section, Tank, Weir};
+
+pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
+    keys(part, found);
+    found.species(part.scenario, part.path("lead"), &part.line.lead);
+    work(part, found);
+    for (key, still) in part.line.stills.iter() {
+        tank(&part.path(&format!("stills.{key}.tank")), &still.tank, found);
+        found.water(part.scenario, part.path(&format!("stills.{key}.water")), &still.water);
+    }
+    for (key, one) in part.line.sections.iter() {
+        section(part, key, one, found);
+    }
+    route(part, found);
+}
+
+/// Keys that would mean two things.
+fn keys(part: &Part<'_>, found: &mut Findings) {
+    if Scenario::FIELDS.iter().any(|meta| meta.name == part.key) {
+        let message = format!("`{}` is the name of a part of the scenario", part.key);
+        found.add(part.key.to_owned(), message, "give the loop another key");
+    }
+    for key in part.line.stills.keys().chain(part.line.sections.keys()) {
+        let is_taken = matches!(key, "bath" | "collection" | "holding_tank");
+        let is_both = part.line.stills.contains_key(key) && part.line.sections.contains_key(key);
+        let path = if part.line.sections.contains_key(key) { "sections" } else { "stills" };
+        let path = part.path(&format!("{path}.{key}"));
+        if is_taken {
+            let message = format!("`{key}` is the name of another tank of the loop");
+            found.add(path, message, "give it another key");
+        } else if is_both && !found.0.iter().any(|f| f.problem.path == path) {
+            let message = format!("`{key}` is both a still rinse and a section");
+            found.add(path, message, "give one of them another key");
+        }
+    }
+}
+
+/// Volumes of a tank that must fit into it.
+pub(super) fn tank(path: &str, tank: &Tank, found: &mut Findings) {
+    let full = tank.volume.si();
+    let full_path = format!("{path}.volume");
+    let full_text = tank.volume.quantity();
+    if let Some(start) = tank.start_volume.as_ref().filter(|v| v.si() > full) {
+        let message = format!("\"{}\" is more than the tank's \"{full_text}\"", start.quantity());
+        found.add_about(format!("{path}.start_volume"), &[full_path.clone()], message, "lower it");
+    }
+    if let Some(start) = tank.start_volume.as_ref().filter(|v| v.si() <= 0.0) {
+        let message = format!("a tank cannot start with \"{}\"", start.quantity());
+        found.add(format!("{path}.start_volume"), message, "give it at least a litre");
+    }
+    if tank.dead_volume.si() >= full {
+        let message =
+            format!("\"{}\" is not less than the tank's \"{full_text}\"", tank.dead_volume.quantity());
+        found.add_about(format!("{path}.dead_volume"), &[full_path.clone()], message, "lower it");
+    }
+    let wedge_m3 = 0.5 * tank.footprint.si() * tank.slope_height.si();
+    if wedge_m3 > full {
+        let message = format!(
+            "the sloped part alone, {:.0} L, is more than the tank's \"{full_text}\"",
+            1000.0 * wedge_m3
+        );
+        let others = [full_path, format!("{path}.footprint")];
+        found.add_about(format!("{path}.slope_height"), &others, message, "lower it");
+    }
+}
+
+fn work(part: &Part<'_>, found: &mut Findings) {
+    let work = &part.line.work;
+    found.calendar(part.scenario, part.path("work.calendar"), &work.calendar);
+    found.species_map(part.scenario, &part.path("work.soil"), work.soil.keys());
+    let out = &work.drag_out;
+    let path = |name: &str| part.path(&format!("work.drag_out.{name}"));
+    let given = [
+        ("film", out.film.is_some()),
+        ("flow", out.flow.is_some()),
+        ("per_load", out.per_load.is_some()),
+        ("classes", !out.classes.is_empty()),
+    ];
+    let ways: Vec<&str> = given.iter().filter(|(_, is)| *is).map(|(name, _)| *name).collect();
+    let advice = "give exactly one of `film`, `flow`, `per_load` with `loads`, or `classes`";
+    match ways.as_slice() {
+        [] => found.add(part.path("work.drag_out"), "no drag-out is given", advice),
+        [_] => {}
+        [first, ..] => {
+            let message = format!("drag-out is given in several ways: {}", ways.join(", "));
+            found.add(path(first), message, advice);
+        }
+    }
+    if out.per_load.is_some() != out.loads.is_some() {
+        let (there, missing) =
+            if out.loads.is_some() { ("loads", "per_load") } else { ("per_load", "loads") };
+        let message = format!("`{there}` is given without `{missing}`");
+        found.add_about(path(there), &[path(missing)], message, format!("add `{missing}`"));
+    }
+    if out.drain_time.is_some() != out.drain_reference.is_some() {
+        let (there, missing) = if out.drain_time.is_some() {
+            ("drain_time", "drain_reference")
+        } else {
+            ("drain_reference", "drain_time")
+        };
+        let message = format!("`{there}` is given without `{missing}`");
+        found.add_about(path(there), &[path(missing)], message, format!("add `{missing}`"));
+    }
+    let total: f64 = out.classes.values().map(|c| c.share.si()).sum();
+    if !out.classes.is_empty() && (total - 1.0).abs() > 1e-3 {
+        let message = format!("the shares of the kinds of parts add up to {:.1} %", 100.0 * total);
+        found.add(path("classes"), message, "make them add up to 100 %");
+    }
+}
+
+fn section(part: &Part<'_>, key: &str, section: &Section, found: &mut Findings) {
+    let path = |name: &str| part.path(&format!("sections.{key}.{name}"));
+    tank(&path("tank"), &section.tank, found);
+    found.water(part.scenario, path("water"), &section.water);
+    if section.drain == Drain::Collection && part.line.collection.is_none() {
+        let advice = "add `collection` to the loop, or drain to treatment or bath";
+        found.add_about(
+            path("drain"),
+            &[part.path("collection")],
+            "the loop has no collection tank",
+            advice,
+        );
+    }
+    if section.weir == Weir::Sharp && section.weir_width.is_none() {
+        let message = "a sharp weir needs its width";
+        found.add_about(path("weir"), &[path("weir_width")], message, "add `weir_width`");
+    }
+    if section.feed != Feed::Conductivity {
+        return;
+    }
+    for (name, is_there) in [
+        ("conductivity_stage", section.conductivity_stage.is_some()),
+        ("conductivity_set_point", section.conductivity_set_point.is_some()),
+    ] {
+        if !is_there {
+            let message = format!("feed by conductivity needs `{name}`");
+            found.add_about(path("feed"), &[path(name)], message, format!("add `{name}`"));
+        }
+    }
+    if let Some(stage) = section.conductivity_stage.as_ref().filter(|s| s.si() > section.stages.si()) {
+        let message = format!(
+            "stage {} is measured, but there are only {}",
+            stage.quantity(),
+            section.stages.quantity()
+        );
+        let advice = "choose a stage that is there";
+        found.add_about(path("conductivity_stage"), &[path("stages")], message, advice);
+    }
+    let (set, band) = (&section.conductivity_set_point, &section.conductivity_dead_band);
+    if let (Some(set), Some(band)) = (set, band)
+        && band.si() >= 2.0 * set.si()
+    {
+        let message = format!("the band \"{}\" reaches below zero", band.quantity());
+        let others = [path("conductivity_set_point")];
+        found.add_about(path("conductivity_dead_band"), &others, message, "lower it");
+    }
+}
+
+fn route(part: &Part<'_>, found: &mut Findings) {
+    let line = part.line;
+    let mut meets_bath = false;
+    for (i, visit) in line.route.iter().enumerate() {
+        let base = part.path(&format!("route.{}", i + 1));
+        match station(line, &visit.at) {
+            Some(at) => meets_bath |= at == Station::Bath,
+            None => unknown_station(part, &base, &visit.at, found),
+        }
+        if let Some(spray) = &visit.spray {
+            found.water(part.scenario, format!("{base}.spray.water"), &spray.water);
+        }
+    }
+    let all_known = line.route.iter().all(|v| station(line, &v.at).is_some());
+    if !meets_bath && all_known {
+        found.add(
+            part.path("route"),
+            "the route never visits the bath",
+            "add a visit `(at: \"bath\")` where the work is plated",
+        );
+    }
+}
+
+fn unknown_station(part: &Part<'_>, base: &str, at: &str, found: &mut Findings) {
+    let line = part.line;
+    if let Some((key, stage)) = stage_of(at)
+        && let Some(section) = line.sections.get(key)
+    {
+        let message =
+            format!("section `{key}` has {} stages, not {stage}", section.stages.quantity());
+        let others = [part.path(&format!("sections.{key}.stages"))];
+        let advice = "choose a stage that is there, counted from the bath";
+        found.add_about(format!("{base}.at"), &others, message, advice);
+        return;
+    }
+    let known: Vec<&str> =
+        std::iter::once("bath").chain(line.stills.keys()).chain(line.sections.keys()).collect();
+    let shown: String = at.chars().take(60).collect();
+    let advice = match nearest(at, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("stations: {}", crate::problem::one_of(&known)),
+    };
+    let others = [part.path("stills"), part.path("sections")];
+    found.add_about(
+        format!("{base}.at"),
+        &others,
+        format!("there is no station called `{shown}`"),
+        advice,
+    );
+}

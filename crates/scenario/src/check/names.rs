@@ -1,0 +1,109 @@
+//! What keys mean: calendars, waters, species, salts, stations.
+
+use dragback_properties::{recipe, species};
+
+use super::Findings;
+use crate::schema::{Loop, Scenario};
+
+/// The built-in calendar that never closes.
+pub const ALWAYS: &str = "always";
+
+/// A station of a route.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Station<'s> {
+    /// The process bath.
+    Bath,
+    /// A still rinse.
+    Still(&'s str),
+    /// Every stage of a section, in order.
+    Section(&'s str),
+    /// One stage of a section, from 1.
+    Stage(&'s str, usize),
+}
+
+/// What a route means by a name.
+pub fn station<'s>(line: &Loop, at: &'s str) -> Option<Station<'s>> {
+    if at == "bath" {
+        return Some(Station::Bath);
+    }
+    if line.stills.contains_key(at) {
+        return Some(Station::Still(at));
+    }
+    if line.sections.contains_key(at) {
+        return Some(Station::Section(at));
+    }
+    let (key, stage) = stage_of(at)?;
+    let stages = line.sections.get(key)?.stages.si();
+    #[expect(clippy::cast_precision_loss, reason = "a handful")]
+    let is_there = stage >= 1 && stage as f64 <= stages;
+    is_there.then_some(Station::Stage(key, stage))
+}
+
+/// Splits `rinses/2` into key and stage.
+pub fn stage_of(at: &str) -> Option<(&str, usize)> {
+    let (key, stage) = at.split_once('/')?;
+    Some((key, stage.parse().ok()?))
+}
+
+/// Whether there is such a species.
+pub fn has_species(scenario: &Scenario, key: &str) -> bool {
+    scenario.species.contains_key(key) || species::builtin(key).is_some()
+}
+
+/// Whether there is such a salt.
+pub fn has_salt(scenario: &Scenario, key: &str) -> bool {
+    scenario.salts.contains_key(key) || recipe::salt(key).is_some()
+}
+
+/// Mass of a species that a kilogram of a salt becomes.
+pub fn yield_of(scenario: &Scenario, salt: &str, species: &str) -> f64 {
+    if let Some(own) = scenario.salts.get(salt) {
+        return own.yields.get(species).map_or(0.0, crate::record::Input::si);
+    }
+    recipe::salt(salt).map_or(0.0, |s| s.yield_of(species))
+}
+
+impl Findings {
+    /// The key of a calendar.
+    pub fn calendar(&mut self, scenario: &Scenario, path: String, key: &str) {
+        if key != ALWAYS && !scenario.calendars.contains_key(key) {
+            let known = scenario.calendars.keys().chain(std::iter::once(ALWAYS));
+            self.unknown(path, "calendar", key, known);
+        }
+    }
+
+    /// The key of a water supply.
+    pub fn water(&mut self, scenario: &Scenario, path: String, key: &str) {
+        if !scenario.waters.contains_key(key) {
+            self.unknown(path, "water", key, scenario.waters.keys());
+        }
+    }
+
+    /// The key of a species.
+    pub fn species(&mut self, scenario: &Scenario, path: String, key: &str) {
+        if !has_species(scenario, key) {
+            let built_in = species::BUILTIN.iter().map(|s| s.key.as_ref());
+            self.unknown(path, "species", key, scenario.species.keys().chain(built_in));
+        }
+    }
+
+    /// The key of a salt.
+    pub fn salt(&mut self, scenario: &Scenario, path: String, key: &str) {
+        if !has_salt(scenario, key) {
+            let built_in = recipe::SALTS.iter().map(|s| s.key);
+            self.unknown(path, "salt", key, scenario.salts.keys().chain(built_in));
+        }
+    }
+
+    /// The keys of a map of species.
+    pub fn species_map<'k>(
+        &mut self,
+        scenario: &Scenario,
+        path: &str,
+        keys: impl Iterator<Item = &'k str>,
+    ) {
+        for key in keys {
+            self.species(scenario, format!("{path}.{key}"), key);
+        }
+    }
+}

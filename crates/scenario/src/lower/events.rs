@@ -1,0 +1,245 @@
+//! Events, and the networks that those which set inputs lead to.
+//!
+//! An event that sets an input makes the run go on with another network. Which one depends on what was set before: timed settings come in
+//! the order of their times; those on a condition may come at any moment, so every combination of them is prepared. Where a
+//! timed setting and one on a condition touch the same input, the one on the condition prevails.
+
+use std::sync::Arc;
+
+use dragback_plant::ids::{DeviceId, RelayId, SupplyId, VesselId};
+use dragback_plant::network::{Action, Event, Network, Trigger};
+
+use super::builder::{Builder, account};
+use crate::check::stage_of;
+use crate::problem::Problem;
+use crate::schema::{self, Scenario, SetValue};
+
+/// Most networks that setting events may lead to.
+const MOST_NETWORKS: usize = 256;
+
+/// A setting event: its place in the list.
+struct Settings<'s> {
+    /// In the order of their times.
+    timed: Vec<(usize, &'s SetValue)>,
+    on_condition: Vec<(usize, &'s SetValue)>,
+}
+
+pub fn lower(builder: &mut Builder<'_>) {
+    let scenario = builder.scenario;
+    if scenario.events.is_empty() {
+        return;
+    }
+    let settings = settings(scenario);
+    let combinations = 1_usize.checked_shl(u32::try_from(settings.on_condition.len()).unwrap_or(99));
+    let count = combinations.and_then(|c| c.checked_mul(settings.timed.len() + 1));
+    if count.is_none_or(|c| c > MOST_NETWORKS) {
+        builder.problems.push(Problem::at(
+            "events",
+            format!("the events that set inputs lead to more than {MOST_NETWORKS} combinations"),
+            "set fewer inputs on conditions; timed ones count singly",
+        ));
+        return;
+    }
+    let plain: Vec<Event> = scenario.events.iter().map(|e| event(builder, e)).collect();
+    builder.net.events = plain;
+    if count == Some(1) {
+        return;
+    }
+    if let Err(problem) = networks(builder, &settings) {
+        builder.problems.push(problem);
+    }
+}
+
+fn settings(scenario: &Scenario) -> Settings<'_> {
+    let all = scenario.events.iter().enumerate();
+    let sets = all.filter_map(|(i, e)| Some((i, e, e.act.set.as_ref()?)));
+    let (timed, waiting): (Vec<_>, Vec<_>) = sets.partition(|(_, e, _)| e.at.is_some());
+    let mut timed: Vec<(usize, &SetValue, f64)> = timed
+        .into_iter()
+        .map(|(i, e, set)| (i, set, e.at.as_ref().map_or(0.0, crate::record::Input::si)))
+        .collect();
+    timed.sort_by(|a, b| a.2.total_cmp(&b.2));
+    Settings {
+        timed: timed.into_iter().map(|(i, set, _)| (i, set)).collect(),
+        on_condition: waiting.into_iter().map(|(i, _, set)| (i, set)).collect(),
+    }
+}
+
+/// Builds the networks from the last to the first, so that each can lead to its followers.
+fn networks(builder: &mut Builder<'_>, settings: &Settings<'_>) -> Result<(), Problem> {
+    let masks = 1_usize << settings.on_condition.len();
+    let index = |done: usize, mask: usize| done * masks + mask;
+    let states = (settings.timed.len() + 1) * masks;
+    let mut made: Vec<Option<Arc<Network>>> = vec![None; states];
+    for done in (0..=settings.timed.len()).rev() {
+        for mask in (0..masks).rev() {
+            let mut net = if done == 0 && mask == 0 {
+                builder.net.clone()
+            } else {
+                changed(builder, settings, done, mask)?
+            };
+            if let Some((event, _)) = settings.timed.get(done) {
+                lead_to(&mut net, *event, made[index(done + 1, mask)].as_ref());
+            }
+            for (bit, (event, _)) in settings.on_condition.iter().enumerate() {
+                if mask & (1 << bit) == 0 {
+                    lead_to(&mut net, *event, made[index(done, mask | (1 << bit))].as_ref());
+                }
+            }
+            if done == 0 && mask == 0 {
+                builder.net = net;
+                return Ok(());
+            }
+            made[index(done, mask)] = Some(Arc::new(net));
+        }
+    }
+    Ok(())
+}
+
+fn lead_to(net: &mut Network, event: usize, to: Option<&Arc<Network>>) {
+    if let (Some(event), Some(to)) = (net.events.get_mut(event), to) {
+        event.action = Action::Become(Arc::clone(to));
+    }
+}
+
+/// The network with the first `done` timed settings in force and those on a condition that `mask` names.
+fn changed(
+    builder: &Builder<'_>,
+    settings: &Settings<'_>,
+    done: usize,
+    mask: usize,
+) -> Result<Network, Problem> {
+    let mut scenario = builder.scenario.clone();
+    let waiting = settings.on_condition.iter().enumerate();
+    let met = waiting.filter(|(bit, _)| mask & (1 << bit) != 0).map(|(_, set)| set);
+    let in_force: Vec<&(usize, &SetValue)> = settings.timed.iter().take(done).chain(met).collect();
+    for (i, set) in &in_force {
+        crate::set(&mut scenario, &set.path, &set.value).map_err(|p| at_event(*i, &p))?;
+    }
+    let last = in_force.last().map_or(0, |(i, _)| *i);
+    scenario.events.clear();
+    if let Some(problem) = crate::check(&scenario).first() {
+        return Err(at_event(last, problem));
+    }
+    let mut net = Builder::base(&scenario).finish().map_err(|problems| {
+        let first = problems.first().cloned();
+        at_event(last, &first.unwrap_or_else(|| Problem::at("", "the change cannot be made", "")))
+    })?;
+    if !same_lists(&net, &builder.net) {
+        let problem = Problem::at("", "this input adds or removes a part of the plant", "");
+        let mut problem = at_event(last, &problem);
+        "put the part in from the start and change its size".clone_into(&mut problem.advice);
+        return Err(problem);
+    }
+    net.events.clone_from(&builder.net.events);
+    Ok(net)
+}
+
+fn at_event(index: usize, problem: &Problem) -> Problem {
+    let message = if problem.path.is_empty() {
+        problem.message.clone()
+    } else {
+        format!("after this, {}: {}", problem.path, problem.message)
+    };
+    Problem::at(format!("events.{}.do.set", index + 1), message, problem.advice.clone())
+}
+
+/// Whether two networks hold the same parts, so that a run can go on from one to the other.
+fn same_lists(a: &Network, b: &Network) -> bool {
+    let names = |n: &Network| -> Vec<String> {
+        let all = n.vessels.iter().map(|x| &x.name);
+        let all = all.chain(n.transfers.iter().map(|x| &x.name));
+        let all = all.chain(n.heats.iter().map(|x| &x.name));
+        let all = all.chain(n.sources.iter().map(|x| &x.name));
+        let all = all.chain(n.devices.iter().map(|x| &x.name));
+        let all = all.chain(n.relays.iter().map(|x| &x.name));
+        let all = all.chain(n.towers.iter().map(|x| &x.name));
+        let all = all.chain(n.supplies.iter().map(|x| &x.name));
+        let all = all.chain(n.accounts.iter().map(|x| &x.name));
+        let all = all.chain(n.solutes.iter().map(|x| &x.name));
+        all.chain(n.additions.iter().map(|x| &x.name)).cloned().collect()
+    };
+    names(a) == names(b)
+}
+
+fn event(builder: &mut Builder<'_>, event: &schema::Event) -> Event {
+    let trigger = match (&event.at, &event.when) {
+        (Some(at), _) => Trigger::At(at.si()),
+        (None, when) => Trigger::When(relay(builder, when.as_deref().unwrap_or_default())),
+    };
+    let (words, action) = deed(builder, &event.act);
+    Event { name: event.name.clone().unwrap_or(words), trigger, action }
+}
+
+/// What an event does; one that sets an input does nothing until its network is known.
+fn deed(builder: &mut Builder<'_>, deed: &schema::Deed) -> (String, Action) {
+    if let Some(path) = &deed.fail {
+        return (format!("{path} fails"), Action::Fail(device(builder, path)));
+    }
+    if let Some(path) = &deed.restore {
+        return (format!("{path} works again"), Action::Restore(device(builder, path)));
+    }
+    if let Some(path) = &deed.stick {
+        return (format!("{path} sticks"), Action::Stick(relay(builder, path)));
+    }
+    if let Some(path) = &deed.free {
+        return (format!("{path} moves again"), Action::Free(relay(builder, path)));
+    }
+    if let Some(path) = &deed.reset {
+        return (format!("{path} is reset"), Action::Reset(relay(builder, path)));
+    }
+    if let Some(dump) = &deed.dump {
+        let account = builder.account(account::DUMPED);
+        let vessel = vessel(builder, &dump.tank);
+        let words = format!("{} is pumped out", dump.tank);
+        return (words, Action::Dump { vessel, share: dump.share.si(), account });
+    }
+    if let Some(key) = &deed.stop_water {
+        return (format!("{key} water fails"), Action::CutSupply(supply(builder, key)));
+    }
+    if let Some(key) = &deed.restore_water {
+        return (format!("{key} water returns"), Action::RestoreSupply(supply(builder, key)));
+    }
+    let words = deed.set.as_ref().map_or_else(String::new, |s| format!("{} becomes {}", s.path, s.value));
+    (words, Action::Restore(DeviceId(0)))
+}
+
+fn device(builder: &mut Builder<'_>, path: &str) -> DeviceId {
+    let found = builder.net.devices.iter().position(|d| d.name == path);
+    DeviceId(found.unwrap_or_else(|| {
+        builder.dangling("device", path);
+        0
+    }))
+}
+
+fn relay(builder: &mut Builder<'_>, path: &str) -> RelayId {
+    let found = builder.net.relays.iter().position(|r| r.name == path);
+    RelayId(found.unwrap_or_else(|| {
+        builder.dangling("electrode or alarm", path);
+        0
+    }))
+}
+
+fn supply(builder: &mut Builder<'_>, key: &str) -> SupplyId {
+    builder.supply(key)
+}
+
+/// The vessel of `loop.bath`, `loop.sections.rinses/2`, `loop.stills.drag`, `loop.collection`, `loop.holding_tank`.
+fn vessel(builder: &mut Builder<'_>, path: &str) -> VesselId {
+    let (key, rest) = path.split_once('.').unwrap_or((path, ""));
+    let prefix = if builder.scenario.loops.len() > 1 { format!("{key} ") } else { String::new() };
+    let name = match rest {
+        "bath" => "bath".to_owned(),
+        "collection" => "collection tank".to_owned(),
+        "holding_tank" => "holding tank".to_owned(),
+        _ => {
+            let at = rest.rsplit('.').next().unwrap_or(rest);
+            stage_of(at).map_or_else(|| at.to_owned(), |(section, n)| format!("{section} {n}"))
+        }
+    };
+    let found = builder.net.vessels.iter().position(|v| v.name == format!("{prefix}{name}"));
+    VesselId(found.unwrap_or_else(|| {
+        builder.dangling("tank", path);
+        0
+    }))
+}

@@ -1,0 +1,206 @@
+//! Atmospheric evaporators.
+
+use std::sync::{Arc, Mutex};
+
+use dragback_plant::control::{Condition, DeviceKind, Requirement};
+use dragback_plant::ids::{ClimateId, TowerId};
+use dragback_plant::network::{Gate, HeatLaw, TowerUnit};
+use dragback_properties::air::{AirState, pressure_at_altitude_pa};
+use dragback_properties::solution;
+use dragback_properties::tower::{
+    FanPosition, LewisFactor, RatedPoint, Tower, TowerDesign, TowerError, Transfer,
+};
+use dragback_properties::water;
+
+use super::builder::{Builder, Parts, account, enough, interlock, when};
+use super::chemistry::{bath_concentrations, species_of};
+use super::holding::HoldingRelays;
+use super::levels::bath_bands;
+use super::site::NEVER;
+use crate::schema::{self, FanPlace, FedFrom, Loop, Scenario, TowerAir};
+
+/// Temperature at which a rated litre of water is weighed, °C.
+const RATED_LITRE_C: f64 = 20.0;
+
+/// Density of the bath as made up, at 20 °C, kg/m³.
+fn bath_density_kg_per_m3(scenario: &Scenario, line: &Loop) -> f64 {
+    let (species, kg_per_m3): (Vec<_>, Vec<_>) = bath_concentrations(scenario, line)
+        .into_iter()
+        .filter_map(|(key, c)| Some((species_of(scenario, &key)?, c)))
+        .unzip();
+    solution::water_kg_per_m3(20.0, &species, &kg_per_m3) + kg_per_m3.iter().sum::<f64>()
+}
+
+/// The contact tower of a scenario.
+///
+/// The feed in kilograms is that of liquid as strong as the bath; a rated point is one of pure water.
+///
+/// # Errors
+/// An input outside what the film equations carry, or a rated point that no packing reaches.
+pub fn tower_of(scenario: &Scenario, line: &Loop, tower: &schema::Tower) -> Result<Tower, TowerError> {
+    let water_kg_per_m3 = water::density_kg_per_m3(RATED_LITRE_C);
+    let (contact, own_air) = (&tower.transfer, tower.air_flow.si());
+    let air_flow_m3_per_s = contact.air_flow.as_ref().map_or(own_air, crate::record::Input::si);
+    let feed_m3_per_s = contact.feed.as_ref().map_or(tower.feed.si(), crate::record::Input::si);
+    let density = bath_density_kg_per_m3(scenario, line);
+    let transfer = match (&contact.rated, &contact.transfer_units) {
+        (Some(rated), _) => Transfer::Rated(RatedPoint {
+            evaporation_kg_per_s: rated.evaporation.si() * water_kg_per_m3,
+            solution_c: rated.solution.quantity().celsius(),
+            water_activity: 1.0,
+            air: AirState::from_relative_humidity(
+                rated.air_temperature.quantity().celsius(),
+                rated.relative_humidity.si(),
+                pressure_at_altitude_pa(scenario.site.altitude.si()),
+            )?,
+            air_flow_m3_per_s,
+            feed_kg_per_s: feed_m3_per_s * water_kg_per_m3,
+        }),
+        (None, units) => Transfer::Units {
+            ntu: units.as_ref().map_or(1.0, crate::record::Input::si),
+            air_flow_m3_per_s,
+            feed_kg_per_s: feed_m3_per_s * density,
+        },
+    };
+    rate(TowerDesign {
+        air_flow_m3_per_s: own_air,
+        fan: match tower.fan {
+            FanPlace::Before => FanPosition::Before,
+            FanPlace::After => FanPosition::After,
+        },
+        feed_kg_per_s: tower.feed.si() * density,
+        transfer,
+        flow_exponent: tower.exponent.si(),
+        lewis: LewisFactor::default(),
+        carry_over_fraction: carry_over(tower),
+    })
+}
+
+/// Rates a tower, remembering the last ones: a lever that does not touch the tower should not rate it again.
+fn rate(design: TowerDesign) -> Result<Tower, TowerError> {
+    static RATED: Mutex<Vec<(TowerDesign, Tower)>> = Mutex::new(Vec::new());
+    const MOST: usize = 64;
+    if let Ok(list) = RATED.lock()
+        && let Some((_, tower)) = list.iter().find(|(known, _)| *known == design)
+    {
+        return Ok(*tower);
+    }
+    let tower = Tower::new(design)?;
+    if let Ok(mut list) = RATED.lock() {
+        if list.len() >= MOST {
+            list.remove(0);
+        }
+        list.push((design, tower));
+    }
+    Ok(tower)
+}
+
+fn carry_over(tower: &schema::Tower) -> f64 {
+    tower.carry_over.si() * tower.mesh_pad.si()
+}
+
+pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>, relays: Option<&HoldingRelays>) {
+    let line = parts.line;
+    let mut bath_permit = None;
+    for (key, tower) in line.towers.iter() {
+        let made = match tower_of(builder.scenario, line, tower) {
+            Ok(made) => made,
+            Err(fault) => {
+                builder.dangling(&format!("tower: {fault}"), &parts.path(&format!("towers.{key}")));
+                continue;
+            }
+        };
+        let (vessel, requires) = match (tower.fed_from, parts.holding, relays) {
+            (FedFrom::HoldingTank, Some(v), Some(relays)) => (v, by_holding(relays)),
+            (FedFrom::HoldingTank, _, _) => {
+                builder.dangling("holding tank", &parts.path(&format!("towers.{key}.fed_from")));
+                continue;
+            }
+            (FedFrom::Bath, _, _) => {
+                let permit = *bath_permit.get_or_insert_with(|| {
+                    let (stop_m, restart_m) = bath_bands(line).low_m;
+                    let band = enough(parts.bath, stop_m, restart_m - stop_m);
+                    builder.relay(format!("{}.bath.evaporation", parts.key), band, true)
+                });
+                (parts.bath, vec![when(Condition::On(permit))])
+            }
+        };
+        unit(builder, parts, (key, tower), Arc::new(made), vessel, requires);
+    }
+}
+
+fn by_holding(relays: &HoldingRelays) -> Vec<Requirement> {
+    let mut requires = vec![
+        when(Condition::On(relays.permit)),
+        interlock(Condition::Off(relays.low_alarm)),
+    ];
+    if relays.high_alarm_stops_all {
+        requires.push(interlock(Condition::Off(relays.high_alarm)));
+    }
+    requires
+}
+
+fn unit(
+    builder: &mut Builder<'_>,
+    parts: &mut Parts<'_>,
+    (key, tower): (&str, &schema::Tower),
+    made: Arc<Tower>,
+    vessel: dragback_plant::ids::VesselId,
+    requires: Vec<Requirement>,
+) {
+    let hours = if tower.on {
+        tower.calendar.as_deref().unwrap_or(crate::check::ALWAYS)
+    } else {
+        NEVER
+    };
+    let calendar = Some(builder.calendar(hours));
+    let at = |tail: &str| format!("{}.towers.{key}.{tail}", parts.key);
+    // The blower answers to the low alarm only through the pump: it may go on blowing over a dry packing.
+    let blows = requires.iter().filter(|r| !r.is_interlock).cloned().collect();
+    let blower = builder.device(at("blower"), DeviceKind::Blower, calendar, blows);
+    let mut pumps = requires;
+    pumps.push(interlock(Condition::Runs(blower)));
+    let pump = builder.device(at("pump"), DeviceKind::FeedPump, calendar, pumps);
+    if tower.pump_power.si() > 0.0 {
+        let law = HeatLaw::Power { power_w: tower.pump_power.si() };
+        let gate = Gate { device: Some(pump), calendar: None };
+        let words = parts.stream(&format!("feed pump {key}"));
+        builder.heat(words, vessel, law, gate, account::PUMPS);
+    }
+    let climate = match tower.air {
+        TowerAir::Room => ClimateId(0),
+        TowerAir::Outside => ClimateId(1),
+    };
+    let stack = builder.stack_account(&parts.prefix);
+    let air = builder.account(account::TOWERS);
+    builder.net.towers.push(TowerUnit {
+        name: format!("{}{key}", parts.prefix),
+        vessel,
+        tower: made,
+        climate,
+        pump,
+        blower,
+        feed_m3_per_s: tower.feed.si(),
+        carry_over: carry_over(tower),
+        fan_heat_w: if tower.fan == FanPlace::Before { tower.fan_power.si() } else { 0.0 },
+        air_account: air,
+        stack_account: stack,
+    });
+    let id = TowerId(builder.net.towers.len() - 1);
+    parts.roles.towers.push(id);
+    if tower.fed_from == FedFrom::Bath && parts.holding.is_some() {
+        add_bath_heater(builder, parts);
+    }
+}
+
+/// The bath's heater is an evaporation heater too where the bath feeds a tower.
+fn add_bath_heater(builder: &Builder<'_>, parts: &mut Parts<'_>) {
+    let is_bath_hold = |h: &dragback_plant::network::Heat| {
+        h.vessel == parts.bath && matches!(h.law, HeatLaw::Hold { .. })
+    };
+    let Some(at) = builder.net.heats.iter().position(is_bath_hold) else { return };
+    let id = dragback_plant::ids::HeatId(at);
+    if !parts.roles.heaters.contains(&id) {
+        parts.roles.heaters.push(id);
+    }
+}
