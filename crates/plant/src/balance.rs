@@ -7,7 +7,7 @@ use crate::flows::Setting;
 use crate::holdup::Holdups;
 use crate::ids::{AdditionId, HeatId, SourceId, SupplyId, TowerId, TransferId, VesselId};
 use crate::layout::Layout;
-use crate::network::{End, HeatLaw, Pace};
+use crate::network::{End, HeatLaw, Law, Pace};
 use crate::plant::Plant;
 
 /// A deliberate fault in the bookkeeping, so that tests can see the audit catch it.
@@ -34,7 +34,8 @@ fn carry(y: &[f64], dy: &mut [f64], from: usize, to: usize, len: usize, per_s: f
 impl Plant {
     /// Rates of change of the whole vector from the flows.
     ///
-    /// `dy` is overwritten. Set-point-holding heats are found here, because they answer to everything else.
+    /// `dy` is overwritten. Set-point-holding heats and the overflows of ideal weirs are found here, because they answer to everything else:
+    /// a full tank also sheds what it gains by warming, and keeps what it loses by cooling.
     pub fn accumulate(
         &self,
         y: &[f64],
@@ -44,8 +45,12 @@ impl Plant {
         dy: &mut [f64],
     ) {
         dy.fill(0.0);
-        for i in 0..self.network().transfers.len() {
-            self.add_transfer(TransferId(i), y, now, flows, dy);
+        for &t in self
+            .plain_transfers()
+            .iter()
+            .chain(self.matched_transfers())
+        {
+            self.add_transfer(t, y, now, flows, dy);
         }
         for i in 0..self.network().towers.len() {
             self.add_tower(TowerId(i), y, now, flows, dy);
@@ -59,13 +64,78 @@ impl Plant {
         for &h in self.plain_heats() {
             self.add_heat(h, flows, dy);
         }
-        for &h in self.holding_heats() {
-            flows.heat_w[h.index()] = self.holding_power_w(h, now, set, dy);
-            self.add_heat(h, flows, dy);
+        for &t in self.overflows() {
+            if let End::Vessel(v) = self.network().transfers[t.index()].from {
+                // Heat first: what a tank sheds is as warm as the tank, so it changes the volume and not the temperature.
+                self.add_holding_heats(Some(v), now, flows, set, dy);
+                let by_head = flows.transfer_m3_per_s[t.index()];
+                flows.transfer_m3_per_s[t.index()] =
+                    self.overflow_m3_per_s(t, by_head, (y, dy), now, set);
+                self.add_transfer(t, y, now, flows, dy);
+            }
         }
+        self.add_holding_heats(None, now, flows, set, dy);
         for (i, output) in set.outputs.iter().enumerate() {
             dy[self.layout().ran(crate::ids::DeviceId(i))] = *output;
         }
+    }
+
+    /// Adds the set-point-holding heats of one vessel, or with `None` those of all vessels that have no overflow.
+    fn add_holding_heats(
+        &self,
+        of: Option<VesselId>,
+        now: &Holdups,
+        flows: &mut Flows,
+        set: &Setting,
+        dy: &mut [f64],
+    ) {
+        for &h in self.holding_heats() {
+            let v = self.network().heats[h.index()].vessel;
+            let is_wanted = of.map_or_else(|| !self.has_overflow(v), |wanted| wanted == v);
+            if is_wanted {
+                flows.heat_w[h.index()] = self.holding_power_w(h, now, set, dy);
+                self.add_heat(h, flows, dy);
+            }
+        }
+    }
+
+    /// What an overflow sheds, m³/s: at an ideal weir everything that `dy` says its vessel would gain in volume, and nothing when that is not full; a sharp
+    /// weir knows its flow from the head, which `by_head` holds.
+    fn overflow_m3_per_s(
+        &self,
+        t: TransferId,
+        by_head: f64,
+        (y, dy): (&[f64], &[f64]),
+        now: &Holdups,
+        set: &Setting,
+    ) -> f64 {
+        let transfer = &self.network().transfers[t.index()];
+        let (End::Vessel(v), Law::Overflow { weir_width_m }) = (transfer.from, &transfer.law)
+        else {
+            return 0.0;
+        };
+        if weir_width_m.is_some() && !set.ideal_weirs {
+            return by_head;
+        }
+        if !set.full[v.index()] {
+            return 0.0;
+        }
+        let over_m3 = now.volume_m3[v.index()] - self.network().vessels[v.index()].full_m3;
+        (self.swelling_m3_per_s(v, y, now, dy) + over_m3 / set.relax_s).max(0.0)
+    }
+
+    /// Rate of change of a vessel's volume that the rates of its contents mean, m³/s: water and solutes at their volumes, and the
+    /// expansion of the water held.
+    fn swelling_m3_per_s(&self, v: VesselId, y: &[f64], now: &Holdups, dy: &[f64]) -> f64 {
+        let start = self.layout().vessel(v);
+        let block = &dy[start..start + self.layout().block_len()];
+        let temp = now.temp_c[v.index()];
+        let capacity_rate = self.weights().heat_of(block[Layout::WATER], &block[2..]);
+        let warming_k_per_s = (block[Layout::ENTHALPY] - temp * capacity_rate)
+            / now.heat_capacity_j_per_k[v.index()].max(1e-9);
+        let (density, slope) = water::density_and_slope(temp);
+        let thinning = y[start + Layout::WATER] * slope / density * warming_k_per_s;
+        (block[Layout::WATER] - thinning) / density + self.weights().volume_of(&block[2..])
     }
 
     fn add_transfer(&self, t: TransferId, y: &[f64], now: &Holdups, flows: &Flows, dy: &mut [f64]) {

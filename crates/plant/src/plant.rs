@@ -78,7 +78,8 @@ pub struct Plant {
     over: Vec<Vec<RoomAir>>,
     tables: Vec<Vec<OnceLock<Option<Arc<TowerTable>>>>>,
     cache: TowerCache,
-    /// Whether each vessel's overflow is a spill.
+    /// Whether each vessel has an overflow, and whether that is a spill.
+    overflowing: Vec<bool>,
     spilling: Vec<bool>,
     fault: Option<Fault>,
 }
@@ -140,6 +141,7 @@ impl Plant {
                 .map(|_| (0..=MEAN_SLOT).map(|_| OnceLock::new()).collect())
                 .collect(),
             cache: cache.clone(),
+            overflowing: overflowing(&net),
             spilling: spilling(&net),
             fault: None,
             weights,
@@ -240,6 +242,11 @@ impl Plant {
         &self.overflows
     }
 
+    /// Whether a vessel has an overflow at all.
+    pub(crate) fn has_overflow(&self, v: VesselId) -> bool {
+        self.overflowing[v.index()]
+    }
+
     pub(crate) fn plain_heats(&self) -> &[HeatId] {
         &self.plain_heats
     }
@@ -300,6 +307,16 @@ impl Plant {
         let work = &self.net.works[work.index()];
         work.area_m2_per_s * set.open[work.calendar.index()]
     }
+}
+
+fn overflowing(net: &Network) -> Vec<bool> {
+    let mut overflows = vec![false; net.vessels.len()];
+    for t in &net.transfers {
+        if let (End::Vessel(v), Law::Overflow { .. }) = (t.from, &t.law) {
+            overflows[v.index()] = true;
+        }
+    }
+    overflows
 }
 
 fn spilling(net: &Network) -> Vec<bool> {
