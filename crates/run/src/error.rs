@@ -70,16 +70,4 @@ pub enum RunError {
     /// Someone asked it to stop.
     #[error("stopped on request")]
     Cancelled,
-    /// The settled state was not found.
-    #[error(
-        "no settled week was found after {weeks} weeks of iteration; the largest weekly change left is {change:.1e} in {what}"
-    )]
-    NotSettled {
-        /// Weeks iterated.
-        weeks: usize,
-        /// Largest relative weekly change.
-        change: f64,
-        /// The balance with that change.
-        what: String,
-    },
 }

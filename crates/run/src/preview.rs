@@ -144,13 +144,23 @@ impl Preview {
         world.setting.relax_s = h;
         self.plan(world, h);
         self.solve(world, h)?;
+        // Twice, since one salt may dilute or bring what another restores.
         for _ in 0..2 {
-            for a in 0..plant.network().additions.len() {
-                plant.add_salt(AdditionId(a), &mut world.y, true);
+            for (a, addition) in plant.network().additions.iter().enumerate() {
+                let given = plant.add_salt(AdditionId(a), &mut world.y, true);
+                if let (Some(passengers), true) = (&mut self.passengers, given > 0.0) {
+                    passengers.pin(addition.solute, addition.vessel);
+                }
             }
         }
         if let Some(passengers) = &mut self.passengers {
-            passengers.pin();
+            for addition in &plant.network().additions {
+                let strength = plant.concentration(addition.vessel, addition.solute, &world.y);
+                passengers.see(
+                    addition.solute,
+                    strength.unwrap_or(0.0) / addition.target_kg_per_m3,
+                );
+            }
         }
         world.t_s += h;
         self.steps += 1;

@@ -22,9 +22,11 @@ use crate::world::World;
 /// Seconds in a week.
 const WEEK_S: f64 = dragback_plant::calendar::WEEK_S;
 /// Largest relative change of a week's end state that counts as settled.
-const SETTLED: f64 = 1.0e-7;
+const SETTLED: f64 = 1.0e-6;
 /// Weeks iterated before giving up.
-const MAX_WEEKS: usize = 120;
+const MAX_WEEKS: usize = 40;
+/// Weeks over which means are taken when no week repeats: a latched alarm or a beat between pumps keeps the loop restless.
+const LOOSE_WEEKS: usize = 12;
 /// A solute that would need longer than this to come round creeps rather than settles, weeks.
 const CREEPING_WEEKS: f64 = 52.0 * 8.0;
 
@@ -34,48 +36,79 @@ pub(crate) struct Passengers {
     n: usize,
     /// Column per vessel: where one kg that starts there ends up.
     free: Vec<f64>,
-    /// The same, with the vessels whose solute is restored by additions held at their target.
-    pinned: Vec<f64>,
-    pins: Vec<usize>,
+    /// The same for each solute that additions restore: whenever salt is given, what the bath had been off is forgotten.
+    held: Vec<Held>,
+}
+
+#[derive(Clone, Debug)]
+struct Held {
+    solute: SoluteId,
+    rows: Vec<f64>,
+    was_given: bool,
+    /// Least strength of the week over the target.
+    least: f64,
 }
 
 impl Passengers {
-    fn new(n: usize, pins: Vec<usize>) -> Self {
+    fn new(n: usize, restored: impl Iterator<Item = SoluteId>) -> Self {
         let mut unit = vec![0.0; n * n];
         for i in 0..n {
             unit[i * n + i] = 1.0;
         }
-        let mut fresh = Self {
+        let held = restored.map(|solute| Held {
+            solute,
+            rows: unit.clone(),
+            was_given: false,
+            least: f64::INFINITY,
+        });
+        Self {
             n,
-            free: unit.clone(),
-            pinned: unit,
-            pins,
-        };
-        fresh.pin();
-        fresh
+            held: held.collect(),
+            free: unit,
+        }
     }
 
     pub(crate) fn carry(&mut self, matrix: &TransportMatrix) {
         matrix.solve(&mut self.free, self.n);
-        matrix.solve(&mut self.pinned, self.n);
-    }
-
-    pub(crate) fn pin(&mut self) {
-        for &v in &self.pins {
-            self.pinned[v * self.n..(v + 1) * self.n].fill(0.0);
+        for held in &mut self.held {
+            matrix.solve(&mut held.rows, self.n);
         }
     }
 
-    fn matrix(&self, is_pinned: bool) -> DMatrix<f64> {
-        let rows = if is_pinned { &self.pinned } else { &self.free };
-        DMatrix::from_row_slice(self.n, self.n, rows)
+    pub(crate) fn pin(&mut self, solute: SoluteId, vessel: VesselId) {
+        let (n, v) = (self.n, vessel.index());
+        for held in self.held.iter_mut().filter(|h| h.solute == solute) {
+            held.rows[v * n..(v + 1) * n].fill(0.0);
+            held.was_given = true;
+        }
+    }
+
+    pub(crate) fn see(&mut self, solute: SoluteId, strength_over_target: f64) {
+        for held in self.held.iter_mut().filter(|h| h.solute == solute) {
+            held.least = held.least.min(strength_over_target);
+        }
+    }
+
+    fn least(&self, solute: SoluteId) -> Option<f64> {
+        self.held
+            .iter()
+            .find(|h| h.solute == solute)
+            .map(|h| h.least)
+    }
+
+    /// The map of a solute that was restored during the week.
+    fn held(&self, solute: SoluteId) -> Option<DMatrix<f64>> {
+        let held = self
+            .held
+            .iter()
+            .find(|h| h.solute == solute && h.was_given)?;
+        Some(DMatrix::from_row_slice(self.n, self.n, &held.rows))
     }
 }
 
 /// The map of one week for a solute, factored.
 struct WeekMap {
     free: LU<f64, Dyn, Dyn>,
-    held: LU<f64, Dyn, Dyn>,
     /// Shape in which a solute creeps when almost nothing leaves, summing to one.
     slow: DVector<f64>,
     bordered: LU<f64, Dyn, Dyn>,
@@ -84,7 +117,7 @@ struct WeekMap {
 impl WeekMap {
     fn new(ridden: &Passengers) -> Self {
         let n = ridden.n;
-        let map = ridden.matrix(false);
+        let map = DMatrix::from_row_slice(n, n, &ridden.free);
         let mut slow = DVector::from_element(n, 1.0);
         for _ in 0..60 {
             slow = &map * slow;
@@ -99,10 +132,8 @@ impl WeekMap {
         bordered.view_mut((0, 0), (n, n)).copy_from(&free);
         bordered.view_mut((0, n), (n, 1)).copy_from(&slow);
         bordered.view_mut((n, 0), (1, n)).fill(1.0);
-        let held = DMatrix::identity(n, n) - ridden.matrix(true);
         Self {
             free: free.lu(),
-            held: held.lu(),
             slow,
             bordered: bordered.lu(),
         }
@@ -126,7 +157,7 @@ pub struct Settled {
     pub world: World,
     /// The vector at the start of the settled week.
     pub week_start: Vec<f64>,
-    /// The settled week, step by step.
+    /// The settled week, step by step; several weeks when restless.
     pub trace: Trace,
     /// Weeks simulated to find it.
     pub weeks: usize,
@@ -135,8 +166,9 @@ pub struct Settled {
     /// Solutes that would need years to come round, with what they gain in a week, kg per vessel. They are shown at the inventory they
     /// had at the start, spread as they creep.
     pub creeping: Vec<(SoluteId, Vec<f64>)>,
-    /// Largest regulated power over its ceiling while it was asked for, per vessel.
-    pub peak_duty: Vec<f64>,
+    /// The balance that keeps moving when no week repeats (a latched alarm, a beat between pumps); the trace then spans
+    /// several weeks, whose means stand for the settled week.
+    pub restless: Option<String>,
 }
 
 /// Finds the settled week of a world in the air of `clock`.
@@ -150,26 +182,16 @@ pub fn settle(
 ) -> Result<Settled, RunError> {
     let mut search = Search::new(start, clock);
     search.repeat_weeks(4, watch)?;
-    let mut change = f64::INFINITY;
     while search.weeks < MAX_WEEKS {
         search.jump(watch)?;
-        change = search.plain_week(watch)?;
-        if change < SETTLED {
-            return search.finish(watch);
+        if search.plain_week(watch)? < SETTLED {
+            return search.finish(1, watch);
         }
         if search.weeks % 9 == 0 {
             search.follow_drift(watch)?;
         }
     }
-    if change < 1.0e-5 {
-        return search.finish(watch);
-    }
-    let (change, what) = search.largest_change();
-    Err(RunError::NotSettled {
-        weeks: search.weeks,
-        change,
-        what,
-    })
+    search.finish(LOOSE_WEEKS, watch)
 }
 
 struct Search {
@@ -278,31 +300,22 @@ impl Search {
     fn jump(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<(), RunError> {
         let plant = Arc::clone(&self.world.plant);
         let n = plant.network().vessels.len();
-        let mut pins: Vec<usize> = plant
-            .network()
-            .additions
-            .iter()
-            .map(|a| a.vessel.index())
-            .collect();
-        pins.sort_unstable();
-        pins.dedup();
-        self.driver.passengers = Some(Passengers::new(n, pins));
-        let given_before: Vec<f64> = self.added_kg(&self.world.y);
+        let restored = plant.network().additions.iter().map(|a| a.solute);
+        self.driver.passengers = Some(Passengers::new(n, restored));
         self.creep.fill(None);
         self.week(watch)?;
         let Some(ridden) = self.driver.passengers.take() else {
             return Ok(());
         };
-        let given_after = self.added_kg(&self.world.y);
         let map = WeekMap::new(&ridden);
         for s in 0..plant.network().solutes.len() {
-            self.jump_solute(s, &map, given_after[s] - given_before[s] > 0.0);
+            self.jump_solute(s, &map, &ridden);
         }
         Ok(())
     }
 
     /// Moves one solute to where the week leaves it alone, or, when that is years away, to the shape in which it creeps.
-    fn jump_solute(&mut self, s: usize, map: &WeekMap, was_given: bool) {
+    fn jump_solute(&mut self, s: usize, map: &WeekMap, ridden: &Passengers) {
         let plant = Arc::clone(&self.world.plant);
         let layout = plant.layout();
         let place = |v: usize| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
@@ -313,9 +326,9 @@ impl Search {
             .additions
             .iter()
             .find(|a| a.solute.index() == s);
-        if let (Some(_), true) = (addition, was_given) {
+        if let Some(held) = ridden.held(SoluteId(s)) {
             self.creep[s] = None;
-            if let Some(step) = map.held.solve(&change) {
+            if let Some(step) = (DMatrix::identity(n, n) - held).lu().solve(&change) {
                 self.apply(s, &step);
             }
             return;
@@ -326,24 +339,20 @@ impl Search {
         let is_slow = step.as_ref().is_none_or(|x| {
             x.sum().abs() > CREEPING_WEEKS * weekly.abs() && x.sum().abs() > 1e-6 * held
         });
-        if let Some(addition) = addition {
+        if let (Some(addition), Some(least)) = (addition, ridden.least(SoluteId(s))) {
             let bath = addition.vessel.index();
             let (volume, _, _) = plant.holdup(addition.vessel, &self.world.y);
             let target = addition.target_kg_per_m3 * volume;
-            let lands = step
+            let falls = step
                 .as_ref()
-                .map_or(0.0, |x| self.before[place(bath)] + x[bath]);
-            if lands < target && (weekly < 0.0 || !is_slow) {
-                // It would fall below its target: additions will hold it there.
-                let mut drop = DVector::zeros(n);
-                drop[bath] = target - self.before[place(bath)];
-                for v in 0..n {
-                    if v != bath {
-                        drop[v] = change[v];
-                    }
-                }
+                .is_none_or(|x| self.before[place(bath)] + x[bath] < target);
+            if falls && (weekly < 0.0 || !is_slow) {
+                // It would sink until additions begin: to where the least strength of the week is the target.
+                let (mut shift, _) = map.creeping(&change);
+                let excess = (least - 1.0) * target;
+                shift -= &map.slow * (excess / map.slow[bath].max(1e-3));
                 self.creep[s] = None;
-                self.apply(s, &drop);
+                self.apply(s, &shift);
                 return;
             }
         }
@@ -382,22 +391,6 @@ impl Search {
         self.world.y[start + Layout::WATER] += water_kg;
         self.world.y[start + Layout::ENTHALPY] +=
             (kg * solute.heat_capacity_j_per_kg_k + water_kg * water::CP_WATER) * temp;
-    }
-
-    fn added_kg(&self, y: &[f64]) -> Vec<f64> {
-        let plant = &self.world.plant;
-        let layout = plant.layout();
-        let mut kg = vec![0.0; plant.network().solutes.len()];
-        let mut seen = Vec::new();
-        for a in &plant.network().additions {
-            if !seen.contains(&a.account) {
-                seen.push(a.account);
-                for (s, kg) in kg.iter_mut().enumerate() {
-                    *kg -= y[layout.account(a.account) + layout.solute(SoluteId(s))];
-                }
-            }
-        }
-        kg
     }
 
     /// Tanks that fill or drain by the same amount each week are moved most of the way to where that must end.
@@ -440,28 +433,31 @@ impl Search {
         Ok(())
     }
 
-    fn finish(mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Settled, RunError> {
+    /// Records the week that repeats, or the span whose means must stand for it.
+    fn finish(
+        mut self,
+        weeks: usize,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Settled, RunError> {
+        let (change, restless) = self.largest_change();
         self.options.records = true;
         self.world.alarms.clear();
         let week_start = self.world.y.clone();
-        let mut peak_duty = vec![0.0_f64; self.driver.duty.len()];
-        let trace = self.week(watch)?;
-        for (peak, duty) in peak_duty.iter_mut().zip(&self.driver.duty) {
-            *peak = peak.max(*duty);
-        }
-        let (change, _) = self.largest_change();
+        #[expect(clippy::cast_precision_loss, reason = "a dozen")]
+        let until = self.world.t_s + WEEK_S * weeks as f64;
+        let driver = &mut self.driver;
+        let outcome = run_with(driver, &mut self.world, until, &self.options, watch)?;
         let creeping = self.creep.iter().enumerate();
         let creeping =
             creeping.filter_map(|(s, c)| Some((SoluteId(s), c.as_ref()?.as_slice().to_vec())));
-        let creeping = creeping.collect();
         Ok(Settled {
+            creeping: creeping.collect(),
             world: self.world,
             week_start,
-            trace,
-            weeks: self.weeks,
+            trace: outcome.trace,
+            weeks: self.weeks + weeks,
             change,
-            creeping,
-            peak_duty,
+            restless: (weeks > 1).then_some(restless),
         })
     }
 }

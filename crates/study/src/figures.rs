@@ -4,12 +4,10 @@ use std::collections::BTreeMap;
 
 use dragback_plant::Plant;
 use dragback_plant::climate::AirChoice;
-use dragback_plant::flows::Setting;
 use dragback_plant::ids::{DeviceId, HeatId, SoluteId, TransferId, VesselId};
 use dragback_plant::layout::Layout;
 use dragback_plant::ledger::Ledger;
 use dragback_plant::network::{End, HeatLaw, LoopRoles};
-use dragback_run::clock::Clock;
 use dragback_run::{Alarm, Trace};
 use dragback_units::constants as unit;
 
@@ -24,30 +22,22 @@ pub(crate) const TOLD_KG_PER_M3: f64 = 998.2;
 pub(crate) struct Means<'a> {
     pub plant: &'a Plant,
     pub trace: &'a Trace,
-    clock: Clock,
     first: usize,
     last: usize,
     pub span_s: f64,
 }
 
 impl<'a> Means<'a> {
-    pub(crate) fn new(plant: &'a Plant, trace: &'a Trace, clock: Clock) -> Self {
+    pub(crate) fn new(plant: &'a Plant, trace: &'a Trace) -> Self {
         let last = trace.len().saturating_sub(1);
-        Self::between(plant, trace, clock, 0, last)
+        Self::between(plant, trace, 0, last)
     }
 
-    pub(crate) fn between(
-        plant: &'a Plant,
-        trace: &'a Trace,
-        clock: Clock,
-        first: usize,
-        last: usize,
-    ) -> Self {
+    pub(crate) fn between(plant: &'a Plant, trace: &'a Trace, first: usize, last: usize) -> Self {
         let span_s = trace.times_s()[last] - trace.times_s()[first];
         Self {
             plant,
             trace,
-            clock,
             first,
             last,
             span_s,
@@ -295,14 +285,6 @@ impl<'a> Means<'a> {
             make_up_l_per_h: unit::l_per_h(self.flow(&roles.make_up)),
             days_to_settle: None,
         }
-    }
-
-    /// Share of each calendar that is open at `t_s`.
-    #[must_use]
-    pub(crate) fn setting_at(&self, t_s: f64) -> Setting {
-        let mut set = Setting::default();
-        self.clock.read(self.plant.network(), t_s, &mut set);
-        set
     }
 }
 

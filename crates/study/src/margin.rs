@@ -42,8 +42,8 @@ pub(crate) fn margins(
         watch,
     )?;
     for (roles, answer) in plant.network().loops.iter().zip(&mut answers.loops) {
-        let means = Means::new(&plant, &week, clock);
-        let in_shift = Means::new(&plant, &shift, clock);
+        let means = Means::new(&plant, &week);
+        let in_shift = Means::new(&plant, &shift);
         let margin = margin_of(&means, roles);
         answer.closure_margin_l_per_h = Margin {
             week: margin,
@@ -69,7 +69,7 @@ fn worst_months(
     for month in 0..12 {
         let air = AirChoice::Month(month);
         let trace = two_weeks(plant, settled, Clock { air, ..clock }, watch)?;
-        let means = Means::new(plant, &trace, clock);
+        let means = Means::new(plant, &trace);
         for (roles, answer) in plant.network().loops.iter().zip(&mut answers.loops) {
             let margin = margin_of(&means, roles);
             let worst = &mut answer.closure_margin_l_per_h;

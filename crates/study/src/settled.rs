@@ -54,8 +54,9 @@ pub fn settled_answers(
     let settled = settle(&case.world(), clock, watch)?;
     let last = settled.trace.len().saturating_sub(1);
     let ledger = Ledger::between(&case.plant, settled.trace.row(0), settled.trace.row(last));
-    let means = Means::new(&case.plant, &settled.trace, clock);
+    let means = Means::new(&case.plant, &settled.trace);
     let mut found = answers(&means, "settled", air, &ledger, &settled.world.alarms);
+    found.refined &= settled.restless.is_none();
     margins(case, &settled, clock, depth, &mut found, watch)?;
     outlook(case, &settled, clock, depth, &mut found, watch)?;
     Ok(SettledCase {

@@ -92,7 +92,7 @@ impl Span {
             Driver::Preview => "preview",
             Driver::Exact => "exact",
         };
-        let means = Means::new(&self.plant, &self.trace, self.clock);
+        let means = Means::new(&self.plant, &self.trace);
         answers(&means, name, self.clock.air, &self.ledger, &self.alarms)
     }
 }
