@@ -30,7 +30,7 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
     }
     temperatures(part, holding, found);
     electrodes(part, holding, found);
-    give_back(part, &holding.give_back, found);
+    give_back(part, holding, found);
 }
 
 fn temperatures(part: &Part<'_>, holding: &Holding, found: &mut Findings) {
@@ -127,7 +127,23 @@ fn electrodes(part: &Part<'_>, holding: &Holding, found: &mut Findings) {
     }
 }
 
-fn give_back(part: &Part<'_>, back: &Return, found: &mut Findings) {
+fn give_back(part: &Part<'_>, holding: &Holding, found: &mut Findings) {
+    let path = |name: &str| part.path(&format!("holding_tank.return.{name}"));
+    let back = &holding.give_back;
+    let low = &holding.electrodes.low_alarm;
+    if back.dry_run_level.si() <= low.si() {
+        let message = format!(
+            "\"{}\" is not above the low alarm at \"{}\": the pump would draw the tank into it",
+            back.dry_run_level.quantity(),
+            low.quantity()
+        );
+        let others = [part.path("holding_tank.electrodes.low_alarm")];
+        found.add_about(path("dry_run_level"), &others, message, "raise it or lower the low alarm");
+    }
+    return_rule(part, back, found);
+}
+
+fn return_rule(part: &Part<'_>, back: &Return, found: &mut Findings) {
     let path = |name: &str| part.path(&format!("holding_tank.return.{name}"));
     match back.rule {
         ReturnRule::BathLevel => {}

@@ -202,7 +202,7 @@ fn transfer(
     let band = filling(vessel, (e.transfer_start.si(), e.transfer_stop.si()));
     let wanted = builder.relay(parts.path("holding_tank.electrodes.transfer"), band, false);
     let floor_m = shape(&collection.tank).level_m(nearly_empty_m3(&collection.tank));
-    let band_m = DRY_RUN_BAND_M.max(0.03 * full_level_m(&collection.tank));
+    let band_m = DRY_RUN_BAND_M.max(0.08 * full_level_m(&collection.tank));
     let has_water = builder.relay(parts.path("collection.dry_run"), enough(from, floor_m, band_m), true);
     let requires = vec![
         when(Condition::On(wanted)),
