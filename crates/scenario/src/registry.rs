@@ -213,3 +213,6 @@ fn no_such_path(scenario: &Scenario, path: &str) -> Problem {
     let shown: String = path.chars().take(80).collect();
     Problem::at(shown, "there is no such input", advice)
 }
+
+#[cfg(test)]
+mod tests;

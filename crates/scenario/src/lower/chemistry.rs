@@ -59,7 +59,15 @@ pub fn bath_concentrations(scenario: &Scenario, line: &Loop) -> Vec<(String, f64
     list
 }
 
-/// Every species that can occur anywhere in the scenario: built-in ones first, then its own, in the order of their tables.
+/// Keys of the waters that a loop takes in.
+fn waters_of(line: &Loop) -> impl Iterator<Item = &str> {
+    let rinses = line.sections.values().map(|s| s.water.as_str());
+    let stills = line.stills.values().map(|s| s.water.as_str());
+    let sprays = line.route.iter().filter_map(|v| v.spray.as_ref()).map(|s| s.water.as_str());
+    rinses.chain(stills).chain(sprays).chain([line.bath.make_up.water.as_str()])
+}
+
+/// Every species that can occur in the plant (a water that no loop takes in brings none): built-in ones first, then its own, in the order of their tables.
 pub fn used_species(scenario: &Scenario) -> Vec<Species> {
     let mut used: Vec<String> = Vec::new();
     let mut add = |key: &str| {
@@ -67,7 +75,8 @@ pub fn used_species(scenario: &Scenario) -> Vec<Species> {
             used.push(key.to_owned());
         }
     };
-    for water in scenario.waters.values() {
+    for water in scenario.loops.values().flat_map(waters_of) {
+        let Some(water) = scenario.waters.get(water) else { continue };
         water.solutes.keys().for_each(&mut add);
     }
     for line in scenario.loops.values() {

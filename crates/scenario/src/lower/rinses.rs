@@ -180,10 +180,10 @@ fn feed(
     let at = |tail: &str| format!("{}.sections.{name}.{tail}", parts.key);
     let mut requires: Vec<Requirement> = Vec::new();
     if section.drain == Drain::Bath {
-        let (restart_m, stop_m) = bath_bands(parts.line).high_m;
-        let band = enough(parts.bath, restart_m, stop_m - restart_m);
-        let high = builder.relay(at("bath_high"), band, false);
-        requires.push(when(Condition::Off(high)));
+        // Rinse water is let in as long as the bath has room for it.
+        let band = filling(parts.bath, bath_bands(parts.line).high_m);
+        let has_room = builder.relay(at("bath_level"), band, true);
+        requires.push(when(Condition::On(has_room)));
     }
     if section.feed == Feed::Conductivity {
         let band = conductivity_band(section, stages);

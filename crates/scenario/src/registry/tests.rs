@@ -1,0 +1,234 @@
+use std::collections::BTreeSet;
+
+use super::*;
+use crate::record::join;
+use crate::schema::*;
+use crate::tree::{Node, Value, parse};
+
+const DEMO: &str = include_str!("../../../../scenarios/demo.ron");
+const MAXIMAL: &str = include_str!("../../tests/data/maximal.ron");
+
+fn loaded(text: &str) -> Scenario {
+    let (scenario, problems) = crate::load(text);
+    let words: Vec<String> = problems.iter().map(|p| p.in_file("test.ron")).collect();
+    assert!(words.is_empty(), "{}", words.join("\n"));
+    scenario.unwrap()
+}
+
+/// Paths of everything in a file that is not a record, list or map.
+fn leaves(node: &Node<'_>, path: &mut String, found: &mut BTreeSet<String>) {
+    match &node.value {
+        Value::Record(entries) if entries.iter().any(|e| e.name == "value") && !path.ends_with("do.set") => {
+            found.insert(path.clone());
+        }
+        Value::Record(entries) => {
+            for e in entries {
+                if path.is_empty() && e.name == "loops" {
+                    leaves(&e.node, path, found);
+                } else {
+                    join(path, e.name, |path| leaves(&e.node, path, found));
+                }
+            }
+        }
+        Value::Map(pairs) => {
+            for (key, value) in pairs {
+                let Value::Text(key) = &key.value else { panic!("a key in quotes") };
+                let is_month = MONTHS.contains(&key.to_lowercase().as_str());
+                let segment = if is_month { key.to_lowercase() } else { key.to_string() };
+                join(path, &segment, |path| leaves(value, path, found));
+            }
+        }
+        Value::List(items) => {
+            for (i, item) in items.iter().enumerate() {
+                join(path, &(i + 1).to_string(), |path| leaves(item, path, found));
+            }
+        }
+        _ => {
+            found.insert(path.clone());
+        }
+    }
+}
+
+/// Whatever stands in a file is a registered input, and whatever is registered as given stands in the file.
+#[test]
+fn every_leaf_of_a_file_is_registered() {
+    for text in [DEMO, MAXIMAL] {
+        let scenario = loaded(text);
+        let mut in_file = BTreeSet::new();
+        leaves(&parse(text).unwrap(), &mut String::new(), &mut in_file);
+        // Air that is the same all year stands without `all` in the file.
+        let in_file: BTreeSet<String> = in_file
+            .into_iter()
+            .map(|path| match path.strip_prefix("site.room.") {
+                Some(rest) if !MONTHS.contains(&rest.split('.').next().unwrap()) => {
+                    format!("site.room.all.{rest}")
+                }
+                _ => path,
+            })
+            .collect();
+        let registry = Registry::of(&scenario);
+        let all: BTreeSet<String> = registry.iter().map(|p| p.path.clone()).collect();
+        let unregistered: Vec<&String> = in_file.difference(&all).collect();
+        assert!(unregistered.is_empty(), "{unregistered:?}");
+        let quantities = registry.iter().filter(|p| p.dim().is_some() && !p.is_derived);
+        for given in quantities.filter(|p| p.leaf.is_given) {
+            assert!(in_file.contains(&given.path), "{} is not in the file", given.path);
+        }
+    }
+}
+
+/// The maximal scenario holds every field of every record, so that the test above means every field.
+#[test]
+fn the_maximal_scenario_holds_every_field() {
+    let mut seen: BTreeSet<(&str, &str)> = BTreeSet::new();
+    let declared = |meta: &'static Meta| (meta.name, meta.hint);
+    let scenario = loaded(MAXIMAL);
+    let text = crate::save(&scenario);
+    let (again, _) = crate::load(&text);
+    let mut path = String::new();
+    again.unwrap().visit(&mut path, &Meta::EMPTY, &mut |_, meta, leaf| {
+        if leaf.text.is_some() {
+            seen.insert(declared(meta));
+        }
+    });
+    let records: [&[&'static Meta]; 33] = [
+        Air::FIELDS, Additions::FIELDS, Bath::FIELDS, Calendar::FIELDS, Coil::FIELDS, Collection::FIELDS,
+        Contact::FIELDS, Deed::FIELDS, DragOut::FIELDS, Dump::FIELDS, Electrodes::FIELDS, Element::FIELDS,
+        Event::FIELDS, Holding::FIELDS, Loop::FIELDS, MakeUp::FIELDS, PartClass::FIELDS, Prices::FIELDS,
+        Rated::FIELDS, Rectifier::FIELDS, Return::FIELDS, SaltDef::FIELDS, Scenario::FIELDS, Section::FIELDS,
+        SetValue::FIELDS, Shutdown::FIELDS, Site::FIELDS, SpeciesDef::FIELDS, Spray::FIELDS, Still::FIELDS,
+        Tank::FIELDS, Tower::FIELDS, Visit::FIELDS,
+    ];
+    let rest: [&[&'static Meta]; 3] = [Water::FIELDS, Window::FIELDS, Work::FIELDS];
+    // Fields that hold records have no value of their own: what they hold is in the list.
+    let holders = [
+        "site", "room", "outside", "calendars", "waters", "species", "salts", "loops", "events", "prices", "more",
+        "shutdowns", "work", "bath", "stills", "sections", "route", "collection", "holding_tank", "towers", "tank",
+        "drag_out", "classes", "rectifier", "additions", "make_up", "spray", "elements", "coil", "electrodes", "return",
+        "transfer", "rated", "do", "dump", "set",
+    ];
+    let mut missing = Vec::new();
+    for meta in records.into_iter().chain(rest).flatten() {
+        if !seen.contains(&declared(meta)) && !holders.contains(&meta.name) {
+            missing.push(meta.name);
+        }
+    }
+    // A map of values shows the map's own declaration.
+    assert!(missing.is_empty(), "{missing:?}");
+}
+
+#[test]
+fn declarations_make_sense() {
+    let registry = Registry::of(&loaded(MAXIMAL));
+    for p in registry.iter() {
+        assert!(p.hint().ends_with('.'), "{}: {}", p.path, p.hint());
+        let Some(dim) = p.dim() else { continue };
+        assert!(dim.find_unit(p.meta.unit).is_some(), "{}: unit {:?}", p.path, p.meta.unit);
+        let Some((low, high)) = p.allowed_si() else { continue };
+        assert!(low < high, "{}", p.path);
+        if let Some((from, to)) = p.usual_si() {
+            assert!(low <= from && from < to && to <= high, "{}: usual range", p.path);
+        }
+        if let Some(default) = p.meta.default {
+            let si = dim.parse(default).unwrap();
+            assert!((low..=high).contains(&si), "{}: default {default}", p.path);
+        }
+    }
+}
+
+#[test]
+fn every_input_can_be_read_and_set_by_its_path() {
+    let scenario = loaded(MAXIMAL);
+    for p in Registry::of(&scenario).iter() {
+        let found = get(&scenario, &p.path).unwrap();
+        assert_eq!(&found, p);
+        let Some(text) = p.text() else { continue };
+        let mut changed = scenario.clone();
+        set(&mut changed, &p.path, text).unwrap_or_else(|e| panic!("{e}"));
+        assert_eq!(get(&changed, &p.path).unwrap().text(), Some(text), "{}", p.path);
+        if let Some(si) = p.si() {
+            set_si(&mut changed, &p.path, si).unwrap_or_else(|e| panic!("{e}"));
+            let again = get(&changed, &p.path).unwrap().si().unwrap();
+            assert!((again - si).abs() <= 1e-12 * si.abs(), "{}: {again} for {si}", p.path);
+        }
+    }
+}
+
+#[test]
+fn setting_checks_path_dimension_and_range() {
+    let mut scenario = loaded(DEMO);
+    let before = scenario.clone();
+    let fault = |s: &mut Scenario, path: &str, text: &str| set(s, path, text).unwrap_err().to_string();
+    let said = fault(&mut scenario, "loop.holding_tank.setpoint", "60 °C");
+    assert!(said.contains("did you mean `loop.holding_tank.set_point`?"), "{said}");
+    let said = fault(&mut scenario, "loop.holding_tank.set_point", "60 L");
+    assert!(said.contains("'60 L' is a volume; a temperature"), "{said}");
+    let said = fault(&mut scenario, "loop.holding_tank.set_point", "95 °C");
+    assert!(said.contains("\"95 °C\" is above the allowed 20–90 °C; lower it"), "{said}");
+    let said = fault(&mut scenario, "loop.holding_tank.coil.cap", "20 kW");
+    assert!(said.contains("no `coil`"), "{said}");
+    let said = fault(&mut scenario, "loop.holding_tank.control", "on_of");
+    assert!(said.contains("did you mean `on_off`?"), "{said}");
+    assert_eq!(scenario, before);
+    set(&mut scenario, "loop.holding_tank.set_point", "140 °F").unwrap();
+    set(&mut scenario, "loop.bath.purge", "1 gal/h").unwrap();
+    set(&mut scenario, "loop.bath.recipe.NiSO4.6H2O", "300 g/L").unwrap();
+    assert_eq!(get(&scenario, "loop.bath.purge").unwrap().text(), Some("1 gal/h"));
+    set(&mut scenario, "loop.bath.purge", "none").unwrap();
+    assert_eq!(get(&scenario, "loop.bath.purge").unwrap().text(), None);
+    assert_eq!(get(&scenario, "loop.bath.recipe.NiSO4.6H2O").unwrap().text(), Some("300 g/L"));
+}
+
+#[test]
+fn applying_checks_the_whole_and_changes_all_or_nothing() {
+    let mut scenario = loaded(DEMO);
+    let before = scenario.clone();
+    let changes = [("loop.holding_tank.set_point", "71 °C"), ("loop.bath.set_point", "50 °C")];
+    let problems = apply(&mut scenario, changes).unwrap_err();
+    assert!(problems.iter().any(|p| p.to_string().contains("above the ceiling")), "{problems:?}");
+    assert_eq!(scenario, before);
+    apply(&mut scenario, [("loop.holding_tank.set_point", "62 °C")]).unwrap();
+    assert_ne!(scenario, before);
+}
+
+#[test]
+fn setting_a_value_keeps_its_unit() {
+    let mut scenario = loaded(MAXIMAL);
+    set_si(&mut scenario, "a.work.drag_out.film", 1.5e-4).unwrap();
+    let text = get(&scenario, "a.work.drag_out.film").unwrap().leaf.text.unwrap();
+    assert!(text.ends_with(" gal/1000ft2"), "{text}");
+}
+
+#[test]
+fn the_three_levers_are_there_in_every_way_of_giving_drag_out() {
+    let scenario = loaded(MAXIMAL);
+    let tails = |key: &str| levers_of(&scenario, key);
+    assert_eq!(tails("a"), ["work.drag_out.film", "sections.rinses.flow", "holding_tank.heat_input"]);
+    assert_eq!(tails("b")[0], "work.drag_out.flow");
+    assert_eq!(tails("c")[0], "work.drag_out.per_load");
+    assert_eq!(tails("d"), ["work.drag_out.mean_film", "sections.rinses.flow", "bath.heater_power"]);
+    assert!(crate::levers(&scenario, "e").is_none());
+}
+
+fn levers_of(scenario: &Scenario, key: &str) -> [String; 3] {
+    let paths = crate::levers(scenario, key).unwrap();
+    paths.map(|path| {
+        assert!(get(scenario, &path).unwrap().suits_lever(), "{path}");
+        path.strip_prefix(&format!("{key}.")).unwrap().to_owned()
+    })
+}
+
+#[test]
+fn heat_input_scales_every_heater_alike() {
+    let mut scenario = loaded(MAXIMAL);
+    let path = "a.holding_tank.heat_input";
+    assert_eq!(get(&scenario, path).unwrap().si(), Some(40_000.0));
+    set(&mut scenario, path, "60 kW").unwrap();
+    let power = |s: &Scenario, p: &str| get(s, p).unwrap().si().unwrap();
+    assert!((power(&scenario, "a.holding_tank.elements.e1.power") - 15_000.0).abs() < 1e-6);
+    assert!((power(&scenario, "a.holding_tank.coil.cap") - 30_000.0).abs() < 1e-6);
+    set(&mut scenario, path, "0 kW").unwrap();
+    set(&mut scenario, path, "30 kW").unwrap();
+    assert!((power(&scenario, "a.holding_tank.elements.e2.power") - 10_000.0).abs() < 1e-6);
+    assert!(set(&mut scenario, path, "-1 kW").is_err());
+}
