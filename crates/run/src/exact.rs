@@ -66,6 +66,8 @@ pub struct Outcome {
 const LOCATED_S: f64 = 0.25;
 /// A full vessel stops overflowing when this share below its weir.
 const WEIR_SLACK: f64 = 1.0e-6;
+/// Water activities are refreshed after this time, s: in it a bath's changes by some 1e-5.
+const ACTIVITY_FRESH_S: f64 = 900.0;
 /// Switches of one relay within a minute that count as chatter.
 const CHATTER: usize = 20;
 
@@ -111,6 +113,8 @@ struct Driver {
     recent: Vec<Vec<f64>>,
     switches: u64,
     block: Vec<f64>,
+    /// When water activities were last refreshed, s.
+    activity_at_s: f64,
 }
 
 /// Runs the world until `until_s`.
@@ -231,6 +235,7 @@ impl Driver {
             tolerance: tolerance(&plant, options.relative),
             recent: vec![Vec::new(); plant.network().relays.len()],
             switches: 0,
+            activity_at_s: f64::NEG_INFINITY,
             block: vec![0.0; layout.block_len()],
             rates: Rates {
                 now: Holdups::sized(plant.network().vessels.len()),
@@ -280,7 +285,11 @@ impl Driver {
 
     /// Moves to `limit`, or to the first switch before it.
     fn advance(&mut self, world: &mut World, limit: f64) -> Result<(), RunError> {
-        self.rates.now.refresh_activity(&world.plant, &world.y);
+        if world.t_s >= self.activity_at_s + ACTIVITY_FRESH_S {
+            self.rates.now.refresh_activity(&world.plant, &world.y);
+            self.activity_at_s = world.t_s;
+            self.rk.restart();
+        }
         self.rates.setting.relax_s = self.rk.step_s.clamp(60.0, self.rk.largest_s);
         let taken = self
             .rk
