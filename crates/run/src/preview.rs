@@ -759,7 +759,8 @@ impl Preview {
             let place = layout.solute(solute);
             let held = y[v + place].max(0.0);
             let x = match source.pace {
-                Pace::FirstOrder => -held * (1.0 - (-factor * rate.abs()).exp()),
+                // Backward Euler here too, so that what is removed is the rate times the mean that the trace shows.
+                Pace::FirstOrder => -held * factor * rate.abs() / (1.0 + factor * rate.abs()),
                 _ => (factor * rate).max(-0.9 * held),
             };
             move_one(y, a, v, place, x);
