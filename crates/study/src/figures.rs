@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use dragback_plant::Plant;
 use dragback_plant::climate::AirChoice;
-use dragback_plant::ids::{DeviceId, HeatId, SoluteId, TransferId, VesselId};
+use dragback_plant::ids::{DeviceId, SoluteId, TransferId, VesselId};
 use dragback_plant::layout::Layout;
 use dragback_plant::ledger::Ledger;
-use dragback_plant::network::{End, HeatLaw, LoopRoles};
+use dragback_plant::network::{End, LoopRoles};
 use dragback_run::{Alarm, Trace};
 use dragback_units::constants as unit;
 
@@ -86,9 +86,24 @@ impl<'a> Means<'a> {
         self.mean_where(|_| true, read).unwrap_or(f64::NAN)
     }
 
+    /// Moments that end an interval.
+    pub(crate) fn intervals(&self) -> std::ops::RangeInclusive<usize> {
+        self.first + 1..=self.last
+    }
+
+    /// Length of the interval before moment `i`, s.
+    pub(crate) fn seconds(&self, i: usize) -> f64 {
+        self.trace.times_s()[i] - self.trace.times_s()[i - 1]
+    }
+
+    /// What an accumulator gained over the interval before moment `i`.
+    pub(crate) fn gained(&self, entry: usize, i: usize) -> f64 {
+        self.trace.row(i)[entry] - self.trace.row(i - 1)[entry]
+    }
+
     /// Whether an accumulator rose over the interval before moment `i`.
     pub(crate) fn rose(&self, entry: usize, i: usize) -> bool {
-        self.trace.row(i)[entry] > self.trace.row(i - 1)[entry]
+        self.gained(entry, i) > 0.0
     }
 
     /// Mean share of time that a device ran.
@@ -206,17 +221,6 @@ impl<'a> Means<'a> {
         }
     }
 
-    /// Power that a loop's evaporation heaters could give now, W.
-    fn heater_capacity_w(&self, roles: &LoopRoles) -> f64 {
-        let power = |h: &HeatId| match self.plant.network().heats[h.index()].law {
-            HeatLaw::Power { power_w } => power_w,
-            HeatLaw::Coil { cap_w, .. } => cap_w,
-            HeatLaw::Hold { heat_w, .. } => heat_w,
-            HeatLaw::Work { .. } => 0.0,
-        };
-        roles.heaters.iter().map(power).sum()
-    }
-
     fn loop_answer(&self, roles: &LoopRoles) -> LoopAnswer {
         let plant = self.plant;
         let net = plant.network();
@@ -229,11 +233,7 @@ impl<'a> Means<'a> {
         let dragged =
             self.carried(&roles.drag_out, roles.lead) - self.carried(&roles.drag_in, roles.lead);
         let lost = self.lost_kg_per_s(roles, roles.lead);
-        let heater_w: f64 = roles
-            .heaters
-            .iter()
-            .map(|&h| self.rate(layout.delivered(h)))
-            .sum();
+        let heating = self.heating(roles);
         let share = |d: DeviceId| self.ran(d);
         let tower_share = roles
             .towers
@@ -247,12 +247,6 @@ impl<'a> Means<'a> {
                 .any(|&t| self.rose(layout.tower_heat(t), i))
         };
         let feeder = roles.towers.first().map(|t| net.towers[t.index()].vessel);
-        let capacity_w = self.heater_capacity_w(roles);
-        let duty = if tower_share > 0.0 {
-            heater_w / (capacity_w * tower_share)
-        } else {
-            heater_w / capacity_w
-        };
         LoopAnswer {
             name: roles.name.clone(),
             final_rinse: self.final_rinse(roles),
@@ -268,8 +262,8 @@ impl<'a> Means<'a> {
             },
             evaporation_l_per_h: told_l_per_h(self.tower_kg_per_s(roles)),
             surface_evaporation_l_per_h: told_l_per_h(self.surface_kg_per_s(roles)),
-            heater_mean_kw: unit::kilowatts(heater_w),
-            heater_duty: if capacity_w > 0.0 { duty.min(1.0) } else { 0.0 },
+            heater_mean_kw: unit::kilowatts(heating.mean_w),
+            heater_duty: heating.duty,
             tower_share,
             evaporation_temperature_c: feeder
                 .and_then(|v| self.mean_where(evaporates, |y| plant.holdup(v, y).1)),

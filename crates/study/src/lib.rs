@@ -7,6 +7,7 @@ mod answers;
 mod case;
 pub mod curves;
 mod figures;
+mod heating;
 mod margin;
 mod outlook;
 mod settled;
