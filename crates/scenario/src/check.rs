@@ -55,10 +55,10 @@ impl Findings {
         self.0.push(Finding { problem, others: others.to_vec() });
     }
 
-    /// A key that means nothing.
+    /// A key that means nothing; `list` is the path of what it should be a key of.
     fn unknown<'n>(
         &mut self,
-        path: String,
+        (path, list): (String, &str),
         what: &str,
         key: &str,
         known: impl Iterator<Item = &'n str>,
@@ -72,14 +72,18 @@ impl Findings {
         };
         let message = format!("there is no {what} called `{shown}`");
         let problem = Problem::at(path, message, advice).with_value(shown);
-        self.0.push(Finding { problem, others: Vec::new() });
+        let others = if list.is_empty() { Vec::new() } else { vec![list.to_owned()] };
+        self.0.push(Finding { problem, others });
     }
 }
 
 /// Every broken rule, in the order of the document.
 pub fn findings(scenario: &Scenario) -> Vec<Finding> {
     let mut found = Findings::default();
-    limits::check(scenario, &mut found);
+    if !limits::check(scenario, &mut found) {
+        // Past its limits a scenario is not looked into, so that no file takes long.
+        return found.0;
+    }
     site::check(scenario, &mut found);
     for (key, line) in scenario.loops.iter() {
         let part = Part { scenario, key, line };

@@ -26,4 +26,4 @@ pub use problem::{Place, Problem};
 pub use record::{Input, Kind, Leaf, Map, Mark, Meta, Origin, Spread};
 pub use registry::{Parameter, Registry, apply, get, set, set_si};
 pub use schema::*;
-pub use text::{MAX_BYTES, MAX_DEPTH, has_comments};
+pub use text::{MAX_BYTES, MAX_DEPTH, MAX_VALUES, has_comments};

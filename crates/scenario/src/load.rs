@@ -2,7 +2,7 @@
 
 use crate::check::findings;
 use crate::problem::Problem;
-use crate::record::{Field, Meta, Reader, to_text};
+use crate::record::{Field, MAX_PROBLEMS, Meta, Reader, to_text};
 use crate::schema::Scenario;
 use crate::text::{Lines, check_syntax};
 use crate::tree::{self, Node};
@@ -13,7 +13,7 @@ use crate::tree::{self, Node};
 /// of the file, and the scenario is returned only when nothing is. Values that break a rule between fields only because one of them is itself wrong
 /// are not reported twice.
 ///
-/// Limits: 1 MB of text, 32 nested brackets, 8 loops, 80 vessels, 48 species, 200 events.
+/// Limits: 1 MB of text, 50 000 values, 32 nested brackets, 8 loops, 80 vessels, 48 species, 200 events.
 ///
 /// ```
 /// let (scenario, problems) = dragback_scenario::load("(version: 1, titel: \"x\")");
@@ -22,6 +22,8 @@ use crate::tree::{self, Node};
 /// ```
 #[must_use]
 pub fn load(text: &str) -> (Option<Scenario>, Vec<Problem>) {
+    // Some editors put a byte order mark in front.
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     if let Err(problem) = check_syntax(text) {
         return (None, vec![problem]);
     }
@@ -31,10 +33,21 @@ pub fn load(text: &str) -> (Option<Scenario>, Vec<Problem>) {
     };
     let mut reader = Reader::new(text);
     let scenario = Scenario::read(&root, &Meta::EMPTY, &mut reader);
-    let mut problems = reader.into_problems();
-    add_findings(&scenario, &root, &Lines::new(text), &mut problems);
+    let (mut problems, misspelt) = reader.finish();
+    add_findings(&scenario, &root, &Lines::new(text), &mut problems, &misspelt);
     problems.sort_by_key(|p| p.place.map_or((1, 0, 0), |at| (0, at.line, at.column)));
+    cut_short(&mut problems);
     (problems.is_empty().then_some(scenario), problems)
+}
+
+/// Keeps a list of problems to a length that somebody reads.
+fn cut_short(problems: &mut Vec<Problem>) {
+    if problems.len() > MAX_PROBLEMS + 1 {
+        let more = problems.len() - MAX_PROBLEMS;
+        problems.truncate(MAX_PROBLEMS);
+        let message = format!("{more} more problems are not listed");
+        problems.push(Problem::of_text(None, message, "put these right first"));
+    }
 }
 
 /// Adds what is wrong between fields, unless a field involved is already reported.
@@ -43,8 +56,10 @@ fn add_findings(
     root: &Node<'_>,
     lines: &Lines<'_>,
     problems: &mut Vec<Problem>,
+    misspelt: &[String],
 ) {
-    let known: Vec<String> = problems.iter().map(|p| p.path.clone()).collect();
+    let known: Vec<String> =
+        problems.iter().map(|p| p.path.clone()).chain(misspelt.iter().cloned()).collect();
     for finding in findings(scenario) {
         let is_follow_up = finding.involved().any(|path| known.iter().any(|k| touch(k, path)));
         if is_follow_up {
@@ -59,7 +74,8 @@ fn add_findings(
 /// Whether one path is the other or lies within it.
 fn touch(a: &str, b: &str) -> bool {
     let within = |long: &str, short: &str| {
-        long.strip_prefix(short).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+        let rest = long.strip_prefix(short);
+        short.is_empty() || rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
     };
     within(a, b) || within(b, a)
 }

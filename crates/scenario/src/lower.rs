@@ -15,7 +15,7 @@ mod roles;
 mod site;
 mod tower;
 
-pub(crate) use chemistry::{bath_concentrations, species_of, used_species};
+pub(crate) use chemistry::{bath_concentrations, species_of, used_species, yields};
 pub(crate) use levels::{bath_bands, shape};
 pub(crate) use tower::tower_of;
 

@@ -18,5 +18,5 @@ pub use input::{Input, Origin};
 pub(crate) use macros::record;
 pub use map::Map;
 pub use meta::{Mark, Meta};
-pub use reader::Reader;
+pub use reader::{MAX_PROBLEMS, Reader};
 pub use write::{Out, OutFields, to_text};

@@ -12,6 +12,9 @@ pub const MAX_BYTES: usize = 1_000_000;
 /// Deepest nesting of brackets that is read.
 pub const MAX_DEPTH: usize = 32;
 
+/// Most values that are read: commas and brackets outside of texts and comments.
+pub const MAX_VALUES: usize = 50_000;
+
 /// A stretch of the text, in bytes from its start.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Span {
@@ -56,6 +59,8 @@ struct Scan {
     too_deep_at: Option<usize>,
     /// Whether there is a comment.
     has_comments: bool,
+    /// Commas and opening brackets.
+    values: usize,
 }
 
 /// Whether the text holds comments, which saving does not keep.
@@ -76,7 +81,15 @@ pub fn check_syntax(text: &str) -> Result<(), Problem> {
             "a scenario is a few kilobytes: is this the right file?",
         ));
     }
-    if let Some(at) = scan(text).too_deep_at {
+    let found = scan(text);
+    if found.values > MAX_VALUES {
+        return Err(Problem::of_text(
+            None,
+            format!("the file holds {} values; at most {MAX_VALUES} are read", found.values),
+            "a scenario holds some hundreds: is this the right file?",
+        ));
+    }
+    if let Some(at) = found.too_deep_at {
         return Err(Problem::of_text(
             Some(Lines::new(text).place(at)),
             format!("brackets are nested deeper than {MAX_DEPTH}"),
@@ -123,7 +136,12 @@ fn scan(text: &str) -> Scan {
                 found.has_comments = true;
                 i = after_block_comment(bytes, i + 2);
             }
+            b',' => {
+                found.values += 1;
+                i += 1;
+            }
             b'(' | b'[' | b'{' => {
+                found.values += 1;
                 depth += 1;
                 found.depth = found.depth.max(depth);
                 if depth > MAX_DEPTH && found.too_deep_at.is_none() {

@@ -4,7 +4,7 @@ use super::line::tank;
 use super::names::{has_salt, has_species, yield_of};
 use super::site::room_for_water;
 use super::{Findings, Part};
-use crate::lower::{bath_bands, bath_concentrations};
+use crate::lower::{bath_bands, bath_concentrations, yields};
 use crate::schema::{Additions, Rectifier};
 
 pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
@@ -37,8 +37,20 @@ fn chemistry(part: &Part<'_>, found: &mut Findings) {
     let solutes = bath_concentrations(part.scenario, part.line);
     let room = room_for_water(part.scenario, solutes.iter().map(|(k, c)| (k.as_str(), *c)));
     let recipe = part.path("bath.recipe");
-    if room < 0.3 {
-        let message = format!("what is dissolved leaves {:.0} % of the volume for water", 100.0 * room.max(0.0));
+    let crystal_kg_per_m3: f64 = part
+        .line
+        .bath
+        .recipe
+        .iter()
+        .filter_map(|(salt, amount)| Some(yields(part.scenario, salt)?.1 * amount.si()))
+        .sum();
+    let water_kg_per_m3 = room * dragback_properties::water::density_kg_per_m3(20.0);
+    if room < 0.3 || water_kg_per_m3 < crystal_kg_per_m3 {
+        let message = format!(
+            "what is dissolved leaves room for {:.0} g/L of water, and {:.0} g/L come with the crystals alone",
+            water_kg_per_m3.max(0.0),
+            crystal_kg_per_m3.max(0.0)
+        );
         found.add_about(recipe, &[part.path("bath.contaminants")], message, "lower the recipe");
         return;
     }

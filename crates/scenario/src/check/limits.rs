@@ -12,7 +12,9 @@ pub const MAX_VESSELS: usize = 80;
 pub const MAX_SPECIES: usize = 48;
 /// Most events.
 pub const MAX_EVENTS: usize = 200;
-/// Most calendars, waters, towers of a loop, heating elements and visits, each.
+/// Most towers in a scenario.
+const MAX_TOWERS: usize = 24;
+/// Most calendars, waters, heating elements and visits, each.
 const MAX_OTHERS: usize = 64;
 
 /// Number of vessels of a loop.
@@ -25,7 +27,8 @@ fn vessels(line: &Loop) -> usize {
         + usize::from(line.holding_tank.is_some())
 }
 
-pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
+/// Checks the limits; whether the scenario is small enough to be looked into.
+pub(super) fn check(scenario: &Scenario, found: &mut Findings) -> bool {
     let version = scenario.version.si();
     if version > 1.0 {
         found.add(
@@ -39,8 +42,10 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
     if scenario.loops.is_empty() {
         found.add("loops".to_owned(), "there is no loop", "add at least one under `loops`");
     }
+    let mut is_small = version <= 1.0;
     let mut most = |path: &str, what: &str, count: usize, limit: usize| {
         if count > limit {
+            is_small = false;
             let message = format!("{count} {what} are more than the allowed {limit}");
             found.add(path.to_owned(), message, "split the scenario");
         }
@@ -48,14 +53,16 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
     most("loops", "loops", scenario.loops.len(), MAX_LOOPS);
     most("loops", "vessels", scenario.loops.values().map(vessels).sum(), MAX_VESSELS);
     most("loops", "species in use", used_species(scenario).len(), MAX_SPECIES);
+    let towers = scenario.loops.values().map(|line| line.towers.len()).sum();
+    most("loops", "towers", towers, MAX_TOWERS);
     most("events", "events", scenario.events.len(), MAX_EVENTS);
     most("calendars", "calendars", scenario.calendars.len(), MAX_OTHERS);
     most("waters", "waters", scenario.waters.len(), MAX_OTHERS);
     most("species", "species", scenario.species.len(), MAX_OTHERS);
     for (key, line) in scenario.loops.iter() {
         most(&format!("{key}.route"), "visits", line.route.len(), MAX_OTHERS);
-        most(&format!("{key}.towers"), "towers", line.towers.len(), MAX_OTHERS);
         let elements = line.holding_tank.as_ref().map_or(0, |h| h.elements.len());
         most(&format!("{key}.holding_tank.elements"), "elements", elements, MAX_OTHERS);
     }
+    is_small
 }

@@ -68,14 +68,14 @@ impl Findings {
     pub fn calendar(&mut self, scenario: &Scenario, path: String, key: &str) {
         if key != ALWAYS && !scenario.calendars.contains_key(key) {
             let known = scenario.calendars.keys().chain(std::iter::once(ALWAYS));
-            self.unknown(path, "calendar", key, known);
+            self.unknown((path, "calendars"), "calendar", key, known);
         }
     }
 
     /// The key of a water supply.
     pub fn water(&mut self, scenario: &Scenario, path: String, key: &str) {
         if !scenario.waters.contains_key(key) {
-            self.unknown(path, "water", key, scenario.waters.keys());
+            self.unknown((path, "waters"), "water", key, scenario.waters.keys());
         }
     }
 
@@ -83,7 +83,7 @@ impl Findings {
     pub fn species(&mut self, scenario: &Scenario, path: String, key: &str) {
         if !has_species(scenario, key) {
             let built_in = species::BUILTIN.iter().map(|s| s.key.as_ref());
-            self.unknown(path, "species", key, scenario.species.keys().chain(built_in));
+            self.unknown((path, "species"), "species", key, scenario.species.keys().chain(built_in));
         }
     }
 
@@ -91,7 +91,7 @@ impl Findings {
     pub fn salt(&mut self, scenario: &Scenario, path: String, key: &str) {
         if !has_salt(scenario, key) {
             let built_in = recipe::SALTS.iter().map(|s| s.key);
-            self.unknown(path, "salt", key, scenario.salts.keys().chain(built_in));
+            self.unknown((path, "salts"), "salt", key, scenario.salts.keys().chain(built_in));
         }
     }
 

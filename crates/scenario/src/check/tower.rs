@@ -1,7 +1,11 @@
 //! Towers.
 
+use dragback_properties::tower::TowerError;
+use dragback_properties::water;
+use dragback_units::{Dim, Unit, format_in};
+
 use super::{Findings, Part};
-use crate::schema::FedFrom;
+use crate::schema::{FedFrom, Rated};
 
 pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
     for (key, tower) in part.line.towers.iter() {
@@ -43,13 +47,31 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
             let others =
                 ["air_flow", "feed", "fan", "exponent", "carry_over"].map(path).to_vec();
             let others = [others, vec!["site.altitude".to_owned()]].concat();
-            let text = rated.evaporation.quantity();
-            found.add_about(
-                path("transfer.rated.evaporation"),
-                &others,
-                format!("\"{text}\": {problem}"),
-                "",
-            );
+            let (message, advice) = unreachable_rating(rated, &problem);
+            found.add_about(path("transfer.rated.evaporation"), &others, message, advice);
         }
     }
+}
+
+/// What is wrong with a rated point, in the unit in which rated points are written.
+fn unreachable_rating(rated: &Rated, fault: &TowerError) -> (String, &'static str) {
+    let text = rated.evaporation.quantity();
+    match fault {
+        TowerError::AboveCeiling { ceiling_kg_per_s, .. } => {
+            // Rated litres are kilograms of water at 20 °C.
+            let ceiling_m3_per_s = ceiling_kg_per_s / water::density_kg_per_m3(20.0);
+            let ceiling = rated.evaporation.quantity().with_si_keeping_unit(ceiling_m3_per_s);
+            let shown = format_in(unit_of(ceiling.text()), ceiling.si(), 3);
+            let message = format!(
+                "\"{text}\" is above the ceiling of {shown} that the air and feed given allow with any packing"
+            );
+            (message, "give more air, more or hotter feed, or a lower rating")
+        }
+        other => (format!("\"{text}\": {other}"), ""),
+    }
+}
+
+/// The unit in which a flow is written.
+fn unit_of(text: &str) -> &'static Unit {
+    Dim::VolumeFlow.parse_with_unit(text).map_or_else(|_| Dim::VolumeFlow.si(), |p| p.unit)
 }

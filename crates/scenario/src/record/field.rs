@@ -9,6 +9,9 @@ use super::write::Out;
 use crate::problem::Problem;
 use crate::tree::Node;
 
+/// Most items of one list.
+const MOST_ITEMS: usize = 500;
+
 /// What kind of input a leaf is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
@@ -301,6 +304,11 @@ impl<T: Field> Field for Vec<T> {
 
     fn read(node: &Node<'_>, meta: &'static Meta, reader: &mut Reader<'_>) -> Self {
         let Some(items) = reader.items(node) else { return Self::new() };
+        if items.len() > MOST_ITEMS {
+            let message = format!("{} items are more than the allowed {MOST_ITEMS}", items.len());
+            reader.fault(node.span, Problem::of_text(None, message, "split the scenario"));
+            return Self::new();
+        }
         let mut list = Self::with_capacity(items.len());
         for (i, item) in items.iter().enumerate() {
             list.push(reader.within(&(i + 1).to_string(), |r| T::read(item, meta, r)));

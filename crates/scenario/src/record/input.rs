@@ -171,7 +171,14 @@ fn out_of_range<D: Dimension>(quantity: &Quantity<D>, meta: &'static Meta) -> Op
     });
     let text = quantity.text();
     let message = format!("\"{text}\" is {side} the allowed {allowed}");
-    let problem = Problem::of_text(None, message, format!("{verb} it{usual}"));
+    let is_meant_in_percent =
+        D::DIM == Dim::Fraction && !text.contains('%') && (low..=high).contains(&(quantity.si() / 100.0));
+    let advice = if is_meant_in_percent {
+        format!("write \"{text} %\" if per cent is meant")
+    } else {
+        format!("{verb} it{usual}")
+    };
+    let problem = Problem::of_text(None, message, advice);
     Some(problem.with_value(text).with_allowed(allowed))
 }
 

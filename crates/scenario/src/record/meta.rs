@@ -92,7 +92,13 @@ impl Meta {
     #[must_use]
     pub fn example_si(&self, dim: Dim) -> Option<f64> {
         let (low, high) = self.usual_si(dim).or_else(|| self.allowed_si(dim))?;
-        Some(if dim == Dim::Count { low.ceil() } else { 0.5 * (low + high) })
+        Some(if dim == Dim::Count {
+            low.ceil()
+        } else if low > 0.0 && high > 10.0 * low {
+            (low * high).sqrt()
+        } else {
+            0.5 * (low + high)
+        })
     }
 
     /// [`Meta::example_si`] as text.

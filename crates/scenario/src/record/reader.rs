@@ -9,6 +9,9 @@ use crate::tree::{Entry, Node, Value};
 /// Most problems that are listed; further ones are counted only.
 pub const MAX_PROBLEMS: usize = 200;
 
+/// Most fields that are looked at in one record.
+const MOST_FIELDS: usize = 200;
+
 /// Collects problems while a tree is read.
 pub struct Reader<'t> {
     lines: Lines<'t>,
@@ -16,6 +19,8 @@ pub struct Reader<'t> {
     path: String,
     problems: Vec<Problem>,
     unlisted: usize,
+    /// Paths of fields that are absent because their name is misspelt.
+    misspelt: Vec<String>,
 }
 
 impl<'t> Reader<'t> {
@@ -28,6 +33,7 @@ impl<'t> Reader<'t> {
             path: String::new(),
             problems: Vec::new(),
             unlisted: 0,
+            misspelt: Vec::new(),
         }
     }
 
@@ -43,9 +49,9 @@ impl<'t> Reader<'t> {
         &self.path
     }
 
-    /// Everything that was wrong, in the order of reading.
+    /// Everything that was wrong, in the order of reading, and the paths of fields whose names are misspelt.
     #[must_use]
-    pub fn into_problems(self) -> Vec<Problem> {
+    pub fn finish(self) -> (Vec<Problem>, Vec<String>) {
         let mut problems = self.problems;
         if self.unlisted > 0 {
             problems.push(Problem::of_text(
@@ -54,7 +60,7 @@ impl<'t> Reader<'t> {
                 "put these right first",
             ));
         }
-        problems
+        (problems, self.misspelt)
     }
 
     /// Adds a problem of the place that is being read.
@@ -130,9 +136,15 @@ impl<'t> Reader<'t> {
                 return None;
             }
         };
+        if entries.len() > MOST_FIELDS {
+            let message = format!("{} fields are more than any record holds", entries.len());
+            self.fault(node.span, Problem::of_text(None, message, "is this the right file?"));
+            return None;
+        }
+        let mut meant = Vec::new();
         for (i, entry) in entries.iter().enumerate() {
             if !names.contains(&entry.name) {
-                self.unknown(entry, names);
+                meant.extend(self.unknown(entry, names));
             } else if entries[..i].iter().any(|e| e.name == entry.name) {
                 let name = entry.name;
                 self.within(name, |r| {
@@ -140,24 +152,29 @@ impl<'t> Reader<'t> {
                 });
             }
         }
-        Some(Fields { entries, span: node.span })
+        Some(Fields { entries, meant, span: node.span })
     }
 
-    fn unknown(&mut self, entry: &Entry<'_>, names: &[&'static str]) {
-        let advice = match nearest(entry.name, names.iter().copied()) {
+    /// Reports a field of an unknown name and returns the name that was probably meant.
+    fn unknown(&mut self, entry: &Entry<'_>, names: &[&'static str]) -> Option<&'static str> {
+        let meant = nearest(entry.name, names.iter().copied());
+        let advice = match meant {
             Some(name) => format!("did you mean `{name}`?"),
             None => format!("known here: {}", one_of(names)),
         };
-        let name = &entry.name[..entry.name.len().min(60)];
-        self.within(name, |r| {
+        let name: String = entry.name.chars().take(60).collect();
+        self.within(&name, |r| {
             r.fault(entry.name_span, Problem::of_text(None, "is not known here", advice));
         });
+        meant
     }
 }
 
 /// The fields of one record in the file.
 pub struct Fields<'n, 't> {
     entries: &'n [Entry<'t>],
+    /// Names that misspelt fields probably mean.
+    meant: Vec<&'static str>,
     span: Span,
 }
 
@@ -173,7 +190,11 @@ impl<'n, 't> Fields<'n, 't> {
         let read = |r: &mut Reader<'_>| match self.get(meta.name) {
             Some(node) => T::read(node, meta, r),
             None => T::absent(meta).unwrap_or_else(|| {
-                r.missing(self.span, meta);
+                if self.meant.contains(&meta.name) {
+                    r.misspelt.push(r.path.clone());
+                } else {
+                    r.missing(self.span, meta);
+                }
                 T::placeholder(meta)
             }),
         };
