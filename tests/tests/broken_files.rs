@@ -1,6 +1,6 @@
 //! Broken scenario files, each with the list of problems that is expected of it.
 //!
-//! `tests/broken/name.ron` is loaded; what the program says of it stands in `name.txt`, one problem a line. A few files are sound and have an empty
+//! `tests/broken/name.ron` is loaded; what the program says of it stands in `name.expected`, one problem a line. A few files are sound and have an empty
 //! list: they guard rules against saying too much. Set `UPDATE_BROKEN=1` to rewrite the lists after a change of wording, and read the difference.
 
 use std::fmt::Write as _;
@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use dragback_scenario::{load, lower};
 
 fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/broken")
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("broken")
 }
 
 fn said(name: &str, text: &str) -> String {
@@ -41,7 +41,7 @@ fn every_broken_file_says_what_is_expected() {
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
         let found = said(&name, &fs::read_to_string(path).unwrap());
         sound += usize::from(found.is_empty());
-        let list = path.with_extension("txt");
+        let list = path.with_extension("expected");
         if std::env::var_os("UPDATE_BROKEN").is_some() {
             fs::write(&list, &found).unwrap();
         }
