@@ -1,0 +1,211 @@
+//! The command line as typed.
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use dragback_units::System;
+
+/// Units of tables and CSV files.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// Litres, degrees Celsius, grams per litre.
+    #[default]
+    Metric,
+    /// US gallons, degrees Fahrenheit, ounces per gallon.
+    Us,
+}
+
+impl From<Units> for System {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Metric => Self::Metric,
+            Units::Us => Self::Us,
+        }
+    }
+}
+
+/// What the window shall open on.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct WindowRequest {
+    /// A scenario file; `None` for the built-in demo.
+    pub file: Option<PathBuf>,
+    /// Where a test wants the window's figures written.
+    pub report: Option<PathBuf>,
+    /// Units to begin with.
+    pub units: Units,
+}
+
+const AFTER: &str = "\
+Examples:
+  dragback                                 the window, on the built-in demo line
+  dragback my-line.ron                     the window, on a scenario of your own
+  dragback settle my-line.ron              where the line settles
+  dragback settle my-line.ron --set 'loop.holding_tank.set_point=58 °C'
+
+Exit codes: 0 good, 1 ran but an alarm or limit was hit, 2 could not run.
+Results are estimates; local codes and licensed practice decide.";
+
+/// Simulates rinse-water recovery on an electroplating line: drag-out, rinses, holding tank, evaporator.
+#[derive(Debug, Parser)]
+#[command(
+    name = "dragback",
+    version,
+    about,
+    after_help = AFTER,
+    max_term_width = 80,
+    override_usage = "dragback [FILE]\n       dragback COMMAND …"
+)]
+pub(crate) struct Cli {
+    /// Scenario file to open in the window; the built-in demo when left out.
+    #[arg(value_name = "FILE")]
+    pub words: Vec<OsString>,
+
+    /// Units of tables and CSV files.
+    #[arg(long, global = true, value_enum, default_value_t)]
+    pub units: Units,
+
+    /// Where the window writes the figures it shows, for tests.
+    #[arg(long, hide = true, value_name = "F")]
+    pub window_report: Option<PathBuf>,
+
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Reads a scenario and lists everything that is wrong with it.
+    Check(CheckArgs),
+    /// Runs a line in time from its start.
+    Run(RunArgs),
+    /// Finds the week that repeats itself: what is lost, recovered, evaporated, heated.
+    Settle(SettleArgs),
+    /// Tabulates each evaporator against solution temperature and inlet air.
+    Capacity(CapacityArgs),
+    /// Works out drag-out from the rise measured in a still or shut-off rinse.
+    Dragout(DragoutArgs),
+}
+
+/// The scenario of a command.
+#[derive(Clone, Debug, Args)]
+pub(crate) struct Input {
+    /// Scenario file; `-` reads standard input.
+    #[arg(value_name = "FILE")]
+    pub file: OsString,
+
+    /// Gives an input another value, by its path; may be repeated.
+    #[arg(long = "set", value_name = "PATH=VALUE")]
+    pub set: Vec<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct CheckArgs {
+    #[command(flatten)]
+    pub input: Input,
+
+    /// Also lists the inputs with path, value, usual range and meaning; with WORD those whose path holds it.
+    #[arg(long, value_name = "WORD", num_args = 0..=1, default_missing_value = "")]
+    pub inputs: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct RunArgs {
+    #[command(flatten)]
+    pub input: Input,
+
+    /// How long: "90 d", "26 weeks", "1 year".
+    #[arg(long = "for", value_name = "TIME", default_value = "90 d")]
+    pub span: String,
+
+    /// Locates every switch of every pump and heater instead of averaging over them; slower.
+    #[arg(long)]
+    pub exact: bool,
+
+    /// Writes levels, temperatures, strengths and flows over time; `-` is standard output.
+    #[arg(long, value_name = "F")]
+    pub csv: Option<OsString>,
+
+    /// Writes the answers as JSON; `-` is standard output.
+    #[arg(long, value_name = "F")]
+    pub json: Option<OsString>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct SettleArgs {
+    #[command(flatten)]
+    pub input: Input,
+
+    /// Air that the line sees: a month such as "Jan", or the mean of the year.
+    #[arg(long, value_name = "MONTH|mean", default_value = "mean")]
+    pub air: String,
+
+    /// Writes the answers as JSON; `-` is standard output.
+    #[arg(long, value_name = "F")]
+    pub json: Option<OsString>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct CapacityArgs {
+    #[command(flatten)]
+    pub input: Input,
+
+    /// Writes the table; `-` is standard output.
+    #[arg(long, value_name = "F")]
+    pub csv: Option<OsString>,
+
+    /// Writes the table as JSON; `-` is standard output.
+    #[arg(long, value_name = "F")]
+    pub json: Option<OsString>,
+
+    /// One point instead of a table: solution temperature, air temperature, relative humidity.
+    #[arg(
+        long,
+        value_name = "\"62 °C, 21 °C, 45 %\"",
+        allow_hyphen_values = true
+    )]
+    pub at: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct DragoutArgs {
+    /// Liquid in the rinse tank.
+    #[arg(long, value_name = "VOLUME")]
+    pub tank: String,
+
+    /// Rise of the concentration over the loads.
+    #[arg(long, value_name = "STRENGTH")]
+    pub rise: String,
+
+    /// Concentration of the bath, of the same substance.
+    #[arg(long, value_name = "STRENGTH")]
+    pub bath: String,
+
+    /// Racks, barrels or baskets rinsed meanwhile.
+    #[arg(long, value_name = "NUMBER")]
+    pub loads: String,
+
+    /// Area of one load, to get the film as well.
+    #[arg(long, value_name = "AREA")]
+    pub area: Option<String>,
+
+    /// Concentration in the rinse before the first load.
+    #[arg(long, value_name = "STRENGTH", default_value = "0 g/L")]
+    pub start: String,
+
+    /// How far off the tank volume may be.
+    #[arg(long, value_name = "SHARE", default_value = "5 %")]
+    pub tank_within: String,
+
+    /// How far off the rise may be.
+    #[arg(long, value_name = "SHARE", default_value = "5 %")]
+    pub rise_within: String,
+
+    /// How far off the bath's analysis may be.
+    #[arg(long, value_name = "SHARE", default_value = "3 %")]
+    pub bath_within: String,
+
+    /// How far off the count of loads may be.
+    #[arg(long, value_name = "SHARE", default_value = "0 %")]
+    pub loads_within: String,
+}

@@ -1,0 +1,127 @@
+//! `dragback check`.
+
+use anyhow::Result;
+use dragback_scenario::{Origin, Parameter, Registry};
+
+use crate::args::CheckArgs;
+use crate::io::Io;
+use crate::source::{Loaded, load};
+use crate::table::{WIDTH, cut, wrap};
+use crate::verdict::Verdict;
+
+/// Reads, checks and compiles a scenario and says what it found.
+pub(crate) fn check(args: &CheckArgs, io: &mut Io<'_>) -> Result<Verdict> {
+    let loaded = load(&args.input, io)?;
+    let case = loaded.case()?;
+    let registry = Registry::of(&loaded.scenario);
+    let net = case.plant.network();
+    let mut out = format!(
+        "{}: good. {}, {}, {}, {}\n",
+        loaded.name,
+        counted(net.loops.len(), "loop"),
+        counted(net.vessels.len(), "tank"),
+        counted(net.solutes.len(), "solute"),
+        counted(registry.len(), "input"),
+    );
+    out.push_str(&origins(&registry));
+    out.push_str(&unusual(&registry));
+    if let Some(word) = &args.inputs {
+        out.push_str(&inputs(&loaded, &registry, word));
+    }
+    io.print(&out)?;
+    Ok(Verdict::Good)
+}
+
+fn counted(n: usize, what: &str) -> String {
+    if n == 1 {
+        format!("1 {what}")
+    } else {
+        format!("{n} {what}s")
+    }
+}
+
+/// How many inputs are measured, assumed and typical.
+fn origins(registry: &Registry) -> String {
+    let given = || registry.iter().filter(|p| p.leaf.is_given && !p.is_derived);
+    let of = |origin: Origin| given().filter(|p| p.leaf.origin == Some(origin)).count();
+    let silent = given().filter(|p| p.leaf.origin.is_none()).count();
+    let (measured, assumed, typical) = (
+        of(Origin::Measured),
+        of(Origin::Assumed),
+        of(Origin::Typical),
+    );
+    format!(
+        "  given: {measured} measured, {assumed} assumed, {typical} typical, {silent} without origin\n"
+    )
+}
+
+/// Inputs outside what is usual: no fault, but worth a look.
+fn unusual(registry: &Registry) -> String {
+    let mut out = String::new();
+    for p in registry.iter().filter(|p| p.leaf.is_given && !p.is_derived) {
+        let (Some(si), Some((low, high)), Some(usual)) = (p.si(), p.usual_si(), usual(p)) else {
+            continue;
+        };
+        let slack = 1e-9 * low.abs().max(high.abs());
+        if si < low - slack || si > high + slack {
+            out.push_str(&format!(
+                "  unusual: {}: {} ({usual})\n",
+                p.path,
+                p.text().unwrap_or_default()
+            ));
+        }
+    }
+    out
+}
+
+/// The usual range in the unit in which it is declared.
+fn usual(p: &Parameter) -> Option<String> {
+    let (low, high) = p.meta.usual?;
+    let unit = if p.meta.unit.is_empty() {
+        String::new()
+    } else {
+        format!(" {}", p.meta.unit)
+    };
+    Some(format!("usual {low} to {high}{unit}"))
+}
+
+/// Notes are for people, not for runs.
+fn is_note(p: &Parameter) -> bool {
+    p.path.rsplit('.').next() == Some("notes")
+}
+
+fn inputs(loaded: &Loaded, registry: &Registry, word: &str) -> String {
+    let wanted = word.to_lowercase();
+    let matching: Vec<&Parameter> = registry
+        .iter()
+        .filter(|p| p.path.to_lowercase().contains(&wanted) && !is_note(p))
+        .collect();
+    if matching.is_empty() {
+        let near = registry
+            .suggest(word)
+            .map_or_else(String::new, |p| format!("; did you mean {p}?"));
+        return format!(
+            "\nNo input of {} has `{word}` in its path{near}\n",
+            loaded.name
+        );
+    }
+    let mut out = "\nInputs\n".to_owned();
+    for p in matching {
+        let value = p.text().unwrap_or("not given");
+        let default = if p.leaf.is_given || p.text().is_none() {
+            ""
+        } else {
+            " (default)"
+        };
+        out.push_str(&cut(&format!("  {} = {value}{default}", p.path), WIDTH));
+        out.push('\n');
+        let mut about = p.hint().to_owned();
+        if let Some(usual) = usual(p) {
+            about.push_str(&format!(" Here {usual}."));
+        }
+        for line in wrap(&about, WIDTH - 6) {
+            out.push_str(&format!("      {line}\n"));
+        }
+    }
+    out
+}

@@ -1,0 +1,127 @@
+//! `dragback run`.
+
+use std::io::Write;
+
+use anyhow::{Context, Result, bail};
+use dragback_plant::ids::{SoluteId, VesselId};
+use dragback_study::{Answers, Clock, Driver, Span, VesselAnswer, run_span};
+use dragback_units::Dim;
+use dragback_units::constants as unit;
+
+use crate::answers_text::{ending, leads, render, section, tanks};
+use crate::args::RunArgs;
+use crate::io::Io;
+use crate::progress::Progress;
+use crate::show::Show;
+use crate::source::load;
+use crate::target::{Target, Targets};
+use crate::trace_csv::write_trace;
+use crate::verdict::{Verdict, impurities_above, reasons};
+
+/// Longest run, s: ten years.
+const LONGEST_S: f64 = 10.0 * unit::SECONDS_PER_YEAR;
+/// Shortest run, s.
+const SHORTEST_S: f64 = unit::SECONDS_PER_HOUR;
+
+/// Runs a line from its start and tells what happened.
+pub(crate) fn run(args: &RunArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict> {
+    let span_s = span_of(&args.span)?;
+    let targets = Targets::new(args.csv.as_ref(), args.json.as_ref(), &args.input.file)?;
+    let loaded = load(&args.input, io)?;
+    let case = loaded.case()?;
+    let driver = if args.exact {
+        Driver::Exact
+    } else {
+        Driver::Preview
+    };
+    let span = {
+        let mut progress = Progress::new(io, "Running", Some(span_s));
+        run_span(&case, span_s, driver, Clock::default(), &mut |t_s| {
+            progress.at(t_s)
+        })?
+    };
+    let answers = span.answers();
+    if let Some(target) = &targets.csv {
+        target.write(io, |out| write_trace(&span, show, out))?;
+    }
+    if let Some(target) = &targets.json {
+        write_json(target, &answers, io)?;
+    }
+    let mut reasons = reasons(&answers, show);
+    reasons.extend(impurities_above(&span, show));
+    if !targets.take_standard() {
+        let mut out = render(&answers, &loaded.scenario, show);
+        section(
+            "Tanks at the end",
+            &tanks(&last(&span), &leads(&answers), show),
+            &mut out,
+        );
+        out.push_str(&ending(&reasons));
+        io.print(&out)?;
+    }
+    Ok(Verdict::of(&reasons))
+}
+
+fn span_of(text: &str) -> Result<f64> {
+    let span_s = Dim::Time.parse(text).context("--for")?;
+    if !(SHORTEST_S..=LONGEST_S).contains(&span_s) {
+        bail!("--for {}: a run lasts from 1 h to 10 years", text.trim());
+    }
+    Ok(span_s)
+}
+
+/// Writes answers as JSON. A number that is none becomes `null`.
+pub(crate) fn write_json(target: &Target, answers: &Answers, io: &mut Io<'_>) -> Result<()> {
+    write_value(target, answers, io)
+}
+
+/// Writes anything as JSON with a line's end behind it.
+pub(crate) fn write_value(
+    target: &Target,
+    value: &impl serde::Serialize,
+    io: &mut Io<'_>,
+) -> Result<()> {
+    let text = serde_json::to_string_pretty(value)?;
+    target.write(io, |out: &mut dyn Write| writeln!(out, "{text}"))
+}
+
+/// The tanks as the run leaves them.
+fn last(span: &Span) -> Vec<VesselAnswer> {
+    let (plant, net) = (&span.plant, span.plant.network());
+    let Some(end) = span.trace.len().checked_sub(1) else {
+        return Vec::new();
+    };
+    let y = span.trace.row(end);
+    let tank = |i: usize| {
+        let (v, vessel) = (VesselId(i), &net.vessels[i]);
+        let (volume_m3, temperature_c, _) = plant.holdup(v, y);
+        let strength = net.solutes.iter().enumerate().map(|(s, solute)| {
+            let g_per_l = plant.concentration(v, SoluteId(s), y).unwrap_or(f64::NAN);
+            (solute.name.clone(), g_per_l)
+        });
+        VesselAnswer {
+            name: vessel.name.clone(),
+            volume_l: unit::litres(volume_m3),
+            level_m: vessel.shape.level_m(volume_m3),
+            temperature_c,
+            concentration_g_per_l: strength.collect(),
+            conductivity_us_per_cm: unit::us_per_cm(plant.conductivity_s_per_m(v, y)),
+        }
+    };
+    (0..net.vessels.len()).map(tank).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn spans_are_times_within_bounds() {
+        assert_eq!(span_of("90 d").unwrap(), unit::seconds_from_days(90.0));
+        assert_eq!(span_of("1 year").unwrap(), unit::SECONDS_PER_YEAR);
+        for bad in ["90", "90 L", "0 d", "-3 d", "11 years", "1e300 d", ""] {
+            let error = format!("{:#}", span_of(bad).unwrap_err());
+            assert!(error.starts_with("--for"), "{error}");
+        }
+    }
+}

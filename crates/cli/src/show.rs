@@ -1,0 +1,214 @@
+//! Numbers as people read them.
+
+use dragback_units::constants as unit;
+use dragback_units::{Dim, Style, System, format_in, kelvin_from_celsius};
+
+/// What stands where the program has no number that it trusts.
+pub(crate) const NO_NUMBER: &str = "–";
+
+/// Below this, in the unit shown, a number is the dust of a difference of large ones.
+const DUST: f64 = 1.0e-6;
+
+/// Formats values of the answers in one system of units.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Show {
+    pub system: System,
+}
+
+impl Show {
+    /// An SI value with its unit.
+    pub(crate) fn si(self, dim: Dim, style: Style, si: f64) -> String {
+        let wanted = dim.display_unit(self.system, style);
+        if !si.is_finite() {
+            return NO_NUMBER.to_owned();
+        }
+        let is_offset = dim == Dim::Temperature;
+        let si = if !is_offset && wanted.from_si(si).abs() < DUST {
+            0.0
+        } else {
+            si
+        };
+        format_in(wanted, si, 3)
+    }
+
+    /// Symbol of the unit that [`Show::si`] writes.
+    pub(crate) fn unit(self, dim: Dim, style: Style) -> &'static str {
+        dim.display_unit(self.system, style).symbol
+    }
+
+    /// An SI value in the unit that [`Show::si`] writes, as a bare number for columns.
+    pub(crate) fn bare(self, dim: Dim, style: Style, si: f64) -> String {
+        let text = self.si(dim, style, si);
+        match text.rsplit_once(' ') {
+            Some((number, _)) => number.to_owned(),
+            None => text,
+        }
+    }
+
+    /// An SI value in the unit that [`Show::si`] writes, to seven digits, for CSV; empty where there is no number.
+    pub(crate) fn csv(self, dim: Dim, style: Style, si: f64) -> String {
+        csv_number(dim.display_unit(self.system, style).from_si(si))
+    }
+
+    pub(crate) fn flow(self, l_per_h: f64) -> String {
+        self.si(
+            Dim::VolumeFlow,
+            Style::Default,
+            unit::m3_per_s_from_l_per_h(l_per_h),
+        )
+    }
+
+    pub(crate) fn volume(self, l: f64) -> String {
+        self.si(Dim::Volume, Style::Default, unit::m3_from_litres(l))
+    }
+
+    pub(crate) fn temperature(self, temp_c: f64) -> String {
+        self.si(
+            Dim::Temperature,
+            Style::Default,
+            kelvin_from_celsius(temp_c),
+        )
+    }
+
+    pub(crate) fn rinse(self, mg_per_l: f64) -> String {
+        self.si(
+            Dim::Concentration,
+            Style::Rinse,
+            unit::kg_per_m3_from_mg_per_l(mg_per_l),
+        )
+    }
+
+    /// g/L or oz/gal, and mg/L below a tenth of a gram: a bath and its last rinse share one column.
+    pub(crate) fn strength(self, g_per_l: f64) -> String {
+        let style = if g_per_l.abs() < 0.1 {
+            Style::Rinse
+        } else {
+            Style::Bath
+        };
+        self.si(Dim::Concentration, style, g_per_l)
+    }
+
+    pub(crate) fn power(self, kw: f64) -> String {
+        self.si(Dim::Power, Style::Default, 1000.0 * kw)
+    }
+
+    pub(crate) fn conductivity(self, us_per_cm: f64) -> String {
+        let style = if us_per_cm < 5000.0 {
+            Style::Rinse
+        } else {
+            Style::Bath
+        };
+        self.si(
+            Dim::ElectricConductivity,
+            style,
+            us_per_cm / unit::us_per_cm(1.0),
+        )
+    }
+
+    /// Mass per day: kg or lb, and g below a tenth of that.
+    pub(crate) fn per_day(self, kg_per_day: f64) -> String {
+        let kg_per_s = kg_per_day / unit::SECONDS_PER_DAY;
+        let symbol = match self.system {
+            _ if kg_per_day.abs() < 0.1 => "g/d",
+            System::Metric => "kg/d",
+            System::Us => "lb/d",
+        };
+        let grams = unit::kg_per_day(kg_per_s) * 1000.0;
+        match Dim::MassFlow.find_unit(symbol) {
+            Some(_) if !kg_per_day.is_finite() => NO_NUMBER.to_owned(),
+            Some(unit) if grams.abs() < 1.0e-4 => format_in(unit, 0.0, 3),
+            Some(unit) => format_in(unit, kg_per_s, 3),
+            None => self.si(Dim::MassFlow, Style::Default, kg_per_s),
+        }
+    }
+
+    pub(crate) fn percent(self, fraction: f64) -> String {
+        self.si(Dim::Fraction, Style::Default, fraction)
+    }
+
+    /// Days as a plain number.
+    pub(crate) fn days(self, days: f64) -> String {
+        if !days.is_finite() {
+            return NO_NUMBER.to_owned();
+        }
+        if days < 10.0 {
+            format!("{days:.1} d")
+        } else {
+            format!("{days:.0} d")
+        }
+    }
+
+    /// A ratio such as the dilution of the bath: three digits, thousands as they are.
+    pub(crate) fn ratio(self, ratio: f64) -> String {
+        self.si(Dim::Number, Style::Default, ratio)
+    }
+}
+
+/// A number of a CSV file: seven digits, empty where there is none.
+pub(crate) fn csv_number(value: f64) -> String {
+    if !value.is_finite() {
+        return String::new();
+    }
+    let rounded: f64 = format!("{value:.6e}").parse().unwrap_or(value);
+    // Minus zero reads like a fault.
+    let rounded = if rounded == 0.0 { 0.0 } else { rounded };
+    if rounded != 0.0 && !(1e-4..1e15).contains(&rounded.abs()) {
+        format!("{rounded:e}")
+    } else {
+        format!("{rounded}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const METRIC: Show = Show {
+        system: System::Metric,
+    };
+    const US: Show = Show { system: System::Us };
+
+    #[test]
+    fn a_number_that_is_none_is_a_dash() {
+        for text in [
+            METRIC.flow(f64::NAN),
+            METRIC.per_day(f64::NAN),
+            METRIC.temperature(f64::INFINITY),
+            METRIC.days(f64::NAN),
+            METRIC.ratio(f64::INFINITY),
+        ] {
+            assert_eq!(text, NO_NUMBER);
+        }
+        assert_eq!(csv_number(f64::NAN), "");
+    }
+
+    #[test]
+    fn dust_is_nothing_and_small_numbers_keep_their_digits() {
+        assert_eq!(METRIC.flow(-3e-14), "0 L/h");
+        assert_eq!(METRIC.per_day(0.0123), "12.3 g/d");
+        assert_eq!(METRIC.per_day(1.23), "1.23 kg/d");
+        assert_eq!(METRIC.per_day(-0.0), "0 g/d");
+        assert_eq!(METRIC.strength(75.0), "75 g/L");
+        assert_eq!(METRIC.strength(0.0123), "12.3 mg/L");
+        assert_eq!(METRIC.temperature(0.0), "0 °C");
+    }
+
+    #[test]
+    fn us_units() {
+        assert_eq!(US.flow(100.0), "26.4 gal/h");
+        assert_eq!(US.temperature(60.0), "140 °F");
+        assert_eq!(US.per_day(1.0), "2.20 lb/d");
+        assert_eq!(
+            US.bare(Dim::VolumeFlow, Style::Default, 1.0 / 3600.0),
+            "264"
+        );
+    }
+
+    #[test]
+    fn csv_numbers_have_seven_digits() {
+        assert_eq!(csv_number(1.0 / 3.0), "0.3333333");
+        assert_eq!(csv_number(-0.0), "0");
+        assert_eq!(csv_number(1.23e-9), "1.23e-9");
+        assert_eq!(csv_number(12_345_678.9), "12345680");
+    }
+}

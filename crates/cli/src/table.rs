@@ -1,0 +1,192 @@
+//! Tables that fit a terminal of 80 columns.
+
+use crate::io::printable;
+
+/// Columns of a terminal.
+pub(crate) const WIDTH: usize = 80;
+/// Narrowest that the first column is made.
+const LEAST_FIRST: usize = 10;
+/// Space between columns.
+const GAP: usize = 2;
+
+/// A table: the first column is text, the others are numbers. A head may have two lines, parted by `\n`.
+#[derive(Debug, Default)]
+pub(crate) struct Table {
+    heads: Vec<String>,
+    rows: Vec<Vec<String>>,
+    texts: Vec<usize>,
+}
+
+impl Table {
+    pub(crate) fn new<S: Into<String>>(heads: impl IntoIterator<Item = S>) -> Self {
+        let heads = heads.into_iter().map(Into::into).collect();
+        Self {
+            heads,
+            rows: Vec::new(),
+            texts: vec![0],
+        }
+    }
+
+    /// Makes a further column one of text, aligned left.
+    pub(crate) fn text(mut self, column: usize) -> Self {
+        self.texts.push(column);
+        self
+    }
+
+    pub(crate) fn push<S: Into<String>>(&mut self, row: impl IntoIterator<Item = S>) {
+        self.rows.push(
+            row.into_iter()
+                .map(|c| printable(&c.into()).replace('\n', " "))
+                .collect(),
+        );
+    }
+
+    pub(crate) fn is_empty(&self) -> bool {
+        self.rows.is_empty()
+    }
+
+    /// The table as text, indented by two.
+    pub(crate) fn render(&self) -> String {
+        let mut widths: Vec<usize> = self
+            .heads
+            .iter()
+            .enumerate()
+            .map(|(i, head)| {
+                let lines = head.lines().map(width).max().unwrap_or(0);
+                self.rows
+                    .iter()
+                    .filter_map(|r| r.get(i))
+                    .map(|c| width(c))
+                    .fold(lines, usize::max)
+            })
+            .collect();
+        self.shrink(&mut widths);
+        let mut out = String::new();
+        let depth = self
+            .heads
+            .iter()
+            .map(|h| h.lines().count())
+            .max()
+            .unwrap_or(1);
+        for line in 0..depth {
+            // Heads of one line stand on the last one, next to their numbers.
+            let cell = |head: &String| {
+                let lines: Vec<&str> = head.lines().collect();
+                (line + lines.len())
+                    .checked_sub(depth)
+                    .and_then(|i| lines.get(i).copied())
+                    .unwrap_or("")
+                    .to_owned()
+            };
+            let cells: Vec<String> = self.heads.iter().map(cell).collect();
+            self.line(&cells, &widths, &mut out);
+        }
+        for row in &self.rows {
+            self.line(row, &widths, &mut out);
+        }
+        out
+    }
+
+    /// Takes from the text columns, the widest first, what is too much for the terminal.
+    fn shrink(&self, widths: &mut [usize]) {
+        loop {
+            let total: usize =
+                GAP + widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1);
+            let widest = self
+                .texts
+                .iter()
+                .copied()
+                .filter(|&i| i < widths.len())
+                .max_by_key(|&i| widths[i]);
+            match widest {
+                Some(i) if total > WIDTH && widths[i] > LEAST_FIRST => widths[i] -= 1,
+                _ => return,
+            }
+        }
+    }
+
+    fn line(&self, cells: &[String], widths: &[usize], out: &mut String) {
+        let mut line = " ".repeat(GAP);
+        for (i, (cell, &wide)) in cells.iter().zip(widths).enumerate() {
+            if i > 0 {
+                line.push_str(&" ".repeat(GAP));
+            }
+            let cell = cut(cell, wide);
+            let blank = " ".repeat(wide.saturating_sub(width(&cell)));
+            if self.texts.contains(&i) {
+                line.push_str(&cell);
+                line.push_str(&blank);
+            } else {
+                line.push_str(&blank);
+                line.push_str(&cell);
+            }
+        }
+        out.push_str(line.trim_end());
+        out.push('\n');
+    }
+}
+
+/// Characters of a text; the program's own words have one column each.
+pub(crate) fn width(text: &str) -> usize {
+    text.chars().count()
+}
+
+/// A text cut to `wide` characters, with `…` where something is missing.
+pub(crate) fn cut(text: &str, wide: usize) -> String {
+    if width(text) <= wide {
+        return text.to_owned();
+    }
+    text.chars()
+        .take(wide.saturating_sub(1))
+        .chain(['…'])
+        .collect()
+}
+
+/// Words in lines of at most `wide` characters; a longer word has a line of its own.
+pub(crate) fn wrap(text: &str, wide: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        let is_full = lines
+            .last()
+            .is_some_and(|line| !line.is_empty() && width(line) + 1 + width(word) > wide);
+        if is_full {
+            lines.push(String::new());
+        }
+        if let Some(line) = lines.last_mut() {
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_line_up_and_heads_stand_on_their_numbers() {
+        let mut table = Table::new(["tank", "level\nm", "°C"]);
+        table.push(["bath", "1.2", "55"]);
+        table.push(["rinses 1", "0.8", "21.5"]);
+        let expected = "            level\n  tank          m    °C\n  bath        1.2    55\n  rinses 1    0.8  21.5\n";
+        assert_eq!(table.render(), expected);
+    }
+
+    #[test]
+    fn long_names_are_cut_to_80_columns() {
+        let mut table = Table::new(["tank", "volume", "device"]).text(2);
+        table.push(["x".repeat(90), "1200 L".to_owned(), "y".repeat(70)]);
+        let text = table.render();
+        assert!(text.lines().all(|l| width(l) <= WIDTH), "{text}");
+        assert!(text.contains('…'));
+    }
+
+    #[test]
+    fn wrapping_keeps_words_whole() {
+        assert_eq!(wrap("one two three", 7), ["one two", "three"]);
+        assert_eq!(wrap("", 7), [""]);
+    }
+}
