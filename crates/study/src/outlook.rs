@@ -53,11 +53,12 @@ pub(crate) fn outlook(
     Ok(())
 }
 
-/// Weekly means of what `read` finds.
+/// Weekly means of what `read` finds, counted from the start of the trace.
 fn weekly(trace: &Trace, mut read: impl FnMut(&[f64]) -> f64) -> Vec<f64> {
     let times = trace.times_s();
     let mut means = Vec::new();
-    let (mut sum, mut weight, mut week_end) = (0.0, 0.0, unit::SECONDS_PER_WEEK);
+    let start = times.first().copied().unwrap_or(0.0);
+    let (mut sum, mut weight, mut week_end) = (0.0, 0.0, start + unit::SECONDS_PER_WEEK);
     for i in 1..trace.len() {
         let dt = times[i] - times[i - 1];
         sum += dt * read(trace.row(i));
