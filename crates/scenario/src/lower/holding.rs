@@ -13,6 +13,8 @@ use crate::schema::{Control, Holding, ReturnRule};
 
 /// How far the high limit must cool before it may be reset, K.
 const HIGH_LIMIT_BAND_K: f64 = 5.0;
+/// How far below the upper end of a proportional band its thermostat closes again, as a share of the band.
+const PROPORTIONAL_BACK: f64 = 0.1;
 /// Least band above a dry-run level, m.
 const DRY_RUN_BAND_M: f64 = 0.02;
 
@@ -48,7 +50,12 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) -> Option<Holding
     Some(relays)
 }
 
-fn alarms(builder: &mut Builder<'_>, parts: &Parts<'_>, holding: &Holding, vessel: VesselId) -> HoldingRelays {
+fn alarms(
+    builder: &mut Builder<'_>,
+    parts: &Parts<'_>,
+    holding: &Holding,
+    vessel: VesselId,
+) -> HoldingRelays {
     let at = |tail: &str| format!("{}.holding_tank.{tail}", parts.key);
     let e = &holding.electrodes;
     let reset_s = holding.reset_after.as_ref().map(crate::record::Input::si);
@@ -75,7 +82,11 @@ fn alarms(builder: &mut Builder<'_>, parts: &Parts<'_>, holding: &Holding, vesse
     let high_limit = builder.latched(at("high_limit"), limit, reset_s);
     let low = level(e.low_alarm.si(), e.transfer_start.si(), Acts::Below);
     let low_alarm = builder.latched(at("electrodes.low_alarm"), low, reset_s);
-    let high = level(e.high_alarm.si() - e.differential.si(), e.high_alarm.si(), Acts::Above);
+    let high = level(
+        e.high_alarm.si() - e.differential.si(),
+        e.high_alarm.si(),
+        Acts::Above,
+    );
     let high_alarm = if holding.high_alarm_stops_all {
         // A full stop needs a manual act, whoever else resets alarms.
         builder.latched(at("electrodes.high_alarm"), high, None)
@@ -105,31 +116,36 @@ fn heat_requirements(
 ) -> Vec<Requirement> {
     let at = |tail: &str| format!("{}.holding_tank.{tail}", parts.key);
     let half_k = 0.5 * holding.dead_band.si();
-    let band = |set_c: f64| Band {
+    let thermostat = |lower: f64, upper: f64| Band {
         signal: Signal::Temperature(vessel),
-        lower: set_c - half_k,
-        upper: set_c + half_k,
+        lower,
+        upper,
         acts: Acts::Below,
         role: Role::Regulate,
     };
-    let working = (holding.control == Control::OnOff).then(|| {
-        let set_c = holding.set_point.quantity().celsius();
-        builder.relay(at("thermostat"), band(set_c), true)
-    });
-    let idle = holding.idle_set_point.as_ref().map(|idle| {
-        builder.relay(at("idle_thermostat"), band(idle.quantity().celsius()), true)
-    });
-    let evaporates = Condition::On(relays.permit);
-    let condition = match (working, idle) {
-        (Some(working), None) => Some(Condition::On(working)),
-        (None, None) => None,
-        (None, Some(idle)) => Some(Condition::Any(vec![evaporates, Condition::On(idle)])),
-        (Some(working), Some(idle)) => Some(Condition::Any(vec![
-            Condition::All(vec![evaporates, Condition::On(working)]),
-            Condition::All(vec![Condition::Off(relays.permit), Condition::On(idle)]),
-        ])),
+    let set_c = holding.set_point.quantity().celsius();
+    let lower_c = match holding.control {
+        Control::OnOff => set_c - half_k,
+        // Within the band the power falls by itself; the thermostat only opens at its upper end, where nothing is given any more.
+        Control::Proportional => set_c + half_k - PROPORTIONAL_BACK * 2.0 * half_k,
     };
-    let mut requires: Vec<Requirement> = condition.map(when).into_iter().collect();
+    let working = builder.relay(at("thermostat"), thermostat(lower_c, set_c + half_k), true);
+    let idle = holding.idle_set_point.as_ref().map(|idle| {
+        let idle_c = idle.quantity().celsius();
+        builder.relay(
+            at("idle_thermostat"),
+            thermostat(idle_c - half_k, idle_c + half_k),
+            true,
+        )
+    });
+    let condition = match idle {
+        None => Condition::On(working),
+        Some(idle) => Condition::Any(vec![
+            Condition::All(vec![Condition::On(relays.permit), Condition::On(working)]),
+            Condition::All(vec![Condition::Off(relays.permit), Condition::On(idle)]),
+        ]),
+    };
+    let mut requires = vec![when(condition)];
     for alarm in [relays.over_temperature, relays.high_limit, relays.low_alarm] {
         requires.push(interlock(Condition::Off(alarm)));
     }
@@ -146,11 +162,16 @@ fn heaters(
     vessel: VesselId,
     relays: &HoldingRelays,
 ) {
-    let hours = holding.heat_calendar.as_ref().map(|key| builder.calendar(key));
+    let hours = holding
+        .heat_calendar
+        .as_ref()
+        .map(|key| builder.calendar(key));
     let requires = heat_requirements(builder, parts, holding, vessel, relays);
     let mut heaters = Vec::new();
     for (key, element) in holding.elements.iter() {
-        let law = HeatLaw::Power { power_w: element.power.si() };
+        let law = HeatLaw::Power {
+            power_w: element.power.si(),
+        };
         heaters.push((format!("elements.{key}"), format!("element {key}"), law));
     }
     if let Some(coil) = &holding.coil {
@@ -170,7 +191,10 @@ fn heaters(
                 band_k: holding.dead_band.si(),
             });
         }
-        let gate = Gate { device: Some(device), calendar: None };
+        let gate = Gate {
+            device: Some(device),
+            calendar: None,
+        };
         let id = builder.heat(parts.stream(&words), vessel, law, gate, account::HEATERS);
         parts.roles.heaters.push(id);
     }
@@ -203,7 +227,11 @@ fn transfer(
     let wanted = builder.relay(parts.path("holding_tank.electrodes.transfer"), band, false);
     let floor_m = shape(&collection.tank).level_m(nearly_empty_m3(&collection.tank));
     let band_m = DRY_RUN_BAND_M.max(0.08 * full_level_m(&collection.tank));
-    let has_water = builder.relay(parts.path("collection.dry_run"), enough(from, floor_m, band_m), true);
+    let has_water = builder.relay(
+        parts.path("collection.dry_run"),
+        enough(from, floor_m, band_m),
+        true,
+    );
     let requires = vec![
         when(Condition::On(wanted)),
         when(Condition::On(has_water)),
@@ -217,7 +245,12 @@ fn transfer(
 }
 
 /// The pump that returns concentrate to the bath.
-fn give_back(builder: &mut Builder<'_>, parts: &mut Parts<'_>, holding: &Holding, vessel: VesselId) {
+fn give_back(
+    builder: &mut Builder<'_>,
+    parts: &mut Parts<'_>,
+    holding: &Holding,
+    vessel: VesselId,
+) {
     let back = &holding.give_back;
     let at = |tail: &str| format!("{}.holding_tank.return.{tail}", parts.key);
     let mut requires = Vec::new();
@@ -238,7 +271,12 @@ fn give_back(builder: &mut Builder<'_>, parts: &mut Parts<'_>, holding: &Holding
     let path = parts.path("holding_tank.return_pump");
     let pump = builder.device(path, DeviceKind::Pump, None, requires);
     let ends = (End::Vessel(vessel), End::Vessel(parts.bath));
-    let id = builder.pumped(parts.stream("return of concentrate"), ends, back.flow.si(), pump);
+    let id = builder.pumped(
+        parts.stream("return of concentrate"),
+        ends,
+        back.flow.si(),
+        pump,
+    );
     parts.roles.returns.push(id);
 }
 
@@ -246,14 +284,25 @@ fn strength_band(builder: &Builder<'_>, holding: &Holding, vessel: VesselId) -> 
     let back = &holding.give_back;
     let (signal, set, usual_share) = match (&back.density, &back.species, &back.strength) {
         (Some(density), _, _) => (Signal::Density(vessel), density.si(), 0.002),
-        (None, Some(species), Some(strength)) => {
-            (Signal::Concentration(vessel, builder.solute(species)?), strength.si(), 0.02)
-        }
+        (None, Some(species), Some(strength)) => (
+            Signal::Concentration(vessel, builder.solute(species)?),
+            strength.si(),
+            0.02,
+        ),
         _ => return None,
     };
-    let share = back.dead_band.as_ref().map_or(usual_share, crate::record::Input::si);
+    let share = back
+        .dead_band
+        .as_ref()
+        .map_or(usual_share, crate::record::Input::si);
     let half = 0.5 * share * set;
-    Some(Band { signal, lower: set - half, upper: set + half, acts: Acts::Above, role: Role::Regulate })
+    Some(Band {
+        signal,
+        lower: set - half,
+        upper: set + half,
+        acts: Acts::Above,
+        role: Role::Regulate,
+    })
 }
 
 /// Bath pumped to the holding tank all the time, as long as the bath stands above its make-up level and the holding tank has room.
@@ -264,7 +313,9 @@ fn circulation(
     vessel: VesselId,
     relays: &HoldingRelays,
 ) {
-    let Some(flow) = &holding.give_back.circulation_flow else { return };
+    let Some(flow) = &holding.give_back.circulation_flow else {
+        return;
+    };
     let (low_m, high_m) = bath_bands(parts.line).make_up_m;
     let band = enough(parts.bath, low_m, high_m - low_m);
     let has_bath = builder.relay(parts.path("holding_tank.return.circulation"), band, true);
@@ -275,6 +326,11 @@ fn circulation(
     let path = parts.path("holding_tank.circulation_pump");
     let pump = builder.device(path, DeviceKind::Pump, None, requires);
     let ends = (End::Vessel(parts.bath), End::Vessel(vessel));
-    let id = builder.pumped(parts.stream("bath to the holding tank"), ends, flow.si(), pump);
+    let id = builder.pumped(
+        parts.stream("bath to the holding tank"),
+        ends,
+        flow.si(),
+        pump,
+    );
     parts.roles.withdrawals.push(id);
 }
