@@ -334,6 +334,12 @@ fn strengths(answers: &Answers, show: Show) -> Vec<Table> {
     tables.collect()
 }
 
+/// Something with a limit, or that grows by more than a hundredth of itself in a year.
+fn is_worth_a_line(i: &ImpurityAnswer) -> bool {
+    let yearly_g_per_l = 365.0 * i.growth_g_per_l_per_day;
+    i.limit_g_per_l.is_some() || yearly_g_per_l > 0.01 * i.now_g_per_l
+}
+
 fn impurities(found: &[ImpurityAnswer], show: Show) -> Table {
     let heads = [
         "solute",
@@ -345,7 +351,7 @@ fn impurities(found: &[ImpurityAnswer], show: Show) -> Table {
         "bleed that\nholds it",
     ];
     let mut table = Table::new(heads).text(1);
-    for i in found {
+    for i in found.iter().filter(|i| is_worth_a_line(i)) {
         table.push([
             i.species.clone(),
             i.vessel.clone(),
