@@ -242,11 +242,7 @@ fn text_that_is_no_scenario_is_refused_by_line() {
     );
     let ran = dragback_reading(b"", &["check", "-"]);
     assert_eq!(ran.code, 2);
-    assert!(
-        ran.err.starts_with("standard input:") && ran.err.contains("empty"),
-        "{}",
-        ran.err
-    );
+    assert!(ran.err.starts_with("standard input:"), "{}", ran.err);
 }
 
 #[test]
