@@ -247,7 +247,12 @@ impl Plant {
             dy[account + j] -= x;
         };
         let temp = now.temp_c[source.vessel.index()];
-        let water_kg_per_s = factor * source.water_kg;
+        let volume = now.volume_m3[source.vessel.index()];
+        let mut water_kg_per_s = factor * source.water_kg;
+        if water_kg_per_s < 0.0 {
+            // A tank that runs dry gives no more.
+            water_kg_per_s *= self.network().vessels[source.vessel.index()].taper(volume, 0.0);
+        }
         book(Layout::WATER, water_kg_per_s);
         let mut enthalpy_w = water_kg_per_s * water::CP_WATER * temp;
         for &(solute, rate) in &source.solutes_kg {
@@ -307,15 +312,21 @@ impl Plant {
 
     /// Books an addition of salt into the vector at once; returns the mass of salt, kg.
     ///
-    /// Nothing is added when the solute stands above its dead band. `dead_band` is taken as zero when `to_target` is set.
-    pub fn add_salt(&self, a: AdditionId, y: &mut [f64], to_target: bool) -> f64 {
+    /// An analysis adds up to the target, and nothing while the solute stands above its dead band. On average (`held_steady`) the strength is
+    /// kept at the middle of the dead band.
+    pub fn add_salt(&self, a: AdditionId, y: &mut [f64], held_steady: bool) -> f64 {
         let layout = self.layout();
         let addition = &self.network().additions[a.index()];
         let start = layout.vessel(addition.vessel);
         let (volume, temp, _) = self.weights().derive(&y[start..start + layout.block_len()]);
         let held = y[start + layout.solute(addition.solute)];
-        let dead_band = if to_target { 0.0 } else { addition.dead_band };
-        if held >= addition.target_kg_per_m3 * (1.0 - dead_band) * volume {
+        let target = addition.target_kg_per_m3;
+        let (least, goal) = if held_steady {
+            (addition.mean_kg_per_m3(), addition.mean_kg_per_m3())
+        } else {
+            (target * (1.0 - addition.dead_band), target)
+        };
+        if held >= least * volume {
             return 0.0;
         }
         let yield_ = addition
@@ -327,8 +338,7 @@ impl Plant {
             return 0.0;
         }
         let swell = self.addition_volume_m3_per_kg(a, temp);
-        let need = addition.target_kg_per_m3 * volume - held;
-        let salt = need / (yield_ - addition.target_kg_per_m3 * swell).max(1e-3 * yield_);
+        let salt = (goal * volume - held) / (yield_ - goal * swell).max(1e-3 * yield_);
         self.book_salt(a, y, salt);
         salt
     }

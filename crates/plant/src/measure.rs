@@ -61,6 +61,18 @@ impl Plant {
         }
     }
 
+    /// What an instrument would read in a supply; levels and temperatures of a tank have no counterpart there and read zero.
+    #[must_use]
+    pub fn read_supply(&self, signal: Signal, w: SupplyId) -> f64 {
+        let supply = &self.network().supplies[w.index()];
+        match signal {
+            Signal::Concentration(_, s) => supply.solute_kg_per_m3[s.index()],
+            Signal::Conductivity(_) => self.conductivity_of(|i| supply.solute_kg_per_m3[i]),
+            Signal::Density(_) => supply.water_kg_per_m3 + supply.solute_kg_per_m3.iter().sum::<f64>(),
+            Signal::Temperature(_) | Signal::Level(_) => 0.0,
+        }
+    }
+
     /// Concentration of a solute in the film that leaves a station, kg/m³.
     #[must_use]
     pub fn film(&self, probe: &FilmProbe, s: SoluteId, y: &[f64]) -> f64 {

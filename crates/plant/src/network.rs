@@ -345,6 +345,14 @@ pub struct Addition {
     pub account: AccountId,
 }
 
+impl Addition {
+    /// Strength that additions hold on average, kg/m³: the sawtooth falls from the target through the dead band.
+    #[must_use]
+    pub fn mean_kg_per_m3(&self) -> f64 {
+        self.target_kg_per_m3 * (1.0 - 0.5 * self.dead_band)
+    }
+}
+
 /// When an event happens.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Trigger {

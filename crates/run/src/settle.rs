@@ -342,7 +342,7 @@ impl Search {
         if let (Some(addition), Some(least)) = (addition, ridden.least(SoluteId(s))) {
             let bath = addition.vessel.index();
             let (volume, _, _) = plant.holdup(addition.vessel, &self.world.y);
-            let target = addition.target_kg_per_m3 * volume;
+            let target = addition.mean_kg_per_m3() * volume;
             let falls = step
                 .as_ref()
                 .is_none_or(|x| self.before[place(bath)] + x[bath] < target);

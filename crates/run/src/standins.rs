@@ -15,7 +15,51 @@ pub(crate) struct LevelHold {
     pub relay: RelayId,
     pub vessel: VesselId,
     pub target_m3: f64,
-    pub transfers: Vec<TransferId>,
+    /// The streams, each with whether it fills the vessel (else it empties it).
+    pub transfers: Vec<(TransferId, bool)>,
+}
+
+/// A relay that lets a device draw from a vessel as long as there is enough in it.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Permit {
+    pub relay: RelayId,
+    /// Volume at which it closes the device down, m³.
+    pub low_m3: f64,
+    /// Volume at which it lets the device run again, m³.
+    pub high_m3: f64,
+}
+
+/// How far down a vessel may be drawn.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Floor {
+    pub dead_m3: f64,
+    pub permit: Option<Permit>,
+}
+
+impl Floor {
+    /// Volume below which nothing is drawn during a step, m³, where `arrives_m3` comes in.
+    ///
+    /// As long as enough arrives for the relay to cycle, the vessel stands at the middle of its band on average. Else the relay
+    /// keeps its state: on, the vessel is drawn to the lower threshold; off, it is left alone until it reaches the upper one.
+    pub(crate) fn volume_m3(
+        &self,
+        start_m3: f64,
+        arrives_m3: f64,
+        is_on: impl Fn(RelayId) -> bool,
+    ) -> f64 {
+        let Some(permit) = self.permit else {
+            return self.dead_m3;
+        };
+        let band_m3 = permit.high_m3 - permit.low_m3;
+        let floor_m3 = if arrives_m3 >= band_m3 {
+            permit.low_m3 + 0.5 * band_m3
+        } else if is_on(permit.relay) || start_m3 >= permit.high_m3 {
+            permit.low_m3
+        } else {
+            (start_m3 + arrives_m3.max(0.0)).min(permit.high_m3)
+        };
+        floor_m3.max(self.dead_m3)
+    }
 }
 
 /// A pumped stream and the level below which its source gives nothing.
@@ -23,7 +67,7 @@ pub(crate) struct LevelHold {
 pub(crate) struct Drawn {
     pub transfer: TransferId,
     pub source: VesselId,
-    pub floor_m3: f64,
+    pub floor: Floor,
 }
 
 /// Towers that rest when their vessel is low.
@@ -31,7 +75,7 @@ pub(crate) struct Drawn {
 pub(crate) struct TowerRest {
     pub vessel: VesselId,
     pub towers: Vec<TowerId>,
-    pub floor_m3: f64,
+    pub floor: Floor,
 }
 
 /// Heat flows that hold the temperature of a vessel.
@@ -40,6 +84,8 @@ pub(crate) struct HeatHold {
     pub heats: Vec<HeatId>,
     /// Devices with the relays that regulate them and the middle of each band, °C.
     pub devices: Vec<(DeviceId, Vec<(RelayId, f64)>)>,
+    /// Relays that say whether the vessel feeds its tower.
+    pub permits: Vec<RelayId>,
     /// Set point when no relay regulates, °C.
     pub fixed_set_c: Option<f64>,
 }
@@ -49,6 +95,75 @@ pub(crate) struct HeatHold {
 pub(crate) struct StrengthHold {
     pub device: DeviceId,
     pub relay: RelayId,
+    /// Water that the device lets into the tank where the strength is measured, with its capacity, m³/s, and its own reading.
+    pub feed: Option<Feed>,
+}
+
+/// Water that holds a strength down.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Feed {
+    pub vessel: VesselId,
+    pub capacity_m3_per_s: f64,
+    pub reading: f64,
+}
+
+/// A tank whose strength rises with a load and falls while water is let in, between two thresholds.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Cycle {
+    /// What comes in, in units of the strength times m³/s.
+    pub load: f64,
+    pub volume_m3: f64,
+    /// Water while it is let in, m³/s.
+    pub flow_m3_per_s: f64,
+    /// Strengths, less that of the water, at which it is shut off and let in.
+    pub band: (f64, f64),
+    /// Water runs.
+    pub is_on: bool,
+}
+
+/// Switches followed within one step before its rest is taken at the share found so far.
+const MOST_SWITCHES: usize = 64;
+
+impl Cycle {
+    /// Share of `h` seconds for which water runs, from a strength `now`; leaves the relay as it stands at the end.
+    pub(crate) fn share_of(&mut self, h: f64, now: f64) -> f64 {
+        let (mut strength, mut left, mut ran) = (now, h, 0.0);
+        for _ in 0..MOST_SWITCHES {
+            let wait = self.time_to_switch_s(strength);
+            let span = wait.min(left);
+            if self.is_on {
+                ran += span;
+            }
+            left -= span;
+            if wait >= left + span {
+                return ran / h;
+            }
+            strength = if self.is_on { self.band.0 } else { self.band.1 };
+            self.is_on = !self.is_on;
+        }
+        ran / (h - left)
+    }
+
+    fn time_to_switch_s(&self, strength: f64) -> f64 {
+        let (lower, upper) = self.band;
+        if !self.is_on {
+            let rise = self.load / self.volume_m3;
+            return if rise > 0.0 {
+                ((upper - strength) / rise).max(0.0)
+            } else {
+                f64::INFINITY
+            };
+        }
+        if self.flow_m3_per_s <= 0.0 {
+            return f64::INFINITY;
+        }
+        let rests_at = self.load / self.flow_m3_per_s;
+        if rests_at >= lower {
+            return f64::INFINITY;
+        }
+        let fall = ((strength - rests_at) / (lower - rests_at)).ln();
+        self.volume_m3 / self.flow_m3_per_s * fall.max(0.0)
+    }
 }
 
 /// Everything the averaged driver needs to know of a plant.
@@ -87,6 +202,19 @@ fn relays_of<'a>(
 }
 
 impl StandIns {
+    /// Share of a tank that a strength-held feed may wash out in one step: more would blur when the valve closes.
+    const WASHED: f64 = 0.05;
+
+    /// Longest step that follows the strength-held feeds, s; infinite without any.
+    pub(crate) fn longest_step_s(&self, plant: &Plant) -> f64 {
+        let feeds = self.strengths.iter().filter_map(|s| s.feed);
+        let steps = feeds.map(|f| {
+            let full_m3 = plant.network().vessels[f.vessel.index()].full_m3;
+            (Self::WASHED * full_m3 / f.capacity_m3_per_s.max(1e-12)).max(900.0)
+        });
+        steps.fold(f64::INFINITY, f64::min)
+    }
+
     pub(crate) fn of(plant: &Plant) -> Self {
         let net = plant.network();
         let mut all = Self {
@@ -99,9 +227,10 @@ impl StandIns {
                 match net.relays[r.index()].signal {
                     Signal::Level(v) => all.levels.extend(level_hold(plant, id, r, v)),
                     Signal::Temperature(_) => {}
-                    _ => all.strengths.push(StrengthHold {
+                    signal => all.strengths.push(StrengthHold {
                         device: id,
                         relay: r,
+                        feed: feed_of(plant, id, signal),
                     }),
                 }
             }
@@ -147,13 +276,12 @@ impl StandIns {
 
     fn find_drawn(&mut self, plant: &Plant) {
         for (i, t) in plant.network().transfers.iter().enumerate() {
-            if let (End::Vessel(v), Law::Fixed { .. }) = (t.from, &t.law) {
-                let vessel = &plant.network().vessels[v.index()];
-                let floor = t.gate.device.map_or(0.0, |d| permit_floor_m3(plant, d, v));
+            if let (End::Vessel(source), Law::Fixed { .. }) = (t.from, &t.law) {
+                let floor = floor_under(plant, t.gate.device, source);
                 self.drawn.push(Drawn {
                     transfer: TransferId(i),
-                    source: v,
-                    floor_m3: floor.max(vessel.dead_m3),
+                    source,
+                    floor,
                 });
             }
         }
@@ -161,20 +289,13 @@ impl StandIns {
 
     fn find_rests(&mut self, plant: &Plant) {
         for (i, unit) in plant.network().towers.iter().enumerate() {
-            let dead = plant.network().vessels[unit.vessel.index()].dead_m3;
-            let floor_m3 = permit_floor_m3(plant, unit.pump, unit.vessel).max(dead);
             match self.rests.iter_mut().find(|r| r.vessel == unit.vessel) {
-                Some(rest) => {
-                    rest.towers.push(TowerId(i));
-                    rest.floor_m3 = rest.floor_m3.max(floor_m3);
-                }
-                None => {
-                    self.rests.push(TowerRest {
-                        vessel: unit.vessel,
-                        towers: vec![TowerId(i)],
-                        floor_m3,
-                    });
-                }
+                Some(rest) => rest.towers.push(TowerId(i)),
+                None => self.rests.push(TowerRest {
+                    vessel: unit.vessel,
+                    towers: vec![TowerId(i)],
+                    floor: floor_under(plant, Some(unit.pump), unit.vessel),
+                }),
             }
         }
     }
@@ -195,9 +316,13 @@ impl StandIns {
                 .filter(|r| net.relays[r.index()].signal == Signal::Temperature(heat.vessel))
                 .map(|r| (r, net.relays[r.index()].middle()))
                 .collect();
+            let permits: Vec<RelayId> = relays_of(plant, device, Role::Permit)
+                .filter(|r| net.relays[r.index()].signal == Signal::Level(heat.vessel))
+                .collect();
             if !bands.is_empty() {
                 let hold = slot.get_or_insert_with(HeatHold::default);
                 hold.heats.push(HeatId(i));
+                hold.permits.extend(permits);
                 if !hold.devices.iter().any(|(known, _)| *known == d) {
                     hold.devices.push((d, bands));
                 }
@@ -209,14 +334,17 @@ impl StandIns {
 fn level_hold(plant: &Plant, device: DeviceId, relay: RelayId, v: VesselId) -> Option<LevelHold> {
     let net = plant.network();
     let gated = |t: &dragback_plant::network::Transfer| {
-        t.gate.device == Some(device) && matches!(t.law, Law::Fixed { .. })
+        t.gate.device == Some(device) && !matches!(t.law, Law::Film { .. } | Law::Overflow { .. })
     };
-    let transfers: Vec<TransferId> = net
+    let transfers: Vec<(TransferId, bool)> = net
         .transfers
         .iter()
         .enumerate()
-        .filter(|(_, t)| gated(t) && (t.to == End::Vessel(v) || t.from == End::Vessel(v)))
-        .map(|(i, _)| TransferId(i))
+        .filter(|(_, t)| gated(t))
+        .filter_map(|(i, t)| {
+            let fills = reaches(plant, t.to, v);
+            (fills || t.from == End::Vessel(v)).then_some((TransferId(i), fills))
+        })
         .collect();
     let target_m3 = net.vessels[v.index()]
         .shape
@@ -230,16 +358,104 @@ fn level_hold(plant: &Plant, device: DeviceId, relay: RelayId, v: VesselId) -> O
     })
 }
 
-/// Volume of `v` below which a permit stops the device, m³; zero when none does.
-fn permit_floor_m3(plant: &Plant, device: DeviceId, v: VesselId) -> f64 {
+/// The water that a device lets into the tank where a strength is measured.
+fn feed_of(plant: &Plant, device: DeviceId, signal: Signal) -> Option<Feed> {
     let net = plant.network();
-    let permits = relays_of(plant, &net.devices[device.index()], Role::Permit);
-    permits
+    let vessel = signal.vessel();
+    let feeds = |t: &&dragback_plant::network::Transfer| {
+        t.gate.device == Some(device) && reaches(plant, t.to, vessel)
+    };
+    let transfer = net.transfers.iter().find(feeds)?;
+    match (transfer.from, &transfer.law) {
+        (End::Supply(s, _), Law::Fixed { flow_m3_per_s }) => Some(Feed {
+            vessel,
+            capacity_m3_per_s: *flow_m3_per_s,
+            reading: plant.read_supply(signal, s),
+        }),
+        _ => None,
+    }
+}
+
+/// Whether what enters at `end` comes to `v`, directly or from overflow to overflow.
+fn reaches(plant: &Plant, end: End, v: VesselId) -> bool {
+    let net = plant.network();
+    let mut at = end;
+    for _ in 0..=net.vessels.len() {
+        match at {
+            End::Vessel(here) if here == v => return true,
+            End::Vessel(here) => {
+                let sheds = |t: &&dragback_plant::network::Transfer| {
+                    t.from == End::Vessel(here) && matches!(t.law, Law::Overflow { .. })
+                };
+                match net.transfers.iter().find(sheds) {
+                    Some(t) => at = t.to,
+                    None => return false,
+                }
+            }
+            _ => return false,
+        }
+    }
+    false
+}
+
+/// How far down a device may draw a vessel: to the highest of the permits that concern both, never below the outlet.
+fn floor_under(plant: &Plant, device: Option<DeviceId>, v: VesselId) -> Floor {
+    let net = plant.network();
+    let vessel = &net.vessels[v.index()];
+    let permits = device
+        .into_iter()
+        .flat_map(|d| relays_of(plant, &net.devices[d.index()], Role::Permit));
+    let permits = permits
         .filter(|r| net.relays[r.index()].signal == Signal::Level(v))
         .map(|r| {
-            net.vessels[v.index()]
-                .shape
-                .volume_m3(net.relays[r.index()].middle())
-        })
-        .fold(0.0, f64::max)
+            let relay = &net.relays[r.index()];
+            Permit {
+                relay: r,
+                low_m3: vessel.shape.volume_m3(relay.lower),
+                high_m3: vessel.shape.volume_m3(relay.upper),
+            }
+        });
+    let permit = permits.max_by(|a, b| a.low_m3.total_cmp(&b.low_m3));
+    Floor {
+        dead_m3: vessel.dead_m3,
+        permit,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cycle(load: f64, is_on: bool) -> Cycle {
+        Cycle {
+            load,
+            volume_m3: 1.0,
+            flow_m3_per_s: 1e-3,
+            band: (1.0, 2.0),
+            is_on,
+        }
+    }
+
+    #[test]
+    fn without_load_an_open_valve_runs_until_the_lower_threshold() {
+        // Hand derivation: from 2 to 1 in V/q·ln 2 = 693 s.
+        let mut c = cycle(0.0, true);
+        assert!((c.share_of(1000.0, 2.0) - 0.693_147).abs() < 1e-5);
+        assert!(!c.is_on);
+    }
+
+    #[test]
+    fn over_many_cycles_the_share_carries_the_load() {
+        // Water carries off share·q·(mean strength while it runs), which must be the load.
+        let load = 0.5e-3;
+        let mut c = cycle(load, false);
+        let share = c.share_of(60_000.0, 1.5);
+        assert!((share * 1e-3 * 1.45 - load).abs() < 0.05 * load, "{share}");
+    }
+
+    #[test]
+    fn too_weak_a_flow_runs_for_ever() {
+        let mut c = cycle(5e-3, true);
+        assert_eq!(c.share_of(3000.0, 1.8), 1.0);
+    }
 }

@@ -297,13 +297,13 @@ impl World {
         added
     }
 
-    /// Alarm relays take over what their signals say; regulating relays are left to their stand-ins.
+    /// Alarms and permits take over what their signals say; regulating relays are left to their stand-ins.
     ///
     /// # Errors
     /// An event that makes the plant impossible.
     pub fn follow_alarms(&mut self) -> Result<(), RunError> {
         let plant = Arc::clone(&self.plant);
-        self.follow(|relay| relay.role == Role::Alarm)?;
+        self.follow(|relay| relay.role != Role::Regulate)?;
         let spilling: Vec<bool> = (0..self.spilled.len())
             .map(|i| {
                 let (volume, _, _) = plant.holdup(dragback_plant::ids::VesselId(i), &self.y);

@@ -1,0 +1,201 @@
+//! The linear solve of a step: all contents move with the planned flows, and every way across the boundary is booked.
+
+use std::sync::Arc;
+
+use dragback_plant::Plant;
+use dragback_plant::ids::{DeviceId, HeatId, SourceId, SupplyId, TowerId, TransferId, VesselId};
+use dragback_plant::layout::Layout;
+use dragback_plant::network::{End, Pace};
+use dragback_properties::water;
+
+use super::Preview;
+use crate::error::RunError;
+use crate::world::World;
+
+impl Preview {
+    /// Moves all contents with the planned flows, and books them.
+    pub(super) fn solve(&mut self, world: &mut World, h: f64) -> Result<(), RunError> {
+        let plant = Arc::clone(&self.plant);
+        let layout = plant.layout();
+        let (len, states) = (layout.block_len(), layout.state_len());
+        self.before.clear();
+        self.before.extend_from_slice(&world.y[..states]);
+        self.fill_matrix(&plant, h);
+        self.matrix.factor().map_err(|source| RunError::Singular {
+            vessel: plant.network().vessels[source.row].name.clone(),
+            hours: world.t_s / dragback_plant::calendar::HOUR_S,
+            source,
+        })?;
+        self.book_entering(&plant, world, h);
+        self.matrix.solve(&mut world.y[..states], len);
+        if let Some(passengers) = &mut self.passengers {
+            passengers.carry(&self.matrix);
+        }
+        self.book_carried(&plant, world, h);
+        Ok(())
+    }
+
+    fn share_of(&self, source: VesselId, flow: f64, h: f64) -> f64 {
+        h * flow / self.volume_end[source.index()]
+    }
+
+    fn fill_matrix(&mut self, plant: &Plant, h: f64) {
+        self.matrix.reset();
+        for (i, t) in plant.network().transfers.iter().enumerate() {
+            let flow = self.flows.transfer_m3_per_s[i];
+            if let (End::Vessel(v), true) = (t.from, flow != 0.0) {
+                let to = match t.to {
+                    End::Vessel(to) => Some(to.index()),
+                    _ => None,
+                };
+                let share = self.share_of(v, flow, h);
+                self.matrix.carry(v.index(), to, share);
+            }
+        }
+        for (i, unit) in plant.network().towers.iter().enumerate() {
+            let share = self.share_of(unit.vessel, self.flows.droplets_m3_per_s[i], h);
+            self.matrix.carry(unit.vessel.index(), None, share);
+        }
+    }
+
+    /// Everything that does not depend on the end contents enters the right-hand side, and the ledger.
+    fn book_entering(&self, plant: &Plant, world: &mut World, h: f64) {
+        let layout = plant.layout();
+        let net = plant.network();
+        let y = &mut world.y;
+        for (i, t) in net.transfers.iter().enumerate() {
+            let moved = h * self.flows.transfer_m3_per_s[i];
+            y[layout.moved(TransferId(i))] += moved;
+            if let (End::Supply(s, a), true) = (t.from, moved != 0.0) {
+                self.book_supply(plant, y, (TransferId(i), s), layout.account(a), moved);
+            }
+        }
+        for (i, unit) in net.towers.iter().enumerate() {
+            let (water_kg, heat_j) = (h * self.flows.tower_kg_per_s[i], h * self.flows.tower_w[i]);
+            let (v, a) = (layout.vessel(unit.vessel), layout.account(unit.air_account));
+            move_one(y, v, a, Layout::WATER, water_kg);
+            move_one(y, v, a, Layout::ENTHALPY, heat_j);
+            y[layout.tower_water(TowerId(i))] += water_kg;
+            y[layout.tower_heat(TowerId(i))] += heat_j;
+        }
+        for v in 0..net.vessels.len() {
+            let start = layout.vessel(VesselId(v));
+            let water_kg = h * self.flows.surface_kg_per_s[v];
+            let air = layout.account(net.surface_account);
+            move_one(y, start, air, Layout::WATER, water_kg);
+            let carried = water_kg * water::enthalpy_vapour_j_per_kg(self.now.temp_c[v]);
+            move_one(y, start, air, Layout::ENTHALPY, carried);
+            let losses = layout.account(net.loss_account);
+            move_one(y, start, losses, Layout::ENTHALPY, h * self.flows.loss_w[v]);
+            y[layout.surface_water(VesselId(v))] += water_kg;
+        }
+        for s in 0..net.sources.len() {
+            self.book_source(plant, y, SourceId(s), h);
+        }
+        for (i, heat) in net.heats.iter().enumerate() {
+            let joules = h * self.flows.heat_w[i];
+            move_one(
+                y,
+                layout.account(heat.account),
+                layout.vessel(heat.vessel),
+                Layout::ENTHALPY,
+                joules,
+            );
+            y[layout.delivered(HeatId(i))] += joules;
+        }
+        for (i, output) in world.setting.outputs.iter().enumerate() {
+            y[layout.ran(DeviceId(i))] += h * output;
+        }
+    }
+
+    fn book_supply(
+        &self,
+        plant: &Plant,
+        y: &mut [f64],
+        what: (TransferId, SupplyId),
+        account: usize,
+        moved: f64,
+    ) {
+        let layout = plant.layout();
+        let (t, s) = what;
+        let to = match plant.network().transfers[t.index()].to {
+            End::Vessel(v) => layout.vessel(v),
+            End::Account(a) | End::Supply(_, a) => layout.account(a),
+        };
+        let meter = layout.meter(t);
+        for (j, amount) in plant.supply_per_m3(s).iter().enumerate() {
+            move_one(y, account, to, j, moved * amount);
+            if let Some(meter) = meter {
+                y[meter + j] += moved * amount;
+            }
+        }
+    }
+
+    fn book_source(&self, plant: &Plant, y: &mut [f64], s: SourceId, h: f64) {
+        let factor = h * self.flows.source[s.index()];
+        if factor == 0.0 {
+            return;
+        }
+        let layout = plant.layout();
+        let source = &plant.network().sources[s.index()];
+        let (v, a) = (layout.vessel(source.vessel), layout.account(source.account));
+        let temp = self.now.temp_c[source.vessel.index()];
+        move_one(y, a, v, Layout::WATER, factor * source.water_kg);
+        let mut heat = factor * source.water_kg * water::CP_WATER * temp;
+        for &(solute, rate) in &source.solutes_kg {
+            let place = layout.solute(solute);
+            let held = y[v + place].max(0.0);
+            let x = match source.pace {
+                // Backward Euler here too, so that what is removed is the rate times the mean that the trace shows.
+                Pace::FirstOrder => -held * factor * rate.abs() / (1.0 + factor * rate.abs()),
+                _ => (factor * rate).max(-0.9 * held),
+            };
+            move_one(y, a, v, place, x);
+            heat += x * plant.network().solutes[solute.index()].heat_capacity_j_per_kg_k * temp;
+        }
+        move_one(y, a, v, Layout::ENTHALPY, heat);
+    }
+
+    /// What the solved contents carry over the boundary, and through the meters.
+    fn book_carried(&self, plant: &Plant, world: &mut World, h: f64) {
+        let layout = plant.layout();
+        let net = plant.network();
+        let len = layout.block_len();
+        for (i, t) in net.transfers.iter().enumerate() {
+            let End::Vessel(v) = t.from else { continue };
+            let flow = self.flows.transfer_m3_per_s[i];
+            if flow == 0.0 {
+                continue;
+            }
+            let share = self.share_of(v, flow, h);
+            let from = layout.vessel(v);
+            let account = match t.to {
+                End::Account(a) => Some(layout.account(a)),
+                _ => None,
+            };
+            for to in account.into_iter().chain(layout.meter(TransferId(i))) {
+                for j in 0..len {
+                    let x = share * world.y[from + j];
+                    world.y[to + j] += x;
+                }
+            }
+        }
+        for (i, unit) in net.towers.iter().enumerate() {
+            let share = self.share_of(unit.vessel, self.flows.droplets_m3_per_s[i], h);
+            let (from, to) = (
+                layout.vessel(unit.vessel),
+                layout.account(unit.stack_account),
+            );
+            for j in 0..len {
+                let x = share * world.y[from + j];
+                world.y[to + j] += x;
+            }
+        }
+    }
+}
+
+#[inline]
+fn move_one(y: &mut [f64], from: usize, to: usize, j: usize, x: f64) {
+    y[from + j] -= x;
+    y[to + j] += x;
+}

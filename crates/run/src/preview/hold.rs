@@ -1,0 +1,173 @@
+//! Flows that devices hold on average: levels, floors under pumps, towers that rest.
+
+use std::sync::Arc;
+
+use dragback_plant::ids::{RelayId, TransferId, VesselId};
+use dragback_plant::network::{End, Law};
+use dragback_properties::water;
+
+use super::Preview;
+use crate::world::World;
+
+impl Preview {
+    /// Flow of a transfer replaced; the change as a share of the larger vessel.
+    fn replace(&mut self, t: TransferId, flow: f64, h: f64) -> f64 {
+        let plant = Arc::clone(&self.plant);
+        let old = self.flows.transfer_m3_per_s[t.index()];
+        let change = flow - old;
+        if change == 0.0 {
+            return 0.0;
+        }
+        self.flows.transfer_m3_per_s[t.index()] = flow;
+        let transfer = &plant.network().transfers[t.index()];
+        let mut share = 0.0_f64;
+        for (end, sign) in [(transfer.from, -1.0), (transfer.to, 1.0)] {
+            if let End::Vessel(v) = end {
+                self.flows.net_m3_per_s[v.index()] += sign * change;
+                share = share.max(change.abs() * h / plant.network().vessels[v.index()].full_m3);
+            }
+        }
+        share
+    }
+
+    /// What a vessel can give to one stream during the step, m³/s; overflow yields to the pump.
+    fn available(&self, world: &World, i: usize, own: f64, h: f64, start: &[f64]) -> f64 {
+        let drawn = &self.stand.drawn[i];
+        let v = drawn.source.index();
+        let arrives = self.flows.net_m3_per_s[v] + own + self.overflow_of(drawn.source);
+        let is_on = |r: RelayId| world.relays[r.index()].on;
+        let floor_m3 = drawn.floor.volume_m3(start[v], h * arrives, is_on);
+        ((start[v] - floor_m3) / h + arrives).max(0.0)
+    }
+
+    fn overflow_of(&self, v: VesselId) -> f64 {
+        let mine = self.stand.overflow[v.index()];
+        mine.map_or(0.0, |t| self.flows.transfer_m3_per_s[t.index()])
+    }
+
+    /// Pumped streams that no level regulates take no more than is there.
+    pub(super) fn limit_drawn(&mut self, world: &World, h: f64, start: &[f64]) -> f64 {
+        let mut moved = 0.0_f64;
+        for i in 0..self.stand.drawn.len() {
+            let drawn = self.stand.drawn[i];
+            if self.is_level_held(drawn.transfer) {
+                continue;
+            }
+            let own = self.flows.transfer_m3_per_s[drawn.transfer.index()];
+            let most = self.available(world, i, own, h, start);
+            if own > most {
+                moved = moved.max(self.replace(drawn.transfer, most, h));
+            }
+        }
+        moved
+    }
+
+    /// Pumps and valves hold the middles of their level bands as far as capacity and water allow.
+    pub(super) fn hold_levels(&mut self, world: &World, h: f64, start: &[f64]) -> f64 {
+        let plant = Arc::clone(&self.plant);
+        let mut moved = 0.0_f64;
+        for i in 0..self.stand.levels.len() {
+            let (v, target, count) = {
+                let l = &self.stand.levels[i];
+                (l.vessel, l.target_m3, l.transfers.len())
+            };
+            if world.relays[self.stand.levels[i].relay.index()].stuck {
+                continue;
+            }
+            for k in 0..count {
+                let (t, fills) = self.stand.levels[i].transfers[k];
+                let device = self.stand.levels[i].device;
+                let transfer = &plant.network().transfers[t.index()];
+                let flow_m3_per_s = match transfer.law {
+                    Law::Fixed { flow_m3_per_s } => flow_m3_per_s,
+                    Law::Matched { .. } => {
+                        moved = moved.max(self.hold_matched((t, v), target, h, start));
+                        continue;
+                    }
+                    _ => continue,
+                };
+                let hours = transfer
+                    .gate
+                    .calendar
+                    .map_or(1.0, |c| world.setting.open[c.index()]);
+                let capacity = flow_m3_per_s * self.base[device.index()] * hours;
+                let own = self.held[t.index()];
+                let others = self.flows.net_m3_per_s[v.index()] - if fills { own } else { -own };
+                let gap = (target - start[v.index()]) / h - others;
+                let wanted = if fills { gap } else { -gap };
+                let mut flow = wanted.clamp(0.0, capacity);
+                if let Some(d) = self.stand.drawn.iter().position(|d| d.transfer == t) {
+                    flow = flow.min(self.available(world, d, own, h, start));
+                }
+                self.held[t.index()] = flow;
+                moved = moved.max(self.replace(t, flow, h));
+            }
+        }
+        moved
+    }
+
+    /// A matched feed is shut off for the share of time that keeps the tank it comes to at the middle of its band.
+    fn hold_matched(
+        &mut self,
+        (t, v): (TransferId, VesselId),
+        target: f64,
+        h: f64,
+        start: &[f64],
+    ) -> f64 {
+        let own = self.flows.transfer_m3_per_s[t.index()];
+        let share = self.matched_share[t.index()];
+        if share > 1e-9 {
+            self.held[t.index()] = own / share;
+        }
+        let natural = self.held[t.index()];
+        let others = self.flows.net_m3_per_s[v.index()] - own;
+        let wanted = ((target - start[v.index()]) / h - others).clamp(0.0, natural);
+        self.matched_share[t.index()] = if natural > 0.0 { wanted / natural } else { 1.0 };
+        self.replace(t, wanted, h)
+    }
+
+    /// Towers work the share of time for which their vessel has water above its floor.
+    pub(super) fn rest_towers(&mut self, world: &World, h: f64, start: &[f64]) -> f64 {
+        let plant = Arc::clone(&self.plant);
+        let mut moved = 0.0_f64;
+        for i in 0..self.stand.rests.len() {
+            let v = self.stand.rests[i].vessel;
+            let density = water::density_kg_per_m3(self.now.temp_c[v.index()]);
+            let towers = self.stand.rests[i].towers.iter();
+            let taken: f64 = towers
+                .map(|t| self.flows.tower_kg_per_s[t.index()] / density)
+                .sum();
+            let share = self.tower_share[v.index()];
+            let full = if share > 1e-12 { taken / share } else { 0.0 };
+            let others = self.flows.net_m3_per_s[v.index()] + taken;
+            let is_on = |r: RelayId| world.relays[r.index()].on;
+            let floor_m3 = self.stand.rests[i]
+                .floor
+                .volume_m3(start[v.index()], h * others, is_on);
+            let room = (start[v.index()] - floor_m3) / h + others;
+            let next = if share <= 1e-12 {
+                // Nothing is known of the full rate while resting: try again when water has come.
+                if room > 0.0 { 1.0e-3 } else { 0.0 }
+            } else if full <= 0.0 {
+                1.0
+            } else {
+                (room / full).clamp(0.0, 1.0)
+            };
+            let full_m3 = plant.network().vessels[v.index()].full_m3;
+            moved = moved.max((next - share).abs() * full.abs() * h / full_m3);
+            if share <= 1e-12 && next > 0.0 {
+                moved = 1.0;
+            }
+            let scale = if share > 1e-12 { next / share } else { 0.0 };
+            for k in 0..self.stand.rests[i].towers.len() {
+                let t = self.stand.rests[i].towers[k].index();
+                self.flows.tower_kg_per_s[t] *= scale;
+                self.flows.tower_w[t] *= scale;
+                self.flows.droplets_m3_per_s[t] *= scale;
+            }
+            self.flows.net_m3_per_s[v.index()] += taken * (1.0 - scale);
+            self.tower_share[v.index()] = next;
+        }
+        moved
+    }
+}
