@@ -1,5 +1,7 @@
 //! The program as it is started: arguments, pipes, exit codes, and what it does without a display.
 
+#![allow(clippy::expect_used, reason = "a test that cannot go on has failed")]
+
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};

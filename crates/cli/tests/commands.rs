@@ -1,5 +1,11 @@
 //! Every command once as people use it: exit codes, what is printed, and that it fits 80 columns.
 
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on has failed"
+)]
+
 mod common;
 
 use common::{assert_snapshot, data, dragback, line};

@@ -1,5 +1,11 @@
 //! Files and pipes: `--set`, CSV, JSON, `-`, and what is refused.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test that cannot go on has failed"
+)]
+
 mod common;
 
 use std::collections::BTreeSet;

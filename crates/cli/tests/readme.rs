@@ -1,5 +1,11 @@
 //! What README.md says of the terminal is so.
 
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on has failed"
+)]
+
 mod common;
 
 use std::collections::BTreeSet;

@@ -1,5 +1,10 @@
 //! Runs commands without a terminal and compares what they print with files.
 
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on has failed"
+)]
 #![allow(dead_code, reason = "each test program uses some of these")]
 
 use std::ffi::OsString;
