@@ -52,7 +52,10 @@ impl Findings {
         advice: impl Into<String>,
     ) {
         let problem = Problem::at(path, message, advice);
-        self.0.push(Finding { problem, others: others.to_vec() });
+        self.0.push(Finding {
+            problem,
+            others: others.to_vec(),
+        });
     }
 
     /// A key that means nothing; `list` is the path of what it should be a key of.
@@ -72,7 +75,11 @@ impl Findings {
         };
         let message = format!("there is no {what} called `{shown}`");
         let problem = Problem::at(path, message, advice).with_value(shown);
-        let others = if list.is_empty() { Vec::new() } else { vec![list.to_owned()] };
+        let others = if list.is_empty() {
+            Vec::new()
+        } else {
+            vec![list.to_owned()]
+        };
         self.0.push(Finding { problem, others });
     }
 }
@@ -86,7 +93,11 @@ pub fn findings(scenario: &Scenario) -> Vec<Finding> {
     }
     site::check(scenario, &mut found);
     for (key, line) in scenario.loops.iter() {
-        let part = Part { scenario, key, line };
+        let part = Part {
+            scenario,
+            key,
+            line,
+        };
         line::check(&part, &mut found);
         bath::check(&part, &mut found);
         holding::check(&part, &mut found);

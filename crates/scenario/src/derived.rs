@@ -41,12 +41,16 @@ fn split(path: &str) -> Option<(&str, Derived)> {
     if let Some(key) = path.strip_suffix(HEAT_PATH) {
         return Some((key, Derived::HeatInput));
     }
-    path.strip_suffix(FILM_PATH).map(|key| (key, Derived::MeanFilm))
+    path.strip_suffix(FILM_PATH)
+        .map(|key| (key, Derived::MeanFilm))
 }
 
 /// Every derived input of a scenario.
 pub fn all(scenario: &Scenario) -> Vec<Parameter> {
-    let paths = scenario.loops.keys().flat_map(|key| [HEAT_PATH, FILM_PATH].map(|p| format!("{key}{p}")));
+    let paths = scenario
+        .loops
+        .keys()
+        .flat_map(|key| [HEAT_PATH, FILM_PATH].map(|p| format!("{key}{p}")));
     paths.filter_map(|path| get(scenario, &path)).collect()
 }
 
@@ -55,15 +59,27 @@ pub fn get(scenario: &Scenario, path: &str) -> Option<Parameter> {
     let (key, derived) = split(path)?;
     let line = scenario.loops.get(key)?;
     let (meta, dim, si) = match derived {
-        Derived::HeatInput => (&HEAT_INPUT, Dim::Power, heat_input_w(line.holding_tank.as_ref()?)),
+        Derived::HeatInput => (
+            &HEAT_INPUT,
+            Dim::Power,
+            heat_input_w(line.holding_tank.as_ref()?),
+        ),
         Derived::MeanFilm => (&MEAN_FILM, Dim::Film, mean_film_m(line)?),
     };
     let text = match dim {
         Dim::Power => Quantity::<Power>::from_si(si).text().to_owned(),
         _ => Quantity::<Film>::from_si(si).text().to_owned(),
     };
-    let leaf = Leaf { si: Some(si), ..Leaf::of(Kind::Quantity(dim), text) };
-    Some(Parameter { path: path.to_owned(), meta, leaf, is_derived: true })
+    let leaf = Leaf {
+        si: Some(si),
+        ..Leaf::of(Kind::Quantity(dim), text)
+    };
+    Some(Parameter {
+        path: path.to_owned(),
+        meta,
+        leaf,
+        is_derived: true,
+    })
 }
 
 /// Power of all heaters together, W.
@@ -90,8 +106,9 @@ pub fn set(
     let result = match derived {
         Derived::HeatInput => target::<Power>(change, &HEAT_INPUT)
             .and_then(|si| scale_heat(line.holding_tank.as_mut(), present.si(), si)),
-        Derived::MeanFilm => target::<Film>(change, &MEAN_FILM)
-            .and_then(|si| scale_films(line, present.si(), si)),
+        Derived::MeanFilm => {
+            target::<Film>(change, &MEAN_FILM).and_then(|si| scale_films(line, present.si(), si))
+        }
     };
     Some(result)
 }
@@ -108,15 +125,26 @@ fn scale_heat(
     old_w: Option<f64>,
     new_w: f64,
 ) -> Result<(), Box<Problem>> {
-    let (Some(holding), Some(old_w)) = (holding, old_w) else { return Ok(()) };
+    let (Some(holding), Some(old_w)) = (holding, old_w) else {
+        return Ok(());
+    };
     let mut changed = holding.clone();
     #[expect(clippy::cast_precision_loss, reason = "a handful of heaters")]
     let count = (changed.elements.len() + usize::from(changed.coil.is_some())) as f64;
     let keys: Vec<String> = changed.elements.keys().map(str::to_owned).collect();
-    let powers = keys.iter().filter_map(|key| changed.elements.get(key)).map(|e| e.power.si());
-    let mut scaled: Vec<f64> = powers.chain(changed.coil.as_ref().map(|c| c.cap.si())).collect();
+    let powers = keys
+        .iter()
+        .filter_map(|key| changed.elements.get(key))
+        .map(|e| e.power.si());
+    let mut scaled: Vec<f64> = powers
+        .chain(changed.coil.as_ref().map(|c| c.cap.si()))
+        .collect();
     for power_w in &mut scaled {
-        *power_w = if old_w > 0.0 { *power_w * new_w / old_w } else { new_w / count };
+        *power_w = if old_w > 0.0 {
+            *power_w * new_w / old_w
+        } else {
+            new_w / count
+        };
     }
     for (key, power_w) in keys.iter().zip(&scaled) {
         if let Some(element) = changed.elements.get_mut(key) {
@@ -131,7 +159,9 @@ fn scale_heat(
 }
 
 fn scale_films(line: &mut Loop, old_m: Option<f64>, new_m: f64) -> Result<(), Box<Problem>> {
-    let Some(old_m) = old_m.filter(|&m| m > 0.0) else { return Ok(()) };
+    let Some(old_m) = old_m.filter(|&m| m > 0.0) else {
+        return Ok(());
+    };
     let classes = &mut line.work.drag_out.classes;
     let mut changed = classes.clone();
     for key in classes.keys() {
@@ -163,10 +193,16 @@ pub fn levers(scenario: &Scenario, loop_key: &str) -> Option<[String; 3]> {
     } else {
         "work.drag_out.film"
     };
-    let recovered = line.sections.iter().find(|(_, s)| s.drain != Drain::Treatment);
+    let recovered = line
+        .sections
+        .iter()
+        .find(|(_, s)| s.drain != Drain::Treatment);
     let rinse = recovered
         .or_else(|| line.sections.iter().next())
-        .map_or_else(|| "bath.make_up.flow".to_owned(), |(key, _)| format!("sections.{key}.flow"));
+        .map_or_else(
+            || "bath.make_up.flow".to_owned(),
+            |(key, _)| format!("sections.{key}.flow"),
+        );
     let heat = if line.holding_tank.is_some() {
         "holding_tank.heat_input"
     } else {

@@ -5,7 +5,9 @@
 //! matter most in a loop. No file is opened here; texts come from the caller and go back to it.
 
 mod problem;
+mod syntax;
 mod text;
+mod tokens;
 mod tree;
 
 mod record;
@@ -26,4 +28,4 @@ pub use problem::{Place, Problem};
 pub use record::{Input, Kind, Leaf, Map, Mark, Meta, Origin, Spread};
 pub use registry::{Parameter, Registry, apply, get, set, set_si};
 pub use schema::*;
-pub use text::{MAX_BYTES, MAX_DEPTH, MAX_VALUES, has_comments};
+pub use text::{MAX_BYTES, MAX_DEPTH, MAX_VALUES, decode, has_comments};

@@ -4,7 +4,7 @@ use crate::check::findings;
 use crate::problem::Problem;
 use crate::record::{Field, MAX_PROBLEMS, Meta, Reader, to_text};
 use crate::schema::Scenario;
-use crate::text::{Lines, check_syntax};
+use crate::text::{Lines, check_syntax, without_mark};
 use crate::tree::{self, Node};
 
 /// Reads a scenario.
@@ -22,8 +22,7 @@ use crate::tree::{self, Node};
 /// ```
 #[must_use]
 pub fn load(text: &str) -> (Option<Scenario>, Vec<Problem>) {
-    // Some editors put a byte order mark in front.
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let text = without_mark(text);
     if let Err(problem) = check_syntax(text) {
         return (None, vec![problem]);
     }
@@ -34,7 +33,13 @@ pub fn load(text: &str) -> (Option<Scenario>, Vec<Problem>) {
     let mut reader = Reader::new(text);
     let scenario = Scenario::read(&root, &Meta::EMPTY, &mut reader);
     let (mut problems, misspelt) = reader.finish();
-    add_findings(&scenario, &root, &Lines::new(text), &mut problems, &misspelt);
+    add_findings(
+        &scenario,
+        &root,
+        &Lines::new(text),
+        &mut problems,
+        &misspelt,
+    );
     problems.sort_by_key(|p| p.place.map_or((1, 0, 0), |at| (0, at.line, at.column)));
     cut_short(&mut problems);
     (problems.is_empty().then_some(scenario), problems)
@@ -58,10 +63,15 @@ fn add_findings(
     problems: &mut Vec<Problem>,
     misspelt: &[String],
 ) {
-    let known: Vec<String> =
-        problems.iter().map(|p| p.path.clone()).chain(misspelt.iter().cloned()).collect();
+    let known: Vec<String> = problems
+        .iter()
+        .map(|p| p.path.clone())
+        .chain(misspelt.iter().cloned())
+        .collect();
     for finding in findings(scenario) {
-        let is_follow_up = finding.involved().any(|path| known.iter().any(|k| touch(k, path)));
+        let is_follow_up = finding
+            .involved()
+            .any(|path| known.iter().any(|k| touch(k, path)));
         if is_follow_up {
             continue;
         }
@@ -84,5 +94,7 @@ fn touch(a: &str, b: &str) -> bool {
 /// comments of a file that was read are not kept (see [`has_comments`](crate::has_comments)).
 #[must_use]
 pub fn save(scenario: &Scenario) -> String {
-    scenario.write(&Meta::EMPTY).map_or_else(String::new, |out| to_text(&out))
+    scenario
+        .write(&Meta::EMPTY)
+        .map_or_else(String::new, |out| to_text(&out))
 }

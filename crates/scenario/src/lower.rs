@@ -33,7 +33,11 @@ use builder::Builder;
 /// Whatever [`check`](crate::check) finds, and an event that would change the make-up of the network, not only its figures.
 pub fn lower(scenario: &Scenario) -> Result<Network, Vec<Problem>> {
     let problems = crate::check(scenario);
-    if problems.is_empty() { lower_checked(scenario) } else { Err(problems) }
+    if problems.is_empty() {
+        lower_checked(scenario)
+    } else {
+        Err(problems)
+    }
 }
 
 /// [`lower`] for a scenario that [`load`](crate::load) or [`check`](crate::check) has just found good, without checking it again.
@@ -49,11 +53,21 @@ pub fn lower_checked(scenario: &Scenario) -> Result<Network, Vec<Problem>> {
 /// Names of all devices of a scenario, as events address them.
 #[must_use]
 pub fn device_names(scenario: &Scenario) -> Vec<String> {
-    Builder::base(scenario).net.devices.into_iter().map(|d| d.name).collect()
+    Builder::base(scenario)
+        .net
+        .devices
+        .into_iter()
+        .map(|d| d.name)
+        .collect()
 }
 
 /// Names of all electrodes, thermostats and alarms of a scenario, as events address them.
 #[must_use]
 pub fn relay_names(scenario: &Scenario) -> Vec<String> {
-    Builder::base(scenario).net.relays.into_iter().map(|r| r.name).collect()
+    Builder::base(scenario)
+        .net
+        .relays
+        .into_iter()
+        .map(|r| r.name)
+        .collect()
 }

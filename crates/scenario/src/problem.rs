@@ -55,7 +55,10 @@ impl Problem {
         message: impl Into<String>,
         advice: impl Into<String>,
     ) -> Self {
-        Self { path: path.into(), ..Self::of_text(None, message, advice) }
+        Self {
+            path: path.into(),
+            ..Self::of_text(None, message, advice)
+        }
     }
 
     /// The same problem with the value that was written.
@@ -163,8 +166,15 @@ mod tests {
 
     #[test]
     fn a_problem_reads_like_a_sentence() {
-        let mut p = Problem::at("loop.x", "\"95 °C\" is above the allowed 20–90 °C", "lower it");
-        p.place = Some(Place { line: 41, column: 5 });
+        let mut p = Problem::at(
+            "loop.x",
+            "\"95 °C\" is above the allowed 20–90 °C",
+            "lower it",
+        );
+        p.place = Some(Place {
+            line: 41,
+            column: 5,
+        });
         assert_eq!(
             p.in_file("demo.ron"),
             "demo.ron:41: loop.x: \"95 °C\" is above the allowed 20–90 °C; lower it"

@@ -12,7 +12,7 @@ mod meta;
 mod reader;
 mod write;
 
-pub(crate) use choice::{choice, not_a_choice, words_of, worded};
+pub(crate) use choice::{choice, not_a_choice, worded, words_of};
 pub use field::{Change, Field, Kind, Leaf, LeafField, See, SetFault, Spread, join};
 pub use input::{Input, Origin};
 pub(crate) use macros::record;

@@ -80,7 +80,12 @@ impl Registry {
         let mut parameters = Vec::new();
         let mut path = String::new();
         scenario.visit(&mut path, &Meta::EMPTY, &mut |path, meta, leaf| {
-            parameters.push(Parameter { path: path.to_owned(), meta, leaf, is_derived: false });
+            parameters.push(Parameter {
+                path: path.to_owned(),
+                meta,
+                leaf,
+                is_derived: false,
+            });
         });
         parameters.extend(derived::all(scenario));
         Self { parameters }
@@ -114,7 +119,9 @@ impl Registry {
     pub fn suggest(&self, path: &str) -> Option<&str> {
         let same_end = || {
             let end = path.rsplit('.').next()?;
-            let mut with = self.iter().filter(|p| p.path.rsplit('.').next() == Some(end));
+            let mut with = self
+                .iter()
+                .filter(|p| p.path.rsplit('.').next() == Some(end));
             let first = with.next()?;
             with.next().is_none().then_some(first.path.as_str())
         };
@@ -132,9 +139,12 @@ pub fn get(scenario: &Scenario, path: &str) -> Result<Parameter, Problem> {
     }
     let segments: Vec<&str> = path.split('.').collect();
     match scenario.find(&segments, &Meta::EMPTY) {
-        Some((meta, leaf)) => {
-            Ok(Parameter { path: path.to_owned(), meta, leaf, is_derived: false })
-        }
+        Some((meta, leaf)) => Ok(Parameter {
+            path: path.to_owned(),
+            meta,
+            leaf,
+            is_derived: false,
+        }),
         None => Err(no_such_path(scenario, path)),
     }
 }
@@ -188,15 +198,17 @@ fn change(scenario: &mut Scenario, path: &str, change: Change<'_>) -> Result<(),
         return result.map_err(|p| at_path(*p, path));
     }
     let segments: Vec<&str> = path.split('.').collect();
-    scenario.set(&segments, &Meta::EMPTY, change).map_err(|fault| match fault {
-        SetFault::NoSuchPath => no_such_path(scenario, path),
-        SetFault::AbsentRecord(name) => Problem::at(
-            path,
-            format!("the scenario has no `{name}` here"),
-            "add the whole record in the file first",
-        ),
-        SetFault::Value(problem) => at_path(*problem, path),
-    })
+    scenario
+        .set(&segments, &Meta::EMPTY, change)
+        .map_err(|fault| match fault {
+            SetFault::NoSuchPath => no_such_path(scenario, path),
+            SetFault::AbsentRecord(name) => Problem::at(
+                path,
+                format!("the scenario has no `{name}` here"),
+                "add the whole record in the file first",
+            ),
+            SetFault::Value(problem) => at_path(*problem, path),
+        })
 }
 
 fn at_path(mut problem: Problem, path: &str) -> Problem {

@@ -6,6 +6,8 @@
 use serde::de::IgnoredAny;
 
 use crate::problem::{Place, Problem};
+use crate::syntax::{Stumble, diagnose};
+use crate::tokens::{Kind, Tokens};
 
 /// Largest scenario text that is read, bytes.
 pub const MAX_BYTES: usize = 1_000_000;
@@ -36,7 +38,12 @@ impl<'t> Lines<'t> {
     #[must_use]
     pub fn new(text: &'t str) -> Self {
         let mut starts = vec![0];
-        starts.extend(text.bytes().enumerate().filter(|&(_, b)| b == b'\n').map(|(i, _)| i + 1));
+        starts.extend(
+            text.bytes()
+                .enumerate()
+                .filter(|&(_, b)| b == b'\n')
+                .map(|(i, _)| i + 1),
+        );
         Self { text, starts }
     }
 
@@ -45,16 +52,36 @@ impl<'t> Lines<'t> {
     pub fn place(&self, byte: usize) -> Place {
         let line = self.starts.partition_point(|&s| s <= byte).max(1);
         let from = self.starts[line - 1];
-        let before = self.text.get(from..byte.min(self.text.len())).unwrap_or_default();
-        Place { line, column: before.chars().count() + 1 }
+        let before = self
+            .text
+            .get(from..byte.min(self.text.len()))
+            .unwrap_or_default();
+        Place {
+            line,
+            column: before.chars().count() + 1,
+        }
+    }
+
+    /// The byte of a line and column, both from 1.
+    #[must_use]
+    pub fn byte(&self, line: usize, column: usize) -> usize {
+        let from = self
+            .starts
+            .get(line.saturating_sub(1))
+            .copied()
+            .unwrap_or(self.text.len());
+        let rest = self.text.get(from..).unwrap_or_default();
+        let within = rest
+            .char_indices()
+            .nth(column.saturating_sub(1))
+            .map_or(rest.len(), |(i, _)| i);
+        from + within
     }
 }
 
-/// What one pass over the bytes of a text found.
+/// What one pass over the pieces of a text found.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 struct Scan {
-    /// Deepest nesting of brackets.
-    depth: usize,
     /// Byte at which the allowed nesting was first passed.
     too_deep_at: Option<usize>,
     /// Whether there is a comment.
@@ -69,23 +96,59 @@ pub fn has_comments(text: &str) -> bool {
     scan(text).has_comments
 }
 
+/// Reads the bytes of a file as text, without the mark that some editors put in front.
+///
+/// # Errors
+/// More than [`MAX_BYTES`], and bytes that are not UTF-8.
+pub fn decode(bytes: &[u8]) -> Result<&str, Problem> {
+    check_size(bytes.len())?;
+    if let [0xfe, 0xff, ..] | [0xff, 0xfe, ..] = bytes {
+        let message = "the file is text in UTF-16, which is not read";
+        return Err(Problem::of_text(None, message, "save it as UTF-8"));
+    }
+    let text = std::str::from_utf8(bytes).map_err(|fault| {
+        let good = bytes.get(..fault.valid_up_to()).unwrap_or_default();
+        let good = std::str::from_utf8(good).unwrap_or_default();
+        Problem::of_text(
+            Some(Lines::new(good).place(good.len())),
+            "here the file is not UTF-8 text",
+            "is this the right file? if it is, save it as UTF-8",
+        )
+    })?;
+    Ok(without_mark(text))
+}
+
+/// The text behind a byte order mark.
+#[must_use]
+pub fn without_mark(text: &str) -> &str {
+    text.strip_prefix('\u{feff}').unwrap_or(text)
+}
+
+fn check_size(bytes: usize) -> Result<(), Problem> {
+    if bytes <= MAX_BYTES {
+        return Ok(());
+    }
+    Err(Problem::of_text(
+        None,
+        format!("the file holds more than {MAX_BYTES} bytes, which is the most that is read"),
+        "a scenario is a few kilobytes: is this the right file?",
+    ))
+}
+
 /// Checks size, nesting and RON syntax; the first fault is returned with its line and column.
 ///
 /// # Errors
 /// A text above [`MAX_BYTES`], nested deeper than [`MAX_DEPTH`], or that is not RON.
 pub fn check_syntax(text: &str) -> Result<(), Problem> {
-    if text.len() > MAX_BYTES {
-        return Err(Problem::of_text(
-            None,
-            format!("the file holds {} bytes; at most {MAX_BYTES} are read", text.len()),
-            "a scenario is a few kilobytes: is this the right file?",
-        ));
-    }
+    check_size(text.len())?;
     let found = scan(text);
     if found.values > MAX_VALUES {
         return Err(Problem::of_text(
             None,
-            format!("the file holds {} values; at most {MAX_VALUES} are read", found.values),
+            format!(
+                "the file holds {} values; at most {MAX_VALUES} are read",
+                found.values
+            ),
             "a scenario holds some hundreds: is this the right file?",
         ));
     }
@@ -97,143 +160,41 @@ pub fn check_syntax(text: &str) -> Result<(), Problem> {
         ));
     }
     let options = ron::Options::default().with_recursion_limit(4 * MAX_DEPTH);
-    options.from_str::<IgnoredAny>(text).map(|_| ()).map_err(|fault| {
-        let place = Place { line: fault.span.start.line, column: fault.span.start.col };
-        Problem::of_text(
-            Some(place),
-            format!("this cannot be read: {}", plain(&fault.code)),
-            "check brackets, quotes and commas here and on the line before",
-        )
-    })
+    options
+        .from_str::<IgnoredAny>(text)
+        .map(|_| ())
+        .map_err(|fault| {
+            let at = Lines::new(text).byte(fault.span.start.line, fault.span.start.col);
+            diagnose(
+                text,
+                &Stumble {
+                    at,
+                    why: fault.code,
+                },
+            )
+        })
 }
 
-/// The words of a syntax error, in the terms of someone who edits the file.
-fn plain(fault: &ron::Error) -> String {
-    let words = fault.to_string();
-    let mut letters = words.chars();
-    let first = letters.next().map(|c| c.to_lowercase().to_string()).unwrap_or_default();
-    first + letters.as_str()
-}
-
-/// One pass over the bytes; knows strings, raw strings, characters and comments.
+/// One pass over the pieces of a text.
 fn scan(text: &str) -> Scan {
-    let bytes = text.as_bytes();
     let mut found = Scan::default();
     let mut depth = 0_usize;
-    let mut i = 0;
-    while i < bytes.len() {
-        match bytes[i] {
-            b'"' => i = after_string(bytes, i + 1),
-            b'r' if starts_raw(bytes, i) => i = after_raw(bytes, i + 1),
-            b'\'' => i = after_char(text, i),
-            b'/' if bytes.get(i + 1) == Some(&b'/') => {
-                found.has_comments = true;
-                while i < bytes.len() && bytes[i] != b'\n' {
-                    i += 1;
-                }
-            }
-            b'/' if bytes.get(i + 1) == Some(&b'*') => {
-                found.has_comments = true;
-                i = after_block_comment(bytes, i + 2);
-            }
-            b',' => {
-                found.values += 1;
-                i += 1;
-            }
-            b'(' | b'[' | b'{' => {
+    for token in Tokens::new(text) {
+        match token.kind {
+            Kind::Comment { .. } => found.has_comments = true,
+            Kind::Comma => found.values += 1,
+            Kind::Open(_) => {
                 found.values += 1;
                 depth += 1;
-                found.depth = found.depth.max(depth);
                 if depth > MAX_DEPTH && found.too_deep_at.is_none() {
-                    found.too_deep_at = Some(i);
+                    found.too_deep_at = Some(token.span.start);
                 }
-                i += 1;
             }
-            b')' | b']' | b'}' => {
-                depth = depth.saturating_sub(1);
-                i += 1;
-            }
-            _ => i += 1,
+            Kind::Close(_) => depth = depth.saturating_sub(1),
+            Kind::Text { .. } | Kind::Word | Kind::Mark(_) => {}
         }
     }
     found
-}
-
-fn after_string(bytes: &[u8], mut i: usize) -> usize {
-    while i < bytes.len() {
-        match bytes[i] {
-            b'\\' => i += 2,
-            b'"' => return i + 1,
-            _ => i += 1,
-        }
-    }
-    i
-}
-
-const fn is_word(byte: u8) -> bool {
-    byte.is_ascii_alphanumeric() || byte == b'_' || byte >= 0x80
-}
-
-/// Whether the `r` at `i` opens a raw string.
-fn starts_raw(bytes: &[u8], i: usize) -> bool {
-    let word_before = |at: usize| at > 0 && is_word(bytes[at - 1]);
-    let is_free = !word_before(i) || (bytes[i - 1] == b'b' && !word_before(i - 1));
-    let mut k = i + 1;
-    while bytes.get(k) == Some(&b'#') {
-        k += 1;
-    }
-    is_free && bytes.get(k) == Some(&b'"')
-}
-
-fn after_raw(bytes: &[u8], mut i: usize) -> usize {
-    let mut hashes = 0;
-    while bytes.get(i) == Some(&b'#') {
-        hashes += 1;
-        i += 1;
-    }
-    i += 1;
-    while i < bytes.len() {
-        if bytes[i] == b'"' && bytes[i + 1..].iter().take(hashes).filter(|&&b| b == b'#').count() == hashes {
-            return i + 1 + hashes;
-        }
-        i += 1;
-    }
-    i
-}
-
-fn after_char(text: &str, i: usize) -> usize {
-    let rest = text.get(i + 1..).unwrap_or_default();
-    let mut letters = rest.char_indices();
-    match letters.next() {
-        Some((_, '\\')) => rest
-            .char_indices()
-            .skip(2)
-            .find(|&(_, c)| c == '\'')
-            .map_or(i + 1, |(k, _)| i + 2 + k),
-        Some(_) => match letters.next() {
-            Some((k, '\'')) => i + 2 + k,
-            _ => i + 1,
-        },
-        None => i + 1,
-    }
-}
-
-fn after_block_comment(bytes: &[u8], mut i: usize) -> usize {
-    let mut depth = 1;
-    while i < bytes.len() && depth > 0 {
-        match (bytes[i], bytes.get(i + 1)) {
-            (b'/', Some(b'*')) => {
-                depth += 1;
-                i += 2;
-            }
-            (b'*', Some(b'/')) => {
-                depth -= 1;
-                i += 2;
-            }
-            _ => i += 1,
-        }
-    }
-    i
 }
 
 #[cfg(test)]
@@ -254,7 +215,13 @@ mod tests {
         let deep = "(".repeat(33);
         let fault = check_syntax(&deep).unwrap_err();
         assert!(fault.message.contains("deeper than 32"), "{fault}");
-        assert_eq!(fault.place, Some(Place { line: 1, column: 33 }));
+        assert_eq!(
+            fault.place,
+            Some(Place {
+                line: 1,
+                column: 33
+            })
+        );
         let in_string = format!("(a: \"{}\")", "(".repeat(100));
         assert!(check_syntax(&in_string).is_ok());
     }

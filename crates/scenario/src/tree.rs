@@ -71,11 +71,22 @@ impl Value<'_> {
 /// # Errors
 /// Text that this parser does not follow (RON that no scenario uses), with its place.
 pub fn parse(text: &str) -> Result<Node<'_>, Problem> {
-    let mut parser = Parser { text, at: 0, depth: 0 };
-    let read = parser.attributes().and_then(|()| parser.value()).and_then(|node| {
-        parser.space();
-        if parser.at == text.len() { Ok(node) } else { Err("text after the end") }
-    });
+    let mut parser = Parser {
+        text,
+        at: 0,
+        depth: 0,
+    };
+    let read = parser
+        .attributes()
+        .and_then(|()| parser.value())
+        .and_then(|node| {
+            parser.space();
+            if parser.at == text.len() {
+                Ok(node)
+            } else {
+                Err("text after the end")
+            }
+        });
     read.map_err(|what| {
         Problem::of_text(
             Some(Lines::new(text).place(parser.at)),
@@ -172,7 +183,13 @@ impl<'t> Parser<'t> {
             _ => return Err("an unexpected character"),
         };
         self.depth -= 1;
-        Ok(Node { span: Span { start, end: self.at }, value })
+        Ok(Node {
+            span: Span {
+                start,
+                end: self.at,
+            },
+            value,
+        })
     }
 
     /// A bare word, a raw string, or a named record such as `Scenario(…)`.
@@ -184,13 +201,21 @@ impl<'t> Parser<'t> {
             }
             if prefix == "b\"" || prefix == "b'" {
                 self.at += 1;
-                let _ = if prefix == "b\"" { self.string()? } else { self.character()? };
+                let _ = if prefix == "b\"" {
+                    self.string()?
+                } else {
+                    self.character()?
+                };
                 return Ok(Value::Other);
             }
             self.at += prefix.len() - 1;
             if let Some(text) = self.raw() {
                 let is_bytes = prefix.starts_with('b');
-                return Ok(if is_bytes { Value::Other } else { Value::Text(Cow::Borrowed(text)) });
+                return Ok(if is_bytes {
+                    Value::Other
+                } else {
+                    Value::Text(Cow::Borrowed(text))
+                });
             }
             self.at = start;
         }
@@ -279,7 +304,10 @@ impl<'t> Parser<'t> {
     }
 
     fn code(&mut self, digits: usize) -> Read<char> {
-        let hex = self.rest().get(..digits).ok_or("a text that is not closed")?;
+        let hex = self
+            .rest()
+            .get(..digits)
+            .ok_or("a text that is not closed")?;
         self.at += digits;
         from_hex(hex)
     }
@@ -290,9 +318,16 @@ impl<'t> Parser<'t> {
             let mut ignored = String::new();
             self.escape(&mut ignored)?;
         } else {
-            self.at += self.peek().ok_or("a character that is not closed")?.len_utf8();
+            self.at += self
+                .peek()
+                .ok_or("a character that is not closed")?
+                .len_utf8();
         }
-        if self.take("'") { Ok(Value::Other) } else { Err("a character that is not closed") }
+        if self.take("'") {
+            Ok(Value::Other)
+        } else {
+            Err("a character that is not closed")
+        }
     }
 
     /// Values until `close`, separated by commas, a comma after the last one allowed.
@@ -352,7 +387,11 @@ impl<'t> Parser<'t> {
             if name.is_empty() || !p.take(":") {
                 return Err("a name and a colon are missing");
             }
-            Ok(Entry { name, name_span, node: p.value()? })
+            Ok(Entry {
+                name,
+                name_span,
+                node: p.value()?,
+            })
         })?;
         Ok(Value::Record(entries))
     }
@@ -375,17 +414,25 @@ fn from_hex(digits: &str) -> Read<char> {
 #[must_use]
 pub fn locate(root: &Node<'_>, path: &str) -> Span {
     let mut node = root;
-    let mut span = Span { start: root.span.start, end: root.span.start };
+    let mut span = Span {
+        start: root.span.start,
+        end: root.span.start,
+    };
     let mut rest = path;
     while !rest.is_empty() {
         let mut next = child(node, rest);
         if next.is_none() && std::ptr::eq(node, root) {
             next = child(root, "loops").and_then(|(_, loops, _)| child(loops, rest));
         }
-        let Some((at, inner, length)) = next else { break };
+        let Some((at, inner, length)) = next else {
+            break;
+        };
         span = at;
         node = inner;
-        rest = rest.get(length..).unwrap_or_default().trim_start_matches('.');
+        rest = rest
+            .get(length..)
+            .unwrap_or_default()
+            .trim_start_matches('.');
     }
     span
 }
@@ -393,7 +440,9 @@ pub fn locate(root: &Node<'_>, path: &str) -> Span {
 /// The part of a node that a path begins with, and how much of the path it took.
 fn child<'n, 't>(node: &'n Node<'t>, path: &str) -> Option<(Span, &'n Node<'t>, usize)> {
     let begins = |name: &str| {
-        let is_head = path.get(..name.len()).is_some_and(|head| head.eq_ignore_ascii_case(name));
+        let is_head = path
+            .get(..name.len())
+            .is_some_and(|head| head.eq_ignore_ascii_case(name));
         is_head && matches!(path.as_bytes().get(name.len()), None | Some(b'.'))
     };
     match &node.value {
@@ -431,12 +480,16 @@ mod tests {
                 a: "x\n\u{b0}", b: r#"raw "q""#, c: [1, -2.5e3,], /* block /* nested */ */
                 d: {"k": (e: measured), "l": Some(4)}, e: (1, "two"), f: None, g: (),
             )"####;
-        let Value::Record(entries) = parse(text).unwrap().value else { panic!("a record") };
+        let Value::Record(entries) = parse(text).unwrap().value else {
+            panic!("a record")
+        };
         let names: Vec<&str> = entries.iter().map(|e| e.name).collect();
         assert_eq!(names, ["a", "b", "c", "d", "e", "f", "g"]);
         assert_eq!(entries[0].node.value, Value::Text("x\n°".into()));
         assert_eq!(entries[1].node.value, Value::Text("raw \"q\"".into()));
-        let Value::List(items) = &entries[2].node.value else { panic!("a list") };
+        let Value::List(items) = &entries[2].node.value else {
+            panic!("a list")
+        };
         assert_eq!(items[1].value, Value::Number("-2.5e3"));
         assert_eq!(entries[5].node.value, Value::Word("None"));
         assert_eq!(entries[6].node.value, Value::Record(vec![]));
@@ -444,7 +497,8 @@ mod tests {
 
     #[test]
     fn a_path_leads_to_its_place() {
-        let text = r#"(site: (altitude: "5 m"), loops: {"loop": (route: [(at: "bath"), (at: "r")])})"#;
+        let text =
+            r#"(site: (altitude: "5 m"), loops: {"loop": (route: [(at: "bath"), (at: "r")])})"#;
         assert_eq!(text_at(text, "site.altitude"), "altitude");
         assert_eq!(text_at(text, "loop.route.2.at"), "at");
         assert_eq!(text_at(text, "loop.route.3.at"), "route");
@@ -452,7 +506,17 @@ mod tests {
 
     #[test]
     fn what_is_not_understood_is_refused_with_its_place() {
-        for text in ["", "(", "(a: )", "(a: \"", "(a: \"\\q\")", "[1 2]", "(a: 1) x", "{1 2}", "(1, b: 2"] {
+        for text in [
+            "",
+            "(",
+            "(a: )",
+            "(a: \"",
+            "(a: \"\\q\")",
+            "[1 2]",
+            "(a: 1) x",
+            "{1 2}",
+            "(1, b: 2",
+        ] {
             assert!(parse(text).is_err(), "{text}");
         }
     }

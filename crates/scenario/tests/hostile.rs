@@ -21,9 +21,16 @@ fn refused(name: &str, text: &str) {
     let start = Instant::now();
     let (scenario, problems) = load(text);
     let took = start.elapsed();
-    assert!(scenario.is_none() && !problems.is_empty(), "{name} is accepted");
+    assert!(
+        scenario.is_none() && !problems.is_empty(),
+        "{name} is accepted"
+    );
     assert!(problems.len() <= 260, "{name}: {} problems", problems.len());
-    let longest = problems.iter().map(|p| p.to_string().len()).max().unwrap_or(0);
+    let longest = problems
+        .iter()
+        .map(|p| p.to_string().len())
+        .max()
+        .unwrap_or(0);
     assert!(longest < 10_000, "{name}: a message of {longest} bytes");
     println!("{name}: {took:?}, {} problems", problems.len());
     assert!(took < Duration::from_secs(1), "{name} took {took:?}");
@@ -63,10 +70,22 @@ fn large_and_odd_files_are_refused_quickly() {
         ("raw hashes", filled("(a: r", "#", "")),
         ("raw text that never closes", filled("(a: r#\"", "\"x", "")),
         ("quotes", filled("", "'", "")),
-        ("ones, as many as are read", format!("(a: [{}])", "1,".repeat(49_000))),
-        ("long texts", format!("(a: [{}])", "\"0123456789 0123\",".repeat(49_000))),
-        ("records, as many as are read", format!("(a: [{}])", "(a:1),".repeat(24_900))),
-        ("maps, as many as are read", format!("(loops: {{{}}})", "\"a\":{},".repeat(24_900))),
+        (
+            "ones, as many as are read",
+            format!("(a: [{}])", "1,".repeat(49_000)),
+        ),
+        (
+            "long texts",
+            format!("(a: [{}])", "\"0123456789 0123\",".repeat(49_000)),
+        ),
+        (
+            "records, as many as are read",
+            format!("(a: [{}])", "(a:1),".repeat(24_900)),
+        ),
+        (
+            "maps, as many as are read",
+            format!("(loops: {{{}}})", "\"a\":{},".repeat(24_900)),
+        ),
         ("deep, as many as are read", {
             let one = format!("{},", nested("(", ")", 28));
             format!("(a: [{}])", one.repeat(1_700))
@@ -77,14 +96,29 @@ fn large_and_odd_files_are_refused_quickly() {
         ("records", many("(a:1),")),
         ("nested tuples", many("((((((1)))))),")),
         ("deep newtypes", many(&format!("{},", nested("(", ")", 28)))),
-        ("deep named newtypes", many(&format!("{},", nested("A(", ")", 28)))),
+        (
+            "deep named newtypes",
+            many(&format!("{},", nested("A(", ")", 28))),
+        ),
         ("deep lists", many(&format!("{},", nested("[", "]", 28)))),
-        ("deep options", many(&format!("{},", nested("Some(", ")", 28)))),
-        ("one long tuple in deep brackets", filled(&"(".repeat(28), "1,", &")".repeat(28))),
-        ("one long record in deep brackets", filled(&"(".repeat(28), "a:1,", &")".repeat(28))),
+        (
+            "deep options",
+            many(&format!("{},", nested("Some(", ")", 28))),
+        ),
+        (
+            "one long tuple in deep brackets",
+            filled(&"(".repeat(28), "1,", &")".repeat(28)),
+        ),
+        (
+            "one long record in deep brackets",
+            filled(&"(".repeat(28), "a:1,", &")".repeat(28)),
+        ),
         ("one long number", filled("(version: ", "1", ")")),
         ("one long word", filled("(version: ", "a", ")")),
-        ("one long quantity", filled("(site: (altitude: \"", "1", " m\"))")),
+        (
+            "one long quantity",
+            filled("(site: (altitude: \"", "1", " m\"))"),
+        ),
         ("one long key", filled("(loops: {\"", "k", "\": ()})")),
         ("one long field", filled("(", "k", ": 1)")),
         ("many unknown fields", {
@@ -94,9 +128,15 @@ fn large_and_odd_files_are_refused_quickly() {
         ("the same field again", filled("(", "site: 1,", ")")),
         ("broken events", in_events("(do: 1),")),
         ("empty events", in_events("(),")),
-        ("events that are full", in_events("(at:\"1 h\",do:(fail:\"x\")),")),
+        (
+            "events that are full",
+            in_events("(at:\"1 h\",do:(fail:\"x\")),"),
+        ),
         ("many loops", in_loops("()")),
-        ("many odd loops", in_loops("(lead: 1, work: 2, route: [(at: 3)])")),
+        (
+            "many odd loops",
+            in_loops("(lead: 1, work: 2, route: [(at: 3)])"),
+        ),
         ("NUL", "(title: \"\0\")".to_owned()),
         ("byte order mark", format!("\u{feff}{DEMO}x")),
         ("no text", "\u{202e}\u{0}\u{ffff}".to_owned()),

@@ -51,14 +51,34 @@ fn chemistry(part: &Part<'_>, found: &mut Findings) {
             water_kg_per_m3.max(0.0),
             crystal_kg_per_m3.max(0.0)
         );
-        found.add_about(recipe, &[part.path("bath.contaminants")], message, "lower the recipe");
+        found.add_about(
+            recipe,
+            &[part.path("bath.contaminants")],
+            message,
+            "lower the recipe",
+        );
         return;
     }
-    let has_lead = solutes.iter().any(|(k, c)| *k == part.line.lead && *c > 0.0);
-    let are_known = part.line.bath.recipe.keys().all(|k| has_salt(part.scenario, k));
+    let has_lead = solutes
+        .iter()
+        .any(|(k, c)| *k == part.line.lead && *c > 0.0);
+    let are_known = part
+        .line
+        .bath
+        .recipe
+        .keys()
+        .all(|k| has_salt(part.scenario, k));
     if !has_lead && are_known && has_species(part.scenario, &part.line.lead) {
-        let message = format!("the bath holds none of the lead species `{}`", part.line.lead);
-        found.add_about(part.path("lead"), &[recipe], message, "add a salt of it to the recipe");
+        let message = format!(
+            "the bath holds none of the lead species `{}`",
+            part.line.lead
+        );
+        found.add_about(
+            part.path("lead"),
+            &[recipe],
+            message,
+            "add a salt of it to the recipe",
+        );
     }
 }
 
@@ -80,7 +100,12 @@ fn rectifier(part: &Part<'_>, rectifier: &Rectifier, found: &mut Findings) {
             rectifier.stored_voltage.quantity(),
             rectifier.voltage.quantity()
         );
-        found.add_about(path("stored_voltage"), &[path("voltage")], message, "lower it");
+        found.add_about(
+            path("stored_voltage"),
+            &[path("voltage")],
+            message,
+            "lower it",
+        );
     }
 }
 
@@ -105,7 +130,12 @@ fn additions(part: &Part<'_>, additions: &Additions, found: &mut Findings) {
     if !additions.per_charge.is_empty() && part.line.bath.rectifier.is_none() {
         let message = "dosing by ampere hour needs a rectifier";
         let others = [part.path("bath.rectifier")];
-        found.add_about(path("per_charge"), &others, message, "add `rectifier` to the bath");
+        found.add_about(
+            path("per_charge"),
+            &others,
+            message,
+            "add `rectifier` to the bath",
+        );
     }
 }
 
@@ -113,19 +143,32 @@ fn additions(part: &Part<'_>, additions: &Additions, found: &mut Findings) {
 fn levels(part: &Part<'_>, found: &mut Findings) {
     let bands = bath_bands(part.line);
     let brim = part.path("bath.tank.volume");
-    let make_up = [part.path("bath.make_up.start_level"), part.path("bath.make_up.stop_level")];
+    let make_up = [
+        part.path("bath.make_up.start_level"),
+        part.path("bath.make_up.stop_level"),
+    ];
     let (start, stop) = bands.make_up_m;
     if start >= stop {
         let message = format!("make-up starts at {start:.3} m, not below its stop at {stop:.3} m");
-        found.add_about(make_up[0].clone(), &[make_up[1].clone(), brim], message, "lower the start");
+        found.add_about(
+            make_up[0].clone(),
+            &[make_up[1].clone(), brim],
+            message,
+            "lower the start",
+        );
         return;
     }
     if stop > bands.full_m {
-        let message = format!("make-up stops at {stop:.3} m, above the brim at {:.3} m", bands.full_m);
+        let message = format!(
+            "make-up stops at {stop:.3} m, above the brim at {:.3} m",
+            bands.full_m
+        );
         found.add_about(make_up[1].clone(), &[brim], message, "lower it");
         return;
     }
-    let Some((return_start, return_stop)) = bands.return_m else { return };
+    let Some((return_start, return_stop)) = bands.return_m else {
+        return;
+    };
     let given = [
         part.path("holding_tank.return.start_level"),
         part.path("holding_tank.return.stop_level"),
@@ -134,16 +177,28 @@ fn levels(part: &Part<'_>, found: &mut Findings) {
         let message = format!(
             "concentrate starts at {return_start:.3} m, not below its stop at {return_stop:.3} m"
         );
-        found.add_about(given[0].clone(), &[given[1].clone(), brim], message, "lower the start");
+        found.add_about(
+            given[0].clone(),
+            &[given[1].clone(), brim],
+            message,
+            "lower the start",
+        );
     } else if return_stop > bands.full_m {
-        let message =
-            format!("concentrate stops at {return_stop:.3} m, above the brim at {:.3} m", bands.full_m);
+        let message = format!(
+            "concentrate stops at {return_stop:.3} m, above the brim at {:.3} m",
+            bands.full_m
+        );
         found.add_about(given[1].clone(), &[brim], message, "lower it");
     } else if stop > return_start {
         let message = format!(
             "make-up stops at {stop:.3} m, above the start of concentrate at {return_start:.3} m; plain water would come in where concentrate could"
         );
         let others = [given[0].clone(), brim];
-        found.add_about(make_up[1].clone(), &others, message, "lower the make-up band");
+        found.add_about(
+            make_up[1].clone(),
+            &others,
+            message,
+            "lower the make-up band",
+        );
     }
 }

@@ -17,10 +17,20 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
         let advice = "give exactly one of `at` and `when`";
         match (&event.at, &event.when) {
             (Some(_), Some(_)) => {
-                found.add(format!("{base}.when"), "the event has a time and a condition", advice);
+                found.add(
+                    format!("{base}.when"),
+                    "the event has a time and a condition",
+                    advice,
+                );
             }
             (None, None) => found.add(base.clone(), "the event has no time", advice),
-            (None, Some(when)) => known(found, format!("{base}.when"), "electrode or alarm", when, &relays),
+            (None, Some(when)) => known(
+                found,
+                format!("{base}.when"),
+                "electrode or alarm",
+                when,
+                &relays,
+            ),
             (Some(_), None) => {}
         }
         let deed = &event.act;
@@ -37,9 +47,10 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
             }
         }
         exactly_one(deed, &base, found);
-        for (name, key) in
-            [("stop_water", &deed.stop_water), ("restore_water", &deed.restore_water)]
-        {
+        for (name, key) in [
+            ("stop_water", &deed.stop_water),
+            ("restore_water", &deed.restore_water),
+        ] {
             if let Some(key) = key {
                 found.water(scenario, format!("{base}.do.{name}"), key);
             }
@@ -114,9 +125,17 @@ fn dump(scenario: &Scenario, base: &str, tank: &str, found: &mut Findings) {
     for (key, line) in scenario.loops.iter() {
         names.push(format!("{key}.bath"));
         names.extend(line.stills.keys().map(|s| format!("{key}.stills.{s}")));
-        names.extend(line.sections.keys().map(|s| format!("{key}.sections.{s}/1")));
+        names.extend(
+            line.sections
+                .keys()
+                .map(|s| format!("{key}.sections.{s}/1")),
+        );
         names.extend(line.collection.iter().map(|_| format!("{key}.collection")));
-        names.extend(line.holding_tank.iter().map(|_| format!("{key}.holding_tank")));
+        names.extend(
+            line.holding_tank
+                .iter()
+                .map(|_| format!("{key}.holding_tank")),
+        );
     }
     let path = format!("{base}.do.dump.tank");
     found.unknown((path, ""), "tank", tank, names.iter().map(String::as_str));

@@ -10,23 +10,47 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
         if part.line.holding_tank.is_none() {
             let message = "the collection tank leads nowhere: there is no holding tank";
             let others = [part.path("holding_tank")];
-            found.add_about(part.path("collection"), &others, message, "add `holding_tank` to the loop");
+            found.add_about(
+                part.path("collection"),
+                &others,
+                message,
+                "add `holding_tank` to the loop",
+            );
         }
     }
-    let Some(holding) = &part.line.holding_tank else { return };
+    let Some(holding) = &part.line.holding_tank else {
+        return;
+    };
     tank(&part.path("holding_tank.tank"), &holding.tank, found);
     if part.line.collection.is_none() {
         let message = "the holding tank gets no rinse water: there is no collection tank";
         let others = [part.path("collection")];
-        found.add_about(part.path("holding_tank"), &others, message, "add `collection` to the loop");
+        found.add_about(
+            part.path("holding_tank"),
+            &others,
+            message,
+            "add `collection` to the loop",
+        );
     }
     if holding.elements.is_empty() && holding.coil.is_none() {
         let path = part.path("holding_tank");
-        let others = [part.path("holding_tank.elements"), part.path("holding_tank.coil")];
-        found.add_about(path, &others, "it has no heater", "add `elements` or a `coil`");
+        let others = [
+            part.path("holding_tank.elements"),
+            part.path("holding_tank.coil"),
+        ];
+        found.add_about(
+            path,
+            &others,
+            "it has no heater",
+            "add `elements` or a `coil`",
+        );
     }
     if let Some(calendar) = &holding.heat_calendar {
-        found.calendar(part.scenario, part.path("holding_tank.heat_calendar"), calendar);
+        found.calendar(
+            part.scenario,
+            part.path("holding_tank.heat_calendar"),
+            calendar,
+        );
     }
     temperatures(part, holding, found);
     electrodes(part, holding, found);
@@ -42,15 +66,29 @@ fn temperatures(part: &Part<'_>, holding: &Holding, found: &mut Findings) {
             set.quantity(),
             holding.ceiling.quantity()
         );
-        found.add_about(path("set_point"), &[path("ceiling")], message, "lower the set point");
+        found.add_about(
+            path("set_point"),
+            &[path("ceiling")],
+            message,
+            "lower the set point",
+        );
     }
-    if let Some(idle) = holding.idle_set_point.as_ref().filter(|idle| idle.si() > set.si()) {
+    if let Some(idle) = holding
+        .idle_set_point
+        .as_ref()
+        .filter(|idle| idle.si() > set.si())
+    {
         let message = format!(
             "\"{}\" is above the set point \"{}\"",
             idle.quantity(),
             set.quantity()
         );
-        found.add_about(path("idle_set_point"), &[path("set_point")], message, "lower it");
+        found.add_about(
+            path("idle_set_point"),
+            &[path("set_point")],
+            message,
+            "lower it",
+        );
     }
     let (offset, band) = (&holding.over_temperature_offset, &holding.dead_band);
     if offset.si() <= 0.5 * band.si() {
@@ -60,7 +98,12 @@ fn temperatures(part: &Part<'_>, holding: &Holding, found: &mut Findings) {
             band.quantity()
         );
         let advice = "raise the offset or narrow the dead band";
-        found.add_about(path("over_temperature_offset"), &[path("dead_band")], message, advice);
+        found.add_about(
+            path("over_temperature_offset"),
+            &[path("dead_band")],
+            message,
+            advice,
+        );
     }
     let alarm_k = set.si() + offset.si();
     if holding.high_limit.si() <= alarm_k {
@@ -89,7 +132,11 @@ fn electrodes(part: &Part<'_>, holding: &Holding, found: &mut Findings) {
         let [(low_name, low), (high_name, high)] = [pair[0], pair[1]];
         // Evaporation may restart at the very electrode that starts the transfer pump.
         let may_touch = low_name == "evaporation_restart";
-        let is_wrong = if may_touch { low.si() > high.si() } else { low.si() >= high.si() };
+        let is_wrong = if may_touch {
+            low.si() > high.si()
+        } else {
+            low.si() >= high.si()
+        };
         if is_wrong {
             let relation = if may_touch { "above" } else { "not below" };
             let message = format!(
@@ -106,11 +153,18 @@ fn electrodes(part: &Part<'_>, holding: &Holding, found: &mut Findings) {
     let shape = crate::lower::shape(&holding.tank);
     let brim_m = shape.level_m(holding.tank.volume.si());
     if e.high_alarm.si() >= brim_m {
-        let message =
-            format!("\"{}\" is not below the brim at {brim_m:.3} m", e.high_alarm.quantity());
-        let others =
-            ["volume", "footprint", "slope_height"].map(|n| part.path(&format!("holding_tank.tank.{n}")));
-        found.add_about(path("high_alarm"), &others, message, "lower it or give a larger tank");
+        let message = format!(
+            "\"{}\" is not below the brim at {brim_m:.3} m",
+            e.high_alarm.quantity()
+        );
+        let others = ["volume", "footprint", "slope_height"]
+            .map(|n| part.path(&format!("holding_tank.tank.{n}")));
+        found.add_about(
+            path("high_alarm"),
+            &others,
+            message,
+            "lower it or give a larger tank",
+        );
     }
     let dead_m = shape.level_m(holding.tank.dead_volume.si());
     if e.low_alarm.si() <= dead_m && dead_m > 0.0 {
@@ -138,7 +192,12 @@ fn give_back(part: &Part<'_>, holding: &Holding, found: &mut Findings) {
             low.quantity()
         );
         let others = [part.path("holding_tank.electrodes.low_alarm")];
-        found.add_about(path("dry_run_level"), &others, message, "raise it or lower the low alarm");
+        found.add_about(
+            path("dry_run_level"),
+            &others,
+            message,
+            "raise it or lower the low alarm",
+        );
     }
     return_rule(part, back, found);
 }
@@ -152,11 +211,20 @@ fn return_rule(part: &Part<'_>, back: &Return, found: &mut Findings) {
             match (&back.species, &back.strength, &back.density) {
                 (Some(_), Some(_), None) | (None, None, Some(_)) => {}
                 (_, _, Some(_)) => {
-                    found.add(path("density"), "strength is given both by species and by density", advice);
+                    found.add(
+                        path("density"),
+                        "strength is given both by species and by density",
+                        advice,
+                    );
                 }
                 _ => {
                     let others = [path("species"), path("strength"), path("density")];
-                    found.add_about(path("rule"), &others, "return by strength needs a strength", advice);
+                    found.add_about(
+                        path("rule"),
+                        &others,
+                        "return by strength needs a strength",
+                        advice,
+                    );
                 }
             }
         }
@@ -172,7 +240,12 @@ fn return_rule(part: &Part<'_>, back: &Return, found: &mut Findings) {
                     flow.quantity(),
                     back.flow.quantity()
                 );
-                found.add_about(path("circulation_flow"), &[path("flow")], message, "lower it");
+                found.add_about(
+                    path("circulation_flow"),
+                    &[path("flow")],
+                    message,
+                    "lower it",
+                );
             }
             Some(_) => {}
         },

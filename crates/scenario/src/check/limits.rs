@@ -19,8 +19,16 @@ const MAX_OTHERS: usize = 64;
 
 /// Number of vessels of a loop.
 fn vessels(line: &Loop) -> usize {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 10")]
-    let stages: usize = line.sections.values().map(|s| s.stages.si().clamp(0.0, 1e3) as usize).sum();
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "1 to 10"
+    )]
+    let stages: usize = line
+        .sections
+        .values()
+        .map(|s| s.stages.si().clamp(0.0, 1e3) as usize)
+        .sum();
     1 + line.stills.len()
         + stages
         + usize::from(line.collection.is_some())
@@ -37,10 +45,18 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) -> bool {
             "open it with a newer program",
         );
     } else if version < 1.0 {
-        found.add("version".to_owned(), "there is no version 0 of the format", "write version: 1");
+        found.add(
+            "version".to_owned(),
+            "there is no version 0 of the format",
+            "write version: 1",
+        );
     }
     if scenario.loops.is_empty() {
-        found.add("loops".to_owned(), "there is no loop", "add at least one under `loops`");
+        found.add(
+            "loops".to_owned(),
+            "there is no loop",
+            "add at least one under `loops`",
+        );
     }
     let mut is_small = version <= 1.0;
     let mut most = |path: &str, what: &str, count: usize, limit: usize| {
@@ -51,18 +67,43 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) -> bool {
         }
     };
     most("loops", "loops", scenario.loops.len(), MAX_LOOPS);
-    most("loops", "vessels", scenario.loops.values().map(vessels).sum(), MAX_VESSELS);
-    most("loops", "species in use", used_species(scenario).len(), MAX_SPECIES);
+    most(
+        "loops",
+        "vessels",
+        scenario.loops.values().map(vessels).sum(),
+        MAX_VESSELS,
+    );
+    most(
+        "loops",
+        "species in use",
+        used_species(scenario).len(),
+        MAX_SPECIES,
+    );
     let towers = scenario.loops.values().map(|line| line.towers.len()).sum();
     most("loops", "towers", towers, MAX_TOWERS);
     most("events", "events", scenario.events.len(), MAX_EVENTS);
-    most("calendars", "calendars", scenario.calendars.len(), MAX_OTHERS);
+    most(
+        "calendars",
+        "calendars",
+        scenario.calendars.len(),
+        MAX_OTHERS,
+    );
     most("waters", "waters", scenario.waters.len(), MAX_OTHERS);
     most("species", "species", scenario.species.len(), MAX_OTHERS);
     for (key, line) in scenario.loops.iter() {
-        most(&format!("{key}.route"), "visits", line.route.len(), MAX_OTHERS);
+        most(
+            &format!("{key}.route"),
+            "visits",
+            line.route.len(),
+            MAX_OTHERS,
+        );
         let elements = line.holding_tank.as_ref().map_or(0, |h| h.elements.len());
-        most(&format!("{key}.holding_tank.elements"), "elements", elements, MAX_OTHERS);
+        most(
+            &format!("{key}.holding_tank.elements"),
+            "elements",
+            elements,
+            MAX_OTHERS,
+        );
     }
     is_small
 }

@@ -10,8 +10,16 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
     found.species(part.scenario, part.path("lead"), &part.line.lead);
     work(part, found);
     for (key, still) in part.line.stills.iter() {
-        tank(&part.path(&format!("stills.{key}.tank")), &still.tank, found);
-        found.water(part.scenario, part.path(&format!("stills.{key}.water")), &still.water);
+        tank(
+            &part.path(&format!("stills.{key}.tank")),
+            &still.tank,
+            found,
+        );
+        found.water(
+            part.scenario,
+            part.path(&format!("stills.{key}.water")),
+            &still.water,
+        );
     }
     for (key, one) in part.line.sections.iter() {
         section(part, key, one, found);
@@ -28,7 +36,11 @@ fn keys(part: &Part<'_>, found: &mut Findings) {
     for key in part.line.stills.keys().chain(part.line.sections.keys()) {
         let is_taken = matches!(key, "bath" | "collection" | "holding_tank");
         let is_both = part.line.stills.contains_key(key) && part.line.sections.contains_key(key);
-        let path = if part.line.sections.contains_key(key) { "sections" } else { "stills" };
+        let path = if part.line.sections.contains_key(key) {
+            "sections"
+        } else {
+            "stills"
+        };
         let path = part.path(&format!("{path}.{key}"));
         if is_taken {
             let message = format!("`{key}` is the name of another tank of the loop");
@@ -46,17 +58,36 @@ pub(super) fn tank(path: &str, tank: &Tank, found: &mut Findings) {
     let full_path = format!("{path}.volume");
     let full_text = tank.volume.quantity();
     if let Some(start) = tank.start_volume.as_ref().filter(|v| v.si() > full) {
-        let message = format!("\"{}\" is more than the tank's \"{full_text}\"", start.quantity());
-        found.add_about(format!("{path}.start_volume"), &[full_path.clone()], message, "lower it");
+        let message = format!(
+            "\"{}\" is more than the tank's \"{full_text}\"",
+            start.quantity()
+        );
+        found.add_about(
+            format!("{path}.start_volume"),
+            std::slice::from_ref(&full_path),
+            message,
+            "lower it",
+        );
     }
     if let Some(start) = tank.start_volume.as_ref().filter(|v| v.si() <= 0.0) {
         let message = format!("a tank cannot start with \"{}\"", start.quantity());
-        found.add(format!("{path}.start_volume"), message, "give it at least a litre");
+        found.add(
+            format!("{path}.start_volume"),
+            message,
+            "give it at least a litre",
+        );
     }
     if tank.dead_volume.si() >= full {
-        let message =
-            format!("\"{}\" is not less than the tank's \"{full_text}\"", tank.dead_volume.quantity());
-        found.add_about(format!("{path}.dead_volume"), &[full_path.clone()], message, "lower it");
+        let message = format!(
+            "\"{}\" is not less than the tank's \"{full_text}\"",
+            tank.dead_volume.quantity()
+        );
+        found.add_about(
+            format!("{path}.dead_volume"),
+            std::slice::from_ref(&full_path),
+            message,
+            "lower it",
+        );
     }
     let wedge_m3 = 0.5 * tank.footprint.si() * tank.slope_height.si();
     if wedge_m3 > full {
@@ -81,7 +112,11 @@ fn work(part: &Part<'_>, found: &mut Findings) {
         ("per_load", out.per_load.is_some()),
         ("classes", !out.classes.is_empty()),
     ];
-    let ways: Vec<&str> = given.iter().filter(|(_, is)| *is).map(|(name, _)| *name).collect();
+    let ways: Vec<&str> = given
+        .iter()
+        .filter(|(_, is)| *is)
+        .map(|(name, _)| *name)
+        .collect();
     let advice = "give exactly one of `film`, `flow`, `per_load` with `loads`, or `classes`";
     match ways.as_slice() {
         [] => found.add(part.path("work.drag_out"), "no drag-out is given", advice),
@@ -92,10 +127,18 @@ fn work(part: &Part<'_>, found: &mut Findings) {
         }
     }
     if out.per_load.is_some() != out.loads.is_some() {
-        let (there, missing) =
-            if out.loads.is_some() { ("loads", "per_load") } else { ("per_load", "loads") };
+        let (there, missing) = if out.loads.is_some() {
+            ("loads", "per_load")
+        } else {
+            ("per_load", "loads")
+        };
         let message = format!("`{there}` is given without `{missing}`");
-        found.add_about(path(there), &[path(missing)], message, format!("add `{missing}`"));
+        found.add_about(
+            path(there),
+            &[path(missing)],
+            message,
+            format!("add `{missing}`"),
+        );
     }
     if out.drain_time.is_some() != out.drain_reference.is_some() {
         let (there, missing) = if out.drain_time.is_some() {
@@ -104,11 +147,19 @@ fn work(part: &Part<'_>, found: &mut Findings) {
             ("drain_reference", "drain_time")
         };
         let message = format!("`{there}` is given without `{missing}`");
-        found.add_about(path(there), &[path(missing)], message, format!("add `{missing}`"));
+        found.add_about(
+            path(there),
+            &[path(missing)],
+            message,
+            format!("add `{missing}`"),
+        );
     }
     let total: f64 = out.classes.values().map(|c| c.share.si()).sum();
     if !out.classes.is_empty() && (total - 1.0).abs() > 1e-3 {
-        let message = format!("the shares of the kinds of parts add up to {:.1} %", 100.0 * total);
+        let message = format!(
+            "the shares of the kinds of parts add up to {:.1} %",
+            100.0 * total
+        );
         found.add(path("classes"), message, "make them add up to 100 %");
     }
 }
@@ -128,30 +179,55 @@ fn section(part: &Part<'_>, key: &str, section: &Section, found: &mut Findings) 
     }
     if section.weir == Weir::Sharp && section.weir_width.is_none() {
         let message = "a sharp weir needs its width";
-        found.add_about(path("weir"), &[path("weir_width")], message, "add `weir_width`");
+        found.add_about(
+            path("weir"),
+            &[path("weir_width")],
+            message,
+            "add `weir_width`",
+        );
     }
     if section.feed != Feed::Conductivity {
         return;
     }
     for (name, is_there) in [
         ("conductivity_stage", section.conductivity_stage.is_some()),
-        ("conductivity_set_point", section.conductivity_set_point.is_some()),
+        (
+            "conductivity_set_point",
+            section.conductivity_set_point.is_some(),
+        ),
     ] {
         if !is_there {
             let message = format!("feed by conductivity needs `{name}`");
-            found.add_about(path("feed"), &[path(name)], message, format!("add `{name}`"));
+            found.add_about(
+                path("feed"),
+                &[path(name)],
+                message,
+                format!("add `{name}`"),
+            );
         }
     }
-    if let Some(stage) = section.conductivity_stage.as_ref().filter(|s| s.si() > section.stages.si()) {
+    if let Some(stage) = section
+        .conductivity_stage
+        .as_ref()
+        .filter(|s| s.si() > section.stages.si())
+    {
         let message = format!(
             "stage {} is measured, but there are only {}",
             stage.quantity(),
             section.stages.quantity()
         );
         let advice = "choose a stage that is there";
-        found.add_about(path("conductivity_stage"), &[path("stages")], message, advice);
+        found.add_about(
+            path("conductivity_stage"),
+            &[path("stages")],
+            message,
+            advice,
+        );
     }
-    let (set, band) = (&section.conductivity_set_point, &section.conductivity_dead_band);
+    let (set, band) = (
+        &section.conductivity_set_point,
+        &section.conductivity_dead_band,
+    );
     if let (Some(set), Some(band)) = (set, band)
         && band.si() >= 2.0 * set.si()
     {
@@ -189,15 +265,19 @@ fn unknown_station(part: &Part<'_>, base: &str, at: &str, found: &mut Findings) 
     if let Some((key, stage)) = stage_of(at)
         && let Some(section) = line.sections.get(key)
     {
-        let message =
-            format!("section `{key}` has {} stages, not {stage}", section.stages.quantity());
+        let message = format!(
+            "section `{key}` has {} stages, not {stage}",
+            section.stages.quantity()
+        );
         let others = [part.path(&format!("sections.{key}.stages"))];
         let advice = "choose a stage that is there, counted from the bath";
         found.add_about(format!("{base}.at"), &others, message, advice);
         return;
     }
-    let known: Vec<&str> =
-        std::iter::once("bath").chain(line.stills.keys()).chain(line.sections.keys()).collect();
+    let known: Vec<&str> = std::iter::once("bath")
+        .chain(line.stills.keys())
+        .chain(line.sections.keys())
+        .collect();
     let shown: String = at.chars().take(60).collect();
     let advice = match nearest(at, known.iter().copied()) {
         Some(near) => format!("did you mean `{near}`?"),

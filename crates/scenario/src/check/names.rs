@@ -58,7 +58,10 @@ pub fn has_salt(scenario: &Scenario, key: &str) -> bool {
 /// Mass of a species that a kilogram of a salt becomes.
 pub fn yield_of(scenario: &Scenario, salt: &str, species: &str) -> f64 {
     if let Some(own) = scenario.salts.get(salt) {
-        return own.yields.get(species).map_or(0.0, crate::record::Input::si);
+        return own
+            .yields
+            .get(species)
+            .map_or(0.0, crate::record::Input::si);
     }
     recipe::salt(salt).map_or(0.0, |s| s.yield_of(species))
 }
@@ -83,7 +86,12 @@ impl Findings {
     pub fn species(&mut self, scenario: &Scenario, path: String, key: &str) {
         if !has_species(scenario, key) {
             let built_in = species::BUILTIN.iter().map(|s| s.key.as_ref());
-            self.unknown((path, "species"), "species", key, scenario.species.keys().chain(built_in));
+            self.unknown(
+                (path, "species"),
+                "species",
+                key,
+                scenario.species.keys().chain(built_in),
+            );
         }
     }
 
@@ -91,7 +99,12 @@ impl Findings {
     pub fn salt(&mut self, scenario: &Scenario, path: String, key: &str) {
         if !has_salt(scenario, key) {
             let built_in = recipe::SALTS.iter().map(|s| s.key);
-            self.unknown((path, "salts"), "salt", key, scenario.salts.keys().chain(built_in));
+            self.unknown(
+                (path, "salts"),
+                "salt",
+                key,
+                scenario.salts.keys().chain(built_in),
+            );
         }
     }
 

@@ -13,7 +13,12 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
         if tower.fed_from == FedFrom::HoldingTank && part.line.holding_tank.is_none() {
             let others = [part.path("holding_tank")];
             let advice = "add `holding_tank` to the loop, or feed the tower from the bath";
-            found.add_about(path("fed_from"), &others, "the loop has no holding tank", advice);
+            found.add_about(
+                path("fed_from"),
+                &others,
+                "the loop has no holding tank",
+                advice,
+            );
         }
         if let Some(calendar) = &tower.calendar {
             found.calendar(part.scenario, path("calendar"), calendar);
@@ -21,16 +26,21 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
         let advice = "give exactly one of `transfer_units` and `rated`";
         match (&tower.transfer.transfer_units, &tower.transfer.rated) {
             (Some(_), Some(_)) => {
-                found.add(path("transfer.rated"), "the contact is given in two ways", advice);
+                found.add(
+                    path("transfer.rated"),
+                    "the contact is given in two ways",
+                    advice,
+                );
             }
             (None, None) => found.add(path("transfer"), "the contact is not given", advice),
             _ => {}
         }
         let (source, name) = match tower.fed_from {
             FedFrom::Bath => (Some(&part.line.bath.set_point), "bath.set_point"),
-            FedFrom::HoldingTank => {
-                (part.line.holding_tank.as_ref().map(|h| &h.set_point), "holding_tank.set_point")
-            }
+            FedFrom::HoldingTank => (
+                part.line.holding_tank.as_ref().map(|h| &h.set_point),
+                "holding_tank.set_point",
+            ),
         };
         if let Some(set) = source.filter(|set| set.si() > tower.ceiling.si() + 1e-6) {
             let message = format!(
@@ -44,8 +54,9 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
         if let (Some(rated), None) = (&tower.transfer.rated, &tower.transfer.transfer_units)
             && let Err(problem) = crate::lower::tower_of(part.scenario, part.line, tower)
         {
-            let others =
-                ["air_flow", "feed", "fan", "exponent", "carry_over"].map(path).to_vec();
+            let others = ["air_flow", "feed", "fan", "exponent", "carry_over"]
+                .map(path)
+                .to_vec();
             let others = [others, vec!["site.altitude".to_owned()]].concat();
             let (message, advice) = unreachable_rating(rated, &problem);
             found.add_about(path("transfer.rated.evaporation"), &others, message, advice);
@@ -57,21 +68,31 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
 fn unreachable_rating(rated: &Rated, fault: &TowerError) -> (String, &'static str) {
     let text = rated.evaporation.quantity();
     match fault {
-        TowerError::AboveCeiling { ceiling_kg_per_s, .. } => {
+        TowerError::AboveCeiling {
+            ceiling_kg_per_s, ..
+        } => {
             // Rated litres are kilograms of water at 20 °C.
             let ceiling_m3_per_s = ceiling_kg_per_s / water::density_kg_per_m3(20.0);
-            let ceiling = rated.evaporation.quantity().with_si_keeping_unit(ceiling_m3_per_s);
+            let ceiling = rated
+                .evaporation
+                .quantity()
+                .with_si_keeping_unit(ceiling_m3_per_s);
             let shown = format_in(unit_of(ceiling.text()), ceiling.si(), 3);
             let message = format!(
                 "\"{text}\" is above the ceiling of {shown} that the air and feed given allow with any packing"
             );
-            (message, "give more air, more or hotter feed, or a lower rating")
+            (
+                message,
+                "give more air, more or hotter feed, or a lower rating",
+            )
         }
-        other => (format!("\"{text}\": {other}"), ""),
+        other => (format!("\"{text}\": {other}"), "correct the rated point"),
     }
 }
 
 /// The unit in which a flow is written.
 fn unit_of(text: &str) -> &'static Unit {
-    Dim::VolumeFlow.parse_with_unit(text).map_or_else(|_| Dim::VolumeFlow.si(), |p| p.unit)
+    Dim::VolumeFlow
+        .parse_with_unit(text)
+        .map_or_else(|_| Dim::VolumeFlow.si(), |p| p.unit)
 }

@@ -35,10 +35,28 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
 fn heat(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
     let bath = &parts.line.bath;
     let (heat_w, cool_w) = (bath.heater_power.si(), bath.cooler_power.si());
-    let device = builder.device(parts.path("bath.heater"), DeviceKind::Heater, None, Vec::new());
-    let law = HeatLaw::Hold { set_c: bath.set_point.quantity().celsius(), heat_w, cool_w };
-    let gate = Gate { device: Some(device), calendar: None };
-    let id = builder.heat(parts.stream("bath heater"), parts.bath, law, gate, account::HEATERS);
+    let device = builder.device(
+        parts.path("bath.heater"),
+        DeviceKind::Heater,
+        None,
+        Vec::new(),
+    );
+    let law = HeatLaw::Hold {
+        set_c: bath.set_point.quantity().celsius(),
+        heat_w,
+        cool_w,
+    };
+    let gate = Gate {
+        device: Some(device),
+        calendar: None,
+    };
+    let id = builder.heat(
+        parts.stream("bath heater"),
+        parts.bath,
+        law,
+        gate,
+        account::HEATERS,
+    );
     if parts.holding.is_none() {
         parts.roles.heaters.push(id);
     }
@@ -46,11 +64,17 @@ fn heat(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
 
 /// Deposit, anodes, decomposed water and heat of the current.
 fn rectifier(builder: &mut Builder<'_>, parts: &Parts<'_>, rectifier: &Rectifier) -> DeviceId {
-    let hours = rectifier.calendar.as_ref().unwrap_or(&parts.line.work.calendar);
+    let hours = rectifier
+        .calendar
+        .as_ref()
+        .unwrap_or(&parts.line.work.calendar);
     let calendar = builder.calendar(hours);
     let path = parts.path("bath.rectifier");
     let device = builder.device(path, DeviceKind::Rectifier, Some(calendar), Vec::new());
-    let gate = Gate { device: Some(device), calendar: None };
+    let gate = Gate {
+        device: Some(device),
+        calendar: None,
+    };
     let current_a = rectifier.current.si();
     let cathode = rectifier.cathode_efficiency.si();
     let (molar_mass, electrons) = equivalents(builder, &rectifier.metal);
@@ -60,7 +84,14 @@ fn rectifier(builder: &mut Builder<'_>, parts: &Parts<'_>, rectifier: &Rectifier
             _ => Vec::new(),
         };
         let name = parts.stream(name);
-        let matter = Matter { name, vessel: parts.bath, water_kg, solutes_kg, pace: Pace::Steady, gate };
+        let matter = Matter {
+            name,
+            vessel: parts.bath,
+            water_kg,
+            solutes_kg,
+            pace: Pace::Steady,
+            gate,
+        };
         builder.source(matter, line);
     };
     let plated = deposit_kg_per_s(current_a, cathode, molar_mass, electrons);
@@ -72,11 +103,24 @@ fn rectifier(builder: &mut Builder<'_>, parts: &Parts<'_>, rectifier: &Rectifier
     }
     let idle_a = current_a * (1.0 - cathode);
     if idle_a > 0.0 {
-        push("water decomposed", -water_decomposed_kg_per_s(idle_a), 0.0, account::DECOMPOSED);
+        push(
+            "water decomposed",
+            -water_decomposed_kg_per_s(idle_a),
+            0.0,
+            account::DECOMPOSED,
+        );
     }
     let volts = rectifier.voltage.si() - rectifier.stored_voltage.si();
-    let law = HeatLaw::Power { power_w: current_a * volts };
-    builder.heat(parts.stream("rectifier"), parts.bath, law, gate, account::RECTIFIER);
+    let law = HeatLaw::Power {
+        power_w: current_a * volts,
+    };
+    builder.heat(
+        parts.stream("rectifier"),
+        parts.bath,
+        law,
+        gate,
+        account::RECTIFIER,
+    );
     device
 }
 
@@ -95,9 +139,17 @@ fn restoring(builder: &mut Builder<'_>, parts: &Parts<'_>, additions: &Additions
     let targets = bath_concentrations(builder.scenario, parts.line);
     for (species, salt) in additions.restore.iter() {
         let known = (builder.solute(species), yields(builder.scenario, salt));
-        let (Some(solute), Some((made, crystal_water))) = known else { continue };
-        let target = targets.iter().find(|(k, _)| k == species).map_or(0.0, |(_, c)| *c);
-        let yields = made.iter().filter_map(|(k, y)| Some((builder.solute(k)?, *y))).collect();
+        let (Some(solute), Some((made, crystal_water))) = known else {
+            continue;
+        };
+        let target = targets
+            .iter()
+            .find(|(k, _)| k == species)
+            .map_or(0.0, |(_, c)| *c);
+        let yields = made
+            .iter()
+            .filter_map(|(k, y)| Some((builder.solute(k)?, *y)))
+            .collect();
         let account = builder.account(account::ADDITIONS);
         builder.net.additions.push(Addition {
             name: parts.stream(&format!("{salt} for {species}")),
@@ -122,7 +174,9 @@ fn dosing(
     device: DeviceId,
 ) {
     for (key, per_charge) in additions.per_charge.iter() {
-        let Some((made, water)) = yields(builder.scenario, key) else { continue };
+        let Some((made, water)) = yields(builder.scenario, key) else {
+            continue;
+        };
         let kg_per_s = per_charge.si() * rectifier.current.si();
         let solutes_kg = made
             .iter()
@@ -134,7 +188,10 @@ fn dosing(
             water_kg: water * kg_per_s,
             solutes_kg,
             pace: Pace::Steady,
-            gate: Gate { device: Some(device), calendar: None },
+            gate: Gate {
+                device: Some(device),
+                calendar: None,
+            },
         };
         builder.source(matter, account::ADDITIONS);
     }
@@ -144,13 +201,28 @@ fn dosing(
 fn impurities(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
     let line = parts.line;
     let in_order = |builder: &Builder<'_>, list: Vec<(&str, f64)>| {
-        list.into_iter().filter_map(|(k, x)| Some((builder.solute(k)?, x))).collect::<Vec<_>>()
+        list.into_iter()
+            .filter_map(|(k, x)| Some((builder.solute(k)?, x)))
+            .collect::<Vec<_>>()
     };
     let lists = [
-        ("soil on work", in_order(builder, line.work.soil.iter().map(|(k, x)| (k, x.si())).collect())),
+        (
+            "soil on work",
+            in_order(
+                builder,
+                line.work.soil.iter().map(|(k, x)| (k, x.si())).collect(),
+            ),
+        ),
         (
             "purification",
-            in_order(builder, line.bath.purification.iter().map(|(k, x)| (k, x.si())).collect()),
+            in_order(
+                builder,
+                line.bath
+                    .purification
+                    .iter()
+                    .map(|(k, x)| (k, x.si()))
+                    .collect(),
+            ),
         ),
     ];
     for (name, solutes_kg) in lists {
@@ -189,10 +261,20 @@ fn make_up(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
     let band = filling(parts.bath, bath_bands(parts.line).make_up_m);
     let level = builder.relay(parts.path("bath.make_up.level"), band, false);
     let path = parts.path("bath.make_up.valve");
-    let valve = builder.device(path, DeviceKind::Valve, None, vec![when(Condition::On(level))]);
+    let valve = builder.device(
+        path,
+        DeviceKind::Valve,
+        None,
+        vec![when(Condition::On(level))],
+    );
     let supply = builder.supply(&make_up.water);
     let line = builder.account(account::MAKE_UP);
     let ends = (End::Supply(supply, line), End::Vessel(parts.bath));
-    let id = builder.pumped(parts.stream("make-up of the bath"), ends, make_up.flow.si(), valve);
+    let id = builder.pumped(
+        parts.stream("make-up of the bath"),
+        ends,
+        make_up.flow.si(),
+        valve,
+    );
     parts.roles.make_up.push(id);
 }

@@ -111,6 +111,8 @@ impl<'s> Builder<'s> {
         builder.net.surface_account = builder.account(account::SURFACES);
         builder.net.loss_account = builder.account(account::LOSSES);
         builder.net.spill_account = Some(builder.account(account::SPILLED));
+        // Always there, so that a network for after an event has the same ledger as the one before.
+        builder.account(account::DUMPED);
         site::lower(&mut builder);
         for (key, line) in scenario.loops.iter() {
             let mut parts = rinses::vessels(&mut builder, key, line);
@@ -127,18 +129,29 @@ impl<'s> Builder<'s> {
 
     /// The network, or what is wrong.
     pub fn finish(self) -> Result<Network, Vec<Problem>> {
-        if self.problems.is_empty() { Ok(self.net) } else { Err(self.problems) }
+        if self.problems.is_empty() {
+            Ok(self.net)
+        } else {
+            Err(self.problems)
+        }
     }
 
     /// A reference that leads nowhere; [`check`](crate::check) says so in more words.
     pub fn dangling(&mut self, what: &str, key: &str) {
-        self.problems.push(Problem::at(key, format!("there is no such {what}"), "check the scenario"));
+        self.problems.push(Problem::at(
+            key,
+            format!("there is no such {what}"),
+            "check the scenario",
+        ));
     }
 
     pub fn account(&mut self, (name, side): account::Line) -> AccountId {
         let known = self.net.accounts.iter().position(|a| a.name == name);
         AccountId(known.unwrap_or_else(|| {
-            self.net.accounts.push(Account { name: name.to_owned(), side });
+            self.net.accounts.push(Account {
+                name: name.to_owned(),
+                side,
+            });
             self.net.accounts.len() - 1
         }))
     }
@@ -149,7 +162,10 @@ impl<'s> Builder<'s> {
         if let Some(known) = self.net.accounts.iter().position(|a| a.name == name) {
             return AccountId(known);
         }
-        self.net.accounts.push(Account { name, side: Side::Out });
+        self.net.accounts.push(Account {
+            name,
+            side: Side::Out,
+        });
         AccountId(self.net.accounts.len() - 1)
     }
 
@@ -187,23 +203,34 @@ impl<'s> Builder<'s> {
     /// What is dissolved in a water supply, kg/m³.
     pub fn water_solutes(&self, key: &str) -> Vec<f64> {
         let known = self.net.supplies.iter().find(|s| s.name == key);
-        known.map_or_else(|| vec![0.0; self.species.len()], |s| s.solute_kg_per_m3.clone())
+        known.map_or_else(
+            || vec![0.0; self.species.len()],
+            |s| s.solute_kg_per_m3.clone(),
+        )
     }
 
     pub fn vessel(&mut self, name: String, tank: &Tank, start: Start) -> VesselId {
         let site = &self.scenario.site;
         let open_m2 = tank.footprint.si() * (1.0 - tank.cover.si());
         let area_m2 = dragback_properties::surface::sparged_area_m2(open_m2, start.sparge_m);
-        let temp_c = tank.start_temperature.as_ref().map_or(start.temp_c, |t| t.quantity().celsius());
+        let temp_c = tank
+            .start_temperature
+            .as_ref()
+            .map_or(start.temp_c, |t| t.quantity().celsius());
         let least_m3 = 1e-3 * tank.volume.si();
-        let volume_m3 = tank.start_volume.as_ref().map_or(start.volume_m3, |v| v.si());
+        let volume_m3 = tank
+            .start_volume
+            .as_ref()
+            .map_or(start.volume_m3, |v| v.si());
         self.net.vessels.push(Vessel {
             name,
             shape: shape(tank),
             full_m3: tank.volume.si(),
             dead_m3: tank.dead_volume.si(),
-            surface: (area_m2 > 0.0)
-                .then(|| Surface { area_m2, air_speed_m_per_s: site.air_speed.si() }),
+            surface: (area_m2 > 0.0).then(|| Surface {
+                area_m2,
+                air_speed_m_per_s: site.air_speed.si(),
+            }),
             climate: ClimateId(0),
             wall_w_per_k: tank.wall_loss.si(),
             initial: Initial {
@@ -216,7 +243,14 @@ impl<'s> Builder<'s> {
     }
 
     /// Adds a stream; a name that is taken gets a number.
-    pub fn transfer(&mut self, name: String, from: End, to: End, law: Law, gate: Gate) -> TransferId {
+    pub fn transfer(
+        &mut self,
+        name: String,
+        from: End,
+        to: End,
+        law: Law,
+        gate: Gate,
+    ) -> TransferId {
         let taken = |name: &str| self.net.transfers.iter().any(|t| t.name == name);
         let mut unique = name.clone();
         let mut n = 2;
@@ -224,7 +258,13 @@ impl<'s> Builder<'s> {
             unique = format!("{name} ({n})");
             n += 1;
         }
-        self.net.transfers.push(Transfer { name: unique, from, to, law, gate });
+        self.net.transfers.push(Transfer {
+            name: unique,
+            from,
+            to,
+            law,
+            gate,
+        });
         TransferId(self.net.transfers.len() - 1)
     }
 
@@ -236,13 +276,29 @@ impl<'s> Builder<'s> {
         flow_m3_per_s: f64,
         device: DeviceId,
     ) -> TransferId {
-        let gate = Gate { device: Some(device), calendar: None };
+        let gate = Gate {
+            device: Some(device),
+            calendar: None,
+        };
         self.transfer(name, from, to, Law::Fixed { flow_m3_per_s }, gate)
     }
 
-    pub fn heat(&mut self, name: String, vessel: VesselId, law: HeatLaw, gate: Gate, line: account::Line) -> HeatId {
+    pub fn heat(
+        &mut self,
+        name: String,
+        vessel: VesselId,
+        law: HeatLaw,
+        gate: Gate,
+        line: account::Line,
+    ) -> HeatId {
         let account = self.account(line);
-        self.net.heats.push(Heat { name, vessel, law, gate, account });
+        self.net.heats.push(Heat {
+            name,
+            vessel,
+            law,
+            gate,
+            account,
+        });
         HeatId(self.net.heats.len() - 1)
     }
 
@@ -295,7 +351,13 @@ impl<'s> Builder<'s> {
         calendar: Option<CalendarId>,
         requires: Vec<Requirement>,
     ) -> DeviceId {
-        self.net.devices.push(Device { name, kind, calendar, requires, proportional: None });
+        self.net.devices.push(Device {
+            name,
+            kind,
+            calendar,
+            requires,
+            proportional: None,
+        });
         DeviceId(self.net.devices.len() - 1)
     }
 }
@@ -321,12 +383,18 @@ pub struct Matter {
 
 /// A condition for running.
 pub const fn when(condition: Condition) -> Requirement {
-    Requirement { condition, is_interlock: false }
+    Requirement {
+        condition,
+        is_interlock: false,
+    }
 }
 
 /// A condition that protects people or plant.
 pub const fn interlock(condition: Condition) -> Requirement {
-    Requirement { condition, is_interlock: true }
+    Requirement {
+        condition,
+        is_interlock: true,
+    }
 }
 
 /// A relay that lets something run while a level is above a mark, with a band above the mark.

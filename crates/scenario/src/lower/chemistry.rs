@@ -12,7 +12,10 @@ pub fn species_of(scenario: &Scenario, key: &str) -> Option<Species> {
     let Some(own) = scenario.species.get(key) else {
         return species::builtin(key).cloned();
     };
-    #[expect(clippy::cast_possible_truncation, reason = "checked to be from -4 to 4")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "checked to be from -4 to 4"
+    )]
     let charge = own.charge.si() as i32;
     Some(Species {
         key: key.to_owned().into(),
@@ -30,11 +33,19 @@ pub fn species_of(scenario: &Scenario, key: &str) -> Option<Species> {
 /// What a kilogram of a salt, or of a species dosed as it is, becomes: species and water, kg/kg.
 pub fn yields(scenario: &Scenario, key: &str) -> Option<(Vec<(String, f64)>, f64)> {
     if let Some(own) = scenario.salts.get(key) {
-        let parts = own.yields.iter().map(|(k, y)| (k.to_owned(), y.si())).collect();
+        let parts = own
+            .yields
+            .iter()
+            .map(|(k, y)| (k.to_owned(), y.si()))
+            .collect();
         return Some((parts, own.crystal_water.si()));
     }
     if let Some(salt) = recipe::salt(key) {
-        let parts = salt.yields.iter().map(|&(k, y)| (k.to_owned(), y)).collect();
+        let parts = salt
+            .yields
+            .iter()
+            .map(|&(k, y)| (k.to_owned(), y))
+            .collect();
         return Some((parts, salt.crystal_water_kg_per_kg));
     }
     species_of(scenario, key).map(|_| (vec![(key.to_owned(), 1.0)], 0.0))
@@ -63,8 +74,15 @@ pub fn bath_concentrations(scenario: &Scenario, line: &Loop) -> Vec<(String, f64
 fn waters_of(line: &Loop) -> impl Iterator<Item = &str> {
     let rinses = line.sections.values().map(|s| s.water.as_str());
     let stills = line.stills.values().map(|s| s.water.as_str());
-    let sprays = line.route.iter().filter_map(|v| v.spray.as_ref()).map(|s| s.water.as_str());
-    rinses.chain(stills).chain(sprays).chain([line.bath.make_up.water.as_str()])
+    let sprays = line
+        .route
+        .iter()
+        .filter_map(|v| v.spray.as_ref())
+        .map(|s| s.water.as_str());
+    rinses
+        .chain(stills)
+        .chain(sprays)
+        .chain([line.bath.make_up.water.as_str()])
 }
 
 /// Every species that can occur in the plant (a water that no loop takes in brings none): built-in ones first, then its own, in the order of their tables.
@@ -76,23 +94,37 @@ pub fn used_species(scenario: &Scenario) -> Vec<Species> {
         }
     };
     for water in scenario.loops.values().flat_map(waters_of) {
-        let Some(water) = scenario.waters.get(water) else { continue };
+        let Some(water) = scenario.waters.get(water) else {
+            continue;
+        };
         water.solutes.keys().for_each(&mut add);
     }
     for line in scenario.loops.values() {
         add(&line.lead);
-        bath_concentrations(scenario, line).iter().for_each(|(k, _)| add(k));
+        bath_concentrations(scenario, line)
+            .iter()
+            .for_each(|(k, _)| add(k));
         line.work.soil.keys().for_each(&mut add);
         line.bath.impurity_limits.keys().for_each(&mut add);
         line.bath.purification.keys().for_each(&mut add);
         if let Some(rectifier) = &line.bath.rectifier {
             add(&rectifier.metal);
         }
-        if let Some(species) = line.holding_tank.as_ref().and_then(|h| h.give_back.species.as_ref()) {
+        if let Some(species) = line
+            .holding_tank
+            .as_ref()
+            .and_then(|h| h.give_back.species.as_ref())
+        {
             add(species);
         }
-        let Some(additions) = &line.bath.additions else { continue };
-        let salts = additions.restore.values().map(String::as_str).chain(additions.per_charge.keys());
+        let Some(additions) = &line.bath.additions else {
+            continue;
+        };
+        let salts = additions
+            .restore
+            .values()
+            .map(String::as_str)
+            .chain(additions.per_charge.keys());
         for salt in salts {
             let parts = yields(scenario, salt).map_or_else(Vec::new, |(parts, _)| parts);
             parts.iter().for_each(|(k, _)| add(k));
@@ -101,7 +133,10 @@ pub fn used_species(scenario: &Scenario) -> Vec<Species> {
     }
     let built_in = species::BUILTIN.iter().map(|s| s.key.as_ref());
     let order = built_in.chain(scenario.species.keys());
-    order.filter(|k| used.iter().any(|u| u == k)).filter_map(|k| species_of(scenario, k)).collect()
+    order
+        .filter(|k| used.iter().any(|u| u == k))
+        .filter_map(|k| species_of(scenario, k))
+        .collect()
 }
 
 /// A species as the balances see it.

@@ -30,7 +30,8 @@ pub fn lower(builder: &mut Builder<'_>) {
         return;
     }
     let settings = settings(scenario);
-    let combinations = 1_usize.checked_shl(u32::try_from(settings.on_condition.len()).unwrap_or(99));
+    let combinations =
+        1_usize.checked_shl(u32::try_from(settings.on_condition.len()).unwrap_or(99));
     let count = combinations.and_then(|c| c.checked_mul(settings.timed.len() + 1));
     if count.is_none_or(|c| c > MOST_NETWORKS) {
         builder.problems.push(Problem::at(
@@ -83,7 +84,11 @@ fn networks(builder: &mut Builder<'_>, settings: &Settings<'_>) -> Result<(), Pr
             }
             for (bit, (event, _)) in settings.on_condition.iter().enumerate() {
                 if mask & (1 << bit) == 0 {
-                    lead_to(&mut net, *event, made[index(done, mask | (1 << bit))].as_ref());
+                    lead_to(
+                        &mut net,
+                        *event,
+                        made[index(done, mask | (1 << bit))].as_ref(),
+                    );
                 }
             }
             if done == 0 && mask == 0 {
@@ -111,7 +116,9 @@ fn changed(
 ) -> Result<Network, Problem> {
     let mut scenario = builder.scenario.clone();
     let waiting = settings.on_condition.iter().enumerate();
-    let met = waiting.filter(|(bit, _)| mask & (1 << bit) != 0).map(|(_, set)| set);
+    let met = waiting
+        .filter(|(bit, _)| mask & (1 << bit) != 0)
+        .map(|(_, set)| set);
     let in_force: Vec<&(usize, &SetValue)> = settings.timed.iter().take(done).chain(met).collect();
     for (i, set) in &in_force {
         crate::set(&mut scenario, &set.path, &set.value).map_err(|p| at_event(*i, &p))?;
@@ -123,7 +130,10 @@ fn changed(
     }
     let mut net = Builder::base(&scenario).finish().map_err(|problems| {
         let first = problems.first().cloned();
-        at_event(last, &first.unwrap_or_else(|| Problem::at("", "the change cannot be made", "")))
+        at_event(
+            last,
+            &first.unwrap_or_else(|| Problem::at("", "the change cannot be made", "")),
+        )
     })?;
     if !same_lists(&net, &builder.net) {
         let problem = Problem::at("", "this input adds or removes a part of the plant", "");
@@ -141,7 +151,11 @@ fn at_event(index: usize, problem: &Problem) -> Problem {
     } else {
         format!("after this, {}: {}", problem.path, problem.message)
     };
-    Problem::at(format!("events.{}.do.set", index + 1), message, problem.advice.clone())
+    Problem::at(
+        format!("events.{}.do.set", index + 1),
+        message,
+        problem.advice.clone(),
+    )
 }
 
 /// Whether two networks hold the same parts, so that a run can go on from one to the other.
@@ -157,7 +171,9 @@ fn same_lists(a: &Network, b: &Network) -> bool {
         let all = all.chain(n.supplies.iter().map(|x| &x.name));
         let all = all.chain(n.accounts.iter().map(|x| &x.name));
         let all = all.chain(n.solutes.iter().map(|x| &x.name));
-        all.chain(n.additions.iter().map(|x| &x.name)).cloned().collect()
+        all.chain(n.additions.iter().map(|x| &x.name))
+            .cloned()
+            .collect()
     };
     names(a) == names(b)
 }
@@ -168,7 +184,11 @@ fn event(builder: &mut Builder<'_>, event: &schema::Event) -> Event {
         (None, when) => Trigger::When(relay(builder, when.as_deref().unwrap_or_default())),
     };
     let (words, action) = deed(builder, &event.act);
-    Event { name: event.name.clone().unwrap_or(words), trigger, action }
+    Event {
+        name: event.name.clone().unwrap_or(words),
+        trigger,
+        action,
+    }
 }
 
 /// What an event does; one that sets an input does nothing until its network is known.
@@ -177,30 +197,58 @@ fn deed(builder: &mut Builder<'_>, deed: &schema::Deed) -> (String, Action) {
         return (format!("{path} fails"), Action::Fail(device(builder, path)));
     }
     if let Some(path) = &deed.restore {
-        return (format!("{path} works again"), Action::Restore(device(builder, path)));
+        return (
+            format!("{path} works again"),
+            Action::Restore(device(builder, path)),
+        );
     }
     if let Some(path) = &deed.stick {
-        return (format!("{path} sticks"), Action::Stick(relay(builder, path)));
+        return (
+            format!("{path} sticks"),
+            Action::Stick(relay(builder, path)),
+        );
     }
     if let Some(path) = &deed.free {
-        return (format!("{path} moves again"), Action::Free(relay(builder, path)));
+        return (
+            format!("{path} moves again"),
+            Action::Free(relay(builder, path)),
+        );
     }
     if let Some(path) = &deed.reset {
-        return (format!("{path} is reset"), Action::Reset(relay(builder, path)));
+        return (
+            format!("{path} is reset"),
+            Action::Reset(relay(builder, path)),
+        );
     }
     if let Some(dump) = &deed.dump {
         let account = builder.account(account::DUMPED);
         let vessel = vessel(builder, &dump.tank);
         let words = format!("{} is pumped out", dump.tank);
-        return (words, Action::Dump { vessel, share: dump.share.si(), account });
+        return (
+            words,
+            Action::Dump {
+                vessel,
+                share: dump.share.si(),
+                account,
+            },
+        );
     }
     if let Some(key) = &deed.stop_water {
-        return (format!("{key} water fails"), Action::CutSupply(supply(builder, key)));
+        return (
+            format!("{key} water fails"),
+            Action::CutSupply(supply(builder, key)),
+        );
     }
     if let Some(key) = &deed.restore_water {
-        return (format!("{key} water returns"), Action::RestoreSupply(supply(builder, key)));
+        return (
+            format!("{key} water returns"),
+            Action::RestoreSupply(supply(builder, key)),
+        );
     }
-    let words = deed.set.as_ref().map_or_else(String::new, |s| format!("{} becomes {}", s.path, s.value));
+    let words = deed
+        .set
+        .as_ref()
+        .map_or_else(String::new, |s| format!("{} becomes {}", s.path, s.value));
     (words, Action::Restore(DeviceId(0)))
 }
 
@@ -227,7 +275,11 @@ fn supply(builder: &mut Builder<'_>, key: &str) -> SupplyId {
 /// The vessel of `loop.bath`, `loop.sections.rinses/2`, `loop.stills.drag`, `loop.collection`, `loop.holding_tank`.
 fn vessel(builder: &mut Builder<'_>, path: &str) -> VesselId {
     let (key, rest) = path.split_once('.').unwrap_or((path, ""));
-    let prefix = if builder.scenario.loops.len() > 1 { format!("{key} ") } else { String::new() };
+    let prefix = if builder.scenario.loops.len() > 1 {
+        format!("{key} ")
+    } else {
+        String::new()
+    };
     let name = match rest {
         "bath" => "bath".to_owned(),
         "collection" => "collection tank".to_owned(),
@@ -237,7 +289,11 @@ fn vessel(builder: &mut Builder<'_>, path: &str) -> VesselId {
             stage_of(at).map_or_else(|| at.to_owned(), |(section, n)| format!("{section} {n}"))
         }
     };
-    let found = builder.net.vessels.iter().position(|v| v.name == format!("{prefix}{name}"));
+    let found = builder
+        .net
+        .vessels
+        .iter()
+        .position(|v| v.name == format!("{prefix}{name}"));
     VesselId(found.unwrap_or_else(|| {
         builder.dangling("tank", path);
         0

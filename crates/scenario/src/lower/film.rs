@@ -44,7 +44,12 @@ pub fn films_m(line: &Loop) -> (f64, f64) {
     if let (Some(drain), Some(reference)) = (&out.drain_time, &out.drain_reference) {
         bath_m *= DrainCurve::default().factor(drain.si(), reference.si());
     }
-    (bath_m, out.rinse_film.as_ref().map_or(bath_m, crate::record::Input::si))
+    (
+        bath_m,
+        out.rinse_film
+            .as_ref()
+            .map_or(bath_m, crate::record::Input::si),
+    )
 }
 
 fn given_film_m(out: &DragOut, area_m2_per_s: f64) -> f64 {
@@ -57,7 +62,10 @@ fn given_film_m(out: &DragOut, area_m2_per_s: f64) -> f64 {
     if let (Some(load), Some(loads)) = (&out.per_load, &out.loads) {
         return load.si() * loads.si() / area_m2_per_s;
     }
-    out.classes.values().map(|c| c.share.si() * c.film.si()).sum()
+    out.classes
+        .values()
+        .map(|c| c.share.si() * c.film.si())
+        .sum()
 }
 
 fn steps<'s>(parts: &Parts<'s>) -> Vec<Step<'s>> {
@@ -67,22 +75,34 @@ fn steps<'s>(parts: &Parts<'s>) -> Vec<Step<'s>> {
     for visit in &line.route {
         let vessels: Vec<VesselId> = match station(line, &visit.at) {
             Some(Station::Bath) => vec![parts.bath],
-            Some(Station::Still(key)) => {
-                parts.stills.iter().filter(|(k, _)| *k == key).map(|(_, v)| *v).collect()
-            }
+            Some(Station::Still(key)) => parts
+                .stills
+                .iter()
+                .filter(|(k, _)| *k == key)
+                .map(|(_, v)| *v)
+                .collect(),
             Some(Station::Section(key)) => stages(parts, key).to_vec(),
-            Some(Station::Stage(key, stage)) => {
-                stages(parts, key).get(stage - 1).copied().into_iter().collect()
-            }
+            Some(Station::Stage(key, stage)) => stages(parts, key)
+                .get(stage - 1)
+                .copied()
+                .into_iter()
+                .collect(),
             None => Vec::new(),
         };
         let count = vessels.len();
         for (i, vessel) in vessels.into_iter().enumerate() {
-            let usual_m = if vessel == parts.bath { bath_m } else { rinse_m };
+            let usual_m = if vessel == parts.bath {
+                bath_m
+            } else {
+                rinse_m
+            };
             steps.push(Step {
                 vessel,
                 efficiency: visit.efficiency.si(),
-                film_m: visit.film.as_ref().map_or(usual_m, crate::record::Input::si),
+                film_m: visit
+                    .film
+                    .as_ref()
+                    .map_or(usual_m, crate::record::Input::si),
                 spray: visit.spray.as_ref().filter(|_| i + 1 == count),
             });
         }
@@ -91,7 +111,11 @@ fn steps<'s>(parts: &Parts<'s>) -> Vec<Step<'s>> {
 }
 
 fn stages<'p>(parts: &'p Parts<'_>, key: &str) -> &'p [VesselId] {
-    parts.sections.iter().find(|(k, _)| *k == key).map_or(&[], |(_, list)| list)
+    parts
+        .sections
+        .iter()
+        .find(|(k, _)| *k == key)
+        .map_or(&[], |(_, list)| list)
 }
 
 /// Splits what arrives at a station into what stays on and what drops off.
@@ -104,8 +128,15 @@ fn exchange(arriving: &[Parcel], leaving_m: f64, efficiency: f64) -> (Vec<Parcel
     }
     let stays = (1.0 - efficiency) * arriving_m.min(leaving_m) / arriving_m;
     let scaled = |share: f64| {
-        let one = |p: &Parcel| Parcel { film_m: share * p.film_m, ..*p };
-        arriving.iter().map(one).filter(|p| p.film_m > LEAST_FILM_M).collect()
+        let one = |p: &Parcel| Parcel {
+            film_m: share * p.film_m,
+            ..*p
+        };
+        arriving
+            .iter()
+            .map(one)
+            .filter(|p| p.film_m > LEAST_FILM_M)
+            .collect()
     };
     (scaled(stays), scaled(1.0 - stays))
 }
@@ -124,8 +155,16 @@ fn add(parcels: &mut Vec<Parcel>, origin: Origin, film_m: f64) {
 pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
     let work = &parts.line.work;
     let calendar = builder.calendar(&work.calendar);
-    let name = if parts.prefix.is_empty() { "work".to_owned() } else { format!("{}work", parts.prefix) };
-    builder.net.works.push(Work { name, area_m2_per_s: work.area_rate.si(), calendar });
+    let name = if parts.prefix.is_empty() {
+        "work".to_owned()
+    } else {
+        format!("{}work", parts.prefix)
+    };
+    builder.net.works.push(Work {
+        name,
+        area_m2_per_s: work.area_rate.si(),
+        calendar,
+    });
     let steps = steps(parts);
     let mut on_work: Vec<Parcel> = Vec::new();
     let mut before = None;
@@ -133,7 +172,11 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
         let (mut stays, drops) = exchange(&on_work, step.film_m, step.efficiency);
         drop_all(builder, parts, &drops, End::Vessel(step.vessel));
         let kept_m: f64 = stays.iter().map(|p| p.film_m).sum();
-        add(&mut stays, Origin::Vessel(step.vessel), step.film_m - kept_m);
+        add(
+            &mut stays,
+            Origin::Vessel(step.vessel),
+            step.film_m - kept_m,
+        );
         on_work = match step.spray {
             Some(spray) => spray_over(builder, parts, step, spray, &stays),
             None => stays,
@@ -151,8 +194,18 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
 /// What the film on the work is made of.
 fn probe(station: VesselId, on_work: &[Parcel]) -> FilmProbe {
     let total_m: f64 = on_work.iter().map(|p| p.film_m).sum();
-    let share = |p: &Parcel| if total_m > 0.0 { p.film_m / total_m } else { 0.0 };
-    let mut probe = FilmProbe { station, vessels: Vec::new(), supplies: Vec::new() };
+    let share = |p: &Parcel| {
+        if total_m > 0.0 {
+            p.film_m / total_m
+        } else {
+            0.0
+        }
+    };
+    let mut probe = FilmProbe {
+        station,
+        vessels: Vec::new(),
+        supplies: Vec::new(),
+    };
     for parcel in on_work {
         match parcel.origin {
             Origin::Vessel(v) => probe.vessels.push((v, share(parcel))),
@@ -172,8 +225,15 @@ fn drop_all(builder: &mut Builder<'_>, parts: &mut Parts<'_>, parcels: &[Parcel]
         if from == to {
             continue;
         }
-        let name = parts.stream(&format!("film {} to {}", end(builder, from), end(builder, to)));
-        let law = Law::Film { work: parts.work, film_m: parcel.film_m };
+        let name = parts.stream(&format!(
+            "film {} to {}",
+            end(builder, from),
+            end(builder, to)
+        ));
+        let law = Law::Film {
+            work: parts.work,
+            film_m: parcel.film_m,
+        };
         let id = builder.transfer(name, from, to, law, Gate::default());
         let roles = &mut parts.roles;
         if from == End::Vessel(parts.bath) {
@@ -218,8 +278,15 @@ fn spray_over(
     let washed_m = (spray.washed.si() * film_m).min(able_m);
     let share = if film_m > 0.0 { washed_m / film_m } else { 0.0 };
     let part = |share: f64| -> Vec<Parcel> {
-        let one = |p: &Parcel| Parcel { film_m: share * p.film_m, ..*p };
-        leaving.iter().map(one).filter(|p| p.film_m > LEAST_FILM_M).collect()
+        let one = |p: &Parcel| Parcel {
+            film_m: share * p.film_m,
+            ..*p
+        };
+        leaving
+            .iter()
+            .map(one)
+            .filter(|p| p.film_m > LEAST_FILM_M)
+            .collect()
     };
     drop_all(builder, parts, &part(share), End::Vessel(step.vessel));
     let mut on_work = part(1.0 - share);
@@ -233,7 +300,12 @@ fn spray_over(
         let path = parts.path(&format!("sprays.{number}.valve"));
         let valve = builder.device(path, DeviceKind::Valve, Some(calendar), Vec::new());
         let ends = (End::Supply(supply, line), End::Vessel(step.vessel));
-        let id = builder.pumped(parts.stream(&format!("spray over {name}")), ends, rest_m3_per_s, valve);
+        let id = builder.pumped(
+            parts.stream(&format!("spray over {name}")),
+            ends,
+            rest_m3_per_s,
+            valve,
+        );
         parts.roles.sprays.push(id);
     }
     on_work
@@ -251,7 +323,11 @@ fn heat_of_work(
         return;
     }
     let name = format!("work into {}", builder.net.vessels[vessel.index()].name);
-    let law = HeatLaw::Work { work: parts.work, from, heat_capacity_j_per_m2_k };
+    let law = HeatLaw::Work {
+        work: parts.work,
+        from,
+        heat_capacity_j_per_m2_k,
+    };
     builder.heat(name, vessel, law, Gate::default(), account::ON_WORK);
 }
 
@@ -260,7 +336,10 @@ mod tests {
     use super::*;
 
     fn parcel(vessel: usize, film_m: f64) -> Parcel {
-        Parcel { origin: Origin::Vessel(VesselId(vessel)), film_m }
+        Parcel {
+            origin: Origin::Vessel(VesselId(vessel)),
+            film_m,
+        }
     }
 
     fn total(parcels: &[Parcel]) -> f64 {
@@ -274,7 +353,10 @@ mod tests {
             let (stays, drops) = exchange(&arriving, leaving_m, efficiency);
             assert!((total(&stays) + total(&drops) - 4e-4).abs() < 1e-18);
             let wanted = (1.0 - efficiency) * 4e-4_f64.min(leaving_m);
-            assert!((total(&stays) - wanted).abs() < 1e-18, "{leaving_m} {efficiency}");
+            assert!(
+                (total(&stays) - wanted).abs() < 1e-18,
+                "{leaving_m} {efficiency}"
+            );
             if !stays.is_empty() {
                 assert!((stays[0].film_m / stays[1].film_m - 3.0).abs() < 1e-12);
             }

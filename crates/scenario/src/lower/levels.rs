@@ -6,7 +6,10 @@ use crate::schema::{Drain, Loop, Tank};
 
 /// Shape of a tank.
 pub fn shape(tank: &Tank) -> Shape {
-    Shape { footprint_m2: tank.footprint.si(), slope_height_m: tank.slope_height.si() }
+    Shape {
+        footprint_m2: tank.footprint.si(),
+        slope_height_m: tank.slope_height.si(),
+    }
 }
 
 /// Level of a full tank, m.
@@ -38,13 +41,20 @@ pub fn bath_bands(line: &Loop) -> BathBands {
     let full_m = full_level_m(&line.bath.tank);
     let make_up = &line.bath.make_up;
     let or = |given: &Option<crate::record::Input<_>>, share: f64| {
-        given.as_ref().map_or(share * full_m, crate::record::Input::si)
+        given
+            .as_ref()
+            .map_or(share * full_m, crate::record::Input::si)
     };
-    let make_up_m = (or(&make_up.start_level, 0.93), or(&make_up.stop_level, 0.94));
-    let return_m = line
-        .holding_tank
-        .as_ref()
-        .map(|h| (or(&h.give_back.start_level, 0.955), or(&h.give_back.stop_level, 0.965)));
+    let make_up_m = (
+        or(&make_up.start_level, 0.93),
+        or(&make_up.stop_level, 0.94),
+    );
+    let return_m = line.holding_tank.as_ref().map(|h| {
+        (
+            or(&h.give_back.start_level, 0.955),
+            or(&h.give_back.stop_level, 0.965),
+        )
+    });
     let still_m = match return_m {
         Some((start, _)) => {
             let gap = start - make_up_m.1;

@@ -19,14 +19,22 @@ const DAY_S: f64 = 86_400.0;
 pub fn lower(builder: &mut Builder<'_>) {
     let scenario = builder.scenario;
     builder.net.calendars.push(Calendar::always(ALWAYS));
-    let never = Calendar { name: NEVER.to_owned(), windows_s: vec![], shutdowns_s: vec![] };
+    let never = Calendar {
+        name: NEVER.to_owned(),
+        windows_s: vec![],
+        shutdowns_s: vec![],
+    };
     builder.net.calendars.push(never);
     for (key, calendar) in scenario.calendars.iter() {
         builder.net.calendars.push(self::calendar(key, calendar));
     }
     let site = &scenario.site;
     let room = climate(builder, "room", &site.room);
-    let outside = climate(builder, "outside", site.outside.as_ref().unwrap_or(&site.room));
+    let outside = climate(
+        builder,
+        "outside",
+        site.outside.as_ref().unwrap_or(&site.room),
+    );
     builder.net.climates.extend([room, outside]);
     for (key, water) in scenario.waters.iter() {
         let temp_c = water.temperature.quantity().celsius();
@@ -48,10 +56,17 @@ fn calendar(key: &str, calendar: &schema::Calendar) -> Calendar {
     for more in &calendar.more {
         add_windows(&mut windows, &more.days, &more.from, &more.to);
     }
-    let mut shutdowns_s: Vec<(f64, f64)> =
-        calendar.shutdowns.iter().map(|s| (s.from_day.si(), s.to_day.si())).collect();
+    let mut shutdowns_s: Vec<(f64, f64)> = calendar
+        .shutdowns
+        .iter()
+        .map(|s| (s.from_day.si(), s.to_day.si()))
+        .collect();
     shutdowns_s.sort_by(|a, b| a.0.total_cmp(&b.0));
-    Calendar { name: key.to_owned(), windows_s: merged(windows), shutdowns_s }
+    Calendar {
+        name: key.to_owned(),
+        windows_s: merged(windows),
+        shutdowns_s,
+    }
 }
 
 /// Adds the windows of each open day; one that ends before it begins runs into the next day.
@@ -104,10 +119,18 @@ fn climate(builder: &mut Builder<'_>, name: &str, air: &AirMap) -> Climate {
         }
     }
     if months.is_empty() {
-        months.push(AirState { temp_c: 20.0, humidity_ratio: 0.007, pressure_pa });
+        months.push(AirState {
+            temp_c: 20.0,
+            humidity_ratio: 0.007,
+            pressure_pa,
+        });
     }
     let start_month = builder.scenario.site.start_month as usize;
-    Climate { name: name.to_owned(), months, start_month }
+    Climate {
+        name: name.to_owned(),
+        months,
+        start_month,
+    }
 }
 
 #[cfg(test)]
@@ -116,8 +139,11 @@ mod tests {
 
     fn windows(days: &str, from: &str, to: &str) -> Vec<(f64, f64)> {
         let mut list = Vec::new();
-        let (days, from, to) =
-            (Days::parse(days).unwrap(), Clock::parse(from).unwrap(), Clock::parse(to).unwrap());
+        let (days, from, to) = (
+            Days::parse(days).unwrap(),
+            Clock::parse(from).unwrap(),
+            Clock::parse(to).unwrap(),
+        );
         add_windows(&mut list, &days, &from, &to);
         merged(list)
     }
@@ -125,7 +151,10 @@ mod tests {
     #[test]
     fn a_window_past_midnight_runs_into_the_next_day_and_the_next_week() {
         assert_eq!(windows("Mon", "22:00", "06:00"), [(79_200.0, 108_000.0)]);
-        assert_eq!(windows("Sun", "22:00", "06:00"), [(0.0, 21_600.0), (597_600.0, WEEK_S)]);
+        assert_eq!(
+            windows("Sun", "22:00", "06:00"),
+            [(0.0, 21_600.0), (597_600.0, WEEK_S)]
+        );
         assert_eq!(windows("every day", "00:00", "24:00"), [(0.0, WEEK_S)]);
         assert_eq!(windows("Sun", "24:00", "06:00"), [(0.0, 21_600.0)]);
     }

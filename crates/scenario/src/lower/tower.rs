@@ -37,11 +37,21 @@ fn bath_density_kg_per_m3(scenario: &Scenario, line: &Loop) -> f64 {
 ///
 /// # Errors
 /// An input outside what the film equations carry, or a rated point that no packing reaches.
-pub fn tower_of(scenario: &Scenario, line: &Loop, tower: &schema::Tower) -> Result<Tower, TowerError> {
+pub fn tower_of(
+    scenario: &Scenario,
+    line: &Loop,
+    tower: &schema::Tower,
+) -> Result<Tower, TowerError> {
     let water_kg_per_m3 = water::density_kg_per_m3(RATED_LITRE_C);
     let (contact, own_air) = (&tower.transfer, tower.air_flow.si());
-    let air_flow_m3_per_s = contact.air_flow.as_ref().map_or(own_air, crate::record::Input::si);
-    let feed_m3_per_s = contact.feed.as_ref().map_or(tower.feed.si(), crate::record::Input::si);
+    let air_flow_m3_per_s = contact
+        .air_flow
+        .as_ref()
+        .map_or(own_air, crate::record::Input::si);
+    let feed_m3_per_s = contact
+        .feed
+        .as_ref()
+        .map_or(tower.feed.si(), crate::record::Input::si);
     let density = bath_density_kg_per_m3(scenario, line);
     let transfer = match (&contact.rated, &contact.transfer_units) {
         (Some(rated), _) => Transfer::Rated(RatedPoint {
@@ -106,14 +116,20 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>, relays: Option<&H
         let made = match tower_of(builder.scenario, line, tower) {
             Ok(made) => made,
             Err(fault) => {
-                builder.dangling(&format!("tower: {fault}"), &parts.path(&format!("towers.{key}")));
+                builder.dangling(
+                    &format!("tower: {fault}"),
+                    &parts.path(&format!("towers.{key}")),
+                );
                 continue;
             }
         };
         let (vessel, requires) = match (tower.fed_from, parts.holding, relays) {
             (FedFrom::HoldingTank, Some(v), Some(relays)) => (v, by_holding(relays)),
             (FedFrom::HoldingTank, _, _) => {
-                builder.dangling("holding tank", &parts.path(&format!("towers.{key}.fed_from")));
+                builder.dangling(
+                    "holding tank",
+                    &parts.path(&format!("towers.{key}.fed_from")),
+                );
                 continue;
             }
             (FedFrom::Bath, _, _) => {
@@ -125,7 +141,14 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>, relays: Option<&H
                 (parts.bath, vec![when(Condition::On(permit))])
             }
         };
-        unit(builder, parts, (key, tower), Arc::new(made), vessel, requires);
+        unit(
+            builder,
+            parts,
+            (key, tower),
+            Arc::new(made),
+            vessel,
+            requires,
+        );
     }
 }
 
@@ -156,14 +179,23 @@ fn unit(
     let calendar = Some(builder.calendar(hours));
     let at = |tail: &str| format!("{}.towers.{key}.{tail}", parts.key);
     // The blower answers to the low alarm only through the pump: it may go on blowing over a dry packing.
-    let blows = requires.iter().filter(|r| !r.is_interlock).cloned().collect();
+    let blows = requires
+        .iter()
+        .filter(|r| !r.is_interlock)
+        .cloned()
+        .collect();
     let blower = builder.device(at("blower"), DeviceKind::Blower, calendar, blows);
     let mut pumps = requires;
     pumps.push(interlock(Condition::Runs(blower)));
     let pump = builder.device(at("pump"), DeviceKind::FeedPump, calendar, pumps);
     if tower.pump_power.si() > 0.0 {
-        let law = HeatLaw::Power { power_w: tower.pump_power.si() };
-        let gate = Gate { device: Some(pump), calendar: None };
+        let law = HeatLaw::Power {
+            power_w: tower.pump_power.si(),
+        };
+        let gate = Gate {
+            device: Some(pump),
+            calendar: None,
+        };
         let words = parts.stream(&format!("feed pump {key}"));
         builder.heat(words, vessel, law, gate, account::PUMPS);
     }
@@ -182,7 +214,11 @@ fn unit(
         blower,
         feed_m3_per_s: tower.feed.si(),
         carry_over: carry_over(tower),
-        fan_heat_w: if tower.fan == FanPlace::Before { tower.fan_power.si() } else { 0.0 },
+        fan_heat_w: if tower.fan == FanPlace::Before {
+            tower.fan_power.si()
+        } else {
+            0.0
+        },
         air_account: air,
         stack_account: stack,
     });
@@ -198,7 +234,9 @@ fn add_bath_heater(builder: &Builder<'_>, parts: &mut Parts<'_>) {
     let is_bath_hold = |h: &dragback_plant::network::Heat| {
         h.vessel == parts.bath && matches!(h.law, HeatLaw::Hold { .. })
     };
-    let Some(at) = builder.net.heats.iter().position(is_bath_hold) else { return };
+    let Some(at) = builder.net.heats.iter().position(is_bath_hold) else {
+        return;
+    };
     let id = dragback_plant::ids::HeatId(at);
     if !parts.roles.heaters.contains(&id) {
         parts.roles.heaters.push(id);

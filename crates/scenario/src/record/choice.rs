@@ -99,7 +99,11 @@ pub fn not_a_choice(word: &str, words: &[&'static str]) -> Box<Problem> {
     };
     let shown: String = word.chars().take(60).collect();
     let message = format!("`{shown}` is not one of {allowed}");
-    Box::new(Problem::of_text(None, message, advice).with_value(shown).with_allowed(allowed))
+    Box::new(
+        Problem::of_text(None, message, advice)
+            .with_value(shown)
+            .with_allowed(allowed),
+    )
 }
 
 /// The text of a change; a number is no text.
@@ -196,7 +200,9 @@ impl LeafField for bool {
     }
 
     fn from_words(text: &str, _: &'static Meta) -> Result<Self, Box<Problem>> {
-        text.trim().parse().map_err(|_| not_a_choice(text.trim(), &FLAG))
+        text.trim()
+            .parse()
+            .map_err(|_| not_a_choice(text.trim(), &FLAG))
     }
 
     fn stand_in(_: &'static Meta) -> Self {
@@ -256,7 +262,10 @@ macro_rules! worded {
                 Self::default()
             }
 
-            fn write_leaf(&self, meta: &'static $crate::record::Meta) -> Option<$crate::record::Out> {
+            fn write_leaf(
+                &self,
+                meta: &'static $crate::record::Meta,
+            ) -> Option<$crate::record::Out> {
                 let text = self.text();
                 (meta.default != Some(text)).then(|| $crate::record::Out::Text(text.to_owned()))
             }

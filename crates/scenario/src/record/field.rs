@@ -73,7 +73,11 @@ impl Leaf {
     /// A leaf of plain text.
     #[must_use]
     pub fn of(kind: Kind, text: impl Into<String>) -> Self {
-        Self { text: Some(text.into()), is_given: true, ..Self::empty(kind) }
+        Self {
+            text: Some(text.into()),
+            is_given: true,
+            ..Self::empty(kind)
+        }
     }
 }
 
@@ -173,7 +177,7 @@ pub trait LeafField: Sized {
     fn change(&mut self, meta: &'static Meta, change: Change<'_>) -> Result<(), Box<Problem>>;
     /// Marks it as a default that the file did not give.
     #[must_use]
-    fn as_default(self) -> Self {
+    fn into_default(self) -> Self {
         self
     }
 }
@@ -186,7 +190,9 @@ impl<T: LeafField> Field for T {
     }
 
     fn absent(meta: &'static Meta) -> Option<Self> {
-        Self::from_words(meta.default?, meta).ok().map(Self::as_default)
+        Self::from_words(meta.default?, meta)
+            .ok()
+            .map(Self::into_default)
     }
 
     fn placeholder(meta: &'static Meta) -> Self {
@@ -247,7 +253,11 @@ impl<T: Field> Field for Option<T> {
     fn write(&self, meta: &'static Meta) -> Option<Out> {
         // An optional leaf that is there is written even where it equals a default.
         let inner = self.as_ref()?;
-        if T::IS_LEAF { inner.write(&Meta::EMPTY) } else { inner.write(meta) }
+        if T::IS_LEAF {
+            inner.write(&Meta::EMPTY)
+        } else {
+            inner.write(meta)
+        }
     }
 
     fn visit(&self, path: &mut String, meta: &'static Meta, see: &mut See<'_>) {
@@ -303,10 +313,18 @@ impl<T: Field> Field for Vec<T> {
     const IS_LEAF: bool = false;
 
     fn read(node: &Node<'_>, meta: &'static Meta, reader: &mut Reader<'_>) -> Self {
-        let Some(items) = reader.items(node) else { return Self::new() };
+        let Some(items) = reader.items(node) else {
+            return Self::new();
+        };
         if items.len() > MOST_ITEMS {
-            let message = format!("{} items are more than the allowed {MOST_ITEMS}", items.len());
-            reader.fault(node.span, Problem::of_text(None, message, "split the scenario"));
+            let message = format!(
+                "{} items are more than the allowed {MOST_ITEMS}",
+                items.len()
+            );
+            reader.fault(
+                node.span,
+                Problem::of_text(None, message, "split the scenario"),
+            );
             return Self::new();
         }
         let mut list = Self::with_capacity(items.len());
@@ -331,7 +349,9 @@ impl<T: Field> Field for Vec<T> {
 
     fn visit(&self, path: &mut String, meta: &'static Meta, see: &mut See<'_>) {
         for (i, item) in self.iter().enumerate() {
-            join(path, &(i + 1).to_string(), |path| item.visit(path, meta, see));
+            join(path, &(i + 1).to_string(), |path| {
+                item.visit(path, meta, see)
+            });
         }
     }
 
@@ -353,7 +373,9 @@ impl<T: Field> Field for Vec<T> {
         change: Change<'_>,
     ) -> Result<(), SetFault> {
         let (head, rest) = path.split_first().ok_or(SetFault::NoSuchPath)?;
-        let item = one_based(head).and_then(|i| self.get_mut(i)).ok_or(SetFault::NoSuchPath)?;
+        let item = one_based(head)
+            .and_then(|i| self.get_mut(i))
+            .ok_or(SetFault::NoSuchPath)?;
         item.set(rest, meta, change)
     }
 }

@@ -99,12 +99,23 @@ impl<D: Dimension> Input<D> {
                 Problem::of_text(None, "the long form has no `value`", "add `value: \"…\"`"),
             );
         }
-        let given: Vec<f64> = [&low, &likely, &high].into_iter().flatten().map(Quantity::si).collect();
+        let given: Vec<f64> = [&low, &likely, &high]
+            .into_iter()
+            .flatten()
+            .map(Quantity::si)
+            .collect();
         if given.windows(2).any(|pair| pair[0] > pair[1]) {
             let message = "low, likely and high are not in rising order";
             reader.fault(node.span, Problem::of_text(None, message, "swap them"));
         }
-        Some(Self { origin, low, likely, high, notes, ..Self::new(value?) })
+        Some(Self {
+            origin,
+            low,
+            likely,
+            high,
+            notes,
+            ..Self::new(value?)
+        })
     }
 }
 
@@ -131,11 +142,11 @@ fn read_quantity<D: Dimension>(
     }
 }
 
+/// A problem, and the value beside it where only its size is wrong.
+type Refused<D> = (Option<Quantity<D>>, Box<Problem>);
+
 /// Parses and checks against the allowed range; a value out of range comes back beside its problem.
-fn checked<D: Dimension>(
-    text: &str,
-    meta: &'static Meta,
-) -> Result<Quantity<D>, (Option<Quantity<D>>, Box<Problem>)> {
+fn checked<D: Dimension>(text: &str, meta: &'static Meta) -> Result<Quantity<D>, Refused<D>> {
     let quantity = Quantity::<D>::parse(text).map_err(|fault| {
         let mut problem = Problem::of_text(None, fault.to_string(), advice(meta, D::DIM));
         problem = problem.with_value(text);
@@ -149,7 +160,9 @@ fn checked<D: Dimension>(
 }
 
 fn advice(meta: &'static Meta, dim: Dim) -> String {
-    meta.example(dim).map_or_else(String::new, |example| format!("write it like \"{example}\""))
+    meta.example(dim).map_or_else(String::new, |example| {
+        format!("write it like \"{example}\"")
+    })
 }
 
 /// The problem of a value outside its allowed range.
@@ -166,13 +179,18 @@ fn out_of_range<D: Dimension>(quantity: &Quantity<D>, meta: &'static Meta) -> Op
     };
     let allowed = meta.allowed_words(D::DIM)?;
     let usual = meta.usual.map_or_else(String::new, |(from, to)| {
-        let unit = if meta.unit.is_empty() { String::new() } else { format!(" {}", meta.unit) };
+        let unit = if meta.unit.is_empty() {
+            String::new()
+        } else {
+            format!(" {}", meta.unit)
+        };
         format!(" (usual: {from}–{to}{unit})")
     });
     let text = quantity.text();
     let message = format!("\"{text}\" is {side} the allowed {allowed}");
-    let is_meant_in_percent =
-        D::DIM == Dim::Fraction && !text.contains('%') && (low..=high).contains(&(quantity.si() / 100.0));
+    let is_meant_in_percent = D::DIM == Dim::Fraction
+        && !text.contains('%')
+        && (low..=high).contains(&(quantity.si() / 100.0));
     let advice = if is_meant_in_percent {
         format!("write \"{text} %\" if per cent is meant")
     } else {
@@ -185,12 +203,18 @@ fn out_of_range<D: Dimension>(quantity: &Quantity<D>, meta: &'static Meta) -> Op
 fn write_quantity<D: Dimension>(quantity: &Quantity<D>) -> Out {
     let text = quantity.text();
     let is_unitless = matches!(D::DIM, Dim::Fraction | Dim::Number | Dim::Count);
-    let is_bare = text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'-'))
+    let is_bare = text
+        .bytes()
+        .all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'-'))
         && text.bytes().any(|b| b.is_ascii_digit())
         && text.parse::<f64>().is_ok()
         && !text.starts_with('.')
         && !text.ends_with('.');
-    if is_unitless && is_bare { Out::Word(text.to_owned()) } else { Out::Text(text.to_owned()) }
+    if is_unitless && is_bare {
+        Out::Word(text.to_owned())
+    } else {
+        Out::Text(text.to_owned())
+    }
 }
 
 impl<D: Dimension> LeafField for Input<D> {
@@ -206,7 +230,9 @@ impl<D: Dimension> LeafField for Input<D> {
     }
 
     fn from_words(text: &str, meta: &'static Meta) -> Result<Self, Box<Problem>> {
-        checked(text, meta).map(Self::new).map_err(|(_, problem)| problem)
+        checked(text, meta)
+            .map(Self::new)
+            .map_err(|(_, problem)| problem)
     }
 
     fn stand_in(meta: &'static Meta) -> Self {
@@ -220,13 +246,20 @@ impl<D: Dimension> LeafField for Input<D> {
         let value = write_quantity(&self.value);
         let is_plain = self.origin.is_none()
             && self.notes.is_none()
-            && [&self.low, &self.likely, &self.high].iter().all(|q| q.is_none());
+            && [&self.low, &self.likely, &self.high]
+                .iter()
+                .all(|q| q.is_none());
         if is_plain {
             return Some(value);
         }
         let mut fields = OutFields::default();
         fields.push("value", Some(value));
-        fields.push("origin", self.origin.as_ref().and_then(|o| o.write_leaf(&Meta::EMPTY)));
+        fields.push(
+            "origin",
+            self.origin
+                .as_ref()
+                .and_then(|o| o.write_leaf(&Meta::EMPTY)),
+        );
         fields.push("low", self.low.as_ref().map(write_quantity));
         fields.push("likely", self.likely.as_ref().map(write_quantity));
         fields.push("high", self.high.as_ref().map(write_quantity));
@@ -239,7 +272,11 @@ impl<D: Dimension> LeafField for Input<D> {
         Leaf {
             si: Some(self.value.si()),
             origin: self.origin,
-            spread: Spread { low: si(&self.low), likely: si(&self.likely), high: si(&self.high) },
+            spread: Spread {
+                low: si(&self.low),
+                likely: si(&self.likely),
+                high: si(&self.high),
+            },
             notes: self.notes.clone(),
             is_given: self.is_given,
             ..Leaf::of(Self::kind(), self.value.text())
@@ -265,7 +302,7 @@ impl<D: Dimension> LeafField for Input<D> {
         Ok(())
     }
 
-    fn as_default(mut self) -> Self {
+    fn into_default(mut self) -> Self {
         self.is_given = false;
         self
     }

@@ -39,7 +39,8 @@ macro_rules! record {
             $(#[doc = $hint] pub $field: $ty,)*
         }
 
-        #[allow(non_upper_case_globals)]
+        // Some fields declare everything, and an update then has nothing left to fill in.
+        #[allow(non_upper_case_globals, clippy::needless_update)]
         impl $name {
             $(
                 const $field: &'static $crate::record::Meta = &$crate::record::Meta {

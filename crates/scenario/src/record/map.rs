@@ -81,9 +81,15 @@ impl<T> Map<T> {
 #[must_use]
 fn is_key(key: &str, may_be_formula: bool) -> bool {
     let is_plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-');
-    let is_formula = |c: char| c.is_alphanumeric() || matches!(c, '_' | '-' | '.' | '·' | '(' | ')');
+    let is_formula =
+        |c: char| c.is_alphanumeric() || matches!(c, '_' | '-' | '.' | '·' | '(' | ')');
     let is_short = !key.is_empty() && key.chars().count() <= LONGEST_KEY;
-    is_short && if may_be_formula { key.chars().all(is_formula) } else { key.chars().all(is_plain) }
+    is_short
+        && if may_be_formula {
+            key.chars().all(is_formula)
+        } else {
+            key.chars().all(is_plain)
+        }
 }
 
 impl<T> Map<T> {
@@ -119,7 +125,10 @@ impl<T: Field> Map<T> {
         }
         if self.contains_key(name) {
             reader.within(name, |r| {
-                r.fault(key.span, Problem::of_text(None, "is given twice", "keep one of them"));
+                r.fault(
+                    key.span,
+                    Problem::of_text(None, "is given twice", "keep one of them"),
+                );
             });
             return;
         }
@@ -142,8 +151,14 @@ impl<T: Field> Field for Map<T> {
             }
         };
         if pairs.len() > MOST_ENTRIES {
-            let message = format!("{} entries are more than the allowed {MOST_ENTRIES}", pairs.len());
-            reader.fault(node.span, Problem::of_text(None, message, "split the scenario"));
+            let message = format!(
+                "{} entries are more than the allowed {MOST_ENTRIES}",
+                pairs.len()
+            );
+            reader.fault(
+                node.span,
+                Problem::of_text(None, message, "split the scenario"),
+            );
             return map;
         }
         for (key, value) in pairs {

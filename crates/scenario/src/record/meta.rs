@@ -104,7 +104,11 @@ impl Meta {
     /// [`Meta::example_si`] as text.
     #[must_use]
     pub fn example(&self, dim: Dim) -> Option<String> {
-        Some(format_in(dim.find_unit(self.unit)?, self.example_si(dim)?, 2))
+        Some(format_in(
+            dim.find_unit(self.unit)?,
+            self.example_si(dim)?,
+            2,
+        ))
     }
 }
 
@@ -128,7 +132,10 @@ mod tests {
             usual: Some((40.0, 60.0)),
             ..Meta::EMPTY
         };
-        assert_eq!(meta.allowed_words(Dim::Temperature).as_deref(), Some("20–90 °C"));
+        assert_eq!(
+            meta.allowed_words(Dim::Temperature).as_deref(),
+            Some("20–90 °C")
+        );
         assert_eq!(meta.example(Dim::Temperature).as_deref(), Some("50 °C"));
         assert_eq!(meta.allowed_si(Dim::Temperature), Some((293.15, 363.15)));
         assert_eq!(meta.allowed_si(Dim::Volume), None);

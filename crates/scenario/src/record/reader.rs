@@ -82,8 +82,12 @@ impl<'t> Reader<'t> {
         let value = self.excerpt(node.span);
         self.fault(
             node.span,
-            Problem::of_text(None, format!("{found} stands where {wanted} is expected"), "")
-                .with_value(value),
+            Problem::of_text(
+                None,
+                format!("{found} stands where {wanted} is expected"),
+                format!("write {wanted} here"),
+            )
+            .with_value(value),
         );
     }
 
@@ -132,13 +136,22 @@ impl<'t> Reader<'t> {
         let entries = match &node.value {
             Value::Record(entries) => entries,
             _ => {
-                self.wrong_form(node, &format!("a record ( … ) with {}", one_of(&names[..names.len().min(6)])));
+                self.wrong_form(
+                    node,
+                    &format!(
+                        "a record ( … ) with {}",
+                        one_of(&names[..names.len().min(6)])
+                    ),
+                );
                 return None;
             }
         };
         if entries.len() > MOST_FIELDS {
             let message = format!("{} fields are more than any record holds", entries.len());
-            self.fault(node.span, Problem::of_text(None, message, "is this the right file?"));
+            self.fault(
+                node.span,
+                Problem::of_text(None, message, "is this the right file?"),
+            );
             return None;
         }
         let mut meant = Vec::new();
@@ -148,11 +161,18 @@ impl<'t> Reader<'t> {
             } else if entries[..i].iter().any(|e| e.name == entry.name) {
                 let name = entry.name;
                 self.within(name, |r| {
-                    r.fault(entry.name_span, Problem::of_text(None, "is given twice", "keep one of them"));
+                    r.fault(
+                        entry.name_span,
+                        Problem::of_text(None, "is given twice", "keep one of them"),
+                    );
                 });
             }
         }
-        Some(Fields { entries, meant, span: node.span })
+        Some(Fields {
+            entries,
+            meant,
+            span: node.span,
+        })
     }
 
     /// Reports a field of an unknown name and returns the name that was probably meant.
@@ -164,7 +184,10 @@ impl<'t> Reader<'t> {
         };
         let name: String = entry.name.chars().take(60).collect();
         self.within(&name, |r| {
-            r.fault(entry.name_span, Problem::of_text(None, "is not known here", advice));
+            r.fault(
+                entry.name_span,
+                Problem::of_text(None, "is not known here", advice),
+            );
         });
         meant
     }
@@ -182,7 +205,10 @@ impl<'n, 't> Fields<'n, 't> {
     /// The field of that name.
     #[must_use]
     pub fn get(&self, name: &str) -> Option<&'n Node<'t>> {
-        self.entries.iter().find(|e| e.name == name).map(|e| &e.node)
+        self.entries
+            .iter()
+            .find(|e| e.name == name)
+            .map(|e| &e.node)
     }
 
     /// Reads a field, or its default when the file does not give it.
@@ -198,7 +224,11 @@ impl<'n, 't> Fields<'n, 't> {
                 T::placeholder(meta)
             }),
         };
-        if meta.is_flat() { read(reader) } else { reader.within(meta.name, read) }
+        if meta.is_flat() {
+            read(reader)
+        } else {
+            reader.within(meta.name, read)
+        }
     }
 }
 

@@ -52,7 +52,7 @@ pub fn to_text(out: &Out) -> String {
 fn put(text: &mut String, out: &Out, depth: usize, column: usize) {
     let line = flat(out);
     // The document itself and its main parts are always spread out, one field a line.
-    let fits = depth > 0 && column + line.chars().count() + 1 <= WIDTH && !line.contains('\n');
+    let fits = depth > 0 && column + line.chars().count() < WIDTH && !line.contains('\n');
     let (open, close) = match out {
         Out::Word(_) | Out::Text(_) => {
             text.push_str(&line);
@@ -81,7 +81,10 @@ fn put(text: &mut String, out: &Out, depth: usize, column: usize) {
 fn parts(out: &Out) -> Vec<(String, &Out)> {
     match out {
         Out::Record(fields) => fields.iter().map(|(n, o)| (format!("{n}: "), o)).collect(),
-        Out::Map(pairs) => pairs.iter().map(|(k, o)| (format!("{}: ", quoted(k)), o)).collect(),
+        Out::Map(pairs) => pairs
+            .iter()
+            .map(|(k, o)| (format!("{}: ", quoted(k)), o))
+            .collect(),
         Out::List(items) => items.iter().map(|o| (String::new(), o)).collect(),
         Out::Word(_) | Out::Text(_) => Vec::new(),
     }
@@ -90,8 +93,10 @@ fn parts(out: &Out) -> Vec<(String, &Out)> {
 /// The value on one line.
 fn flat(out: &Out) -> String {
     let inner = || {
-        let all: Vec<String> =
-            parts(out).into_iter().map(|(label, value)| label + &flat(value)).collect();
+        let all: Vec<String> = parts(out)
+            .into_iter()
+            .map(|(label, value)| label + &flat(value))
+            .collect();
         all.join(", ")
     };
     match out {
@@ -129,7 +134,10 @@ mod tests {
     #[test]
     fn short_records_stay_on_one_line_and_long_ones_are_spread() {
         let air = Out::Record(vec![("temperature", Out::Text("21 °C".into()))]);
-        let site = Out::Record(vec![("room", air.clone()), ("notes", Out::Text("a\nb".into()))]);
+        let site = Out::Record(vec![
+            ("room", air.clone()),
+            ("notes", Out::Text("a\nb".into())),
+        ]);
         let text = to_text(&Out::Record(vec![("site", site), ("air", air)]));
         let wanted = "(\n    site: (\n        room: (temperature: \"21 °C\"),\n        notes: \"a\nb\",\n    ),\n    air: (temperature: \"21 °C\"),\n)\n";
         assert_eq!(text, wanted);

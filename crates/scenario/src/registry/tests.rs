@@ -18,7 +18,9 @@ fn loaded(text: &str) -> Scenario {
 /// Paths of everything in a file that is not a record, list or map.
 fn leaves(node: &Node<'_>, path: &mut String, found: &mut BTreeSet<String>) {
     match &node.value {
-        Value::Record(entries) if entries.iter().any(|e| e.name == "value") && !path.ends_with("do.set") => {
+        Value::Record(entries)
+            if entries.iter().any(|e| e.name == "value") && !path.ends_with("do.set") =>
+        {
             found.insert(path.clone());
         }
         Value::Record(entries) => {
@@ -32,9 +34,15 @@ fn leaves(node: &Node<'_>, path: &mut String, found: &mut BTreeSet<String>) {
         }
         Value::Map(pairs) => {
             for (key, value) in pairs {
-                let Value::Text(key) = &key.value else { panic!("a key in quotes") };
+                let Value::Text(key) = &key.value else {
+                    panic!("a key in quotes")
+                };
                 let is_month = MONTHS.contains(&key.to_lowercase().as_str());
-                let segment = if is_month { key.to_lowercase() } else { key.to_string() };
+                let segment = if is_month {
+                    key.to_lowercase()
+                } else {
+                    key.to_string()
+                };
                 join(path, &segment, |path| leaves(value, path, found));
             }
         }
@@ -70,46 +78,82 @@ fn every_leaf_of_a_file_is_registered() {
         let all: BTreeSet<String> = registry.iter().map(|p| p.path.clone()).collect();
         let unregistered: Vec<&String> = in_file.difference(&all).collect();
         assert!(unregistered.is_empty(), "{unregistered:?}");
-        let quantities = registry.iter().filter(|p| p.dim().is_some() && !p.is_derived);
+        let quantities = registry
+            .iter()
+            .filter(|p| p.dim().is_some() && !p.is_derived);
         for given in quantities.filter(|p| p.leaf.is_given) {
-            assert!(in_file.contains(&given.path), "{} is not in the file", given.path);
+            assert!(
+                in_file.contains(&given.path),
+                "{} is not in the file",
+                given.path
+            );
         }
     }
 }
+
+/// What is declared about the fields of every record.
+const RECORDS: [&[&Meta]; 36] = [
+    Air::FIELDS,
+    Additions::FIELDS,
+    Bath::FIELDS,
+    Calendar::FIELDS,
+    Coil::FIELDS,
+    Collection::FIELDS,
+    Contact::FIELDS,
+    Deed::FIELDS,
+    DragOut::FIELDS,
+    Dump::FIELDS,
+    Electrodes::FIELDS,
+    Element::FIELDS,
+    Event::FIELDS,
+    Holding::FIELDS,
+    Loop::FIELDS,
+    MakeUp::FIELDS,
+    PartClass::FIELDS,
+    Prices::FIELDS,
+    Rated::FIELDS,
+    Rectifier::FIELDS,
+    Return::FIELDS,
+    SaltDef::FIELDS,
+    Scenario::FIELDS,
+    Section::FIELDS,
+    SetValue::FIELDS,
+    Shutdown::FIELDS,
+    Site::FIELDS,
+    SpeciesDef::FIELDS,
+    Spray::FIELDS,
+    Still::FIELDS,
+    Tank::FIELDS,
+    Tower::FIELDS,
+    Visit::FIELDS,
+    Water::FIELDS,
+    Window::FIELDS,
+    Work::FIELDS,
+];
+
+/// Fields that hold records have no value of their own: what they hold is in the list above.
+const HOLDERS: &str = "site room outside calendars waters species salts loops events prices more shutdowns work bath stills sections route collection holding_tank towers tank drag_out classes rectifier additions make_up spray elements coil electrodes return transfer rated do dump set";
 
 /// The maximal scenario holds every field of every record, so that the test above means every field.
 #[test]
 fn the_maximal_scenario_holds_every_field() {
     let mut seen: BTreeSet<(&str, &str)> = BTreeSet::new();
-    let declared = |meta: &'static Meta| (meta.name, meta.hint);
+    let declared = |meta: &Meta| (meta.name, meta.hint);
     let scenario = loaded(MAXIMAL);
     let text = crate::save(&scenario);
     let (again, _) = crate::load(&text);
     let mut path = String::new();
-    again.unwrap().visit(&mut path, &Meta::EMPTY, &mut |_, meta, leaf| {
-        if leaf.text.is_some() {
-            seen.insert(declared(meta));
-        }
-    });
-    let records: [&[&'static Meta]; 33] = [
-        Air::FIELDS, Additions::FIELDS, Bath::FIELDS, Calendar::FIELDS, Coil::FIELDS, Collection::FIELDS,
-        Contact::FIELDS, Deed::FIELDS, DragOut::FIELDS, Dump::FIELDS, Electrodes::FIELDS, Element::FIELDS,
-        Event::FIELDS, Holding::FIELDS, Loop::FIELDS, MakeUp::FIELDS, PartClass::FIELDS, Prices::FIELDS,
-        Rated::FIELDS, Rectifier::FIELDS, Return::FIELDS, SaltDef::FIELDS, Scenario::FIELDS, Section::FIELDS,
-        SetValue::FIELDS, Shutdown::FIELDS, Site::FIELDS, SpeciesDef::FIELDS, Spray::FIELDS, Still::FIELDS,
-        Tank::FIELDS, Tower::FIELDS, Visit::FIELDS,
-    ];
-    let rest: [&[&'static Meta]; 3] = [Water::FIELDS, Window::FIELDS, Work::FIELDS];
-    // Fields that hold records have no value of their own: what they hold is in the list.
-    let holders = [
-        "site", "room", "outside", "calendars", "waters", "species", "salts", "loops", "events", "prices", "more",
-        "shutdowns", "work", "bath", "stills", "sections", "route", "collection", "holding_tank", "towers", "tank",
-        "drag_out", "classes", "rectifier", "additions", "make_up", "spray", "elements", "coil", "electrodes", "return",
-        "transfer", "rated", "do", "dump", "set",
-    ];
+    again
+        .unwrap()
+        .visit(&mut path, &Meta::EMPTY, &mut |_, meta, leaf| {
+            if leaf.text.is_some() {
+                seen.insert(declared(meta));
+            }
+        });
     let mut missing = Vec::new();
-    for meta in records.into_iter().chain(rest).flatten() {
-        if !seen.contains(&declared(meta)) && !holders.contains(&meta.name) {
+    let is_holder = |name: &str| HOLDERS.split(' ').any(|holder| holder == name);
+    for meta in RECORDS.into_iter().flatten() {
+        if !seen.contains(&declared(meta)) && !is_holder(meta.name) {
             missing.push(meta.name);
         }
     }
@@ -123,11 +167,22 @@ fn declarations_make_sense() {
     for p in registry.iter() {
         assert!(p.hint().ends_with('.'), "{}: {}", p.path, p.hint());
         let Some(dim) = p.dim() else { continue };
-        assert!(dim.find_unit(p.meta.unit).is_some(), "{}: unit {:?}", p.path, p.meta.unit);
-        let Some((low, high)) = p.allowed_si() else { continue };
+        assert!(
+            dim.find_unit(p.meta.unit).is_some(),
+            "{}: unit {:?}",
+            p.path,
+            p.meta.unit
+        );
+        let Some((low, high)) = p.allowed_si() else {
+            continue;
+        };
         assert!(low < high, "{}", p.path);
         if let Some((from, to)) = p.usual_si() {
-            assert!(low <= from && from < to && to <= high, "{}: usual range", p.path);
+            assert!(
+                low <= from && from < to && to <= high,
+                "{}: usual range",
+                p.path
+            );
         }
         if let Some(default) = p.meta.default {
             let si = dim.parse(default).unwrap();
@@ -145,11 +200,20 @@ fn every_input_can_be_read_and_set_by_its_path() {
         let Some(text) = p.text() else { continue };
         let mut changed = scenario.clone();
         set(&mut changed, &p.path, text).unwrap_or_else(|e| panic!("{e}"));
-        assert_eq!(get(&changed, &p.path).unwrap().text(), Some(text), "{}", p.path);
+        assert_eq!(
+            get(&changed, &p.path).unwrap().text(),
+            Some(text),
+            "{}",
+            p.path
+        );
         if let Some(si) = p.si() {
             set_si(&mut changed, &p.path, si).unwrap_or_else(|e| panic!("{e}"));
             let again = get(&changed, &p.path).unwrap().si().unwrap();
-            assert!((again - si).abs() <= 1e-12 * si.abs(), "{}: {again} for {si}", p.path);
+            assert!(
+                (again - si).abs() <= 1e-12 * si.abs(),
+                "{}: {again} for {si}",
+                p.path
+            );
         }
     }
 }
@@ -158,13 +222,20 @@ fn every_input_can_be_read_and_set_by_its_path() {
 fn setting_checks_path_dimension_and_range() {
     let mut scenario = loaded(DEMO);
     let before = scenario.clone();
-    let fault = |s: &mut Scenario, path: &str, text: &str| set(s, path, text).unwrap_err().to_string();
+    let fault =
+        |s: &mut Scenario, path: &str, text: &str| set(s, path, text).unwrap_err().to_string();
     let said = fault(&mut scenario, "loop.holding_tank.setpoint", "60 °C");
-    assert!(said.contains("did you mean `loop.holding_tank.set_point`?"), "{said}");
+    assert!(
+        said.contains("did you mean `loop.holding_tank.set_point`?"),
+        "{said}"
+    );
     let said = fault(&mut scenario, "loop.holding_tank.set_point", "60 L");
     assert!(said.contains("'60 L' is a volume; a temperature"), "{said}");
     let said = fault(&mut scenario, "loop.holding_tank.set_point", "95 °C");
-    assert!(said.contains("\"95 °C\" is above the allowed 20–90 °C; lower it"), "{said}");
+    assert!(
+        said.contains("\"95 °C\" is above the allowed 20–90 °C; lower it"),
+        "{said}"
+    );
     let said = fault(&mut scenario, "loop.holding_tank.coil.cap", "20 kW");
     assert!(said.contains("no `coil`"), "{said}");
     let said = fault(&mut scenario, "loop.holding_tank.control", "on_of");
@@ -173,19 +244,35 @@ fn setting_checks_path_dimension_and_range() {
     set(&mut scenario, "loop.holding_tank.set_point", "140 °F").unwrap();
     set(&mut scenario, "loop.bath.purge", "1 gal/h").unwrap();
     set(&mut scenario, "loop.bath.recipe.NiSO4.6H2O", "300 g/L").unwrap();
-    assert_eq!(get(&scenario, "loop.bath.purge").unwrap().text(), Some("1 gal/h"));
+    assert_eq!(
+        get(&scenario, "loop.bath.purge").unwrap().text(),
+        Some("1 gal/h")
+    );
     set(&mut scenario, "loop.bath.purge", "none").unwrap();
     assert_eq!(get(&scenario, "loop.bath.purge").unwrap().text(), None);
-    assert_eq!(get(&scenario, "loop.bath.recipe.NiSO4.6H2O").unwrap().text(), Some("300 g/L"));
+    assert_eq!(
+        get(&scenario, "loop.bath.recipe.NiSO4.6H2O")
+            .unwrap()
+            .text(),
+        Some("300 g/L")
+    );
 }
 
 #[test]
 fn applying_checks_the_whole_and_changes_all_or_nothing() {
     let mut scenario = loaded(DEMO);
     let before = scenario.clone();
-    let changes = [("loop.holding_tank.set_point", "71 °C"), ("loop.bath.set_point", "50 °C")];
+    let changes = [
+        ("loop.holding_tank.set_point", "71 °C"),
+        ("loop.bath.set_point", "50 °C"),
+    ];
     let problems = apply(&mut scenario, changes).unwrap_err();
-    assert!(problems.iter().any(|p| p.to_string().contains("above the ceiling")), "{problems:?}");
+    assert!(
+        problems
+            .iter()
+            .any(|p| p.to_string().contains("above the ceiling")),
+        "{problems:?}"
+    );
     assert_eq!(scenario, before);
     apply(&mut scenario, [("loop.holding_tank.set_point", "62 °C")]).unwrap();
     assert_ne!(scenario, before);
@@ -195,7 +282,11 @@ fn applying_checks_the_whole_and_changes_all_or_nothing() {
 fn setting_a_value_keeps_its_unit() {
     let mut scenario = loaded(MAXIMAL);
     set_si(&mut scenario, "a.work.drag_out.film", 1.5e-4).unwrap();
-    let text = get(&scenario, "a.work.drag_out.film").unwrap().leaf.text.unwrap();
+    let text = get(&scenario, "a.work.drag_out.film")
+        .unwrap()
+        .leaf
+        .text
+        .unwrap();
     assert!(text.ends_with(" gal/1000ft2"), "{text}");
 }
 
@@ -203,10 +294,24 @@ fn setting_a_value_keeps_its_unit() {
 fn the_three_levers_are_there_in_every_way_of_giving_drag_out() {
     let scenario = loaded(MAXIMAL);
     let tails = |key: &str| levers_of(&scenario, key);
-    assert_eq!(tails("a"), ["work.drag_out.film", "sections.rinses.flow", "holding_tank.heat_input"]);
+    assert_eq!(
+        tails("a"),
+        [
+            "work.drag_out.film",
+            "sections.rinses.flow",
+            "holding_tank.heat_input"
+        ]
+    );
     assert_eq!(tails("b")[0], "work.drag_out.flow");
     assert_eq!(tails("c")[0], "work.drag_out.per_load");
-    assert_eq!(tails("d"), ["work.drag_out.mean_film", "sections.rinses.flow", "bath.heater_power"]);
+    assert_eq!(
+        tails("d"),
+        [
+            "work.drag_out.mean_film",
+            "sections.rinses.flow",
+            "bath.heater_power"
+        ]
+    );
     assert!(crate::levers(&scenario, "e").is_none());
 }
 
@@ -231,4 +336,55 @@ fn heat_input_scales_every_heater_alike() {
     set(&mut scenario, path, "30 kW").unwrap();
     assert!((power(&scenario, "a.holding_tank.elements.e2.power") - 10_000.0).abs() < 1e-6);
     assert!(set(&mut scenario, path, "-1 kW").is_err());
+}
+
+/// Reads a text without the rules between inputs.
+fn read_only(text: &str) -> Scenario {
+    let root = parse(text).unwrap();
+    let mut reader = crate::record::Reader::new(text);
+    let scenario = Scenario::read(&root, &Meta::EMPTY, &mut reader);
+    let (problems, _) = reader.finish();
+    assert!(problems.is_empty(), "{problems:?}");
+    scenario
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig {
+        cases: 300,
+        failure_persistence: None,
+        ..proptest::prelude::ProptestConfig::default()
+    })]
+
+    /// Whatever inputs are set, saving and loading gives the same scenario, text for text.
+    #[test]
+    fn saving_and_loading_gives_the_same(
+        picks in proptest::collection::vec((0_usize..10_000, 0.0_f64..1.0), 1..12),
+        words in "[ -~\n\t°µ²³“\u{1}\r\"\\\\]{0,40}",
+    ) {
+        let mut scenario = read_only(MAXIMAL);
+        let registry = Registry::of(&scenario);
+        for (pick, share) in picks {
+            let p = registry.iter().nth(pick % registry.len()).unwrap();
+            match p.leaf.kind {
+                Kind::Quantity(Dim::Count) => {}
+                Kind::Quantity(_) => {
+                    let (low, high) = p.usual_si().or_else(|| p.allowed_si()).unwrap_or((0.0, 1.0));
+                    let _ = set_si(&mut scenario, &p.path, low + share * (high - low));
+                }
+                Kind::Text => {
+                    let _ = set(&mut scenario, &p.path, &words);
+                }
+                Kind::Choice(list) => {
+                    let at = (share * 0.999 * list.len() as f64) as usize;
+                    set(&mut scenario, &p.path, list[at]).unwrap();
+                }
+                Kind::Flag => set(&mut scenario, &p.path, if share < 0.5 { "true" } else { "false" }).unwrap(),
+            }
+        }
+        let text = crate::save(&scenario);
+        crate::text::check_syntax(&text).unwrap();
+        let again = read_only(&text);
+        proptest::prop_assert_eq!(&again, &scenario);
+        proptest::prop_assert_eq!(crate::save(&again), text);
+    }
 }

@@ -3,7 +3,8 @@
 use dragback_units::dim::{Fraction, Temperature};
 
 use crate::record::{
-    Change, Field, Input, Leaf, LeafField as _, Meta, Out, Reader, See, SetFault, choice, join, record,
+    Change, Field, Input, Leaf, LeafField as _, Meta, Out, Reader, See, SetFault, choice, join,
+    record,
 };
 use crate::tree::{Node, Value};
 
@@ -38,8 +39,9 @@ choice! {
 }
 
 /// Path segments of the months.
-pub const MONTHS: [&str; 12] =
-    ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+pub const MONTHS: [&str; 12] = [
+    "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
+];
 
 record! {
     /// A state of air.
@@ -96,32 +98,47 @@ impl AirMap {
     ) -> Self {
         let mut months: Vec<Option<Air>> = vec![None; 12];
         for (key, value) in pairs {
-            let month =
-                reader.word_of(key, Month::WORDS, |word| Month::from_words(word, &Meta::EMPTY));
+            let month = reader.word_of(key, Month::WORDS, |word| {
+                Month::from_words(word, &Meta::EMPTY)
+            });
             let Some(month) = month else { continue };
             let i = month as usize;
             let air = reader.within(MONTHS[i], |r| Air::read(value, meta, r));
             if months[i].replace(air).is_some() {
-                reader.fault(key.span, crate::problem::Problem::of_text(
-                    None,
-                    format!("{} is given twice", month.word()),
-                    "keep one of them",
-                ));
+                reader.fault(
+                    key.span,
+                    crate::problem::Problem::of_text(
+                        None,
+                        format!("{} is given twice", month.word()),
+                        "keep one of them",
+                    ),
+                );
             }
         }
-        let absent: Vec<&str> =
-            months.iter().zip(Month::WORDS).filter(|(m, _)| m.is_none()).map(|(_, w)| *w).collect();
+        let absent: Vec<&str> = months
+            .iter()
+            .zip(Month::WORDS)
+            .filter(|(m, _)| m.is_none())
+            .map(|(_, w)| *w)
+            .collect();
         if !absent.is_empty() {
-            reader.fault(node.span, crate::problem::Problem::of_text(
-                None,
-                format!("months are missing: {}", absent.join(", ")),
-                "give all twelve, or one record for the whole year",
-            ));
+            reader.fault(
+                node.span,
+                crate::problem::Problem::of_text(
+                    None,
+                    format!("months are missing: {}", absent.join(", ")),
+                    "give all twelve, or one record for the whole year",
+                ),
+            );
         }
-        Self::Months(months.into_iter().map(|m| m.unwrap_or_else(|| Air::placeholder(meta))).collect())
+        Self::Months(
+            months
+                .into_iter()
+                .map(|m| m.unwrap_or_else(|| Air::placeholder(meta)))
+                .collect(),
+        )
     }
 }
-
 
 impl Field for AirMap {
     const IS_LEAF: bool = false;
@@ -146,7 +163,9 @@ impl Field for AirMap {
             Self::All(air) => air.write(meta),
             Self::Months(months) => {
                 let one = |(word, air): (&&str, &Air)| Some(((*word).to_owned(), air.write(meta)?));
-                Some(Out::Map(Month::WORDS.iter().zip(months).filter_map(one).collect()))
+                Some(Out::Map(
+                    Month::WORDS.iter().zip(months).filter_map(one).collect(),
+                ))
             }
         }
     }

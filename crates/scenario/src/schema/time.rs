@@ -21,7 +21,10 @@ impl Days {
         let trimmed = text.trim();
         let mut open = [false; 7];
         if matches!(trimmed, "every day" | "daily") {
-            return Ok(Self { text: trimmed.to_owned(), open: [true; 7] });
+            return Ok(Self {
+                text: trimmed.to_owned(),
+                open: [true; 7],
+            });
         }
         for part in trimmed.split(',') {
             let (from, to) = part.split_once(['-', '–']).unwrap_or((part, part));
@@ -35,7 +38,10 @@ impl Days {
                 at = (at + 1) % 7;
             }
         }
-        Ok(Self { text: trimmed.to_owned(), open })
+        Ok(Self {
+            text: trimmed.to_owned(),
+            open,
+        })
     }
 
     /// As written.
@@ -53,9 +59,9 @@ impl Days {
 
 fn day(name: &str) -> Result<usize, String> {
     let short: String = name.trim().chars().take(12).collect();
-    DAYS.iter().position(|d| d.eq_ignore_ascii_case(&short)).ok_or_else(|| {
-        format!("\"{short}\" is not a day; the days are {}", DAYS.join(", "))
-    })
+    DAYS.iter()
+        .position(|d| d.eq_ignore_ascii_case(&short))
+        .ok_or_else(|| format!("\"{short}\" is not a day; the days are {}", DAYS.join(", ")))
 }
 
 /// A time of day, `"06:00"` to `"24:00"`.
@@ -73,18 +79,28 @@ impl Clock {
     pub fn parse(text: &str) -> Result<Self, String> {
         let trimmed = text.trim();
         let number = |part: &str| {
-            let is_short = (1..=2).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit());
-            if is_short { part.parse::<u32>().ok() } else { None }
+            let is_short =
+                (1..=2).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit());
+            if is_short {
+                part.parse::<u32>().ok()
+            } else {
+                None
+            }
         };
         let minutes = trimmed.split_once(':').and_then(|(h, m)| {
             let (h, m) = (number(h)?, number(m)?);
             (m < 60 && 60 * h + m <= 24 * 60).then_some(60 * h + m)
         });
         match minutes {
-            Some(minutes) => Ok(Self { text: trimmed.to_owned(), minutes }),
+            Some(minutes) => Ok(Self {
+                text: trimmed.to_owned(),
+                minutes,
+            }),
             None => {
                 let shown: String = trimmed.chars().take(20).collect();
-                Err(format!("\"{shown}\" is not a time of day from 00:00 to 24:00"))
+                Err(format!(
+                    "\"{shown}\" is not a time of day from 00:00 to 24:00"
+                ))
             }
         }
     }
@@ -112,9 +128,18 @@ mod tests {
     #[test]
     fn days_are_read_in_the_usual_forms() {
         let open = |text| Days::parse(text).unwrap().open();
-        assert_eq!(open("Mon-Fri"), [true, true, true, true, true, false, false]);
-        assert_eq!(open("Sat-Mon"), [true, false, false, false, false, true, true]);
-        assert_eq!(open("mon, Wed,Sat"), [true, false, true, false, false, true, false]);
+        assert_eq!(
+            open("Mon-Fri"),
+            [true, true, true, true, true, false, false]
+        );
+        assert_eq!(
+            open("Sat-Mon"),
+            [true, false, false, false, false, true, true]
+        );
+        assert_eq!(
+            open("mon, Wed,Sat"),
+            [true, false, true, false, false, true, false]
+        );
         assert_eq!(open("every day"), [true; 7]);
         assert!(Days::parse("Mon-Fry").unwrap_err().contains("Fry"));
         assert!(Days::parse("").is_err());
@@ -124,7 +149,9 @@ mod tests {
     fn times_of_day_are_read() {
         assert_eq!(Clock::parse("06:30").unwrap().seconds(), 23_400.0);
         assert_eq!(Clock::parse("24:00").unwrap().seconds(), 86_400.0);
-        for bad in ["24:01", "6", "06:60", "6.30", "-1:00", "+6:00", ":", "006:00"] {
+        for bad in [
+            "24:01", "6", "06:60", "6.30", "-1:00", "+6:00", ":", "006:00",
+        ] {
             assert!(Clock::parse(bad).is_err(), "{bad}");
         }
     }
