@@ -20,6 +20,7 @@ impl Io<'_> {
     /// # Errors
     /// When it cannot be written; a reader that went away is not an error.
     pub fn print(&mut self, text: &str) -> io::Result<()> {
+        let text = printable(text);
         unless_gone(
             self.out
                 .write_all(text.as_bytes())
@@ -29,7 +30,7 @@ impl Io<'_> {
 
     /// Prints a complaint to standard error. There is nobody left to tell when that fails.
     pub fn complain(&mut self, text: &str) {
-        let text = text.trim_end();
+        let text = printable(text.trim_end());
         drop(writeln!(self.err, "{text}"));
     }
 }

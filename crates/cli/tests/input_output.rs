@@ -251,6 +251,27 @@ fn text_that_is_no_scenario_is_refused_by_line() {
     assert!(ran.err.starts_with("standard input:"), "{}", ran.err);
 }
 
+/// A title or a path may hold what would move a terminal's cursor or colour it.
+#[test]
+fn control_characters_are_not_printed() {
+    let text = fs::read_to_string(line()).unwrap();
+    let text = text.replace("Small nickel line", "Small\\u{1b}[31m nickel line");
+    assert!(text.contains("u{1b}"));
+    let ran = dragback_reading(text.as_bytes(), &["capacity", "-"]);
+    assert!(ran.code == 0 || !ran.err.is_empty(), "{}", ran.err);
+    assert!(!ran.out.contains('\u{1b}') && !ran.err.contains('\u{1b}'));
+    for words in [
+        &["settle", "a\u{1b}[31m.ron"][..],
+        &["a\u{1b}b", "c"],
+        &["--\u{1b}"],
+        &["settle", "-", "--air", "\u{1b}"],
+    ] {
+        let ran = dragback(words);
+        assert_eq!(ran.code, 2);
+        assert!(!ran.err.contains('\u{1b}'), "{words:?}");
+    }
+}
+
 #[test]
 fn missing_files_and_folders_are_told() {
     let folder = Folder::new();
