@@ -24,13 +24,29 @@ pub struct Finding {
     /// What is wrong; its path is the first input involved.
     pub problem: Problem,
     others: Vec<String>,
+    /// It is about whether the inputs are there, not about what is in them.
+    is_about_presence: bool,
 }
 
 impl Finding {
+    /// Whether another problem explains this one: it is about an input involved, about something that holds it, or, where the
+    /// rule looks into the input, about something within it.
+    pub fn follows_from(&self, path: &str) -> bool {
+        self.involved().any(|involved| {
+            is_within(involved, path) || (!self.is_about_presence && is_within(path, involved))
+        })
+    }
+
     /// Paths of the inputs involved.
-    pub fn involved(&self) -> impl Iterator<Item = &str> {
+    fn involved(&self) -> impl Iterator<Item = &str> {
         std::iter::once(self.problem.path.as_str()).chain(self.others.iter().map(String::as_str))
     }
+}
+
+/// Whether a path is another one or lies within it; everything lies within the empty one.
+fn is_within(path: &str, outer: &str) -> bool {
+    let rest = path.strip_prefix(outer);
+    outer.is_empty() || rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
 }
 
 /// Collects broken rules.
@@ -55,7 +71,22 @@ impl Findings {
         self.0.push(Finding {
             problem,
             others: others.to_vec(),
+            is_about_presence: false,
         });
+    }
+
+    /// A broken rule about whether inputs are there, whatever is in them.
+    fn add_presence(
+        &mut self,
+        path: String,
+        others: &[String],
+        message: impl Into<String>,
+        advice: impl Into<String>,
+    ) {
+        self.add_about(path, others, message, advice);
+        if let Some(last) = self.0.last_mut() {
+            last.is_about_presence = true;
+        }
     }
 
     /// A key that means nothing; `list` is the path of what it should be a key of.
@@ -80,7 +111,11 @@ impl Findings {
         } else {
             vec![list.to_owned()]
         };
-        self.0.push(Finding { problem, others });
+        self.0.push(Finding {
+            problem,
+            others,
+            is_about_presence: true,
+        });
     }
 }
 

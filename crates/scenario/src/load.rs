@@ -69,25 +69,13 @@ fn add_findings(
         .chain(misspelt.iter().cloned())
         .collect();
     for finding in findings(scenario) {
-        let is_follow_up = finding
-            .involved()
-            .any(|path| known.iter().any(|k| touch(k, path)));
-        if is_follow_up {
+        if known.iter().any(|path| finding.follows_from(path)) {
             continue;
         }
         let mut problem = finding.problem;
         problem.place = Some(lines.place(tree::locate(root, &problem.path).start));
         problems.push(problem);
     }
-}
-
-/// Whether one path is the other or lies within it.
-fn touch(a: &str, b: &str) -> bool {
-    let within = |long: &str, short: &str| {
-        let rest = long.strip_prefix(short);
-        short.is_empty() || rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
-    };
-    within(a, b) || within(b, a)
 }
 
 /// Writes a scenario as text that people read. Texts of quantities are as they were written; fields left at their default are left out;

@@ -109,27 +109,45 @@ impl fmt::Display for Problem {
 #[must_use]
 pub fn nearest<'n>(word: &str, names: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
     const LONGEST: usize = 80;
+    // Words that differ by more are strangers, however long they are; it also keeps the search in long lists short.
+    const MOST_EDITS: usize = 10;
     if word.is_empty() || word.len() > LONGEST {
         return None;
     }
-    let limit = 1 + word.chars().count() / 3;
-    names
-        .into_iter()
-        .filter(|name| name.len() <= LONGEST)
-        .map(|name| (distance(word, name), name))
-        .filter(|&(d, _)| d <= limit)
-        .min_by_key(|&(d, _)| d)
-        .map(|(_, name)| name)
+    let word = letters(word);
+    let mut limit = (1 + word.len() / 3).min(MOST_EDITS);
+    let mut best = None;
+    for name in names {
+        // Bytes over characters are at most four, so that a much longer name needs no closer look.
+        if name.len() > LONGEST || name.len() > 4 * (word.len() + limit) {
+            continue;
+        }
+        if let Some(edits) = distance(&word, &letters(name), limit) {
+            best = Some(name);
+            let Some(closer) = edits.checked_sub(1) else {
+                break;
+            };
+            limit = closer;
+        }
+    }
+    best
 }
 
-/// Edits between two words: insert, delete, replace, or swap of two neighbours; upper and lower case are alike.
-fn distance(a: &str, b: &str) -> usize {
-    let a: Vec<char> = a.to_lowercase().chars().collect();
-    let b: Vec<char> = b.to_lowercase().chars().collect();
+/// The letters of a word, upper and lower case alike.
+fn letters(word: &str) -> Vec<char> {
+    word.chars().flat_map(char::to_lowercase).collect()
+}
+
+/// Edits between two words, if they are at most `limit`: insert, delete, replace, or swap of two neighbours.
+fn distance(a: &[char], b: &[char], limit: usize) -> Option<usize> {
+    if a.len().abs_diff(b.len()) > limit {
+        return None;
+    }
     let mut before = vec![0; b.len() + 1];
     let mut last: Vec<usize> = (0..=b.len()).collect();
+    let mut row = vec![0; b.len() + 1];
     for i in 1..=a.len() {
-        let mut row = vec![i; b.len() + 1];
+        row[0] = i;
         for j in 1..=b.len() {
             let replaced = last[j - 1] + usize::from(a[i - 1] != b[j - 1]);
             row[j] = replaced.min(last[j] + 1).min(row[j - 1] + 1);
@@ -137,9 +155,14 @@ fn distance(a: &str, b: &str) -> usize {
                 row[j] = row[j].min(before[j - 2] + 1);
             }
         }
-        before = std::mem::replace(&mut last, row);
+        // A swap reaches back over one row, so that two rows beyond the limit end the search.
+        if row.iter().chain(&last).all(|&edits| edits > limit) {
+            return None;
+        }
+        std::mem::swap(&mut before, &mut last);
+        std::mem::swap(&mut last, &mut row);
     }
-    last[b.len()]
+    last.last().copied().filter(|&edits| edits <= limit)
 }
 
 /// A list of words for a message: `a, b or c`.
@@ -162,6 +185,17 @@ mod tests {
         assert_eq!(nearest("setpoint", names), Some("set_point"));
         assert_eq!(nearest("elemnets", names), Some("elements"));
         assert_eq!(nearest("colour", names), None);
+        assert_eq!(nearest("Dead_Bnad", names), Some("dead_band"));
+        assert_eq!(
+            nearest("dead_band", ["dead_bond", "dead_band"]),
+            Some("dead_band")
+        );
+        assert_eq!(
+            nearest("ab", ["ac", "abc"]),
+            Some("ac"),
+            "the first of equals"
+        );
+        assert_eq!(nearest(&"x".repeat(60), [&*"y".repeat(60)]), None);
     }
 
     #[test]

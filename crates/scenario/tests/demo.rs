@@ -1,5 +1,7 @@
 //! The demo scenario that the program opens with.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
+
 use std::time::Instant;
 
 use dragback_scenario::{Scenario, load, lower, save};

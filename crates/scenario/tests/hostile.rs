@@ -1,5 +1,7 @@
 //! A file of any content is refused within a second and 200 MB, and never by a panic.
 
+#![allow(clippy::print_stdout, reason = "the times are worth seeing")]
+
 use std::time::{Duration, Instant};
 
 use dragback_scenario::{MAX_BYTES, load};

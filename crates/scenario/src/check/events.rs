@@ -12,6 +12,8 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
     }
     let devices = device_names(scenario);
     let relays = relay_names(scenario);
+    // Whether an input can be set does not depend on what was set before.
+    let mut changed = scenario.clone();
     for (i, event) in scenario.events.iter().enumerate() {
         let base = format!("events.{}", i + 1);
         let advice = "give exactly one of `at` and `when`";
@@ -23,7 +25,10 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
                     advice,
                 );
             }
-            (None, None) => found.add(base.clone(), "the event has no time", advice),
+            (None, None) => {
+                let others = ["at", "when"].map(|name| format!("{base}.{name}"));
+                found.add_presence(base.clone(), &others, "the event has no time", advice);
+            }
             (None, Some(when)) => known(
                 found,
                 format!("{base}.when"),
@@ -58,17 +63,21 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
         if let Some(dump) = &deed.dump {
             self::dump(scenario, &base, &dump.tank, found);
         }
-        if let Some(set) = &deed.set {
-            let mut changed = scenario.clone();
-            if let Err(problem) = crate::set(&mut changed, &set.path, &set.value) {
-                set_problem(found, &base, &problem);
-            }
+        if let Some(set) = &deed.set
+            && let Err(problem) = crate::set(&mut changed, &set.path, &set.value)
+        {
+            set_problem(found, &base, &problem);
         }
     }
 }
 
 fn set_problem(found: &mut Findings, base: &str, problem: &Problem) {
-    let message = format!("{}: {}", problem.path, problem.message);
+    let shown = if problem.path.is_empty() {
+        "\"\""
+    } else {
+        &problem.path
+    };
+    let message = format!("{shown}: {}", problem.message);
     found.add(format!("{base}.do.set"), message, problem.advice.clone());
 }
 

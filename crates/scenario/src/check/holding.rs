@@ -10,7 +10,7 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
         if part.line.holding_tank.is_none() {
             let message = "the collection tank leads nowhere: there is no holding tank";
             let others = [part.path("holding_tank")];
-            found.add_about(
+            found.add_presence(
                 part.path("collection"),
                 &others,
                 message,
@@ -25,7 +25,7 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
     if part.line.collection.is_none() {
         let message = "the holding tank gets no rinse water: there is no collection tank";
         let others = [part.path("collection")];
-        found.add_about(
+        found.add_presence(
             part.path("holding_tank"),
             &others,
             message,
@@ -38,10 +38,10 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
             part.path("holding_tank.elements"),
             part.path("holding_tank.coil"),
         ];
-        found.add_about(
+        found.add_presence(
             path,
             &others,
-            "it has no heater",
+            "the holding tank has no heater",
             "add `elements` or a `coil`",
         );
     }

@@ -170,7 +170,7 @@ fn section(part: &Part<'_>, key: &str, section: &Section, found: &mut Findings) 
     found.water(part.scenario, path("water"), &section.water);
     if section.drain == Drain::Collection && part.line.collection.is_none() {
         let advice = "add `collection` to the loop, or drain to treatment or bath";
-        found.add_about(
+        found.add_presence(
             path("drain"),
             &[part.path("collection")],
             "the loop has no collection tank",
@@ -284,7 +284,7 @@ fn unknown_station(part: &Part<'_>, base: &str, at: &str, found: &mut Findings) 
         None => format!("stations: {}", crate::problem::one_of(&known)),
     };
     let others = [part.path("stills"), part.path("sections")];
-    found.add_about(
+    found.add_presence(
         format!("{base}.at"),
         &others,
         format!("there is no station called `{shown}`"),

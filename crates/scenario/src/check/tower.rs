@@ -13,7 +13,7 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
         if tower.fed_from == FedFrom::HoldingTank && part.line.holding_tank.is_none() {
             let others = [part.path("holding_tank")];
             let advice = "add `holding_tank` to the loop, or feed the tower from the bath";
-            found.add_about(
+            found.add_presence(
                 path("fed_from"),
                 &others,
                 "the loop has no holding tank",

@@ -133,7 +133,11 @@ impl Reader<'_> {
             Value::Word(word) => word,
             Value::Text(text) => text.as_ref(),
             _ => {
-                self.wrong_form(node, &format!("one of the words {}", one_of(words)));
+                self.wrong_form(
+                    node,
+                    &format!("one of the words {}", one_of(words)),
+                    "choose one of them",
+                );
                 return None;
             }
         };
@@ -151,7 +155,7 @@ impl Reader<'_> {
         if let Value::Text(text) = &node.value {
             return Some(text.to_string());
         }
-        self.wrong_form(node, "a text in quotes");
+        self.wrong_form(node, "a text in quotes", "put it in quotes");
         None
     }
 }

@@ -1,6 +1,6 @@
 //! A physical input: its value as written, where it comes from, and how sure it is.
 
-use dragback_units::{Dim, Dimension, Quantity};
+use dragback_units::{Dim, Dimension, Quantity, format_in};
 
 use super::choice::choice;
 use super::field::{Change, Kind, Leaf, LeafField, Spread};
@@ -129,7 +129,8 @@ fn read_quantity<D: Dimension>(
         Value::Text(text) => text.as_ref(),
         Value::Number(text) => text,
         _ => {
-            reader.wrong_form(node, &format!("a quoted {}", D::DIM.name()));
+            let wanted = format!("a {} in quotes", D::DIM.name());
+            reader.wrong_form(node, &wanted, &advice(meta, D::DIM));
             return None;
         }
     };
@@ -160,9 +161,13 @@ fn checked<D: Dimension>(text: &str, meta: &'static Meta) -> Result<Quantity<D>,
 }
 
 fn advice(meta: &'static Meta, dim: Dim) -> String {
-    meta.example(dim).map_or_else(String::new, |example| {
-        format!("write it like \"{example}\"")
-    })
+    let Some(example) = meta.example(dim) else {
+        return String::new();
+    };
+    let allowed = meta
+        .allowed_words(dim)
+        .map_or_else(String::new, |words| format!(" (allowed: {words})"));
+    format!("write it like \"{example}\"{allowed}")
 }
 
 /// The problem of a value outside its allowed range.
@@ -187,7 +192,8 @@ fn out_of_range<D: Dimension>(quantity: &Quantity<D>, meta: &'static Meta) -> Op
         format!(" (usual: {from}–{to}{unit})")
     });
     let text = quantity.text();
-    let message = format!("\"{text}\" is {side} the allowed {allowed}");
+    let own_unit = in_own_unit(quantity, meta, (low, high));
+    let message = format!("\"{text}\" is {side} the allowed {allowed}{own_unit}");
     let is_meant_in_percent = D::DIM == Dim::Fraction
         && !text.contains('%')
         && (low..=high).contains(&(quantity.si() / 100.0));
@@ -198,6 +204,25 @@ fn out_of_range<D: Dimension>(quantity: &Quantity<D>, meta: &'static Meta) -> Op
     };
     let problem = Problem::of_text(None, message, advice);
     Some(problem.with_value(text).with_allowed(allowed))
+}
+
+/// The allowed range in the unit in which a quantity is written, where that is not the declared one.
+fn in_own_unit<D: Dimension>(
+    quantity: &Quantity<D>,
+    meta: &'static Meta,
+    (low, high): (f64, f64),
+) -> String {
+    let declared = D::DIM.find_unit(meta.unit);
+    let own = D::DIM.parse_with_unit(quantity.text()).ok().map(|p| p.unit);
+    let Some(own) = own.filter(|own| declared.is_some_and(|d| d.symbol != own.symbol)) else {
+        return String::new();
+    };
+    if own.symbol.is_empty() || meta.unit.is_empty() {
+        return String::new();
+    }
+    const DIGITS: usize = 4;
+    let (low, high) = (format_in(own, low, DIGITS), format_in(own, high, DIGITS));
+    format!(" ({low} to {high})")
 }
 
 fn write_quantity<D: Dimension>(quantity: &Quantity<D>) -> Out {

@@ -111,7 +111,7 @@ impl<T: Field> Map<T> {
         reader: &mut Reader<'_>,
     ) {
         let Value::Text(name) = &key.value else {
-            reader.wrong_form(key, "a key in quotes");
+            reader.wrong_form(key, "a key in quotes", "put the key in quotes");
             return;
         };
         if !is_key(name, meta.has_formulas()) {
@@ -146,7 +146,11 @@ impl<T: Field> Field for Map<T> {
             Value::Map(pairs) => pairs,
             Value::Record(entries) if entries.is_empty() => return map,
             _ => {
-                reader.wrong_form(node, "a map { \"key\": … }");
+                reader.wrong_form(
+                    node,
+                    "a map { \"key\": … }",
+                    "put { } around the entries and quotes around their keys",
+                );
                 return map;
             }
         };

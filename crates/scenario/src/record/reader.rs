@@ -1,6 +1,6 @@
 //! Reads records from the tree and collects everything that is wrong on the way.
 
-use super::field::Field;
+use super::field::{Field, Kind};
 use super::meta::Meta;
 use crate::problem::{Problem, nearest, one_of};
 use crate::text::{Lines, Span};
@@ -77,7 +77,7 @@ impl<'t> Reader<'t> {
     }
 
     /// Adds a problem of a value that is of the wrong form.
-    pub fn wrong_form(&mut self, node: &Node<'_>, wanted: &str) {
+    pub fn wrong_form(&mut self, node: &Node<'_>, wanted: &str, advice: &str) {
         let found = node.value.kind();
         let value = self.excerpt(node.span);
         self.fault(
@@ -85,7 +85,7 @@ impl<'t> Reader<'t> {
             Problem::of_text(
                 None,
                 format!("{found} stands where {wanted} is expected"),
-                format!("write {wanted} here"),
+                advice,
             )
             .with_value(value),
         );
@@ -121,7 +121,7 @@ impl<'t> Reader<'t> {
             Value::List(items) | Value::Tuple(items) => Some(items),
             Value::Record(entries) if entries.is_empty() => Some(&[]),
             _ => {
-                self.wrong_form(node, "a list [ … ]");
+                self.wrong_form(node, "a list [ … ]", "put [ ] around the items");
                 None
             }
         }
@@ -136,13 +136,9 @@ impl<'t> Reader<'t> {
         let entries = match &node.value {
             Value::Record(entries) => entries,
             _ => {
-                self.wrong_form(
-                    node,
-                    &format!(
-                        "a record ( … ) with {}",
-                        one_of(&names[..names.len().min(6)])
-                    ),
-                );
+                let first = names.first().copied().unwrap_or("notes");
+                let advice = format!("write it as ({first}: …) with any of {}", one_of(names));
+                self.wrong_form(node, "a record ( … )", &advice);
                 return None;
             }
         };
@@ -215,14 +211,18 @@ impl<'n, 't> Fields<'n, 't> {
     pub fn read<T: Field>(&self, meta: &'static Meta, reader: &mut Reader<'_>) -> T {
         let read = |r: &mut Reader<'_>| match self.get(meta.name) {
             Some(node) => T::read(node, meta, r),
-            None => T::absent(meta).unwrap_or_else(|| {
-                if self.meant.contains(&meta.name) {
+            None => {
+                let is_misspelt = self.meant.contains(&meta.name);
+                if is_misspelt {
                     r.misspelt.push(r.path.clone());
-                } else {
-                    r.missing(self.span, meta);
                 }
-                T::placeholder(meta)
-            }),
+                T::absent(meta).unwrap_or_else(|| {
+                    if !is_misspelt {
+                        r.missing::<T>(self.span, meta);
+                    }
+                    T::placeholder(meta)
+                })
+            }
         };
         if meta.is_flat() {
             read(reader)
@@ -233,8 +233,18 @@ impl<'n, 't> Fields<'n, 't> {
 }
 
 impl Reader<'_> {
-    fn missing(&mut self, span: Span, meta: &'static Meta) {
-        let advice = format!("add it: {}", meta.hint);
+    /// Reports that a record lacks a field.
+    fn missing<T: Field>(&mut self, span: Span, meta: &'static Meta) {
+        let example = T::find_absent(&[], meta).and_then(|(_, leaf)| match leaf.kind {
+            Kind::Quantity(dim) => meta.example(dim).map(|text| format!("\"{text}\"")),
+            Kind::Choice(words) => Some(one_of(words)),
+            Kind::Text | Kind::Flag => None,
+        });
+        let hint = meta.hint;
+        let advice = match example {
+            Some(example) => format!("add it, such as `{}: {example}`. {hint}", meta.name),
+            None => format!("add it. {hint}"),
+        };
         self.fault(span, Problem::of_text(None, "is missing", advice));
     }
 }

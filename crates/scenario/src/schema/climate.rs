@@ -97,11 +97,15 @@ impl AirMap {
         reader: &mut Reader<'_>,
     ) -> Self {
         let mut months: Vec<Option<Air>> = vec![None; 12];
+        let mut misspelt = 0;
         for (key, value) in pairs {
             let month = reader.word_of(key, Month::WORDS, |word| {
                 Month::from_words(word, &Meta::EMPTY)
             });
-            let Some(month) = month else { continue };
+            let Some(month) = month else {
+                misspelt += 1;
+                continue;
+            };
             let i = month as usize;
             let air = reader.within(MONTHS[i], |r| Air::read(value, meta, r));
             if months[i].replace(air).is_some() {
@@ -121,7 +125,7 @@ impl AirMap {
             .filter(|(m, _)| m.is_none())
             .map(|(_, w)| *w)
             .collect();
-        if !absent.is_empty() {
+        if absent.len() > misspelt {
             reader.fault(
                 node.span,
                 crate::problem::Problem::of_text(

@@ -13,7 +13,7 @@ use crate::record::{Input, Map, record};
 record! {
     /// A scenario: everything that a run needs to know about a line.
     Scenario {
-        version: Input<Count> { "Version of the file format; 1." }
+        version: Input<Count> { "Version of the file format: 1." }
         title: String { "Title." }
         description: Option<String> { "What the line is and what the scenario shows." }
         site: Site { "Where the line stands." }
