@@ -1,1 +1,33 @@
-//! (being built)
+//! The window of Dragback.
+//!
+//! [`run`] opens it. Read [`app`] first: it takes what the [`worker`] threads have found and lays out the [`panels`], which see everything through a
+//! [`view_ctx::ViewCtx`] and ask for changes by a [`command::Command`]. Simulation never runs on the thread that draws.
+
+pub mod app;
+mod launch;
+mod options;
+
+pub mod document;
+pub mod prefs;
+pub mod problems;
+pub mod results;
+mod state;
+
+pub mod command;
+pub mod view_ctx;
+pub mod worker;
+
+pub mod panels;
+pub mod plots;
+pub mod widgets;
+
+pub mod formula;
+pub mod number;
+mod report;
+pub mod theme;
+mod words;
+
+pub use app::App;
+pub use launch::run;
+pub use options::{GuiError, Options};
+pub use state::State;

@@ -1,0 +1,122 @@
+//! The counterflow series with the numbers of the line put in, and why the simulated ratio differs from it.
+
+use dragback_scenario::{Feed, Loop, Scenario, Section};
+use dragback_units::constants::l_per_h;
+
+use crate::results::Figures;
+
+/// The series c₀/c_N = 1 + r + r² + … + r^N for one section of rinses.
+///
+/// Source: hand derivation from the steady balance of each stage, with equal films, full mixing and no evaporation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Series {
+    /// Fresh water while work runs, L/h.
+    pub feed_l_per_h: f64,
+    /// Drag-out while work runs, L/h.
+    pub drag_out_l_per_h: f64,
+    /// Feed over drag-out.
+    pub ratio: f64,
+    /// Number of stages.
+    pub stages: usize,
+    /// The terms, from 1 on.
+    pub terms: Vec<f64>,
+    /// Their sum.
+    pub sum: f64,
+    /// Bath over final film, as simulated over the settled week.
+    pub simulated: f64,
+    /// Why the two differ, in the trade's words.
+    pub reasons: Vec<String>,
+}
+
+/// Terms of the series, from 1 to r^stages.
+#[must_use]
+pub fn terms(ratio: f64, stages: usize) -> Vec<f64> {
+    std::iter::successors(Some(1.0), |term| Some(term * ratio)).take(stages + 1).collect()
+}
+
+/// The series for the section that the rinse lever moves; `None` when the loop has no rinses, or nothing is dragged out.
+#[must_use]
+pub fn series(scenario: &Scenario, loop_key: &str, figures: &Figures) -> Option<Series> {
+    let line = scenario.loops.get(loop_key)?;
+    let answer = figures.line()?;
+    let roles = figures.plant.network().loops.get(figures.loop_index)?;
+    let works = &figures.plant.network().works;
+    let calendar = works.get(roles.work.index())?.calendar;
+    let share = figures.plant.network().calendars.get(calendar.index())?.open_share();
+    let section = section_of(line)?;
+    let feed_l_per_h = match section.feed {
+        Feed::Continuous | Feed::WhileWorking => l_per_h(section.flow.si()),
+        Feed::Conductivity | Feed::Matched => answer.rinse_feed_l_per_h / share,
+    };
+    let drag_out_l_per_h = answer.drag_out_l_per_h / share;
+    if !(drag_out_l_per_h > 0.0 && share > 0.0) {
+        return None;
+    }
+    let ratio = feed_l_per_h / drag_out_l_per_h;
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count of at most ten")]
+    let stages = section.stages.si().round() as usize;
+    let terms = terms(ratio, stages);
+    let sum = terms.iter().sum();
+    let simulated = answer.final_rinse.dilution_ratio;
+    Some(Series {
+        feed_l_per_h,
+        drag_out_l_per_h,
+        ratio,
+        stages,
+        terms,
+        sum,
+        simulated,
+        reasons: reasons(line, section, share),
+    })
+}
+
+/// The section that is recovered, else the first: the one of the rinse lever.
+fn section_of(line: &Loop) -> Option<&Section> {
+    let recovered = line.sections.values().find(|s| s.drain != dragback_scenario::Drain::Treatment);
+    recovered.or_else(|| line.sections.values().next())
+}
+
+/// What the series leaves out and this line has, the weightiest first.
+fn reasons(line: &Loop, section: &Section, work_share: f64) -> Vec<String> {
+    let mut found = Vec::new();
+    if line.sections.len() > 1 || !line.stills.is_empty() {
+        found.push("other rinses follow or precede".to_owned());
+    }
+    if line.route.iter().any(|v| v.efficiency.si() < 1.0) {
+        found.push("a short dip leaves some of the old film on".to_owned());
+    }
+    if line.route.iter().any(|v| v.spray.is_some()) {
+        found.push("sprays wash film back".to_owned());
+    }
+    let bath_film = line.work.drag_out.film.as_ref().map(dragback_scenario::Input::si);
+    let rinse_film = line.work.drag_out.rinse_film.as_ref().map(dragback_scenario::Input::si);
+    if rinse_film.is_some() && rinse_film != bath_film || line.route.iter().any(|v| v.film.is_some()) {
+        found.push("films differ from station to station".to_owned());
+    }
+    if section.feed == Feed::Continuous && work_share < 0.999 {
+        found.push("water runs on when work rests".to_owned());
+    }
+    if work_share < 0.999 {
+        found.push("stages need hours to follow the shifts".to_owned());
+    }
+    found.push("open rinses evaporate".to_owned());
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn terms_add_up_to_the_closed_form() {
+        for stages in 1..=5 {
+            for ratio in [0.5, 2.0, 19.8, 100.0_f64] {
+                let sum: f64 = terms(ratio, stages).iter().sum();
+                let power = i32::try_from(stages).unwrap() + 1;
+                let closed = (ratio.powi(power) - 1.0) / (ratio - 1.0);
+                assert!((sum / closed - 1.0).abs() < 1e-12);
+            }
+        }
+        assert_eq!(terms(1.0, 3), vec![1.0; 4]);
+    }
+}

@@ -1,0 +1,92 @@
+//! Opens the window, and says why when it cannot.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use egui::ViewportBuilder;
+
+use crate::app::App;
+use crate::options::{GuiError, Options};
+
+/// Opens the window and returns when it is closed.
+///
+/// # Errors
+/// When there is no display, a library is missing, or the system refuses; see [`GuiError::never_opened`].
+pub fn run(options: Options) -> Result<(), GuiError> {
+    check_display()?;
+    let is_open = Arc::new(AtomicBool::new(false));
+    let said = Arc::new(Mutex::new(String::new()));
+    hush(&is_open, &said);
+    let opened = Arc::clone(&is_open);
+    let native = eframe::NativeOptions {
+        viewport: ViewportBuilder::default()
+            .with_title("Dragback")
+            .with_app_id("dragback")
+            .with_inner_size([1280.0, 720.0])
+            .with_min_inner_size([960.0, 600.0]),
+        ..eframe::NativeOptions::default()
+    };
+    let outcome = catch_unwind(AssertUnwindSafe(|| {
+        eframe::run_native(
+            "Dragback",
+            native,
+            Box::new(move |cc| {
+                opened.store(true, Ordering::Release);
+                Ok(Box::new(App::new(&cc.egui_ctx, options)))
+            }),
+        )
+    }));
+    let detail = match outcome {
+        Ok(Ok(())) => return Ok(()),
+        Ok(Err(error)) => error.to_string(),
+        Err(_) => said.lock().unwrap_or_else(PoisonError::into_inner).clone(),
+    };
+    if is_open.swap(true, Ordering::AcqRel) {
+        Err(GuiError::Crashed { detail })
+    } else {
+        Err(GuiError::from_detail(detail))
+    }
+}
+
+/// Windowing libraries panic or wait when there is no display at all, so this is looked at first.
+fn check_display() -> Result<(), GuiError> {
+    if cfg!(not(all(unix, not(target_os = "macos")))) {
+        return Ok(());
+    }
+    let is_set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    let has_any = ["DISPLAY", "WAYLAND_DISPLAY", "WAYLAND_SOCKET"].into_iter().any(is_set);
+    if has_any { Ok(()) } else { Err(GuiError::NoDisplay) }
+}
+
+/// Keeps a panic of the windowing library from printing before the window is open: it is told as an error then. Panics after that print as usual.
+fn hush(is_open: &Arc<AtomicBool>, said: &Arc<Mutex<String>>) {
+    let (is_open, said) = (Arc::clone(is_open), Arc::clone(said));
+    let usual = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |info| {
+        let text = info.payload_as_str().unwrap_or("no reason given").to_owned();
+        *said.lock().unwrap_or_else(PoisonError::into_inner) = text;
+        if is_open.load(Ordering::Acquire) {
+            usual(info);
+        }
+    }));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_missing_display_is_told_and_not_a_panic() {
+        // Only where the tests themselves run without a display, as on a build machine.
+        let has_display = ["DISPLAY", "WAYLAND_DISPLAY", "WAYLAND_SOCKET"]
+            .into_iter()
+            .any(|name| std::env::var_os(name).is_some());
+        if cfg!(target_os = "linux") && !has_display {
+            let error = run(Options::default()).unwrap_err();
+            assert!(matches!(error, GuiError::NoDisplay) && error.never_opened());
+        } else {
+            assert!(check_display().is_ok());
+        }
+    }
+}

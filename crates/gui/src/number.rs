@@ -1,0 +1,114 @@
+//! Numbers as they stand in the window: a fixed number of digits, so that nothing jumps while a lever moves.
+
+use dragback_units::{Dim, Style, System, Unit};
+
+/// What stands where there is no number.
+pub const NO_NUMBER: &str = "–";
+
+/// Three significant digits, trailing zeros kept, never more than `most_decimals` decimals.
+///
+/// ```
+/// use dragback_gui::number::three;
+/// assert_eq!(three(9.996, 3), "10.0");
+/// assert_eq!(three(-4.5, 3), "−4.50");
+/// assert_eq!(three(0.0321, 2), "0.03");
+/// assert_eq!(three(8168.0, 2), "8170");
+/// ```
+#[must_use]
+pub fn three(value: f64, most_decimals: usize) -> String {
+    if !value.is_finite() {
+        return NO_NUMBER.to_owned();
+    }
+    // Rounding first settles the exponent: 9.996 has one decimal, not two.
+    let rounded: f64 = format!("{value:.2e}").parse().unwrap_or(value);
+    if rounded.abs() >= 1e7 {
+        return with_minus(&format!("{rounded:.2e}"));
+    }
+    let decimals = [(100.0, 0), (10.0, 1), (1.0, 2), (0.1, 3), (0.01, 4)]
+        .into_iter()
+        .find(|(least, _)| rounded.abs() >= *least)
+        .map_or(5, |(_, decimals)| decimals)
+        .min(most_decimals);
+    let text = format!("{rounded:.decimals$}");
+    let is_zero = text.chars().all(|c| matches!(c, '-' | '0' | '.'));
+    if is_zero { text.trim_start_matches('-').to_owned() } else { with_minus(&text) }
+}
+
+/// [`three`] with a sign in front of positive numbers too.
+#[must_use]
+pub fn signed(value: f64, most_decimals: usize) -> String {
+    let text = three(value, most_decimals);
+    let is_zero = text.chars().all(|c| matches!(c, '0' | '.'));
+    if value > 0.0 && value.is_finite() && !is_zero { format!("+{text}") } else { text }
+}
+
+fn with_minus(text: &str) -> String {
+    text.replace('-', "−")
+}
+
+/// An SI value in the unit of the system and style: number and unit apart.
+#[must_use]
+pub fn shown(dim: Dim, si: f64, system: System, style: Style) -> (String, &'static str) {
+    let unit = dim.display_unit(system, style);
+    (three(unit.from_si(si), 4), unit.symbol)
+}
+
+/// The strength of a solution, in the unit that suits it: mg/L for rinse water, g/L or oz/gal for a bath.
+#[must_use]
+pub fn strength(kg_per_m3: f64, system: System) -> (String, &'static str) {
+    let style = if kg_per_m3 < 1.0 { Style::Rinse } else { Style::Bath };
+    let unit = Dim::Concentration.display_unit(system, style);
+    (three(unit.from_si(kg_per_m3), 2), unit.symbol)
+}
+
+/// The unit in which daily amounts are told.
+#[must_use]
+pub fn daily_unit(system: System) -> &'static Unit {
+    let symbol = match system {
+        System::Metric => "kg/d",
+        System::Us => "lb/d",
+    };
+    Dim::MassFlow.find_unit(symbol).unwrap_or_else(|| Dim::MassFlow.si())
+}
+
+/// Number and unit with a space that does not break.
+#[must_use]
+pub fn joined((number, unit): (String, &str)) -> String {
+    if unit.is_empty() { number } else { format!("{number}\u{a0}{unit}") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn digits_stay_three() {
+        for (value, text) in [
+            (0.0, "0.00000"),
+            (0.012_34, "0.0123"),
+            (0.5, "0.500"),
+            (1.0, "1.00"),
+            (99.96, "100"),
+            (12_345.0, "12300"),
+            (1.5e8, "1.50e8"),
+            (f64::NAN, "–"),
+        ] {
+            assert_eq!(three(value, 5), text);
+        }
+    }
+
+    #[test]
+    fn a_rounded_zero_has_no_sign() {
+        assert_eq!(three(-0.001, 2), "0.00");
+        assert_eq!(signed(0.001, 2), "0.00");
+        assert_eq!(signed(3.0, 1), "+3.0");
+        assert_eq!(signed(-3.0, 1), "−3.0");
+    }
+
+    #[test]
+    fn strengths_choose_their_unit() {
+        assert_eq!(joined(strength(0.009, System::Us)), "9.00\u{a0}mg/L");
+        assert_eq!(joined(strength(74.89, System::Metric)), "74.9\u{a0}g/L");
+        assert_eq!(joined(strength(74.89, System::Us)), "10.0\u{a0}oz/gal");
+    }
+}

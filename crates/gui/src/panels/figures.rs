@@ -1,0 +1,245 @@
+//! The line of key figures: what is lost a day first and largest, then its companions.
+
+use dragback_study::LoopAnswer;
+use dragback_units::constants::m3_per_s_from_l_per_h;
+use dragback_units::{Dim, Style, System, kelvin_from_celsius};
+use egui::{Align, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+
+use super::{Reading, reading};
+use crate::number::{NO_NUMBER, daily_unit, shown, signed, three};
+use crate::results::Figures;
+use crate::theme::{size, space};
+use crate::view_ctx::ViewCtx;
+use crate::widgets::{FigureText, Tone, figure_ui, key_figure_ui};
+use crate::words::solute;
+
+/// The line of figures. It keeps nothing.
+#[derive(Default)]
+pub struct FiguresPanel;
+
+/// Width of the key figure and of the reading, points.
+const KEY_WIDTH: f32 = 190.0;
+const READING_WIDTH: f32 = 300.0;
+
+impl FiguresPanel {
+    /// Draws the line.
+    pub fn ui(&self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+        let rect = ui.available_rect_before_wrap();
+        let Some((figures, line)) = ctx.results.figures().and_then(|f| Some((f, f.line()?))) else {
+            waiting_ui(ctx, ui);
+            return;
+        };
+        let top = rect.top() + 12.0;
+        let mut left = rect.left() + space::WIDE;
+        let mut block = |width: f32| {
+            let at = Rect::from_min_size(pos2(left, top), vec2(width, 86.0));
+            left += width + space::WIDE;
+            at
+        };
+        let lost = lost_text(ctx, line);
+        place(ui, block(KEY_WIDTH), |ui, at| {
+            key_figure_ui(ui, ctx.palette, &lost, at.size());
+        });
+        place(ui, block(READING_WIDTH), |ui, _| reading_ui(ctx, ui, figures, line));
+        let companions = companions(ctx, line);
+        let room = rect.right() - left - space::NEAR;
+        #[expect(clippy::cast_precision_loss, reason = "six")]
+        let each = (room / companions.len() as f32 - space::WIDE).clamp(60.0, 180.0);
+        for text in &companions {
+            let at = Rect::from_min_size(pos2(left, top), vec2(each, 86.0));
+            left += each + space::WIDE;
+            place(ui, at, |ui, at| {
+                figure_ui(ui, ctx.palette, text, at.size());
+            });
+        }
+    }
+}
+
+fn place(ui: &mut Ui, at: Rect, add: impl FnOnce(&mut Ui, Rect)) {
+    let mut child = ui.new_child(UiBuilder::new().max_rect(at).layout(Layout::top_down(Align::Min)));
+    add(&mut child, at);
+}
+
+fn waiting_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    ui.add_space(space::WIDE);
+    ui.horizontal(|ui| {
+        ui.add_space(space::WIDE);
+        let (text, color) = match ctx.results.failure() {
+            Some(failure) => (failure.message.as_str(), ctx.palette.alarm),
+            None if ctx.document.is_none() => ("No scenario is open. Open a file, or go back to the demo.", ctx.palette.ink),
+            None if !ctx.has_workers => ("The system gave no thread to compute with. Close other programs and start again.", ctx.palette.alarm),
+            None => ("Finding the settled week", ctx.palette.quiet),
+        };
+        ui.label(RichText::new(text).size(size::HEADING).color(color));
+    });
+}
+
+/// The reading, or why the figures beside it are old.
+fn reading_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, figures: &Figures, line: &LoopAnswer) {
+    let failure = ctx.results.failure();
+    let Reading { text, tone } = match failure {
+        Some(f) => Reading {
+            text: format!("{} The figures are those of the last run that worked.", f.message),
+            tone: Tone::Alarm,
+        },
+        None => reading(line, ctx.prefs.system),
+    };
+    let mark = match tone {
+        Tone::Good => "●",
+        Tone::Alarm => "▲",
+        _ => "■",
+    };
+    let color = tone.color(ctx.palette);
+    ui.spacing_mut().item_spacing.x = space::TIGHT;
+    ui.horizontal_top(|ui| {
+        ui.label(RichText::new(mark).size(size::BODY).color(color));
+        ui.vertical(|ui| {
+            ui.label(RichText::new(text).color(ctx.palette.ink));
+            if !figures.answers.refined && failure.is_none() {
+                let words = "Estimate: an alarm fires or the heaters work above 90 %.";
+                ui.label(RichText::new(words).size(size::SMALL).color(ctx.palette.caution))
+                    .on_hover_text("The settled week is found with averaged pumps and heaters. Where alarms fire, or heaters are almost always on, the switched plant can differ by some percent; the exact curves below show it.");
+            }
+        });
+    });
+}
+
+fn lost_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
+    let species = &line.final_rinse.species;
+    let unit = daily_unit(ctx.prefs.system);
+    let lost = line.lost_kg_per_day.get(species).copied().unwrap_or(f64::NAN);
+    let si = Dim::MassFlow.find_unit("kg/d").map_or(f64::NAN, |u| u.to_si(lost));
+    let recovered = 100.0 * line.recovered_fraction;
+    FigureText {
+        name: "Metal lost for good",
+        number: three(unit.from_si(si), 4),
+        unit: unit.symbol.replace("/d", " a day"),
+        beside: format!("{}; {} % of drag-out comes back", solute(species), percent(recovered)),
+        hint: format!(
+            "{} that leaves on the work, to treatment and up the stack, mean of the settled week: {lost} kg a day.",
+            solute(species)
+        ),
+        ..FigureText::default()
+    }
+}
+
+/// A percentage that never rounds to a whole when something is missing.
+fn percent(value: f64) -> String {
+    if !value.is_finite() {
+        return NO_NUMBER.to_owned();
+    }
+    let decimals = if value > 99.0 { 2 } else { 1 };
+    format!("{value:.decimals$}")
+}
+
+fn companions(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> Vec<FigureText> {
+    let system = ctx.prefs.system;
+    vec![
+        final_rinse(line),
+        FigureText {
+            name: "Dilution ratio",
+            number: three(line.final_rinse.dilution_ratio, 2),
+            unit: String::new(),
+            beside: "bath over final film".to_owned(),
+            hint: format!("Strength of the bath over that of the film that leaves on the work: {}.", line.final_rinse.dilution_ratio),
+            ..FigureText::default()
+        },
+        margin(ctx, line),
+        temperature(line, system),
+        FigureText {
+            name: "Heater duty",
+            number: three(100.0 * line.heater_duty, 1),
+            unit: "%".to_owned(),
+            beside: format!("mean of the week {} kW", three(line.heater_mean_kw, 1)),
+            tone: if line.heater_duty >= 0.98 { Tone::Caution } else { Tone::Plain },
+            hint: format!(
+                "Share of the heaters' power that is used while the evaporator works. At 100 % heat is the limit. Power, mean of the week: {} kW.",
+                line.heater_mean_kw
+            ),
+            ..FigureText::default()
+        },
+        settle(ctx),
+    ]
+}
+
+fn final_rinse(line: &LoopAnswer) -> FigureText {
+    let film = line.final_rinse.film_mg_per_l;
+    let (beside, tone) = match line.final_rinse.limit_mg_per_l {
+        Some(limit) if film > limit => (format!("film on the work; over its limit of {} mg/L", three(limit, 1)), Tone::Alarm),
+        Some(limit) => (format!("film on the work; limit {} mg/L", three(limit, 1)), Tone::Plain),
+        None => ("film on the work".to_owned(), Tone::Plain),
+    };
+    FigureText {
+        name: "Final rinse",
+        number: three(film, 2),
+        unit: "mg/L".to_owned(),
+        beside,
+        tone,
+        beside_tone: tone,
+        hint: format!(
+            "{} in the film that leaves the last station on the work, {film} mg/L. The tank itself holds {} mg/L while work runs; instruments read the tank.",
+            solute(&line.final_rinse.species),
+            three(line.final_rinse.tank_mg_per_l, 2)
+        ),
+    }
+}
+
+fn margin(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
+    let unit = Dim::VolumeFlow.display_unit(ctx.prefs.system, Style::Default);
+    let told = |l_per_h: f64| signed(unit.from_si(m3_per_s_from_l_per_h(l_per_h)), 1);
+    let m = &line.closure_margin_l_per_h;
+    let full = ctx.results.full().and_then(|f| f.line()).map(|l| &l.closure_margin_l_per_h);
+    let worst = match full {
+        Some(f) if ctx.results.full_is_current() => format!("worst {} {}", f.month, told(f.worst_month)),
+        _ => "worst month …".to_owned(),
+    };
+    FigureText {
+        name: "Closure margin",
+        number: told(m.week),
+        unit: unit.symbol.to_owned(),
+        beside: format!("in shift {}\n{worst}", told(m.in_shift)),
+        tone: if m.week < 0.0 { Tone::Alarm } else { Tone::Plain },
+        hint: format!(
+            "Room for more rinse water, mean of the week: what the loop can evaporate less what runs into it, {} L/h. Below zero water goes to treatment.",
+            m.week
+        ),
+        ..FigureText::default()
+    }
+}
+
+fn temperature(line: &LoopAnswer, system: System) -> FigureText {
+    let told = line.evaporation_temperature_c;
+    let (number, unit) = told.map_or((NO_NUMBER.to_owned(), ""), |c| {
+        shown(Dim::Temperature, kelvin_from_celsius(c), system, Style::Default)
+    });
+    FigureText {
+        name: "Tank temperature",
+        number,
+        unit: unit.to_owned(),
+        beside: if told.is_some() { "feeds the evaporator, while it works".to_owned() } else { "no evaporator in this loop".to_owned() },
+        hint: told.map_or_else(String::new, |c| {
+            format!("Mean temperature of the tank that feeds the evaporator, while it evaporates: {c} °C. It falls below its set point when heat is the limit.")
+        }),
+        ..FigureText::default()
+    }
+}
+
+fn settle(ctx: &ViewCtx<'_>) -> FigureText {
+    let days = ctx.results.full().and_then(|f| f.line()).map(|l| l.days_to_settle);
+    let is_current = ctx.results.full_is_current();
+    let (number, unit, beside) = match days {
+        None => ("…".to_owned(), "", "looking ahead".to_owned()),
+        Some(Some(days)) => (three(days, 0), "days", "until four-week means stay within 5 %".to_owned()),
+        Some(None) => (NO_NUMBER.to_owned(), "", "not within three years".to_owned()),
+    };
+    FigureText {
+        name: "Time to settle",
+        number,
+        unit: unit.to_owned(),
+        beside,
+        tone: if is_current { Tone::Plain } else { Tone::Stale },
+        hint: "Days from the start until the four-week means of bath, tanks and final rinse stay within 5 % of their settled values. Grey while it is being found anew.".to_owned(),
+        ..FigureText::default()
+    }
+}
+

@@ -1,0 +1,161 @@
+//! The counterflow series with the present numbers, and the simulated ratio beside it.
+
+use egui::text::{LayoutJob, TextFormat};
+use egui::{Align, Color32, Label, RichText, Ui};
+
+use crate::formula::{Series, series};
+use crate::number::{joined, shown, three};
+use crate::theme::{font, size, space};
+use crate::view_ctx::ViewCtx;
+use dragback_units::constants::m3_per_s_from_l_per_h;
+use dragback_units::{Dim, Style};
+
+/// Draws the strip.
+pub fn formula_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let found = ctx.document.and_then(|d| {
+        let figures = ctx.results.figures().filter(|f| f.asked.document == d.id)?;
+        series(&d.scenario, &d.loop_key, figures)
+    });
+    ui.add_space(space::NEAR);
+    ui.horizontal(|ui| {
+        ui.add_space(space::WIDE);
+        ui.vertical(|ui| match found {
+            Some(series) => strip_ui(ctx, ui, &series),
+            None => {
+                let text = "No counterflow rinses to put into a formula here.";
+                ui.label(RichText::new(text).color(ctx.palette.quiet));
+            }
+        });
+    });
+}
+
+fn strip_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, s: &Series) {
+    let job = written(s, ctx.palette.ink, ctx.palette.quiet);
+    ui.add(Label::new(job).truncate()).on_hover_text(
+        "Counterflow rinsing with equal films, full mixing and no evaporation: every stage divides the strength by about the ratio r of rinse water to drag-out.",
+    );
+    let flow = |l_per_h: f64| {
+        joined(shown(Dim::VolumeFlow, m3_per_s_from_l_per_h(l_per_h), ctx.prefs.system, Style::Default))
+    };
+    let apart = 100.0 * (s.simulated / s.sum - 1.0);
+    let side = if apart.abs() < 0.05 {
+        "the same".to_owned()
+    } else {
+        format!("{} % {}", three(apart.abs(), 1), if apart > 0.0 { "higher" } else { "lower" })
+    };
+    let text = format!(
+        "r = rinse water {} ÷ drag-out {} while work runs.  Simulated {}: {side}, because {}.",
+        flow(s.feed_l_per_h),
+        flow(s.drag_out_l_per_h),
+        term(s.simulated),
+        list(&s.reasons),
+    );
+    ui.add(Label::new(RichText::new(text).size(size::BODY).color(ctx.palette.quiet)).truncate())
+        .on_hover_text("The simulated ratio is that of the settled week: bath over the film on the work.");
+}
+
+/// Whole from a hundred up, so that a reader can add the terms.
+fn term(value: f64) -> String {
+    if value.is_finite() && (100.0..1e6).contains(&value) { format!("{value:.0}") } else { three(value, 1) }
+}
+
+fn list(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
+    }
+}
+
+/// The series as it is written by hand: symbols, then numbers.
+fn written(s: &Series, ink: Color32, quiet: Color32) -> LayoutJob {
+    let mut pen = Pen { job: LayoutJob::default(), color: ink };
+    pen.plain("c");
+    pen.low("bath");
+    pen.plain(" / c");
+    pen.low(&s.stages.to_string());
+    pen.plain(" = 1");
+    for power in shown_powers(s.stages) {
+        match power {
+            None => pen.plain(" + …"),
+            Some(0) => {}
+            Some(1) => pen.plain(" + r"),
+            Some(n) => {
+                pen.plain(" + r");
+                pen.high(&n.to_string());
+            }
+        }
+    }
+    pen.color = quiet;
+    pen.plain(" = ");
+    for (i, power) in shown_powers(s.stages).into_iter().enumerate() {
+        let plus = if i > 0 { " + " } else { "" };
+        let term = power.and_then(|n| s.terms.get(n)).map_or("…".to_owned(), |t| if power == Some(0) { "1".to_owned() } else { term(*t) });
+        pen.plain(&format!("{plus}{term}"));
+    }
+    pen.color = ink;
+    pen.plain(&format!(" = {}", term(s.sum)));
+    pen.color = quiet;
+    pen.plain(&format!("     r = {}", three(s.ratio, 1)));
+    pen.job
+}
+
+/// Powers that are written out; `None` stands for those left out.
+fn shown_powers(stages: usize) -> Vec<Option<usize>> {
+    if stages <= 4 {
+        (0..=stages).map(Some).collect()
+    } else {
+        vec![Some(0), Some(1), Some(2), None, Some(stages)]
+    }
+}
+
+struct Pen {
+    job: LayoutJob,
+    color: Color32,
+}
+
+impl Pen {
+    fn write(&mut self, text: &str, points: f32, valign: Align) {
+        let format = TextFormat { font_id: font(points), color: self.color, valign, ..TextFormat::default() };
+        self.job.append(text, 0.0, format);
+    }
+
+    fn plain(&mut self, text: &str) {
+        self.write(text, size::HEADING, Align::Center);
+    }
+
+    fn low(&mut self, text: &str) {
+        self.write(text, 10.0, Align::BOTTOM);
+    }
+
+    fn high(&mut self, text: &str) {
+        self.write(text, 10.0, Align::TOP);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_series_are_shortened() {
+        assert_eq!(shown_powers(2), vec![Some(0), Some(1), Some(2)]);
+        assert_eq!(shown_powers(9), vec![Some(0), Some(1), Some(2), None, Some(9)]);
+    }
+
+    #[test]
+    fn the_series_is_written_with_its_numbers() {
+        let s = Series {
+            feed_l_per_h: 95.0,
+            drag_out_l_per_h: 4.8,
+            ratio: 95.0 / 4.8,
+            stages: 3,
+            terms: crate::formula::terms(95.0 / 4.8, 3),
+            sum: crate::formula::terms(95.0 / 4.8, 3).iter().sum(),
+            simulated: 8000.0,
+            reasons: Vec::new(),
+        };
+        let text = written(&s, Color32::BLACK, Color32::GRAY).text;
+        assert_eq!(text, "cbath / c3 = 1 + r + r2 + r3 = 1 + 19.8 + 392 + 7753 = 8165     r = 19.8");
+    }
+}

@@ -1,0 +1,458 @@
+//! The four plots over time: one shared axis of days, one shared cursor, names at the ends of the curves.
+
+mod decimate;
+mod drawn;
+mod labels;
+mod scale;
+
+use dragback_study::curves::{Kind, Series};
+use dragback_units::{Dim, Style, System};
+use egui::accesskit::Role;
+use egui::{Align2, Color32, Pos2, Rect, Shape, Stroke, Ui, UiBuilder, Vec2, pos2, vec2};
+use egui_plot::{GridMark, Line, LineStyle, Plot, PlotResponse, VLine};
+
+pub use decimate::decimate;
+pub use drawn::{Drawn, DrawnCache};
+pub use labels::spread;
+pub use scale::{StillRange, day_step, marks, round_step};
+
+use crate::number::{joined, strength, three};
+use crate::results::CurveSet;
+use crate::theme::{CURVE_WIDTH, Palette, font, size, space};
+use crate::worker::SPAN_DAYS;
+
+/// What is plotted, in reading order.
+pub const KINDS: [Kind; 4] = [Kind::Concentration, Kind::Level, Kind::Temperature, Kind::Evaporation];
+
+/// The part of the time axis that is seen, days, and where the cursor stands. All plots share it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct View {
+    /// Left end.
+    pub from: f64,
+    /// Right end.
+    pub to: f64,
+    /// Cursor.
+    pub cursor: Option<f64>,
+}
+
+/// The shortest time that can be seen, days.
+const SHORTEST: f64 = 0.5;
+
+impl Default for View {
+    fn default() -> Self {
+        Self { from: 0.0, to: SPAN_DAYS, cursor: None }
+    }
+}
+
+impl View {
+    /// Moves by so many days, as far as there is something to see.
+    pub fn shift(&mut self, days: f64) {
+        let days = days.clamp(-self.from, SPAN_DAYS - self.to);
+        self.from += days;
+        self.to += days;
+    }
+
+    /// Magnifies about a day.
+    pub fn zoom(&mut self, factor: f64, about: f64) {
+        let span = ((self.to - self.from) / factor).clamp(SHORTEST, SPAN_DAYS);
+        let share = ((about - self.from) / (self.to - self.from)).clamp(0.0, 1.0);
+        self.from = (about - share * span).clamp(0.0, SPAN_DAYS - span);
+        self.to = self.from + span;
+    }
+}
+
+/// How values of a plot become heights and words.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measure {
+    /// What is plotted.
+    pub kind: Kind,
+    /// Units.
+    pub system: System,
+}
+
+/// Strengths below this are drawn at the foot of a log axis, kg/m³.
+const LEAST_STRENGTH: f64 = 1.0e-8;
+
+impl Measure {
+    const fn dim(self) -> Dim {
+        match self.kind {
+            Kind::Concentration => Dim::Concentration,
+            Kind::Level => Dim::Length,
+            Kind::Temperature => Dim::Temperature,
+            Kind::Evaporation => Dim::VolumeFlow,
+        }
+    }
+
+    const fn is_log(self) -> bool {
+        matches!(self.kind, Kind::Concentration)
+    }
+
+    /// Height at which an SI value is drawn: the value in its unit, or the logarithm of mg/L.
+    #[must_use]
+    pub fn height(self, si: f64) -> f64 {
+        if self.is_log() {
+            (1000.0 * si.max(LEAST_STRENGTH)).log10()
+        } else {
+            self.dim().display_unit(self.system, Style::Default).from_si(si)
+        }
+    }
+
+    /// An SI value in words.
+    #[must_use]
+    pub fn words(self, si: f64) -> String {
+        if self.is_log() {
+            return joined(strength(si, self.system));
+        }
+        let unit = self.dim().display_unit(self.system, Style::Default);
+        joined((three(unit.from_si(si), 2), unit.symbol))
+    }
+
+    /// Title, with the unit of the axis.
+    #[must_use]
+    pub fn title(self, lead: &str) -> String {
+        let unit = self.dim().display_unit(self.system, Style::Default).symbol;
+        match self.kind {
+            Kind::Concentration => format!("{lead} in each tank, log scale"),
+            Kind::Level => format!("Levels, {unit}"),
+            Kind::Temperature => format!("Temperatures, {unit}"),
+            Kind::Evaporation => format!("Evaporation against rinse feed, {unit}"),
+        }
+    }
+
+    fn mark_words(self, height: f64) -> String {
+        if !self.is_log() {
+            return tidy(height);
+        }
+        let mg_per_l = 10_f64.powf(height);
+        match self.system {
+            System::Metric if mg_per_l > 999.0 => format!("{} g/L", tidy(mg_per_l / 1000.0)),
+            _ => format!("{} mg/L", tidy(mg_per_l)),
+        }
+    }
+
+    fn y_marks(self, (low, high): (f64, f64), height_px: f32) -> Vec<f64> {
+        if self.is_log() {
+            let step = ((high - low) / f64::from(height_px / 22.0).max(1.0)).ceil().max(1.0);
+            return marks((low, high), step);
+        }
+        marks((low, high), round_step(high - low, f64::from(height_px / 40.0).clamp(2.0, 8.0)))
+    }
+}
+
+/// A round number without noise in its last place.
+fn tidy(value: f64) -> String {
+    let rounded: f64 = format!("{value:.6e}").parse().unwrap_or(value);
+    format!("{rounded}").replace('-', "−")
+}
+
+/// Dash of a curve by its number, so that hue is never the only carrier.
+#[must_use]
+pub fn dash(index: usize) -> LineStyle {
+    match index % 8 {
+        0 => LineStyle::Solid,
+        1 => LineStyle::Dashed { length: 12.0 },
+        2 => LineStyle::Dashed { length: 5.0 },
+        3 => LineStyle::Dashed { length: 20.0 },
+        4 => LineStyle::Dotted { spacing: 5.0 },
+        5 => LineStyle::Dashed { length: 8.0 },
+        6 => LineStyle::Dashed { length: 3.0 },
+        _ => LineStyle::Dotted { spacing: 8.0 },
+    }
+}
+
+/// Hue and dash of one curve. Tanks keep theirs across all plots; flows have others.
+#[must_use]
+pub fn pen(kind: Kind, index: usize, palette: &Palette) -> (Color32, LineStyle) {
+    if kind == Kind::Evaporation {
+        let hues = [palette.series[6], palette.series[7], palette.accent];
+        let dashes = [LineStyle::Solid, LineStyle::Dashed { length: 6.0 }, LineStyle::Dashed { length: 14.0 }];
+        return (hues[index % 3], dashes[index % 3]);
+    }
+    (palette.series[index % palette.series.len()], dash(index))
+}
+
+/// One plot with what it remembers between frames.
+pub struct CurvePlot {
+    kind: Kind,
+    still: StillRange,
+    cache: DrawnCache,
+}
+
+/// What a plot needs from outside.
+pub struct PlotInput<'a> {
+    /// Curves of all plots.
+    pub set: &'a CurveSet,
+    /// Number of this plot among them.
+    pub place: usize,
+    /// Units.
+    pub system: System,
+    /// Colours.
+    pub palette: &'static Palette,
+    /// Name of the solute by which rinse quality is judged.
+    pub lead: &'a str,
+}
+
+impl CurvePlot {
+    /// An empty plot.
+    #[must_use]
+    pub fn new(kind: Kind) -> Self {
+        Self { kind, still: StillRange::default(), cache: DrawnCache::default() }
+    }
+
+    /// Lets the axis find its range anew.
+    pub fn forget(&mut self) {
+        self.still.forget();
+    }
+
+    /// Draws title, plot and names into `rect`; pans, zooms and moves the cursor. Returns the rectangle of the curves.
+    pub fn show(&mut self, ui: &mut Ui, rect: Rect, input: &PlotInput<'_>, view: &mut View) -> Rect {
+        let empty = Vec::new();
+        let series = input.set.plots.get(input.place).unwrap_or(&empty);
+        let measure = Measure { kind: self.kind, system: input.system };
+        let gutter = gutter_width(ui, series, rect.width());
+        let title_height = 22.0;
+        let title = measure.title(input.lead);
+        let at = rect.left_top() + vec2(space::TIGHT, 3.0);
+        ui.painter().text(at, Align2::LEFT_TOP, &title, font(size::BODY), input.palette.ink);
+        let plot_rect = Rect::from_min_max(
+            pos2(rect.left(), rect.top() + title_height),
+            pos2(rect.right() - gutter, rect.bottom()),
+        );
+        let columns = plot_rect.width().clamp(50.0, 1000.0);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "50 to 1000")]
+        let drawn = self.cache.get(input.set, series, measure, (view.from, view.to), columns as usize);
+        let (low, high) = drawn.extent;
+        let range = if measure.is_log() {
+            self.still.decades(low, high)
+        } else {
+            self.still.linear(low, high)
+        };
+        let mut child = ui.new_child(UiBuilder::new().max_rect(plot_rect).id_salt(input.place));
+        let response = draw(&mut child, plot_rect.size(), drawn, &Drawing { measure, range, view, input });
+        name_axis(&response, &title);
+        let frame = *response.transform.frame();
+        let ends = Ends { frame, range, gutter, series, measure, input };
+        end_labels(ui, &ends, view);
+        self.follow_pointer(&response, view);
+        frame
+    }
+
+    /// Pan, zoom and cursor.
+    fn follow_pointer(&self, response: &PlotResponse<()>, view: &mut View) {
+        let plot = &response.response;
+        let day_at = |pos: Pos2| response.transform.value_from_position(pos).x;
+        let per_point = (view.to - view.from) / f64::from(response.transform.frame().width().max(1.0));
+        if plot.dragged() {
+            view.shift(-f64::from(plot.drag_delta().x) * per_point);
+        }
+        if plot.double_clicked() {
+            *view = View { cursor: view.cursor, ..View::default() };
+        }
+        if let Some(pos) = plot.hover_pos() {
+            let day = day_at(pos);
+            view.cursor = Some(day.clamp(view.from, view.to));
+            let (zoom, scroll) = plot.ctx.input(|i| (i.zoom_delta(), i.smooth_scroll_delta()));
+            let factor = f64::from(zoom) * f64::from(scroll.y * 0.005).exp();
+            if (factor - 1.0).abs() > 1e-6 {
+                view.zoom(factor, day);
+            }
+            if scroll.x != 0.0 {
+                view.shift(-f64::from(scroll.x) * per_point);
+            }
+        }
+    }
+}
+
+fn name_axis(response: &PlotResponse<()>, title: &str) {
+    response.response.widget_info(|| egui::WidgetInfo::labeled(Role::Canvas, true, title));
+}
+
+struct Drawing<'a> {
+    measure: Measure,
+    range: (f64, f64),
+    view: &'a View,
+    input: &'a PlotInput<'a>,
+}
+
+fn draw(ui: &mut Ui, area: Vec2, drawn: &Drawn, d: &Drawing<'_>) -> PlotResponse<()> {
+    let (measure, range, view, palette) = (d.measure, d.range, d.view, d.input.palette);
+    let most = f64::from(area.x / 56.0).max(2.0);
+    let step = day_step(view.to - view.from, most);
+    let (from, to) = (view.from, view.to);
+    let y_marks = measure.y_marks(range, area.y - 20.0);
+    let mark = |value: f64| GridMark { value, step_size: 1e9 };
+    let x_marks: Vec<GridMark> = marks((from, to), step).into_iter().map(mark).collect();
+    let last_mark = x_marks.last().map_or(0.0, |m| m.value);
+    let y_marks: Vec<GridMark> = y_marks.into_iter().map(mark).collect();
+    // The end marks of the height axis would be cut in half without a little room beyond them.
+    let room = 0.03 * (range.1 - range.0);
+    Plot::new(("curves", d.input.place))
+        .width(area.x)
+        .height(area.y)
+        .show_background(false)
+        .show_crosshair(false)
+        .allow_zoom(false)
+        .allow_drag(false)
+        .allow_scroll(false)
+        .allow_boxed_zoom(false)
+        .allow_double_click_reset(false)
+        .allow_axis_zoom_drag(false)
+        .sense(egui::Sense::click_and_drag())
+        .cursor_color(Color32::TRANSPARENT)
+        .grid_color(palette.rule)
+        .y_axis_min_width(46.0)
+        .label_formatter(|_| None)
+        .x_grid_spacer(move |_| x_marks.clone())
+        .y_grid_spacer(move |_| y_marks.clone())
+        .x_axis_formatter(move |mark, _| {
+            let is_last = (mark.value - last_mark).abs() < 1e-9;
+            if is_last { format!("{} days", tidy(mark.value)) } else { tidy(mark.value) }
+        })
+        .y_axis_formatter(move |mark, _| measure.mark_words(mark.value))
+        .show(ui, |plot| {
+            plot.set_plot_bounds_x(from..=to);
+            plot.set_plot_bounds_y(range.0 - room..=range.1 + room);
+            if let Some(cursor) = view.cursor {
+                plot.vline(VLine::new("cursor", cursor).color(palette.quiet).width(1.0).allow_hover(false));
+            }
+            for (i, curve) in drawn.curves.iter().enumerate() {
+                let (color, style) = pen(measure.kind, i, palette);
+                let line = Line::new(format!("curve {i}"), curve.as_slice());
+                plot.line(line.color(color).width(CURVE_WIDTH).style(style).allow_hover(false));
+            }
+        })
+}
+
+/// Room for names and values beside the curves: as much as the longest needs, but never more than two fifths.
+fn gutter_width(ui: &Ui, series: &[Series], width: f32) -> f32 {
+    let long = series.iter().map(|s| text_width(ui, &s.name)).fold(0.0, f32::max);
+    (SAMPLE + long + VALUE_WIDTH + 3.0 * space::TIGHT).min(0.42 * width)
+}
+
+/// Length of the piece of curve in front of a name.
+const SAMPLE: f32 = 24.0;
+/// Room for a value with its unit.
+const VALUE_WIDTH: f32 = 62.0;
+/// Height of one name.
+const LABEL_HEIGHT: f32 = 15.0;
+
+fn text_width(ui: &Ui, text: &str) -> f32 {
+    ui.painter().layout_no_wrap(text.to_owned(), font(size::SMALL), Color32::BLACK).size().x
+}
+
+struct Ends<'a> {
+    frame: Rect,
+    range: (f64, f64),
+    gutter: f32,
+    series: &'a [Series],
+    measure: Measure,
+    input: &'a PlotInput<'a>,
+}
+
+/// Names with values at the cursor, or at the end that is seen, each beside its curve.
+fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View) {
+    let painter = ui.painter();
+    let palette = ends.input.palette;
+    let day = view.cursor.unwrap_or(view.to);
+    let y_of = |si: f64| {
+        let height = ends.measure.height(si).clamp(ends.range.0, ends.range.1);
+        let share = (height - ends.range.0) / (ends.range.1 - ends.range.0);
+        #[expect(clippy::cast_possible_truncation, reason = "a share of the frame")]
+        let share = share as f32;
+        ends.frame.bottom() - share * ends.frame.height()
+    };
+    let at_end: Vec<f64> = ends.series.iter().map(|s| value_at(s, view.to)).collect();
+    let wanted: Vec<f32> =
+        at_end.iter().map(|v| if v.is_finite() { y_of(*v) } else { ends.frame.bottom() }).collect();
+    let places = spread(&wanted, LABEL_HEIGHT, (ends.frame.top() - 6.0, ends.frame.bottom() + 6.0));
+    let left = ends.frame.right() + 2.0;
+    let right = left + ends.gutter - 2.0;
+    for (i, series) in ends.series.iter().enumerate() {
+        let (color, style) = pen(ends.measure.kind, i, palette);
+        let y = places[i];
+        let joint = left + 6.0;
+        let sample = [pos2(left, wanted[i]), pos2(joint, y), pos2(left + SAMPLE - 4.0, y)];
+        painter.extend(stroke_of(&sample, color, style));
+        let name_at = pos2(left + SAMPLE, y);
+        let room = right - VALUE_WIDTH - name_at.x;
+        let name = elided(ui, &series.name, room, palette.ink);
+        painter.galley(pos2(name_at.x, y - 0.5 * name.size().y), name, palette.ink);
+        let words = ends.measure.words(value_at(series, day));
+        painter.text(pos2(right - 4.0, y), Align2::RIGHT_CENTER, words, font(size::SMALL), palette.quiet);
+    }
+}
+
+fn elided(ui: &Ui, text: &str, width: f32, color: Color32) -> std::sync::Arc<egui::Galley> {
+    let mut job = egui::text::LayoutJob::simple_singleline(text.to_owned(), font(size::SMALL), color);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(width);
+    ui.painter().layout_job(job)
+}
+
+fn stroke_of(points: &[Pos2], color: Color32, style: LineStyle) -> Vec<Shape> {
+    match style {
+        LineStyle::Dashed { length } => {
+            let length = length.min(8.0);
+            Shape::dashed_line(points, Stroke::new(CURVE_WIDTH, color), length, 0.6 * length)
+        }
+        LineStyle::Dotted { spacing } => Shape::dotted_line(points, color, spacing, CURVE_WIDTH),
+        LineStyle::Solid => vec![Shape::line(points.to_vec(), Stroke::new(CURVE_WIDTH, color))],
+    }
+}
+
+/// SI value of a curve at a day: that of the last moment before it.
+#[must_use]
+pub fn value_at(series: &Series, day: f64) -> f64 {
+    let hour = day * 24.0;
+    let next = series.points.partition_point(|p| p[0] <= hour + 1e-6);
+    let place = next.saturating_sub(1);
+    series.points.get(place).map_or(f64::NAN, |p| p[1])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_view_never_leaves_the_run() {
+        let mut view = View::default();
+        view.shift(10.0);
+        assert_eq!((view.from, view.to), (0.0, SPAN_DAYS));
+        view.zoom(3.0, 45.0);
+        assert!((view.from - 30.0).abs() < 1e-9 && (view.to - 60.0).abs() < 1e-9);
+        view.shift(1000.0);
+        assert!((view.to - SPAN_DAYS).abs() < 1e-9);
+        view.zoom(1e9, 80.0);
+        assert!((view.to - view.from - SHORTEST).abs() < 1e-9);
+        view.zoom(1e-9, 80.0);
+        assert_eq!((view.from, view.to), (0.0, SPAN_DAYS));
+    }
+
+    #[test]
+    fn values_are_said_in_the_unit_that_suits_them() {
+        let metric = Measure { kind: Kind::Concentration, system: System::Metric };
+        assert_eq!(metric.words(0.0092), "9.20\u{a0}mg/L");
+        assert_eq!(metric.mark_words(4.0), "10 g/L");
+        assert_eq!(metric.mark_words(-1.0), "0.1 mg/L");
+        let us = Measure { kind: Kind::Temperature, system: System::Us };
+        assert_eq!(us.words(344.261_111), "160\u{a0}°F");
+        assert!((us.height(344.261_111) - 160.0).abs() < 1e-3);
+    }
+
+    #[test]
+    fn dashes_tell_neighbours_apart() {
+        for i in 0..7 {
+            for j in i + 1..8 {
+                assert_ne!(dash(i), dash(j), "{i} and {j}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_value_at_a_day_is_the_last_known() {
+        let points = vec![[0.0, 1.0], [24.0, 2.0], [48.0, 3.0]];
+        let series = Series { name: "x".to_owned(), dim: Dim::Length, points };
+        assert_eq!(value_at(&series, 1.0), 2.0);
+        assert_eq!(value_at(&series, 1.5), 2.0);
+        assert_eq!(value_at(&series, 90.0), 3.0);
+    }
+}

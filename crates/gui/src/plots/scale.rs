@@ -1,0 +1,119 @@
+//! Axes: ranges that keep still, and the marks on them.
+
+/// A range that grows at once and shrinks reluctantly, so that axes do not jump while a lever moves.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct StillRange {
+    range: Option<(f64, f64)>,
+}
+
+/// Shrink only when the values fill less than this share of the range.
+const SHRINK_BELOW: f64 = 0.55;
+
+impl StillRange {
+    /// The range for values from `low` to `high`, at ends that are multiples of a round step.
+    pub fn linear(&mut self, low: f64, high: f64) -> (f64, f64) {
+        let span = (high - low).max(1e-9 * high.abs()).max(1e-12);
+        let step = round_step(span, 3.0);
+        let ends = ((low / step).floor() * step, (high / step).ceil() * step);
+        let ends = if ends.0 < ends.1 { ends } else { (ends.0 - step, ends.1 + step) };
+        self.follow((low, high), ends)
+    }
+
+    /// The range for logarithms from `low` to `high`, at whole decades.
+    pub fn decades(&mut self, low: f64, high: f64) -> (f64, f64) {
+        let ends = ((low + 1e-9).floor(), (high - 1e-9).ceil().max((low + 1e-9).floor() + 1.0));
+        self.follow((low, high), ends)
+    }
+
+    fn follow(&mut self, values: (f64, f64), ends: (f64, f64)) -> (f64, f64) {
+        let range = match self.range {
+            None => ends,
+            Some((low, high)) => {
+                let is_outside = values.0 < low || values.1 > high;
+                let is_loose = values.1 - values.0 < SHRINK_BELOW * (high - low);
+                if is_outside || is_loose { ends } else { (low, high) }
+            }
+        };
+        self.range = Some(range);
+        range
+    }
+
+    /// Forgets the range: another unit or another scenario.
+    pub fn forget(&mut self) {
+        self.range = None;
+    }
+}
+
+/// The round step (1, 2 or 5 times a power of ten) that parts `span` into about `parts`.
+#[must_use]
+pub fn round_step(span: f64, parts: f64) -> f64 {
+    let raw = span / parts;
+    let power = 10_f64.powf(raw.log10().floor());
+    let lead = raw / power;
+    let round = if lead < 1.5 {
+        1.0
+    } else if lead < 3.5 {
+        2.0
+    } else if lead < 7.5 {
+        5.0
+    } else {
+        10.0
+    };
+    round * power
+}
+
+/// Marks at multiples of `step` within a range.
+#[must_use]
+pub fn marks((low, high): (f64, f64), step: f64) -> Vec<f64> {
+    if !(step > 0.0 && high > low && (high - low) / step < 500.0) {
+        return Vec::new();
+    }
+    let first = (low / step - 1e-9).ceil();
+    let count = ((high / step + 1e-9).floor() - first).max(-1.0);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most 500")]
+    let count = (count + 1.0) as usize;
+    #[expect(clippy::cast_precision_loss, reason = "at most 500")]
+    (0..count).map(|i| (first + i as f64) * step).collect()
+}
+
+/// Step of marks on an axis of days: hours, days, weeks.
+#[must_use]
+pub fn day_step(days: f64, most_marks: f64) -> f64 {
+    let steps = [0.25, 0.5, 1.0, 2.0, 7.0, 14.0, 28.0, 56.0];
+    steps.into_iter().find(|step| days / step <= most_marks).unwrap_or(112.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_range_holds_still_until_it_must_move() {
+        let mut range = StillRange::default();
+        assert_eq!(range.linear(51.3, 58.7), (50.0, 60.0));
+        assert_eq!(range.linear(53.0, 59.9), (50.0, 60.0));
+        assert_eq!(range.linear(52.0, 60.4), (52.0, 62.0));
+        assert_eq!(range.linear(56.0, 58.0), (56.0, 58.0));
+        range.forget();
+        assert_eq!(range.linear(5.0, 5.0).0 < 5.0, range.linear(5.0, 5.0).1 > 5.0);
+    }
+
+    #[test]
+    fn decades_are_whole() {
+        let mut range = StillRange::default();
+        assert_eq!(range.decades(-0.3, 4.8), (-1.0, 5.0));
+        assert_eq!(range.decades(0.2, 4.9), (-1.0, 5.0));
+        range.forget();
+        assert_eq!(range.decades(2.0, 3.0), (2.0, 3.0));
+    }
+
+    #[test]
+    fn marks_are_round() {
+        assert_eq!(round_step(47.0, 5.0), 10.0);
+        assert_eq!(round_step(0.9, 5.0), 0.2);
+        assert_eq!(marks((0.0, 60.0), 20.0), vec![0.0, 20.0, 40.0, 60.0]);
+        assert_eq!(marks((0.0, 1.0), 0.0), Vec::<f64>::new());
+        assert_eq!(day_step(90.0, 8.0), 14.0);
+        assert_eq!(day_step(2.0, 8.0), 0.25);
+    }
+}

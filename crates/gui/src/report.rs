@@ -1,0 +1,103 @@
+//! What tests of the real window read: answers after each lever change, and where things are on the screen.
+
+use std::path::PathBuf;
+
+use egui::{Color32, Pos2, Rect};
+use serde_json::{Value, json};
+
+use crate::command::append_line;
+use crate::results::Figures;
+
+/// Where things are, in points.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Layout {
+    /// Path and rail of each lever, and where its handle stands.
+    pub levers: Vec<(String, Rect, Pos2)>,
+    /// Area of the curves of the concentration plot.
+    pub concentration_plot: Option<Rect>,
+    /// Hue of the final station's curve.
+    pub final_station_hue: Option<Color32>,
+}
+
+impl Layout {
+    /// Whether anything but handles has moved.
+    fn differs(&self, other: &Self) -> bool {
+        let rails = |l: &Self| -> Vec<(String, Rect)> {
+            l.levers.iter().map(|(path, rail, _)| (path.clone(), *rail)).collect()
+        };
+        rails(self) != rails(other)
+            || self.concentration_plot != other.concentration_plot
+            || self.final_station_hue != other.final_station_hue
+    }
+}
+
+/// Writes lines of JSON to the file that the options name; does nothing without one.
+#[derive(Default)]
+pub struct Reporter {
+    path: Option<PathBuf>,
+    last: Option<Layout>,
+    answered: u64,
+}
+
+impl Reporter {
+    /// A reporter for a file.
+    #[must_use]
+    pub fn new(path: Option<PathBuf>) -> Self {
+        Self { path, ..Self::default() }
+    }
+
+    /// Notes the answer to a lever change.
+    pub fn answer(&mut self, figures: &Figures, handles: &Layout) {
+        let (Some(moved), Some(line)) = (&figures.asked.moved, figures.line()) else { return };
+        if figures.asked.generation <= self.answered {
+            return;
+        }
+        self.answered = figures.asked.generation;
+        let set: Vec<String> = moved.changes.iter().map(|(path, text)| format!("{path}={text}")).collect();
+        self.write(&json!({
+            "lever": moved.path,
+            "value_si": moved.si,
+            "set": set,
+            "final_rinse_film_mg_per_l": line.final_rinse.film_mg_per_l,
+            "generation": figures.asked.generation,
+            "handles_px": handles.levers.iter().map(|(_, _, at)| [at.x, at.y]).collect::<Vec<_>>(),
+        }));
+    }
+
+    /// Notes where things are, when that has changed.
+    pub fn layout(&mut self, layout: &Layout, pixels_per_point: f32) {
+        if self.path.is_none() || layout.concentration_plot.is_none() {
+            return;
+        }
+        if self.last.as_ref().is_some_and(|last| !layout.differs(last)) {
+            return;
+        }
+        self.last = Some(layout.clone());
+        let px = |r: Rect| [r.left(), r.top(), r.right(), r.bottom()].map(|v| v * pixels_per_point);
+        let levers: Vec<Value> = layout
+            .levers
+            .iter()
+            .map(|(path, rail, handle)| {
+                let at = [handle.x, handle.y].map(|v| v * pixels_per_point);
+                json!({"path": path, "rail_px": px(*rail), "handle_px": at})
+            })
+            .collect();
+        self.write(&json!({
+            "layout": {
+                "pixels_per_point": pixels_per_point,
+                "levers": levers,
+                "concentration_plot_px": layout.concentration_plot.map(px),
+                "final_station_rgb": layout.final_station_hue.map(|c| [c.r(), c.g(), c.b()]),
+            }
+        }));
+    }
+
+    fn write(&mut self, line: &Value) {
+        if let Some(path) = &self.path {
+            // A report that cannot be written is a test that fails by itself; the window goes on.
+            if append_line(path, &line.to_string()).is_err() {
+                self.path = None;
+            }
+        }
+    }
+}

@@ -1,0 +1,255 @@
+//! What workers have found, and which of it is shown.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use dragback_plant::Plant;
+use dragback_scenario::Problem;
+use dragback_study::curves::Series;
+use dragback_study::{Answers, Depth, Driver, LoopAnswer};
+
+/// What a result answers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    /// Number of the request; later ones are higher.
+    pub generation: u64,
+    /// Number of the document.
+    pub document: u64,
+    /// Key of the loop.
+    pub loop_key: String,
+    /// The lever that was moved, if one was.
+    pub moved: Option<Moved>,
+}
+
+/// A lever that was moved.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Moved {
+    /// Path of its input.
+    pub path: String,
+    /// Value, SI.
+    pub si: f64,
+    /// Everything that differs from the file, as paths and texts.
+    pub changes: Vec<(String, String)>,
+}
+
+/// The curves of a run of 90 days.
+pub struct CurveSet {
+    /// What it answers.
+    pub asked: Asked,
+    /// Averaged or exact.
+    pub driver: Driver,
+    /// Curves of each plot, in the order of [`crate::plots::KINDS`].
+    pub plots: Vec<Vec<Series>>,
+    /// Which curve of the tanks is the final station.
+    pub final_station: Option<usize>,
+    /// Alarms on the way: hours from the start, and what happened.
+    pub alarms: Vec<(f64, String)>,
+    /// How long it took.
+    pub took: Duration,
+}
+
+/// The figures of the settled week.
+pub struct Figures {
+    /// What it answers.
+    pub asked: Asked,
+    /// How much was asked.
+    pub depth: Depth,
+    /// All answers.
+    pub answers: Answers,
+    /// Number of the loop among the answers.
+    pub loop_index: usize,
+    /// The plant behind them.
+    pub plant: Arc<Plant>,
+    /// How long it took.
+    pub took: Duration,
+}
+
+impl Figures {
+    /// The answers of the loop that is shown.
+    #[must_use]
+    pub fn line(&self) -> Option<&LoopAnswer> {
+        self.answers.loops.get(self.loop_index)
+    }
+}
+
+/// Why there is no result.
+#[derive(Clone, Debug)]
+pub struct Failure {
+    /// What it answers.
+    pub asked: Asked,
+    /// Which driver failed; the settled week counts as averaged.
+    pub driver: Driver,
+    /// In one sentence.
+    pub message: String,
+    /// What is wrong with the scenario, if that is the reason.
+    pub problems: Vec<Problem>,
+}
+
+/// How good the curves on screen are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// Nothing yet.
+    Waiting,
+    /// From the averaged driver, or of an earlier position of a lever.
+    Preview,
+    /// Every switch located.
+    Exact,
+}
+
+/// What is shown. Older results never replace newer ones, nor averaged curves exact ones of the same request.
+#[derive(Default)]
+pub struct Results {
+    /// Number of the last request.
+    pub requested: u64,
+    /// Number of the document that is shown.
+    pub document: u64,
+    curves: Option<Arc<CurveSet>>,
+    figures: Option<Arc<Figures>>,
+    full: Option<Arc<Figures>>,
+    failure: Option<Failure>,
+}
+
+impl Results {
+    /// A new document: what was found for the old one stays on screen until something new comes, but nothing more of it is taken.
+    pub fn begin(&mut self, document: u64) {
+        self.document = document;
+        self.failure = None;
+    }
+
+    /// Takes curves; says whether they are shown.
+    pub fn take_curves(&mut self, new: Arc<CurveSet>) -> bool {
+        let rank = |c: &CurveSet| (c.asked.generation, c.driver == Driver::Exact);
+        let is_newer = self.curves.as_ref().is_none_or(|old| rank(&new) > rank(old));
+        let is_shown = is_newer && new.asked.document == self.document;
+        if is_shown {
+            self.curves = Some(new);
+        }
+        is_shown
+    }
+
+    /// Takes figures; says whether they are shown.
+    pub fn take_figures(&mut self, new: Arc<Figures>) -> bool {
+        let rank = |f: &Figures| (f.asked.generation, f.depth == Depth::Full);
+        let is_newer = self.figures.as_ref().is_none_or(|old| rank(&new) > rank(old));
+        let is_shown = is_newer && new.asked.document == self.document;
+        if is_shown {
+            self.failure = self.failure.take().filter(|f| {
+                // An exact run that failed stays told beside averaged figures of the same request.
+                let (failed, found) = (f.asked.generation, new.asked.generation);
+                failed > found || (failed == found && f.driver == Driver::Exact)
+            });
+            if new.depth == Depth::Full {
+                self.full = Some(Arc::clone(&new));
+            }
+            self.figures = Some(new);
+        }
+        is_shown
+    }
+
+    /// Takes a failure, unless something later has already worked.
+    pub fn take_failure(&mut self, new: Failure) {
+        let is_overtaken =
+            self.figures.as_ref().is_some_and(|f| f.asked.generation > new.asked.generation);
+        if !is_overtaken && new.asked.document == self.document {
+            self.failure = Some(new);
+        }
+    }
+
+    /// Curves on screen.
+    #[must_use]
+    pub const fn curves(&self) -> Option<&Arc<CurveSet>> {
+        self.curves.as_ref()
+    }
+
+    /// Figures on screen.
+    #[must_use]
+    pub const fn figures(&self) -> Option<&Arc<Figures>> {
+        self.figures.as_ref()
+    }
+
+    /// The last figures with days to settle and every month's margin; they may be older than the others. Of this document only.
+    #[must_use]
+    pub fn full(&self) -> Option<&Arc<Figures>> {
+        self.full.as_ref().filter(|f| f.asked.document == self.document)
+    }
+
+    /// Why there is nothing newer.
+    #[must_use]
+    pub const fn failure(&self) -> Option<&Failure> {
+        self.failure.as_ref()
+    }
+
+    /// How good the curves are.
+    #[must_use]
+    pub fn standing(&self) -> Standing {
+        match &self.curves {
+            None => Standing::Waiting,
+            Some(c) if c.driver == Driver::Exact && c.asked.generation == self.requested => {
+                Standing::Exact
+            }
+            Some(_) => Standing::Preview,
+        }
+    }
+
+    /// Whether the figures on screen answer the last request.
+    #[must_use]
+    pub fn figures_are_current(&self) -> bool {
+        self.figures.as_ref().is_some_and(|f| f.asked.generation == self.requested)
+    }
+
+    /// Whether days to settle on screen answer the last request.
+    #[must_use]
+    pub fn full_is_current(&self) -> bool {
+        self.full().is_some_and(|f| f.asked.generation == self.requested)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn asked(document: u64, generation: u64) -> Asked {
+        Asked { generation, document, loop_key: "loop".to_owned(), moved: None }
+    }
+
+    fn curves(document: u64, generation: u64, driver: Driver) -> Arc<CurveSet> {
+        Arc::new(CurveSet {
+            asked: asked(document, generation),
+            driver,
+            plots: Vec::new(),
+            final_station: None,
+            alarms: Vec::new(),
+            took: Duration::ZERO,
+        })
+    }
+
+    #[test]
+    fn stale_generations_are_dropped() {
+        let mut results = Results { requested: 5, ..Results::default() };
+        results.begin(1);
+        assert!(results.take_curves(curves(1, 4, Driver::Preview)));
+        assert_eq!(results.standing(), Standing::Preview);
+        assert!(!results.take_curves(curves(1, 3, Driver::Exact)));
+        assert!(results.take_curves(curves(1, 5, Driver::Preview)));
+        assert!(results.take_curves(curves(1, 5, Driver::Exact)));
+        assert!(!results.take_curves(curves(1, 5, Driver::Preview)));
+        assert_eq!(results.standing(), Standing::Exact);
+        results.requested = 6;
+        assert_eq!(results.standing(), Standing::Preview);
+    }
+
+    #[test]
+    fn another_document_takes_nothing_of_the_old_one() {
+        let mut results = Results { requested: 9, ..Results::default() };
+        results.begin(2);
+        assert!(!results.take_curves(curves(1, 9, Driver::Exact)));
+        results.take_failure(Failure {
+            asked: asked(1, 9),
+            driver: Driver::Preview,
+            message: String::new(),
+            problems: Vec::new(),
+        });
+        assert!(results.failure().is_none());
+        assert!(results.take_curves(curves(2, 9, Driver::Preview)));
+    }
+}

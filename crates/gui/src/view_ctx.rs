@@ -1,0 +1,42 @@
+//! What a panel may see, and how it asks for something.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
+use dragback_scenario::Problem;
+
+use crate::command::Command;
+use crate::document::Document;
+use crate::prefs::Prefs;
+use crate::problems::ProblemList;
+use crate::results::Results;
+use crate::theme::Palette;
+
+/// Read-only view of everything for one frame.
+pub struct ViewCtx<'a> {
+    /// The scenario under the hand; `None` when not even the built-in one could be read.
+    pub document: Option<&'a Document>,
+    /// Preferences.
+    pub prefs: Prefs,
+    /// What the workers found.
+    pub results: &'a Results,
+    /// Problems of the last file that could not be opened.
+    pub problems: Option<&'a ProblemList>,
+    /// What is wrong with the value last given to a lever, by path.
+    pub faults: &'a BTreeMap<String, Problem>,
+    /// Whether a file is being opened.
+    pub is_opening: bool,
+    /// Whether there are threads to compute with.
+    pub has_workers: bool,
+    /// Colours.
+    pub palette: &'static Palette,
+    /// Commands asked for in this frame.
+    pub commands: &'a RefCell<Vec<Command>>,
+}
+
+impl ViewCtx<'_> {
+    /// Asks for something; it is done after the frame is drawn.
+    pub fn ask(&self, command: Command) {
+        self.commands.borrow_mut().push(command);
+    }
+}

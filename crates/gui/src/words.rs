@@ -1,0 +1,36 @@
+//! Names of solutes as people say them.
+
+use dragback_properties::species;
+
+/// The name of a solute by its key, for the beginning of a sentence: `Nickel` for `Ni`.
+#[must_use]
+pub fn solute(key: &str) -> String {
+    let known = match key {
+        "Ni" => "Nickel",
+        "Zn" => "Zinc",
+        "Cu" => "Copper",
+        "Sn" => "Tin",
+        "Fe" => "Iron",
+        "Cr6" => "Hexavalent chromium",
+        "Cr3" => "Trivalent chromium",
+        "Na" => "Sodium",
+        "Ca" => "Calcium",
+        "Mg" => "Magnesium",
+        "Cl" => "Chloride",
+        "SO4" => "Sulfate",
+        _ => "",
+    };
+    if !known.is_empty() {
+        return known.to_owned();
+    }
+    species::builtin(key).map_or_else(|| key.to_owned(), |s| s.name.clone().into_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn metals_are_called_by_their_names() {
+        assert_eq!(super::solute("Ni"), "Nickel");
+        assert_eq!(super::solute("Brightener"), "Brightener");
+    }
+}

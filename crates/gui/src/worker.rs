@@ -1,0 +1,300 @@
+//! Two threads that work for the window: one for the preview and the settled week, one for the exact run.
+//!
+//! Each takes the newest request only and leaves its results in an inbox with one place for each kind of result, so that nothing queues up
+//! however fast a lever moves.
+
+mod slot;
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
+
+use dragback_plant::network::LoopRoles;
+use dragback_plant::TowerCache;
+use dragback_run::RunError;
+use dragback_scenario::Scenario;
+use dragback_study::curves::curves;
+use dragback_study::{
+    AirChoice, Case, Clock, Depth, Driver, Hours, StudyError, run_span, settled_answers,
+};
+use dragback_units::constants::{hours, seconds_from_days};
+
+use crate::plots::KINDS;
+use crate::results::{Asked, CurveSet, Failure, Figures};
+pub use slot::Slot;
+
+/// Days that are shown.
+pub const SPAN_DAYS: f64 = 90.0;
+/// The exact run begins when no lever has moved for this long.
+const CALM: Duration = Duration::from_millis(150);
+/// A preview that has run this long gives way to a newer request; a shorter one is finished, so that curves follow a moving hand.
+const PATIENCE: Duration = Duration::from_millis(300);
+
+/// A request.
+#[derive(Clone)]
+pub struct Request {
+    /// What is asked.
+    pub asked: Asked,
+    /// Of which scenario.
+    pub scenario: Arc<Scenario>,
+}
+
+/// What has been found since the window last looked: the newest of each kind.
+#[derive(Default)]
+pub struct Inbox {
+    /// Averaged curves.
+    pub preview: Option<Arc<CurveSet>>,
+    /// Exact curves.
+    pub exact: Option<Arc<CurveSet>>,
+    /// Figures without the look ahead.
+    pub quick: Option<Arc<Figures>>,
+    /// All figures.
+    pub full: Option<Arc<Figures>>,
+    /// Failures, at most one per worker.
+    pub failures: Vec<Failure>,
+}
+
+struct Shared {
+    preview: Slot<Request>,
+    exact: Slot<Request>,
+    inbox: Mutex<Inbox>,
+    cache: TowerCache,
+    wake: Box<dyn Fn() + Send + Sync>,
+}
+
+impl Shared {
+    fn deliver(&self, fill: impl FnOnce(&mut Inbox)) {
+        fill(&mut self.inbox.lock().unwrap_or_else(PoisonError::into_inner));
+        (self.wake)();
+    }
+}
+
+/// The two threads; they end when this is dropped.
+pub struct Workers {
+    shared: Arc<Shared>,
+    threads: Vec<JoinHandle<()>>,
+}
+
+impl Workers {
+    /// Starts the threads. `wake` is called whenever something lies in the inbox.
+    ///
+    /// # Errors
+    /// When the system gives no thread.
+    pub fn start(wake: impl Fn() + Send + Sync + 'static) -> std::io::Result<Self> {
+        let shared = Arc::new(Shared {
+            preview: Slot::new(),
+            exact: Slot::new(),
+            inbox: Mutex::new(Inbox::default()),
+            cache: TowerCache::default(),
+            wake: Box::new(wake),
+        });
+        let spawn = |name: &str, work: fn(&Shared)| {
+            let shared = Arc::clone(&shared);
+            std::thread::Builder::new().name(name.to_owned()).spawn(move || work(&shared))
+        };
+        let threads = vec![spawn("preview", preview_thread)?, spawn("exact run", exact_thread)?];
+        Ok(Self { shared, threads })
+    }
+
+    /// Asks both threads.
+    pub fn ask(&self, request: Request) {
+        let generation = request.asked.generation;
+        self.shared.exact.put(generation, request.clone());
+        self.shared.preview.put(generation, request);
+    }
+
+    /// Takes what has been found.
+    #[must_use]
+    pub fn collect(&self) -> Inbox {
+        std::mem::take(&mut *self.shared.inbox.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+}
+
+impl Drop for Workers {
+    fn drop(&mut self) {
+        self.shared.preview.close();
+        self.shared.exact.close();
+        for thread in self.threads.drain(..) {
+            // A worker that panicked has said so in its failure already.
+            let _ = thread.join();
+        }
+    }
+}
+
+fn preview_thread(shared: &Shared) {
+    while let Some((generation, request)) = shared.preview.take(Duration::ZERO) {
+        let began = Instant::now();
+        let mut goes_on = |_: f64| {
+            let is_wanted = shared.preview.is_latest(generation) || began.elapsed() < PATIENCE;
+            is_wanted && !shared.preview.is_closed()
+        };
+        let case = guarded(shared, &request, Driver::Preview, || {
+            let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
+            let curves = curve_set(&case, &request, Driver::Preview, &mut goes_on)?;
+            let figures = figures(&case, &request, Depth::Quick, &mut goes_on)?;
+            shared.deliver(|inbox| {
+                inbox.preview = Some(Arc::new(curves));
+                inbox.quick = Some(Arc::new(figures));
+            });
+            Ok(case)
+        });
+        let Some(case) = case else { continue };
+        let mut is_latest = |_: f64| shared.preview.is_latest(generation);
+        guarded(shared, &request, Driver::Preview, || {
+            let figures = figures(&case, &request, Depth::Full, &mut is_latest)?;
+            shared.deliver(|inbox| inbox.full = Some(Arc::new(figures)));
+            Ok(())
+        });
+    }
+}
+
+fn exact_thread(shared: &Shared) {
+    while let Some((generation, request)) = shared.exact.take(CALM) {
+        let mut is_latest = |_: f64| shared.exact.is_latest(generation);
+        guarded(shared, &request, Driver::Exact, || {
+            let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
+            let curves = curve_set(&case, &request, Driver::Exact, &mut is_latest)?;
+            shared.deliver(|inbox| inbox.exact = Some(Arc::new(curves)));
+            Ok(())
+        });
+    }
+}
+
+/// Runs a piece of work; a failure, or a panic in it, goes to the inbox. Being overtaken is no failure.
+fn guarded<T>(
+    shared: &Shared,
+    request: &Request,
+    driver: Driver,
+    work: impl FnOnce() -> Result<T, StudyError>,
+) -> Option<T> {
+    let (message, problems) = match catch_unwind(AssertUnwindSafe(work)) {
+        Ok(Ok(done)) => return Some(done),
+        Ok(Err(StudyError::Run(RunError::Cancelled))) => return None,
+        Ok(Err(StudyError::Scenario { problems })) => {
+            ("The scenario does not fit together.".to_owned(), problems)
+        }
+        Ok(Err(error)) => (sentence(&error.to_string()), Vec::new()),
+        Err(_) => {
+            let message = "The computation stopped by an error of the program.";
+            (message.to_owned(), Vec::new())
+        }
+    };
+    let failure = Failure { asked: request.asked.clone(), driver, message, problems };
+    shared.deliver(|inbox| {
+        inbox.failures.retain(|f| f.asked.generation >= failure.asked.generation);
+        inbox.failures.truncate(1);
+        inbox.failures.push(failure);
+    });
+    None
+}
+
+fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    let first = chars.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
+    format!("{first}{}.", chars.as_str())
+}
+
+/// The loop that is asked for and its number; the first one when there is no such loop.
+fn roles_of<'c>(case: &'c Case, asked: &Asked) -> Option<(usize, &'c LoopRoles)> {
+    let loops = &case.plant.network().loops;
+    let index = loops.iter().position(|l| l.name == asked.loop_key).unwrap_or(0);
+    loops.get(index).map(|roles| (index, roles))
+}
+
+fn curve_set(
+    case: &Case,
+    request: &Request,
+    driver: Driver,
+    goes_on: &mut dyn FnMut(f64) -> bool,
+) -> Result<CurveSet, StudyError> {
+    let began = Instant::now();
+    let span = run_span(case, seconds_from_days(SPAN_DAYS), driver, Clock::default(), goes_on)?;
+    let roles = roles_of(case, &request.asked).map(|(_, roles)| roles);
+    let plots = roles.map_or_else(Vec::new, |roles| {
+        KINDS.iter().map(|kind| curves(&case.plant, &span.trace, roles, *kind)).collect()
+    });
+    let final_station =
+        roles.and_then(|r| r.vessels.iter().position(|v| *v == r.last_film.station));
+    Ok(CurveSet {
+        asked: request.asked.clone(),
+        driver,
+        plots,
+        final_station,
+        alarms: span.alarms.iter().map(|a| (hours(a.t_s), a.what.clone())).collect(),
+        took: began.elapsed(),
+    })
+}
+
+fn figures(
+    case: &Case,
+    request: &Request,
+    depth: Depth,
+    goes_on: &mut dyn FnMut(f64) -> bool,
+) -> Result<Figures, StudyError> {
+    let began = Instant::now();
+    let settled = settled_answers(case, AirChoice::Mean, Hours::Calendar, depth, goes_on)?;
+    Ok(Figures {
+        asked: request.asked.clone(),
+        depth,
+        answers: settled.answers,
+        loop_index: roles_of(case, &request.asked).map_or(0, |(index, _)| index),
+        plant: Arc::clone(&case.plant),
+        took: began.elapsed(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const DEMO: &str = include_str!("../../../scenarios/demo.ron");
+
+    fn request(generation: u64) -> Request {
+        let scenario = dragback_scenario::load(DEMO).0.unwrap();
+        let asked = Asked { generation, document: 1, loop_key: "loop".to_owned(), moved: None };
+        Request { asked, scenario: Arc::new(scenario) }
+    }
+
+    fn wait(workers: &Workers, what: impl Fn(&Inbox) -> bool) -> Vec<Inbox> {
+        let began = Instant::now();
+        let mut all = Vec::new();
+        while began.elapsed() < Duration::from_secs(60) {
+            let inbox = workers.collect();
+            let is_done = what(&inbox);
+            all.push(inbox);
+            if is_done {
+                return all;
+            }
+            std::thread::sleep(Duration::from_millis(2));
+        }
+        panic!("nothing came");
+    }
+
+    #[test]
+    fn the_last_request_is_answered_and_overtaken_exact_runs_are_not() {
+        let workers = Workers::start(|| ()).unwrap();
+        for generation in 1..=20 {
+            workers.ask(request(generation));
+        }
+        let found = wait(&workers, |inbox| inbox.exact.is_some());
+        let exact: Vec<u64> =
+            found.iter().filter_map(|i| i.exact.as_ref()).map(|c| c.asked.generation).collect();
+        assert_eq!(exact, vec![20]);
+        let quick: Vec<u64> =
+            found.iter().filter_map(|i| i.quick.as_ref()).map(|f| f.asked.generation).collect();
+        assert_eq!(quick.last(), Some(&20));
+        assert!(quick.len() < 20, "most of twenty requests at once are skipped: {quick:?}");
+        assert!(quick.windows(2).all(|w| w[0] < w[1]));
+    }
+
+    #[test]
+    fn dropping_the_workers_ends_them_in_the_middle_of_a_run() {
+        let workers = Workers::start(|| ()).unwrap();
+        workers.ask(request(1));
+        std::thread::sleep(CALM + Duration::from_millis(20));
+        let began = Instant::now();
+        drop(workers);
+        assert!(began.elapsed() < Duration::from_secs(5));
+    }
+}
