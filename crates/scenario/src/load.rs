@@ -1,6 +1,7 @@
 //! From text to a scenario and back.
 
 use crate::check::findings;
+use crate::lower::lower_checked;
 use crate::problem::Problem;
 use crate::record::{Field, MAX_PROBLEMS, Meta, Reader, to_text};
 use crate::schema::Scenario;
@@ -40,6 +41,9 @@ pub fn load(text: &str) -> (Option<Scenario>, Vec<Problem>) {
         &mut problems,
         &misspelt,
     );
+    if problems.is_empty() {
+        add_settings(&scenario, &root, &Lines::new(text), &mut problems);
+    }
     problems.sort_by_key(|p| p.place.map_or((1, 0, 0), |at| (0, at.line, at.column)));
     cut_short(&mut problems);
     (problems.is_empty().then_some(scenario), problems)
@@ -73,6 +77,22 @@ fn add_findings(
             continue;
         }
         let mut problem = finding.problem;
+        problem.place = Some(lines.place(tree::locate(root, &problem.path).start));
+        problems.push(problem);
+    }
+}
+
+/// Adds what is wrong with the plant as it is after an event has set an input.
+fn add_settings(
+    scenario: &Scenario,
+    root: &Node<'_>,
+    lines: &Lines<'_>,
+    problems: &mut Vec<Problem>,
+) {
+    if scenario.events.iter().all(|event| event.act.set.is_none()) {
+        return;
+    }
+    for mut problem in lower_checked(scenario).err().into_iter().flatten() {
         problem.place = Some(lines.place(tree::locate(root, &problem.path).start));
         problems.push(problem);
     }

@@ -181,6 +181,7 @@ proptest! {
             prop_assert_eq!(again.unwrap(), scenario);
         }
         for p in &problems {
+            prop_assert!(!p.advice.is_empty(), "{p}");
             prop_assert!(p.place.is_some() || p.message.contains("more problems"), "{p}");
         }
     }

@@ -276,11 +276,15 @@ fn interlocks_stand_where_they_must() {
     );
 }
 
-fn with_events(events: &str) -> Scenario {
-    loaded(&DEMO.replace(
+fn text_with_events(events: &str) -> String {
+    DEMO.replace(
         "    prices: (",
         &format!("    events: [{events}],\n    prices: ("),
-    ))
+    )
+}
+
+fn with_events(events: &str) -> Scenario {
+    loaded(&text_with_events(events))
 }
 
 #[test]
@@ -334,8 +338,9 @@ fn events_that_set_inputs_lead_to_networks_of_their_own() {
 
 #[test]
 fn events_that_change_the_make_up_of_the_plant_are_refused() {
-    let said = |event: &str| {
-        let problems = lower(&with_events(event)).unwrap_err();
+    let said = |events: &str| {
+        let (scenario, problems) = load(&text_with_events(events));
+        assert!(scenario.is_none(), "{events}");
         problems
             .iter()
             .map(ToString::to_string)
@@ -344,7 +349,7 @@ fn events_that_change_the_make_up_of_the_plant_are_refused() {
     };
     let purge = said("(at: \"1 d\", do: (set: (path: \"loop.bath.purge\", value: \"1 L/h\")))");
     assert!(
-        purge.contains("events.1.do.set") && purge.contains("adds or removes"),
+        purge.contains("events.1.do.set") && purge.contains("adds a part of the plant"),
         "{purge}"
     );
     let hot =
@@ -352,6 +357,14 @@ fn events_that_change_the_make_up_of_the_plant_are_refused() {
     assert!(
         hot.contains("after this, loop.holding_tank.set_point"),
         "{hot}"
+    );
+    let both = said(
+        "(at: \"3 d\", do: (set: (path: \"loop.holding_tank.set_point\", value: \"75 °C\"))),
+         (at: \"1 d\", do: (set: (path: \"loop.bath.purge\", value: \"1 L/h\")))",
+    );
+    assert!(
+        both.contains("events.1.do.set: after this") && both.contains("events.2.do.set: this adds"),
+        "{both}"
     );
     let many: String = (0..9)
         .map(|_| {

@@ -24,6 +24,16 @@ struct Settings<'s> {
     on_condition: Vec<(usize, &'s SetValue)>,
 }
 
+impl<'s> Settings<'s> {
+    /// The first `done` timed settings, and behind them those on a condition that `mask` names.
+    fn in_force(&self, done: usize, mask: usize) -> Vec<(usize, &'s SetValue)> {
+        let waiting = self.on_condition.iter().enumerate();
+        let met = waiting.filter(|(bit, _)| mask & (1 << bit) != 0);
+        let timed = self.timed.iter().take(done);
+        timed.chain(met.map(|(_, set)| set)).copied().collect()
+    }
+}
+
 pub fn lower(builder: &mut Builder<'_>) {
     let scenario = builder.scenario;
     if scenario.events.is_empty() {
@@ -46,9 +56,8 @@ pub fn lower(builder: &mut Builder<'_>) {
     if count == Some(1) {
         return;
     }
-    if let Err(problem) = networks(builder, &settings) {
-        builder.problems.push(problem);
-    }
+    let problems = networks(builder, &settings);
+    builder.problems.extend(problems);
 }
 
 fn settings(scenario: &Scenario) -> Settings<'_> {
@@ -66,39 +75,52 @@ fn settings(scenario: &Scenario) -> Settings<'_> {
     }
 }
 
-/// Builds the networks from the last to the first, so that each can lead to its followers.
-fn networks(builder: &mut Builder<'_>, settings: &Settings<'_>) -> Result<(), Problem> {
+/// Builds the networks, and then joins each to those that its events lead to.
+///
+/// An event that cannot be put in force is reported once and left out of what follows, so that every such event is found.
+fn networks(builder: &mut Builder<'_>, settings: &Settings<'_>) -> Vec<Problem> {
     let masks = 1_usize << settings.on_condition.len();
     let index = |done: usize, mask: usize| done * masks + mask;
-    let states = (settings.timed.len() + 1) * masks;
-    let mut made: Vec<Option<Arc<Network>>> = vec![None; states];
-    for done in (0..=settings.timed.len()).rev() {
-        for mask in (0..masks).rev() {
-            let mut net = if done == 0 && mask == 0 {
-                builder.net.clone()
-            } else {
-                changed(builder, settings, done, mask)?
-            };
-            if let Some((event, _)) = settings.timed.get(done) {
-                lead_to(&mut net, *event, made[index(done + 1, mask)].as_ref());
-            }
-            for (bit, (event, _)) in settings.on_condition.iter().enumerate() {
-                if mask & (1 << bit) == 0 {
-                    lead_to(
-                        &mut net,
-                        *event,
-                        made[index(done, mask | (1 << bit))].as_ref(),
-                    );
+    let mut problems = Vec::new();
+    let mut left_out = Vec::new();
+    let mut made: Vec<Network> = Vec::new();
+    for done in 0..=settings.timed.len() {
+        for mask in 0..masks {
+            let in_force = settings.in_force(done, mask);
+            let newest = in_force.last().map_or(0, |(event, _)| *event);
+            match changed(builder, &in_force, &left_out) {
+                Ok(net) => made.push(net),
+                Err(problem) => {
+                    problems.push(at_event(newest, &problem));
+                    left_out.push(newest);
+                    made.push(builder.net.clone());
                 }
             }
-            if done == 0 && mask == 0 {
-                builder.net = net;
-                return Ok(());
-            }
-            made[index(done, mask)] = Some(Arc::new(net));
         }
     }
-    Ok(())
+    if !problems.is_empty() {
+        return problems;
+    }
+    let mut joined: Vec<Option<Arc<Network>>> = vec![None; made.len()];
+    while let Some(mut net) = made.pop() {
+        let (done, mask) = (made.len() / masks, made.len() % masks);
+        if let Some((event, _)) = settings.timed.get(done) {
+            lead_to(&mut net, *event, joined[index(done + 1, mask)].as_ref());
+        }
+        for (bit, (event, _)) in settings.on_condition.iter().enumerate() {
+            let with = mask | (1 << bit);
+            if with != mask {
+                lead_to(&mut net, *event, joined[index(done, with)].as_ref());
+            }
+        }
+        if made.is_empty() {
+            builder.net = net;
+        } else {
+            let at = made.len();
+            joined[at] = Some(Arc::new(net));
+        }
+    }
+    problems
 }
 
 fn lead_to(net: &mut Network, event: usize, to: Option<&Arc<Network>>) {
@@ -107,39 +129,36 @@ fn lead_to(net: &mut Network, event: usize, to: Option<&Arc<Network>>) {
     }
 }
 
-/// The network with the first `done` timed settings in force and those on a condition that `mask` names.
+/// The network with some settings in force.
 fn changed(
     builder: &Builder<'_>,
-    settings: &Settings<'_>,
-    done: usize,
-    mask: usize,
+    in_force: &[(usize, &SetValue)],
+    left_out: &[usize],
 ) -> Result<Network, Problem> {
-    let mut scenario = builder.scenario.clone();
-    let waiting = settings.on_condition.iter().enumerate();
-    let met = waiting
-        .filter(|(bit, _)| mask & (1 << bit) != 0)
-        .map(|(_, set)| set);
-    let in_force: Vec<&(usize, &SetValue)> = settings.timed.iter().take(done).chain(met).collect();
-    for (i, set) in &in_force {
-        crate::set(&mut scenario, &set.path, &set.value).map_err(|p| at_event(*i, &p))?;
+    let mut settings = in_force
+        .iter()
+        .filter(|(event, _)| !left_out.contains(event))
+        .peekable();
+    if settings.peek().is_none() {
+        return Ok(builder.net.clone());
     }
-    let last = in_force.last().map_or(0, |(i, _)| *i);
+    let mut scenario = builder.scenario.clone();
     scenario.events.clear();
-    if let Some(problem) = crate::check(&scenario).first() {
-        return Err(at_event(last, problem));
+    for (_, set) in settings {
+        crate::set(&mut scenario, &set.path, &set.value)?;
+    }
+    if let Some(problem) = crate::check(&scenario).into_iter().next() {
+        return Err(problem);
     }
     let mut net = Builder::base(&scenario).finish().map_err(|problems| {
-        let first = problems.first().cloned();
-        at_event(
-            last,
-            &first.unwrap_or_else(|| Problem::at("", "the change cannot be made", "")),
-        )
+        let first = problems.into_iter().next();
+        first.unwrap_or_else(|| Problem::at("", "the change cannot be made", "leave it out"))
     })?;
     if !same_lists(&net, &builder.net) {
-        let problem = Problem::at("", "this input adds or removes a part of the plant", "");
-        let mut problem = at_event(last, &problem);
-        "put the part in from the start and change its size".clone_into(&mut problem.advice);
-        return Err(problem);
+        let message = "this adds a part of the plant during the run, or takes one away";
+        let advice =
+            "put the part in from the start and change its size, or let it fail and restore it";
+        return Err(Problem::at("", message, advice));
     }
     net.events.clone_from(&builder.net.events);
     Ok(net)

@@ -162,7 +162,7 @@ fn checked<D: Dimension>(text: &str, meta: &'static Meta) -> Result<Quantity<D>,
 
 fn advice(meta: &'static Meta, dim: Dim) -> String {
     let Some(example) = meta.example(dim) else {
-        return String::new();
+        return format!("write it as {}", dim.name());
     };
     let allowed = meta
         .allowed_words(dim)
