@@ -1,0 +1,159 @@
+#!/usr/bin/env bash
+# Opens the real window under a virtual display, drags each of the three levers with a synthetic pointer, and keeps screenshots.
+#
+# Fails if the program printed an error, if the final-rinse figure that it reports after a drag differs in three digits from `dragback settle`
+# with the same value, or if the curve of the last station did not move the right way on the screen.
+# Needs Xvfb, xdotool and ImageMagick (see .ci/run). Usage: tests/real-window.sh [program]
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+program=${1:-target/release/dragback}
+shots=${SHOTS:-target/real-window}
+size=${SIZE:-1280x800}
+report=$shots/report.jsonl
+errors=$shots/errors.txt
+rm -rf "$shots"
+mkdir -p "$shots"
+
+say() { printf '%s\n' "$*"; }
+fail() {
+    say "FAILED: $*"
+    [ -s "$errors" ] && sed 's/^/  window said: /' "$errors" | head -20
+    exit 1
+}
+
+# A virtual display on the first free number.
+for number in $(seq 90 190); do
+    [ -e "/tmp/.X11-unix/X$number" ] || [ -e "/tmp/.X$number-lock" ] || break
+done
+Xvfb ":$number" -screen 0 "${size}x24" +extension GLX -noreset >/dev/null 2>&1 &
+xvfb=$!
+export DISPLAY=":$number"
+window=
+clean_up() {
+    [ -n "$window" ] && kill "$window" 2>/dev/null
+    kill "$xvfb" 2>/dev/null
+    wait 2>/dev/null
+}
+trap clean_up EXIT
+for _ in $(seq 50); do
+    [ -e "/tmp/.X11-unix/X$number" ] && break
+    sleep 0.1
+done
+
+"$program" --window-report "$report" >"$shots/out.txt" 2>"$errors" &
+window=$!
+
+wait_for() { # seconds, words to look for
+    local left=$((10 * $1))
+    until grep -q "$2" "$report" 2>/dev/null; do
+        kill -0 "$window" 2>/dev/null || fail "the window closed by itself"
+        left=$((left - 1))
+        [ "$left" -gt 0 ] || fail "no $2 within $1 s"
+        sleep 0.1
+    done
+}
+
+lines() { wc -l <"$report" 2>/dev/null || echo 0; }
+
+# Waits until the report has grown past $1 lines and then been still for a second.
+wait_still() {
+    local old=$1 left=150 now last=-1 still=0
+    while :; do
+        now=$(lines)
+        if [ "$now" -gt "$old" ] && [ "$now" -eq "$last" ]; then
+            still=$((still + 1))
+            [ "$still" -ge 10 ] && return
+        else
+            still=0
+        fi
+        last=$now
+        left=$((left - 1))
+        [ "$left" -gt 0 ] || fail "no answer to the lever within 15 s"
+        sleep 0.1
+    done
+}
+
+numbers() { grep -o -- '-\?[0-9][0-9.eE+-]*' | tr '\n' ' '; }
+layout_list() { # name: the numbers of a list of that name in the last layout
+    grep '"layout"' "$report" | tail -1 | grep -o "\"$1\":\[[^]]*\]" | sed 's/^[^[]*//' | numbers
+}
+lever_of() { # lever number from 0: its path and rail
+    grep '"layout"' "$report" | tail -1 | grep -o '{"handle_px":[^}]*}' | sed -n "$(($1 + 1))p"
+}
+three() { printf '%.3g' "$1"; }
+film_by_settle() { "$program" settle scenarios/demo.ron "$@" --json - | grep -o '"film_mg_per_l": *[0-9.eE+-]*' | head -1 | sed 's/.*: *//'; }
+
+# Mean height of the last station's curve over the right part of the concentration plot, pixels from the top.
+curve_height() { # picture
+    read -r left top right bottom <<<"$(layout_list concentration_plot_px)"
+    read -r red green blue <<<"$(layout_list final_station_rgb)"
+    local x y w h
+    w=$(awk "BEGIN{printf \"%d\", ($right-$left)*0.45}")
+    h=$(awk "BEGIN{printf \"%d\", $bottom-$top}")
+    x=$(awk "BEGIN{printf \"%d\", $left+($right-$left)*0.4}")
+    y=$(awk "BEGIN{printf \"%d\", $top}")
+    convert "$1" -crop "${w}x${h}+${x}+${y}" +repage -depth 8 txt:- | awk -v r="$red" -v g="$green" -v b="$blue" '
+        function near(a, c) { d = a - c; return d < 26 && d > -26 }
+        /^[0-9]/ {
+            split($1, at, /[,:]/); split($2, c, /[(),]/)
+            if (near(c[2], r) && near(c[3], g) && near(c[4], b)) { s += at[2]; n++ }
+        }
+        END { if (n < 20) print "none"; else printf "%.2f\n", s / n }'
+}
+
+wait_for 30 '"layout"'
+sleep 2
+import -window root "$shots/0-start.png"
+before_height=$(curve_height "$shots/0-start.png")
+[ "$before_height" != none ] || fail "the curve of the last station is not on the screen at the start"
+before_film=$(film_by_settle || true)
+say "start: film $before_film mg/L, curve at $before_height px"
+
+names=(drag-out rinse-rate heat-input)
+places=(0.72 0.62 0.35)
+for i in 0 1 2; do
+    lever=$(lever_of "$i")
+    path=$(sed 's/.*"path":"\([^"]*\)".*/\1/' <<<"$lever")
+    read -r hx hy left top right bottom <<<"$(sed 's/"path":"[^"]*"//' <<<"$lever" | numbers)"
+    [ -n "${bottom:-}" ] || fail "the layout does not say where lever $i is"
+    to=$(awk "BEGIN{printf \"%d\", $left+($right-$left)*${places[$i]}}")
+    hx=${hx%.*} hy=${hy%.*}
+    old=$(lines)
+    xdotool mousemove "$hx" "$hy"; sleep 0.15
+    xdotool mousedown 1; sleep 0.15
+    for step in 1 2 3 4 5 6; do
+        xdotool mousemove $((hx + (to - hx) * step / 6)) "$hy"; sleep 0.15
+    done
+    xdotool mouseup 1
+    wait_still "$old"
+    sleep 1
+    shot=$shots/$((i + 1))-${names[$i]}.png
+    import -window root "$shot"
+    answer=$(grep '"final_rinse_film_mg_per_l"' "$report" | tail -1)
+    grep -q "\"lever\":\"$path\"" <<<"$answer" || fail "the last answer is not of $path: $answer"
+    shown=$(sed 's/.*"final_rinse_film_mg_per_l":\([0-9.eE+-]*\).*/\1/' <<<"$answer")
+    # Every lever moved so far, as the window wrote it.
+    sets=()
+    while read -r change; do sets+=(--set "$change"); done < <(grep -o '"set":\[[^]]*\]' <<<"$answer" | sed 's/^"set":\[//; s/\]$//' | grep -o '"[^"]*"' | tr -d '"')
+    told=$(film_by_settle "${sets[@]}" || true)
+    [ -n "$told" ] || fail "settle gave no answer for ${sets[*]}"
+    [ "$(three "$shown")" = "$(three "$told")" ] || fail "$path: the window says $shown mg/L, settle says $told mg/L (${sets[*]})"
+    height=$(curve_height "$shot")
+    [ "$height" != none ] || fail "after $path the curve of the last station is gone"
+    verdict=$(awk -v a="$before_film" -v b="$told" -v y0="$before_height" -v y1="$height" 'BEGIN{
+        rise = b / a - 1; up = y0 - y1
+        if (rise > 0.05) print (up > 0.5 ? "right" : "wrong")
+        else if (rise < -0.05) print (up < -0.5 ? "right" : "wrong")
+        else print ((up < 4 && up > -4) ? "right" : "wrong") }')
+    say "$path: film $before_film -> $told mg/L, curve $before_height -> $height px, $verdict"
+    [ "$verdict" = right ] || fail "$path: the curve moved the wrong way"
+    before_film=$told
+    before_height=$height
+done
+
+kill -0 "$window" 2>/dev/null || fail "the window closed by itself"
+if grep -viE 'libEGL|MESA|GLX|dri[0-9]|vulkan|^$' "$errors" | grep -iE 'error|panick|fail'; then
+    fail "the window printed an error"
+fi
+say "the real window answers as the terminal does; screenshots in $shots"
