@@ -1,1 +1,17 @@
-//! Acceptance tests of the whole program live in this crate's `tests` folder.
+//! Helpers of the acceptance tests, which live in this crate's `tests` folder, one file per topic.
+//!
+//! [`Sketch`] puts a network together by hand, [`sample`] is a whole loop made that way, [`random`] draws networks and events from a seed,
+//! [`read`] looks at worlds and traces.
+
+#![expect(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a helper of tests stops the test when a plant that the test describes cannot be"
+)]
+
+pub mod random;
+pub mod read;
+pub mod sample;
+mod sketch;
+
+pub use sketch::{AREA_M2_PER_S, Sketch, Tank, TowerSize, WORK, plant};
