@@ -60,7 +60,13 @@ impl App {
             command::open(&mut state, Some(path));
         }
         let panels = Panels::default();
-        Self { state, panels, reporter, layout: Layout::default(), is_dark: None }
+        Self {
+            state,
+            panels,
+            reporter,
+            layout: Layout::default(),
+            is_dark: None,
+        }
     }
 
     /// Everything that the window works on.
@@ -87,21 +93,41 @@ impl App {
         let ground = Frame::NONE.fill(palette.ground);
         let sheet = Frame::NONE.fill(palette.sheet);
         let mut layout = Layout::default();
-        Panel::top("top bar").frame(ground).resizable(false).exact_size(44.0).show(ui, |ui| {
-            self.panels.top_bar.ui(&ctx, ui);
-        });
-        Panel::bottom("caution").frame(ground).resizable(false).exact_size(26.0).show(ui, |ui| {
-            crate::panels::caution_ui(&ctx, ui);
-        });
-        Panel::top("figures").frame(sheet).resizable(false).exact_size(104.0).show(ui, |ui| {
-            self.panels.figures.ui(&ctx, ui);
-        });
-        Panel::left("levers").frame(ground).resizable(false).exact_size(272.0).show(ui, |ui| {
-            layout.levers = self.panels.levers.ui(&ctx, ui);
-        });
-        Panel::bottom("formula").frame(sheet).resizable(false).exact_size(64.0).show(ui, |ui| {
-            crate::panels::formula_ui(&ctx, ui);
-        });
+        Panel::top("top bar")
+            .frame(ground)
+            .resizable(false)
+            .exact_size(44.0)
+            .show(ui, |ui| {
+                self.panels.top_bar.ui(&ctx, ui);
+            });
+        Panel::bottom("caution")
+            .frame(ground)
+            .resizable(false)
+            .exact_size(26.0)
+            .show(ui, |ui| {
+                crate::panels::caution_ui(&ctx, ui);
+            });
+        Panel::top("figures")
+            .frame(sheet)
+            .resizable(false)
+            .exact_size(104.0)
+            .show(ui, |ui| {
+                self.panels.figures.ui(&ctx, ui);
+            });
+        Panel::left("levers")
+            .frame(ground)
+            .resizable(false)
+            .exact_size(272.0)
+            .show(ui, |ui| {
+                layout.levers = self.panels.levers.ui(&ctx, ui);
+            });
+        Panel::bottom("formula")
+            .frame(sheet)
+            .resizable(false)
+            .exact_size(74.0)
+            .show(ui, |ui| {
+                crate::panels::formula_ui(&ctx, ui);
+            });
         CentralPanel::default().frame(sheet).show(ui, |ui| {
             let seen = self.panels.curves.ui(&ctx, ui);
             layout.concentration_plot = seen.concentration;
@@ -109,7 +135,8 @@ impl App {
         });
         crate::panels::problems_ui(&ctx, ui);
         self.layout = layout;
-        self.reporter.layout(&self.layout, ui.ctx().pixels_per_point());
+        self.reporter
+            .layout(&self.layout, ui.ctx().pixels_per_point());
         for asked in commands.into_inner() {
             command::execute(&mut self.state, asked);
         }
@@ -117,14 +144,17 @@ impl App {
 
     /// Takes what the workers have found.
     fn collect(&mut self) {
-        let Some(workers) = &self.state.workers else { return };
+        let Some(workers) = &self.state.workers else {
+            return;
+        };
         let inbox = workers.collect();
         for curves in [inbox.preview, inbox.exact].into_iter().flatten() {
             self.state.results.take_curves(curves);
         }
         for figures in [inbox.quick, inbox.full].into_iter().flatten() {
             if self.state.results.take_figures(Arc::clone(&figures)) {
-                self.reporter.answer(&figures, &self.layout);
+                let took = self.state.results.curves().map(|c| c.took);
+                self.reporter.answer(&figures, took);
             }
         }
         for failure in inbox.failures {
@@ -157,6 +187,8 @@ impl eframe::App for App {
     }
 
     fn clear_color(&self, _: &egui::Visuals) -> [f32; 4] {
-        Palette::of(self.state.prefs.theme()).ground.to_normalized_gamma_f32()
+        Palette::of(self.state.prefs.theme())
+            .ground
+            .to_normalized_gamma_f32()
     }
 }

@@ -63,7 +63,9 @@ pub fn execute(state: &mut State, command: Command) {
 }
 
 fn set_lever(state: &mut State, path: &str, setting: Setting) {
-    let Some(document) = &mut state.document else { return };
+    let Some(document) = &mut state.document else {
+        return;
+    };
     match document.change(path, setting) {
         Ok(()) => {
             state.faults.remove(path);
@@ -76,7 +78,9 @@ fn set_lever(state: &mut State, path: &str, setting: Setting) {
 }
 
 fn restore_lever(state: &mut State, path: &str) {
-    let Some(document) = &mut state.document else { return };
+    let Some(document) = &mut state.document else {
+        return;
+    };
     match document.restore(path) {
         Ok(()) => {
             state.faults.remove(path);
@@ -99,10 +103,19 @@ fn choose_loop(state: &mut State, key: &str) {
 pub fn open_demo(state: &mut State) {
     let id = next_id(state);
     let name = state.options.demo_name.to_owned();
-    let origin = Origin { name: name.clone(), path: None };
+    let origin = Origin {
+        name: name.clone(),
+        path: None,
+    };
     match Document::read(state.options.demo_text, origin, id) {
         Ok(document) => state.show(document),
-        Err(problems) => state.problems = Some(ProblemList { name, path: None, problems }),
+        Err(problems) => {
+            state.problems = Some(ProblemList {
+                name,
+                path: None,
+                problems,
+            })
+        }
     }
 }
 
@@ -128,7 +141,9 @@ pub fn open(state: &mut State, path: Option<PathBuf>) {
 
 /// Takes over a file that has been read meanwhile.
 pub fn take_opened(state: &mut State) {
-    let Some(receiver) = &state.opening else { return };
+    let Some(receiver) = &state.opening else {
+        return;
+    };
     let opened = match receiver.try_recv() {
         Ok(opened) => opened,
         Err(std::sync::mpsc::TryRecvError::Empty) => return,
@@ -156,9 +171,20 @@ fn ask_for_file() -> Option<PathBuf> {
 }
 
 fn read_document(path: &Path, id: u64) -> Opened {
-    let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
-    let origin = Origin { name: name.clone(), path: Some(path.to_owned()) };
-    let refuse = |problems| ProblemList { name: name.clone(), path: Some(path.to_owned()), problems };
+    let name = path
+        .file_name()
+        .unwrap_or(path.as_os_str())
+        .to_string_lossy()
+        .into_owned();
+    let origin = Origin {
+        name: name.clone(),
+        path: Some(path.to_owned()),
+    };
+    let refuse = |problems| ProblemList {
+        name: name.clone(),
+        path: Some(path.to_owned()),
+        problems,
+    };
     let text = read_text(path).map_err(|problem| refuse(vec![problem]))?;
     Document::read(&text, origin, id).map_err(refuse)
 }
@@ -168,31 +194,55 @@ fn read_text(path: &Path) -> Result<String, Problem> {
     let fault = |message: String, advice: &str| Problem::of_text(None, message, advice);
     let shown = path.display();
     let about = |error: std::io::Error| match error.kind() {
-        std::io::ErrorKind::NotFound => {
-            fault(format!("there is no file {shown}"), "check the path; it may be typed in full or from where the program was started")
-        }
-        std::io::ErrorKind::PermissionDenied => {
-            fault(format!("{shown} may not be read"), "ask for the right to read it, or copy it")
-        }
-        _ => fault(format!("{shown} cannot be read: {error}"), "copy it to another place and try again"),
+        std::io::ErrorKind::NotFound => fault(
+            format!("there is no file {shown}"),
+            "check the path; it may be typed in full or from where the program was started",
+        ),
+        std::io::ErrorKind::PermissionDenied => fault(
+            format!("{shown} may not be read"),
+            "ask for the right to read it, or copy it",
+        ),
+        _ => fault(
+            format!("{shown} cannot be read: {error}"),
+            "copy it to another place and try again",
+        ),
     };
     let meta = fs::metadata(path).map_err(about)?;
     if !meta.is_file() {
-        return Err(fault(format!("{shown} is not a file"), "choose a scenario file; its name usually ends in .ron"));
+        return Err(fault(
+            format!("{shown} is not a file"),
+            "choose a scenario file; its name usually ends in .ron",
+        ));
     }
     let mut bytes = Vec::new();
-    let limit = u64::try_from(MAX_BYTES).unwrap_or(u64::MAX).saturating_add(1);
-    fs::File::open(path).map_err(about)?.take(limit).read_to_end(&mut bytes).map_err(about)?;
+    let limit = u64::try_from(MAX_BYTES)
+        .unwrap_or(u64::MAX)
+        .saturating_add(1);
+    fs::File::open(path)
+        .map_err(about)?
+        .take(limit)
+        .read_to_end(&mut bytes)
+        .map_err(about)?;
     if bytes.len() > MAX_BYTES {
-        let message = format!("{shown} is longer than the {} kB that a scenario may have", MAX_BYTES / 1000);
+        let message = format!(
+            "{shown} is longer than the {} kB that a scenario may have",
+            MAX_BYTES / 1000
+        );
         return Err(fault(message, "choose a scenario file"));
     }
-    String::from_utf8(bytes)
-        .map_err(|_| fault(format!("{shown} is not text"), "choose a scenario file, or save it as UTF-8"))
+    String::from_utf8(bytes).map_err(|_| {
+        fault(
+            format!("{shown} is not text"),
+            "choose a scenario file, or save it as UTF-8",
+        )
+    })
 }
 
 /// Appends a line to the report that tests ask for.
 pub fn append_line(path: &Path, line: &str) -> std::io::Result<()> {
-    let mut file = fs::OpenOptions::new().create(true).append(true).open(path)?;
+    let mut file = fs::OpenOptions::new()
+        .create(true)
+        .append(true)
+        .open(path)?;
     writeln!(file, "{line}")
 }

@@ -99,9 +99,18 @@ impl Document {
     pub fn read(text: &str, origin: Origin, id: u64) -> Result<Self, Vec<Problem>> {
         let (scenario, problems) = load(text);
         let scenario = scenario.ok_or(problems)?;
-        let loop_key = scenario.loops.keys().next().map(str::to_owned).ok_or_else(|| {
-            vec![Problem::at("loops", "the scenario has no loop", "add one: a bath with its rinses")]
-        })?;
+        let loop_key = scenario
+            .loops
+            .keys()
+            .next()
+            .map(str::to_owned)
+            .ok_or_else(|| {
+                vec![Problem::at(
+                    "loops",
+                    "the scenario has no loop",
+                    "add one: a bath with its rinses",
+                )]
+            })?;
         let base = Arc::new(scenario);
         let mut document = Self {
             id,
@@ -126,7 +135,13 @@ impl Document {
     #[must_use]
     pub fn loops(&self) -> Vec<(String, String)> {
         let each = self.scenario.loops.iter();
-        each.map(|(key, l)| (key.to_owned(), l.title.clone().unwrap_or_else(|| key.to_owned()))).collect()
+        each.map(|(key, l)| {
+            (
+                key.to_owned(),
+                l.title.clone().unwrap_or_else(|| key.to_owned()),
+            )
+        })
+        .collect()
     }
 
     /// Shows another loop.
@@ -193,8 +208,12 @@ impl Document {
 
     fn find_levers(&mut self) {
         let paths = levers(&self.scenario, &self.loop_key);
-        let each = paths.into_iter().flat_map(|paths| Role::ALL.into_iter().zip(paths));
-        self.levers = each.filter_map(|(role, path)| self.lever(role, path)).collect();
+        let each = paths
+            .into_iter()
+            .flat_map(|paths| Role::ALL.into_iter().zip(paths));
+        self.levers = each
+            .filter_map(|(role, path)| self.lever(role, path))
+            .collect();
     }
 
     fn lever(&self, role: Role, path: String) -> Option<Lever> {
@@ -205,7 +224,17 @@ impl Document {
         let allowed = now.allowed_si().unwrap_or((0.0, f64::INFINITY));
         let usual = now.usual_si().unwrap_or((0.5 * file_si, 2.0 * file_si));
         let text = now.text()?.to_owned();
-        Some(Lever { role, path, dim, si, file_si, text, allowed, usual, hint: now.hint() })
+        Some(Lever {
+            role,
+            path,
+            dim,
+            si,
+            file_si,
+            text,
+            allowed,
+            usual,
+            hint: now.hint(),
+        })
     }
 }
 
@@ -225,7 +254,12 @@ mod tests {
         let document = demo();
         let roles: Vec<Role> = document.levers.iter().map(|l| l.role).collect();
         assert_eq!(roles, Role::ALL);
-        assert!(document.levers.iter().all(|l| l.si == l.file_si && l.hint.len() > 20));
+        assert!(
+            document
+                .levers
+                .iter()
+                .all(|l| l.si == l.file_si && l.hint.len() > 20)
+        );
     }
 
     #[test]
@@ -244,14 +278,26 @@ mod tests {
     fn a_typed_value_keeps_its_text_and_a_bad_one_changes_nothing() {
         let mut document = demo();
         let rinse = document.levers[1].path.clone();
-        document.change(&rinse, Setting::Text("25 gal/h".to_owned())).unwrap();
+        document
+            .change(&rinse, Setting::Text("25 gal/h".to_owned()))
+            .unwrap();
         assert_eq!(document.levers[1].text, "25 gal/h");
-        let si = dragback_units::Quantity::<dim::VolumeFlow>::parse("25 gal/h").unwrap().si();
+        let si = dragback_units::Quantity::<dim::VolumeFlow>::parse("25 gal/h")
+            .unwrap()
+            .si();
         assert_eq!(document.levers[1].si, si);
         for bad in ["25 °C", "much", "-5 L/h"] {
-            assert!(document.change(&rinse, Setting::Text(bad.to_owned())).is_err(), "{bad}");
+            assert!(
+                document
+                    .change(&rinse, Setting::Text(bad.to_owned()))
+                    .is_err(),
+                "{bad}"
+            );
             assert_eq!(document.levers[1].text, "25 gal/h");
         }
-        assert_eq!(document.changed_texts(), vec![(rinse, "25 gal/h".to_owned())]);
+        assert_eq!(
+            document.changed_texts(),
+            vec![(rinse, "25 gal/h".to_owned())]
+        );
     }
 }

@@ -22,8 +22,10 @@ pub struct Series {
     pub terms: Vec<f64>,
     /// Their sum.
     pub sum: f64,
-    /// Bath over final film, as simulated over the settled week.
+    /// The same ratio as simulated over the settled week.
     pub simulated: f64,
+    /// What is compared: `bath ÷ final film`, or `bath ÷ rinses 3`.
+    pub compared: String,
     /// Why the two differ, in the trade's words.
     pub reasons: Vec<String>,
 }
@@ -31,7 +33,9 @@ pub struct Series {
 /// Terms of the series, from 1 to r^stages.
 #[must_use]
 pub fn terms(ratio: f64, stages: usize) -> Vec<f64> {
-    std::iter::successors(Some(1.0), |term| Some(term * ratio)).take(stages + 1).collect()
+    std::iter::successors(Some(1.0), |term| Some(term * ratio))
+        .take(stages + 1)
+        .collect()
 }
 
 /// The series for the section that the rinse lever moves; `None` when the loop has no rinses, or nothing is dragged out.
@@ -42,8 +46,13 @@ pub fn series(scenario: &Scenario, loop_key: &str, figures: &Figures) -> Option<
     let roles = figures.plant.network().loops.get(figures.loop_index)?;
     let works = &figures.plant.network().works;
     let calendar = works.get(roles.work.index())?.calendar;
-    let share = figures.plant.network().calendars.get(calendar.index())?.open_share();
-    let section = section_of(line)?;
+    let share = figures
+        .plant
+        .network()
+        .calendars
+        .get(calendar.index())?
+        .open_share();
+    let (key, section) = section_of(line)?;
     let feed_l_per_h = match section.feed {
         Feed::Continuous | Feed::WhileWorking => l_per_h(section.flow.si()),
         Feed::Conductivity | Feed::Matched => answer.rinse_feed_l_per_h / share,
@@ -53,11 +62,15 @@ pub fn series(scenario: &Scenario, loop_key: &str, figures: &Figures) -> Option<
         return None;
     }
     let ratio = feed_l_per_h / drag_out_l_per_h;
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count of at most ten")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count of at most ten"
+    )]
     let stages = section.stages.si().round() as usize;
     let terms = terms(ratio, stages);
     let sum = terms.iter().sum();
-    let simulated = answer.final_rinse.dilution_ratio;
+    let (simulated, compared) = simulated(line, key, stages, figures)?;
     Some(Series {
         feed_l_per_h,
         drag_out_l_per_h,
@@ -66,14 +79,50 @@ pub fn series(scenario: &Scenario, loop_key: &str, figures: &Figures) -> Option<
         terms,
         sum,
         simulated,
+        compared,
         reasons: reasons(line, section, share),
     })
 }
 
 /// The section that is recovered, else the first: the one of the rinse lever.
-fn section_of(line: &Loop) -> Option<&Section> {
-    let recovered = line.sections.values().find(|s| s.drain != dragback_scenario::Drain::Treatment);
-    recovered.or_else(|| line.sections.values().next())
+fn section_of(line: &Loop) -> Option<(&str, &Section)> {
+    let recovered = line
+        .sections
+        .iter()
+        .find(|(_, s)| s.drain != dragback_scenario::Drain::Treatment);
+    recovered.or_else(|| line.sections.iter().next())
+}
+
+/// The ratio that the series stands for, as simulated: bath over final film where the section is the only rinse, else bath over the section's last
+/// stage, as means of the week.
+fn simulated(line: &Loop, key: &str, stages: usize, figures: &Figures) -> Option<(f64, String)> {
+    let answer = figures.line()?;
+    if line.sections.len() == 1 && line.stills.is_empty() {
+        return Some((
+            answer.final_rinse.dilution_ratio,
+            "bath ÷ final film".to_owned(),
+        ));
+    }
+    let network = figures.plant.network();
+    let roles = network.loops.get(figures.loop_index)?;
+    let names = || {
+        roles
+            .vessels
+            .iter()
+            .map(|v| network.vessels[v.index()].name.as_str())
+    };
+    // Vessels of a scenario with several loops have the loop's key in front.
+    let stage = names().find(|name| name.ends_with(&format!("{key} {stages}")))?;
+    let bath = &network.vessels[roles.bath.index()].name;
+    let species = &answer.final_rinse.species;
+    let strength = |name: &str| {
+        let vessel = figures.answers.vessels.iter().find(|v| v.name == name)?;
+        vessel.concentration_g_per_l.get(species).copied()
+    };
+    Some((
+        strength(bath)? / strength(stage)?,
+        format!("bath ÷ {stage}"),
+    ))
 }
 
 /// What the series leaves out and this line has, the weightiest first.
@@ -88,9 +137,21 @@ fn reasons(line: &Loop, section: &Section, work_share: f64) -> Vec<String> {
     if line.route.iter().any(|v| v.spray.is_some()) {
         found.push("sprays wash film back".to_owned());
     }
-    let bath_film = line.work.drag_out.film.as_ref().map(dragback_scenario::Input::si);
-    let rinse_film = line.work.drag_out.rinse_film.as_ref().map(dragback_scenario::Input::si);
-    if rinse_film.is_some() && rinse_film != bath_film || line.route.iter().any(|v| v.film.is_some()) {
+    let bath_film = line
+        .work
+        .drag_out
+        .film
+        .as_ref()
+        .map(dragback_scenario::Input::si);
+    let rinse_film = line
+        .work
+        .drag_out
+        .rinse_film
+        .as_ref()
+        .map(dragback_scenario::Input::si);
+    if rinse_film.is_some() && rinse_film != bath_film
+        || line.route.iter().any(|v| v.film.is_some())
+    {
         found.push("films differ from station to station".to_owned());
     }
     if section.feed == Feed::Continuous && work_share < 0.999 {

@@ -55,8 +55,14 @@ fn check_display() -> Result<(), GuiError> {
         return Ok(());
     }
     let is_set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
-    let has_any = ["DISPLAY", "WAYLAND_DISPLAY", "WAYLAND_SOCKET"].into_iter().any(is_set);
-    if has_any { Ok(()) } else { Err(GuiError::NoDisplay) }
+    let has_any = ["DISPLAY", "WAYLAND_DISPLAY", "WAYLAND_SOCKET"]
+        .into_iter()
+        .any(is_set);
+    if has_any {
+        Ok(())
+    } else {
+        Err(GuiError::NoDisplay)
+    }
 }
 
 /// Keeps a panic of the windowing library from printing before the window is open: it is told as an error then. Panics after that print as usual.
@@ -64,7 +70,10 @@ fn hush(is_open: &Arc<AtomicBool>, said: &Arc<Mutex<String>>) {
     let (is_open, said) = (Arc::clone(is_open), Arc::clone(said));
     let usual = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |info| {
-        let text = info.payload_as_str().unwrap_or("no reason given").to_owned();
+        let text = info
+            .payload_as_str()
+            .unwrap_or("no reason given")
+            .to_owned();
         *said.lock().unwrap_or_else(PoisonError::into_inner) = text;
         if is_open.load(Ordering::Acquire) {
             usual(info);

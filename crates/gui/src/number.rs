@@ -31,7 +31,11 @@ pub fn three(value: f64, most_decimals: usize) -> String {
         .min(most_decimals);
     let text = format!("{rounded:.decimals$}");
     let is_zero = text.chars().all(|c| matches!(c, '-' | '0' | '.'));
-    if is_zero { text.trim_start_matches('-').to_owned() } else { with_minus(&text) }
+    if is_zero {
+        text.trim_start_matches('-').to_owned()
+    } else {
+        with_minus(&text)
+    }
 }
 
 /// [`three`] with a sign in front of positive numbers too.
@@ -39,7 +43,11 @@ pub fn three(value: f64, most_decimals: usize) -> String {
 pub fn signed(value: f64, most_decimals: usize) -> String {
     let text = three(value, most_decimals);
     let is_zero = text.chars().all(|c| matches!(c, '0' | '.'));
-    if value > 0.0 && value.is_finite() && !is_zero { format!("+{text}") } else { text }
+    if value > 0.0 && value.is_finite() && !is_zero {
+        format!("+{text}")
+    } else {
+        text
+    }
 }
 
 fn with_minus(text: &str) -> String {
@@ -56,25 +64,37 @@ pub fn shown(dim: Dim, si: f64, system: System, style: Style) -> (String, &'stat
 /// The strength of a solution, in the unit that suits it: mg/L for rinse water, g/L or oz/gal for a bath.
 #[must_use]
 pub fn strength(kg_per_m3: f64, system: System) -> (String, &'static str) {
-    let style = if kg_per_m3 < 1.0 { Style::Rinse } else { Style::Bath };
+    let style = if kg_per_m3 < 1.0 {
+        Style::Rinse
+    } else {
+        Style::Bath
+    };
     let unit = Dim::Concentration.display_unit(system, style);
     (three(unit.from_si(kg_per_m3), 2), unit.symbol)
 }
 
-/// The unit in which daily amounts are told.
+/// The unit in which daily amounts are told: kg or lb when they are large, g or oz when they are small.
 #[must_use]
-pub fn daily_unit(system: System) -> &'static Unit {
-    let symbol = match system {
-        System::Metric => "kg/d",
-        System::Us => "lb/d",
+pub fn daily_unit(system: System, is_large: bool) -> &'static Unit {
+    let symbol = match (system, is_large) {
+        (System::Metric, true) => "kg/d",
+        (System::Metric, false) => "g/d",
+        (System::Us, true) => "lb/d",
+        (System::Us, false) => "oz/d",
     };
-    Dim::MassFlow.find_unit(symbol).unwrap_or_else(|| Dim::MassFlow.si())
+    Dim::MassFlow
+        .find_unit(symbol)
+        .unwrap_or_else(|| Dim::MassFlow.si())
 }
 
 /// Number and unit with a space that does not break.
 #[must_use]
 pub fn joined((number, unit): (String, &str)) -> String {
-    if unit.is_empty() { number } else { format!("{number}\u{a0}{unit}") }
+    if unit.is_empty() {
+        number
+    } else {
+        format!("{number}\u{a0}{unit}")
+    }
 }
 
 #[cfg(test)]

@@ -65,15 +65,35 @@ impl GuiError {
         };
         if has(&["xkbcommon", "xkb"]) {
             let what = "the keyboard library of X11";
-            return Self::MissingLibrary { what, packages: "libxkbcommon-x11-0", detail };
+            return Self::MissingLibrary {
+                what,
+                packages: "libxkbcommon-x11-0",
+                detail,
+            };
         }
         if has(&["libx11", "libxcursor", "libxi.so", "libxi ", "libxrandr"]) {
             let packages = "libx11-6 libxcursor1 libxi6 libxrandr2";
-            return Self::MissingLibrary { what: "the libraries of X11", packages, detail };
+            return Self::MissingLibrary {
+                what: "the libraries of X11",
+                packages,
+                detail,
+            };
         }
-        if has(&["glutin", "opengl", "libgl", "egl", "glx", "gl context", "no config"]) {
+        if has(&[
+            "glutin",
+            "opengl",
+            "libgl",
+            "egl",
+            "glx",
+            "gl context",
+            "no config",
+        ]) {
             let packages = "libgl1 libgl1-mesa-dri libegl1";
-            return Self::MissingLibrary { what: "OpenGL", packages, detail };
+            return Self::MissingLibrary {
+                what: "OpenGL",
+                packages,
+                detail,
+            };
         }
         Self::Refused { detail }
     }
@@ -86,7 +106,10 @@ mod tests {
     #[test]
     fn missing_libraries_are_named_with_their_packages() {
         for (said, package) in [
-            ("Library libxkbcommon-x11.so could not be loaded.", "libxkbcommon-x11-0"),
+            (
+                "Library libxkbcommon-x11.so could not be loaded.",
+                "libxkbcommon-x11-0",
+            ),
             ("failed to open libXcursor.so.1", "libxcursor1"),
             ("Found no glutin configs matching the template", "libgl1"),
         ] {

@@ -1,5 +1,6 @@
 //! The four plots over time: one shared axis of days, one shared cursor, names at the ends of the curves.
 
+mod daily;
 mod decimate;
 mod drawn;
 mod labels;
@@ -9,10 +10,11 @@ use dragback_study::curves::{Kind, Series};
 use dragback_units::{Dim, Style, System};
 use egui::accesskit::Role;
 use egui::{Align2, Color32, Pos2, Rect, Shape, Stroke, Ui, UiBuilder, Vec2, pos2, vec2};
-use egui_plot::{GridMark, Line, LineStyle, Plot, PlotResponse, VLine};
+use egui_plot::{FilledArea, GridMark, Line, LineStyle, Plot, PlotResponse, VLine};
 
+pub use daily::{Day, daily};
 pub use decimate::decimate;
-pub use drawn::{Drawn, DrawnCache};
+pub use drawn::{Band, DAILY_FROM, Drawn, DrawnCache, DrawnCurve};
 pub use labels::spread;
 pub use scale::{StillRange, day_step, marks, round_step};
 
@@ -22,7 +24,12 @@ use crate::theme::{CURVE_WIDTH, Palette, font, size, space};
 use crate::worker::SPAN_DAYS;
 
 /// What is plotted, in reading order.
-pub const KINDS: [Kind; 4] = [Kind::Concentration, Kind::Level, Kind::Temperature, Kind::Evaporation];
+pub const KINDS: [Kind; 4] = [
+    Kind::Concentration,
+    Kind::Level,
+    Kind::Temperature,
+    Kind::Evaporation,
+];
 
 /// The part of the time axis that is seen, days, and where the cursor stands. All plots share it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,11 +47,21 @@ const SHORTEST: f64 = 0.5;
 
 impl Default for View {
     fn default() -> Self {
-        Self { from: 0.0, to: SPAN_DAYS, cursor: None }
+        Self {
+            from: 0.0,
+            to: SPAN_DAYS,
+            cursor: None,
+        }
     }
 }
 
 impl View {
+    /// Whether so much is seen that curves are day means.
+    #[must_use]
+    pub fn is_daily(&self) -> bool {
+        self.to - self.from > DAILY_FROM
+    }
+
     /// Moves by so many days, as far as there is something to see.
     pub fn shift(&mut self, days: f64) {
         let days = days.clamp(-self.from, SPAN_DAYS - self.to);
@@ -93,7 +110,9 @@ impl Measure {
         if self.is_log() {
             (1000.0 * si.max(LEAST_STRENGTH)).log10()
         } else {
-            self.dim().display_unit(self.system, Style::Default).from_si(si)
+            self.dim()
+                .display_unit(self.system, Style::Default)
+                .from_si(si)
         }
     }
 
@@ -119,9 +138,16 @@ impl Measure {
         }
     }
 
-    fn mark_words(self, height: f64) -> String {
+    /// Words at a mark; `step` parts the marks, so that all of an axis have the same decimals.
+    fn mark_words(self, height: f64, step: f64) -> String {
         if !self.is_log() {
-            return tidy(height);
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "0 to 9"
+            )]
+            let decimals = (-step.log10() - 1e-9).ceil().clamp(0.0, 9.0) as usize;
+            return format!("{height:.decimals$}").replace('-', "−");
         }
         let mg_per_l = 10_f64.powf(height);
         match self.system {
@@ -132,10 +158,15 @@ impl Measure {
 
     fn y_marks(self, (low, high): (f64, f64), height_px: f32) -> Vec<f64> {
         if self.is_log() {
-            let step = ((high - low) / f64::from(height_px / 22.0).max(1.0)).ceil().max(1.0);
+            let step = ((high - low) / f64::from(height_px / 22.0).max(1.0))
+                .ceil()
+                .max(1.0);
             return marks((low, high), step);
         }
-        marks((low, high), round_step(high - low, f64::from(height_px / 40.0).clamp(2.0, 8.0)))
+        marks(
+            (low, high),
+            round_step(high - low, f64::from(height_px / 40.0).clamp(2.0, 8.0)),
+        )
     }
 }
 
@@ -153,10 +184,18 @@ pub fn dash(index: usize) -> LineStyle {
         1 => LineStyle::Dashed { length: 12.0 },
         2 => LineStyle::Dashed { length: 5.0 },
         3 => LineStyle::Dashed { length: 20.0 },
-        4 => LineStyle::Dotted { spacing: 5.0 },
+        4 => LineStyle::Dotted { spacing: 4.0 },
         5 => LineStyle::Dashed { length: 8.0 },
         6 => LineStyle::Dashed { length: 3.0 },
         _ => LineStyle::Dotted { spacing: 8.0 },
+    }
+}
+
+/// Width of a curve; for dots it is their radius.
+const fn width_of(style: LineStyle) -> f32 {
+    match style {
+        LineStyle::Dotted { .. } => 0.65 * CURVE_WIDTH,
+        _ => CURVE_WIDTH,
     }
 }
 
@@ -165,7 +204,11 @@ pub fn dash(index: usize) -> LineStyle {
 pub fn pen(kind: Kind, index: usize, palette: &Palette) -> (Color32, LineStyle) {
     if kind == Kind::Evaporation {
         let hues = [palette.series[6], palette.series[7], palette.accent];
-        let dashes = [LineStyle::Solid, LineStyle::Dashed { length: 6.0 }, LineStyle::Dashed { length: 14.0 }];
+        let dashes = [
+            LineStyle::Solid,
+            LineStyle::Dashed { length: 6.0 },
+            LineStyle::Dashed { length: 14.0 },
+        ];
         return (hues[index % 3], dashes[index % 3]);
     }
     (palette.series[index % palette.series.len()], dash(index))
@@ -196,7 +239,11 @@ impl CurvePlot {
     /// An empty plot.
     #[must_use]
     pub fn new(kind: Kind) -> Self {
-        Self { kind, still: StillRange::default(), cache: DrawnCache::default() }
+        Self {
+            kind,
+            still: StillRange::default(),
+            cache: DrawnCache::default(),
+        }
     }
 
     /// Lets the axis find its range anew.
@@ -205,22 +252,47 @@ impl CurvePlot {
     }
 
     /// Draws title, plot and names into `rect`; pans, zooms and moves the cursor. Returns the rectangle of the curves.
-    pub fn show(&mut self, ui: &mut Ui, rect: Rect, input: &PlotInput<'_>, view: &mut View) -> Rect {
+    pub fn show(
+        &mut self,
+        ui: &mut Ui,
+        rect: Rect,
+        input: &PlotInput<'_>,
+        view: &mut View,
+    ) -> Rect {
         let empty = Vec::new();
         let series = input.set.plots.get(input.place).unwrap_or(&empty);
-        let measure = Measure { kind: self.kind, system: input.system };
+        let measure = Measure {
+            kind: self.kind,
+            system: input.system,
+        };
         let gutter = gutter_width(ui, series, rect.width());
         let title_height = 22.0;
         let title = measure.title(input.lead);
         let at = rect.left_top() + vec2(space::TIGHT, 3.0);
-        ui.painter().text(at, Align2::LEFT_TOP, &title, font(size::BODY), input.palette.ink);
+        ui.painter().text(
+            at,
+            Align2::LEFT_TOP,
+            &title,
+            font(size::BODY),
+            input.palette.ink,
+        );
         let plot_rect = Rect::from_min_max(
             pos2(rect.left(), rect.top() + title_height),
             pos2(rect.right() - gutter, rect.bottom()),
         );
         let columns = plot_rect.width().clamp(50.0, 1000.0);
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "50 to 1000")]
-        let drawn = self.cache.get(input.set, series, measure, (view.from, view.to), columns as usize);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "50 to 1000"
+        )]
+        let drawn = self.cache.get(
+            input.set,
+            series,
+            measure,
+            (view.from, view.to),
+            columns as usize,
+        );
         let (low, high) = drawn.extent;
         let range = if measure.is_log() {
             self.still.decades(low, high)
@@ -228,11 +300,28 @@ impl CurvePlot {
             self.still.linear(low, high)
         };
         let mut child = ui.new_child(UiBuilder::new().max_rect(plot_rect).id_salt(input.place));
-        let response = draw(&mut child, plot_rect.size(), drawn, &Drawing { measure, range, view, input });
+        let response = draw(
+            &mut child,
+            plot_rect.size(),
+            drawn,
+            &Drawing {
+                measure,
+                range,
+                view,
+                input,
+            },
+        );
         name_axis(&response, &title);
         let frame = *response.transform.frame();
-        let ends = Ends { frame, range, gutter, series, measure, input };
-        end_labels(ui, &ends, view);
+        let ends = Ends {
+            frame,
+            range,
+            series,
+            measure,
+            input,
+            drawn,
+        };
+        end_labels(ui, &ends, view, rect.right());
         self.follow_pointer(&response, view);
         frame
     }
@@ -241,17 +330,23 @@ impl CurvePlot {
     fn follow_pointer(&self, response: &PlotResponse<()>, view: &mut View) {
         let plot = &response.response;
         let day_at = |pos: Pos2| response.transform.value_from_position(pos).x;
-        let per_point = (view.to - view.from) / f64::from(response.transform.frame().width().max(1.0));
+        let per_point =
+            (view.to - view.from) / f64::from(response.transform.frame().width().max(1.0));
         if plot.dragged() {
             view.shift(-f64::from(plot.drag_delta().x) * per_point);
         }
         if plot.double_clicked() {
-            *view = View { cursor: view.cursor, ..View::default() };
+            *view = View {
+                cursor: view.cursor,
+                ..View::default()
+            };
         }
         if let Some(pos) = plot.hover_pos() {
             let day = day_at(pos);
             view.cursor = Some(day.clamp(view.from, view.to));
-            let (zoom, scroll) = plot.ctx.input(|i| (i.zoom_delta(), i.smooth_scroll_delta()));
+            let (zoom, scroll) = plot
+                .ctx
+                .input(|i| (i.zoom_delta(), i.smooth_scroll_delta()));
             let factor = f64::from(zoom) * f64::from(scroll.y * 0.005).exp();
             if (factor - 1.0).abs() > 1e-6 {
                 view.zoom(factor, day);
@@ -264,7 +359,9 @@ impl CurvePlot {
 }
 
 fn name_axis(response: &PlotResponse<()>, title: &str) {
-    response.response.widget_info(|| egui::WidgetInfo::labeled(Role::Canvas, true, title));
+    response
+        .response
+        .widget_info(|| egui::WidgetInfo::labeled(Role::Canvas, true, title));
 }
 
 struct Drawing<'a> {
@@ -280,7 +377,15 @@ fn draw(ui: &mut Ui, area: Vec2, drawn: &Drawn, d: &Drawing<'_>) -> PlotResponse
     let step = day_step(view.to - view.from, most);
     let (from, to) = (view.from, view.to);
     let y_marks = measure.y_marks(range, area.y - 20.0);
-    let mark = |value: f64| GridMark { value, step_size: 1e9 };
+    let y_step = y_marks
+        .windows(2)
+        .map(|w| w[1] - w[0])
+        .next()
+        .unwrap_or(1.0);
+    let mark = |value: f64| GridMark {
+        value,
+        step_size: 1e9,
+    };
     let x_marks: Vec<GridMark> = marks((from, to), step).into_iter().map(mark).collect();
     let last_mark = x_marks.last().map_or(0.0, |m| m.value);
     let y_marks: Vec<GridMark> = y_marks.into_iter().map(mark).collect();
@@ -306,84 +411,145 @@ fn draw(ui: &mut Ui, area: Vec2, drawn: &Drawn, d: &Drawing<'_>) -> PlotResponse
         .y_grid_spacer(move |_| y_marks.clone())
         .x_axis_formatter(move |mark, _| {
             let is_last = (mark.value - last_mark).abs() < 1e-9;
-            if is_last { format!("{} days", tidy(mark.value)) } else { tidy(mark.value) }
+            if is_last {
+                format!("{} days", tidy(mark.value))
+            } else {
+                tidy(mark.value)
+            }
         })
-        .y_axis_formatter(move |mark, _| measure.mark_words(mark.value))
+        .y_axis_formatter(move |mark, _| measure.mark_words(mark.value, y_step))
         .show(ui, |plot| {
             plot.set_plot_bounds_x(from..=to);
             plot.set_plot_bounds_y(range.0 - room..=range.1 + room);
             if let Some(cursor) = view.cursor {
-                plot.vline(VLine::new("cursor", cursor).color(palette.quiet).width(1.0).allow_hover(false));
+                plot.vline(
+                    VLine::new("cursor", cursor)
+                        .color(palette.quiet)
+                        .width(1.0)
+                        .allow_hover(false),
+                );
+            }
+            for (i, curve) in drawn.curves.iter().enumerate() {
+                let Some(band) = &curve.band else { continue };
+                let (color, _) = pen(measure.kind, i, palette);
+                let fill = color.gamma_multiply(BAND_STRENGTH);
+                let area =
+                    FilledArea::new(format!("band {i}"), &band.days, &band.least, &band.greatest);
+                plot.add(
+                    area.fill_color(fill)
+                        .stroke(Stroke::NONE)
+                        .allow_hover(false),
+                );
             }
             for (i, curve) in drawn.curves.iter().enumerate() {
                 let (color, style) = pen(measure.kind, i, palette);
-                let line = Line::new(format!("curve {i}"), curve.as_slice());
-                plot.line(line.color(color).width(CURVE_WIDTH).style(style).allow_hover(false));
+                let line = Line::new(format!("curve {i}"), curve.line.as_slice());
+                plot.line(
+                    line.color(color)
+                        .width(width_of(style))
+                        .style(style)
+                        .allow_hover(false),
+                );
             }
         })
 }
 
 /// Room for names and values beside the curves: as much as the longest needs, but never more than two fifths.
 fn gutter_width(ui: &Ui, series: &[Series], width: f32) -> f32 {
-    let long = series.iter().map(|s| text_width(ui, &s.name)).fold(0.0, f32::max);
-    (SAMPLE + long + VALUE_WIDTH + 3.0 * space::TIGHT).min(0.42 * width)
+    let long = series
+        .iter()
+        .map(|s| text_width(ui, &s.name))
+        .fold(0.0, f32::max);
+    (SAMPLE + VALUE_WIDTH + long + 10.0).min(0.42 * width)
 }
 
+/// Share of a curve's hue in the band of its range.
+const BAND_STRENGTH: f32 = 0.22;
 /// Length of the piece of curve in front of a name.
 const SAMPLE: f32 = 24.0;
 /// Room for a value with its unit.
-const VALUE_WIDTH: f32 = 62.0;
+const VALUE_WIDTH: f32 = 58.0;
 /// Height of one name.
 const LABEL_HEIGHT: f32 = 15.0;
 
 fn text_width(ui: &Ui, text: &str) -> f32 {
-    ui.painter().layout_no_wrap(text.to_owned(), font(size::SMALL), Color32::BLACK).size().x
+    ui.painter()
+        .layout_no_wrap(text.to_owned(), font(size::SMALL), Color32::BLACK)
+        .size()
+        .x
 }
 
 struct Ends<'a> {
     frame: Rect,
     range: (f64, f64),
-    gutter: f32,
     series: &'a [Series],
     measure: Measure,
     input: &'a PlotInput<'a>,
+    drawn: &'a Drawn,
 }
 
-/// Names with values at the cursor, or at the end that is seen, each beside its curve.
-fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View) {
+/// Names beside the ends of the curves, with the value at the cursor, or else the mean of the last week that is seen.
+fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) {
     let painter = ui.painter();
     let palette = ends.input.palette;
-    let day = view.cursor.unwrap_or(view.to);
-    let y_of = |si: f64| {
-        let height = ends.measure.height(si).clamp(ends.range.0, ends.range.1);
+    let y_of = |height: f64| {
+        let height = height.clamp(ends.range.0, ends.range.1);
         let share = (height - ends.range.0) / (ends.range.1 - ends.range.0);
         #[expect(clippy::cast_possible_truncation, reason = "a share of the frame")]
         let share = share as f32;
         ends.frame.bottom() - share * ends.frame.height()
     };
-    let at_end: Vec<f64> = ends.series.iter().map(|s| value_at(s, view.to)).collect();
-    let wanted: Vec<f32> =
-        at_end.iter().map(|v| if v.is_finite() { y_of(*v) } else { ends.frame.bottom() }).collect();
-    let places = spread(&wanted, LABEL_HEIGHT, (ends.frame.top() - 6.0, ends.frame.bottom() + 6.0));
+    let end_of = |curve: &DrawnCurve| {
+        let seen = curve
+            .line
+            .iter()
+            .rev()
+            .find(|p| p.x <= view.to + 1e-9 && p.y.is_finite());
+        seen.map_or(ends.frame.bottom(), |p| y_of(p.y))
+    };
+    let wanted: Vec<f32> = ends.drawn.curves.iter().map(end_of).collect();
+    let places = spread(
+        &wanted,
+        LABEL_HEIGHT,
+        (ends.frame.top() - 6.0, ends.frame.bottom() + 6.0),
+    );
     let left = ends.frame.right() + 2.0;
-    let right = left + ends.gutter - 2.0;
-    for (i, series) in ends.series.iter().enumerate() {
+    for ((i, series), (y, end)) in ends
+        .series
+        .iter()
+        .enumerate()
+        .zip(places.into_iter().zip(wanted))
+    {
         let (color, style) = pen(ends.measure.kind, i, palette);
-        let y = places[i];
-        let joint = left + 6.0;
-        let sample = [pos2(left, wanted[i]), pos2(joint, y), pos2(left + SAMPLE - 4.0, y)];
+        let sample = [
+            pos2(left, end),
+            pos2(left + 6.0, y),
+            pos2(left + SAMPLE - 4.0, y),
+        ];
         painter.extend(stroke_of(&sample, color, style));
-        let name_at = pos2(left + SAMPLE, y);
-        let room = right - VALUE_WIDTH - name_at.x;
-        let name = elided(ui, &series.name, room, palette.ink);
-        painter.galley(pos2(name_at.x, y - 0.5 * name.size().y), name, palette.ink);
-        let words = ends.measure.words(value_at(series, day));
-        painter.text(pos2(right - 4.0, y), Align2::RIGHT_CENTER, words, font(size::SMALL), palette.quiet);
+        let si = match view.cursor {
+            Some(day) if view.is_daily() => mean_between(series, day.floor(), day.floor() + 1.0),
+            Some(day) => value_at(series, day),
+            None => mean_between(series, view.from.max(view.to - 7.0), view.to),
+        };
+        let value_right = left + SAMPLE + VALUE_WIDTH;
+        let value_at = pos2(value_right, y);
+        painter.text(
+            value_at,
+            Align2::RIGHT_CENTER,
+            ends.measure.words(si),
+            font(size::SMALL),
+            palette.quiet,
+        );
+        let name_left = value_right + 6.0;
+        let name = elided(ui, &series.name, right - name_left, palette.ink);
+        painter.galley(pos2(name_left, y - 0.5 * name.size().y), name, palette.ink);
     }
 }
 
 fn elided(ui: &Ui, text: &str, width: f32, color: Color32) -> std::sync::Arc<egui::Galley> {
-    let mut job = egui::text::LayoutJob::simple_singleline(text.to_owned(), font(size::SMALL), color);
+    let mut job =
+        egui::text::LayoutJob::simple_singleline(text.to_owned(), font(size::SMALL), color);
     job.wrap = egui::text::TextWrapping::truncate_at_width(width);
     ui.painter().layout_job(job)
 }
@@ -392,10 +558,20 @@ fn stroke_of(points: &[Pos2], color: Color32, style: LineStyle) -> Vec<Shape> {
     match style {
         LineStyle::Dashed { length } => {
             let length = length.min(8.0);
-            Shape::dashed_line(points, Stroke::new(CURVE_WIDTH, color), length, 0.6 * length)
+            Shape::dashed_line(
+                points,
+                Stroke::new(CURVE_WIDTH, color),
+                length,
+                0.6 * length,
+            )
         }
-        LineStyle::Dotted { spacing } => Shape::dotted_line(points, color, spacing, CURVE_WIDTH),
-        LineStyle::Solid => vec![Shape::line(points.to_vec(), Stroke::new(CURVE_WIDTH, color))],
+        LineStyle::Dotted { spacing } => {
+            Shape::dotted_line(points, color, spacing, width_of(style))
+        }
+        LineStyle::Solid => vec![Shape::line(
+            points.to_vec(),
+            Stroke::new(CURVE_WIDTH, color),
+        )],
     }
 }
 
@@ -406,6 +582,32 @@ pub fn value_at(series: &Series, day: f64) -> f64 {
     let next = series.points.partition_point(|p| p[0] <= hour + 1e-6);
     let place = next.saturating_sub(1);
     series.points.get(place).map_or(f64::NAN, |p| p[1])
+}
+
+/// Mean over time of a curve between two days, SI; a value holds over the time before it.
+#[must_use]
+pub fn mean_between(series: &Series, from: f64, to: f64) -> f64 {
+    let (from_h, to_h) = (24.0 * from, 24.0 * to);
+    let first = series
+        .points
+        .partition_point(|p| p[0] <= from_h)
+        .saturating_sub(1);
+    let (mut sum, mut hours) = (0.0, 0.0);
+    for pair in series.points.get(first..).unwrap_or_default().windows(2) {
+        let dt = pair[1][0].min(to_h) - pair[0][0].max(from_h);
+        if dt <= 0.0 {
+            break;
+        }
+        if pair[1][1].is_finite() {
+            sum += dt * pair[1][1];
+            hours += dt;
+        }
+    }
+    if hours > 0.0 {
+        sum / hours
+    } else {
+        value_at(series, to)
+    }
 }
 
 #[cfg(test)]
@@ -429,11 +631,17 @@ mod tests {
 
     #[test]
     fn values_are_said_in_the_unit_that_suits_them() {
-        let metric = Measure { kind: Kind::Concentration, system: System::Metric };
+        let metric = Measure {
+            kind: Kind::Concentration,
+            system: System::Metric,
+        };
         assert_eq!(metric.words(0.0092), "9.20\u{a0}mg/L");
-        assert_eq!(metric.mark_words(4.0), "10 g/L");
-        assert_eq!(metric.mark_words(-1.0), "0.1 mg/L");
-        let us = Measure { kind: Kind::Temperature, system: System::Us };
+        assert_eq!(metric.mark_words(4.0, 1.0), "10 g/L");
+        assert_eq!(metric.mark_words(-1.0, 1.0), "0.1 mg/L");
+        let us = Measure {
+            kind: Kind::Temperature,
+            system: System::Us,
+        };
         assert_eq!(us.words(344.261_111), "160\u{a0}°F");
         assert!((us.height(344.261_111) - 160.0).abs() < 1e-3);
     }
@@ -450,9 +658,18 @@ mod tests {
     #[test]
     fn the_value_at_a_day_is_the_last_known() {
         let points = vec![[0.0, 1.0], [24.0, 2.0], [48.0, 3.0]];
-        let series = Series { name: "x".to_owned(), dim: Dim::Length, points };
+        let series = Series {
+            name: "x".to_owned(),
+            dim: Dim::Length,
+            points,
+        };
         assert_eq!(value_at(&series, 1.0), 2.0);
         assert_eq!(value_at(&series, 1.5), 2.0);
         assert_eq!(value_at(&series, 90.0), 3.0);
+        assert_eq!(
+            mean_between(&series, 0.5, 2.0),
+            (12.0 * 2.0 + 24.0 * 3.0) / 36.0
+        );
+        assert_eq!(mean_between(&series, 5.0, 6.0), 3.0);
     }
 }

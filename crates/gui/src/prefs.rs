@@ -16,7 +16,10 @@ pub struct Prefs {
 
 impl Default for Prefs {
     fn default() -> Self {
-        Self { system: System::Metric, is_dark: false }
+        Self {
+            system: System::Metric,
+            is_dark: false,
+        }
     }
 }
 
@@ -24,6 +27,10 @@ impl Prefs {
     /// The theme.
     #[must_use]
     pub const fn theme(self) -> Theme {
-        if self.is_dark { Theme::Dark } else { Theme::Light }
+        if self.is_dark {
+            Theme::Dark
+        } else {
+            Theme::Light
+        }
     }
 }

@@ -1,6 +1,7 @@
 //! What tests of the real window read: answers after each lever change, and where things are on the screen.
 
 use std::path::PathBuf;
+use std::time::Duration;
 
 use egui::{Color32, Pos2, Rect};
 use serde_json::{Value, json};
@@ -23,7 +24,10 @@ impl Layout {
     /// Whether anything but handles has moved.
     fn differs(&self, other: &Self) -> bool {
         let rails = |l: &Self| -> Vec<(String, Rect)> {
-            l.levers.iter().map(|(path, rail, _)| (path.clone(), *rail)).collect()
+            l.levers
+                .iter()
+                .map(|(path, rail, _)| (path.clone(), *rail))
+                .collect()
         };
         rails(self) != rails(other)
             || self.concentration_plot != other.concentration_plot
@@ -43,24 +47,34 @@ impl Reporter {
     /// A reporter for a file.
     #[must_use]
     pub fn new(path: Option<PathBuf>) -> Self {
-        Self { path, ..Self::default() }
+        Self {
+            path,
+            ..Self::default()
+        }
     }
 
     /// Notes the answer to a lever change.
-    pub fn answer(&mut self, figures: &Figures, handles: &Layout) {
-        let (Some(moved), Some(line)) = (&figures.asked.moved, figures.line()) else { return };
+    pub fn answer(&mut self, figures: &Figures, preview_took: Option<Duration>) {
+        let (Some(moved), Some(line)) = (&figures.asked.moved, figures.line()) else {
+            return;
+        };
         if figures.asked.generation <= self.answered {
             return;
         }
         self.answered = figures.asked.generation;
-        let set: Vec<String> = moved.changes.iter().map(|(path, text)| format!("{path}={text}")).collect();
+        let set: Vec<String> = moved
+            .changes
+            .iter()
+            .map(|(path, text)| format!("{path}={text}"))
+            .collect();
         self.write(&json!({
             "lever": moved.path,
             "value_si": moved.si,
             "set": set,
             "final_rinse_film_mg_per_l": line.final_rinse.film_mg_per_l,
             "generation": figures.asked.generation,
-            "handles_px": handles.levers.iter().map(|(_, _, at)| [at.x, at.y]).collect::<Vec<_>>(),
+            "settled_ms": 1e3 * figures.took.as_secs_f64(),
+            "preview_ms": preview_took.map(|t| 1e3 * t.as_secs_f64()),
         }));
     }
 

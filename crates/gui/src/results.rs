@@ -119,7 +119,10 @@ impl Results {
     /// Takes curves; says whether they are shown.
     pub fn take_curves(&mut self, new: Arc<CurveSet>) -> bool {
         let rank = |c: &CurveSet| (c.asked.generation, c.driver == Driver::Exact);
-        let is_newer = self.curves.as_ref().is_none_or(|old| rank(&new) > rank(old));
+        let is_newer = self
+            .curves
+            .as_ref()
+            .is_none_or(|old| rank(&new) > rank(old));
         let is_shown = is_newer && new.asked.document == self.document;
         if is_shown {
             self.curves = Some(new);
@@ -130,7 +133,10 @@ impl Results {
     /// Takes figures; says whether they are shown.
     pub fn take_figures(&mut self, new: Arc<Figures>) -> bool {
         let rank = |f: &Figures| (f.asked.generation, f.depth == Depth::Full);
-        let is_newer = self.figures.as_ref().is_none_or(|old| rank(&new) > rank(old));
+        let is_newer = self
+            .figures
+            .as_ref()
+            .is_none_or(|old| rank(&new) > rank(old));
         let is_shown = is_newer && new.asked.document == self.document;
         if is_shown {
             self.failure = self.failure.take().filter(|f| {
@@ -148,8 +154,10 @@ impl Results {
 
     /// Takes a failure, unless something later has already worked.
     pub fn take_failure(&mut self, new: Failure) {
-        let is_overtaken =
-            self.figures.as_ref().is_some_and(|f| f.asked.generation > new.asked.generation);
+        let is_overtaken = self
+            .figures
+            .as_ref()
+            .is_some_and(|f| f.asked.generation > new.asked.generation);
         if !is_overtaken && new.asked.document == self.document {
             self.failure = Some(new);
         }
@@ -170,7 +178,9 @@ impl Results {
     /// The last figures with days to settle and every month's margin; they may be older than the others. Of this document only.
     #[must_use]
     pub fn full(&self) -> Option<&Arc<Figures>> {
-        self.full.as_ref().filter(|f| f.asked.document == self.document)
+        self.full
+            .as_ref()
+            .filter(|f| f.asked.document == self.document)
     }
 
     /// Why there is nothing newer.
@@ -194,13 +204,16 @@ impl Results {
     /// Whether the figures on screen answer the last request.
     #[must_use]
     pub fn figures_are_current(&self) -> bool {
-        self.figures.as_ref().is_some_and(|f| f.asked.generation == self.requested)
+        self.figures
+            .as_ref()
+            .is_some_and(|f| f.asked.generation == self.requested)
     }
 
     /// Whether days to settle on screen answer the last request.
     #[must_use]
     pub fn full_is_current(&self) -> bool {
-        self.full().is_some_and(|f| f.asked.generation == self.requested)
+        self.full()
+            .is_some_and(|f| f.asked.generation == self.requested)
     }
 }
 
@@ -209,7 +222,12 @@ mod tests {
     use super::*;
 
     fn asked(document: u64, generation: u64) -> Asked {
-        Asked { generation, document, loop_key: "loop".to_owned(), moved: None }
+        Asked {
+            generation,
+            document,
+            loop_key: "loop".to_owned(),
+            moved: None,
+        }
     }
 
     fn curves(document: u64, generation: u64, driver: Driver) -> Arc<CurveSet> {
@@ -225,7 +243,10 @@ mod tests {
 
     #[test]
     fn stale_generations_are_dropped() {
-        let mut results = Results { requested: 5, ..Results::default() };
+        let mut results = Results {
+            requested: 5,
+            ..Results::default()
+        };
         results.begin(1);
         assert!(results.take_curves(curves(1, 4, Driver::Preview)));
         assert_eq!(results.standing(), Standing::Preview);
@@ -240,7 +261,10 @@ mod tests {
 
     #[test]
     fn another_document_takes_nothing_of_the_old_one() {
-        let mut results = Results { requested: 9, ..Results::default() };
+        let mut results = Results {
+            requested: 9,
+            ..Results::default()
+        };
         results.begin(2);
         assert!(!results.take_curves(curves(1, 9, Driver::Exact)));
         results.take_failure(Failure {

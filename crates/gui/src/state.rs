@@ -41,7 +41,9 @@ pub struct State {
 impl State {
     /// Asks the workers about the document as it stands; `moved` is the path of the lever that was moved.
     pub fn request(&mut self, moved: Option<&str>) {
-        let (Some(document), Some(workers)) = (&self.document, &self.workers) else { return };
+        let (Some(document), Some(workers)) = (&self.document, &self.workers) else {
+            return;
+        };
         self.results.requested += 1;
         let lever = moved.and_then(|path| document.levers.iter().find(|l| l.path == path));
         let moved = lever.map(|l| Moved {
@@ -55,7 +57,10 @@ impl State {
             loop_key: document.loop_key.clone(),
             moved,
         };
-        workers.ask(Request { asked, scenario: Arc::clone(&document.scenario) });
+        workers.ask(Request {
+            asked,
+            scenario: Arc::clone(&document.scenario),
+        });
     }
 
     /// Takes a document that was read.

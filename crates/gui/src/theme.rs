@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use egui::{
-    Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Margin, Stroke, Style, TextStyle,
-    Theme, Vec2, Visuals,
+    Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Margin, Stroke, Style,
+    TextStyle, Theme, Vec2, Visuals,
 };
 
 /// The colours of one theme.
@@ -159,7 +159,10 @@ fn fonts() -> FontDefinitions {
 
 fn style(theme: Theme) -> Style {
     let palette = Palette::of(theme);
-    let mut style = Style { visuals: visuals(theme, palette), ..Style::default() };
+    let mut style = Style {
+        visuals: visuals(theme, palette),
+        ..Style::default()
+    };
     style.text_styles = [
         (TextStyle::Small, font(size::SMALL)),
         (TextStyle::Body, font(size::BODY)),
@@ -195,7 +198,13 @@ fn visuals(theme: Theme, palette: &Palette) -> Visuals {
     v.selection.stroke = Stroke::new(1.0, palette.accent);
     v.slider_trailing_fill = false;
     let w = &mut v.widgets;
-    for state in [&mut w.noninteractive, &mut w.inactive, &mut w.hovered, &mut w.active, &mut w.open] {
+    for state in [
+        &mut w.noninteractive,
+        &mut w.inactive,
+        &mut w.hovered,
+        &mut w.active,
+        &mut w.open,
+    ] {
         state.corner_radius = radius;
         state.fg_stroke = Stroke::new(1.0, palette.ink);
         state.bg_stroke = Stroke::new(1.0, palette.rule);
@@ -219,7 +228,11 @@ mod tests {
     fn luminance(color: Color32) -> f64 {
         let linear = |c: u8| {
             let c = f64::from(c) / 255.0;
-            if c <= 0.04045 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
+            if c <= 0.04045 {
+                c / 12.92
+            } else {
+                ((c + 0.055) / 1.055).powf(2.4)
+            }
         };
         0.2126 * linear(color.r()) + 0.7152 * linear(color.g()) + 0.0722 * linear(color.b())
     }

@@ -2,7 +2,7 @@
 
 use dragback_properties::species;
 
-/// The name of a solute by its key, for the beginning of a sentence: `Nickel` for `Ni`.
+/// The name of a solute by its key, for the beginning of a sentence: `Nickel` for `Ni`. Hexavalent chromium is counted as chromic acid, CrO3.
 #[must_use]
 pub fn solute(key: &str) -> String {
     let known = match key {
@@ -11,7 +11,7 @@ pub fn solute(key: &str) -> String {
         "Cu" => "Copper",
         "Sn" => "Tin",
         "Fe" => "Iron",
-        "Cr6" => "Hexavalent chromium",
+        "Cr6" => "Chromic acid",
         "Cr3" => "Trivalent chromium",
         "Na" => "Sodium",
         "Ca" => "Calcium",

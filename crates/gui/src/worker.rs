@@ -10,8 +10,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
-use dragback_plant::network::LoopRoles;
 use dragback_plant::TowerCache;
+use dragback_plant::network::LoopRoles;
 use dragback_run::RunError;
 use dragback_scenario::Scenario;
 use dragback_study::curves::curves;
@@ -91,9 +91,14 @@ impl Workers {
         });
         let spawn = |name: &str, work: fn(&Shared)| {
             let shared = Arc::clone(&shared);
-            std::thread::Builder::new().name(name.to_owned()).spawn(move || work(&shared))
+            std::thread::Builder::new()
+                .name(name.to_owned())
+                .spawn(move || work(&shared))
         };
-        let threads = vec![spawn("preview", preview_thread)?, spawn("exact run", exact_thread)?];
+        let threads = vec![
+            spawn("preview", preview_thread)?,
+            spawn("exact run", exact_thread)?,
+        ];
         Ok(Self { shared, threads })
     }
 
@@ -107,7 +112,13 @@ impl Workers {
     /// Takes what has been found.
     #[must_use]
     pub fn collect(&self) -> Inbox {
-        std::mem::take(&mut *self.shared.inbox.lock().unwrap_or_else(PoisonError::into_inner))
+        std::mem::take(
+            &mut *self
+                .shared
+                .inbox
+                .lock()
+                .unwrap_or_else(PoisonError::into_inner),
+        )
     }
 }
 
@@ -180,9 +191,16 @@ fn guarded<T>(
             (message.to_owned(), Vec::new())
         }
     };
-    let failure = Failure { asked: request.asked.clone(), driver, message, problems };
+    let failure = Failure {
+        asked: request.asked.clone(),
+        driver,
+        message,
+        problems,
+    };
     shared.deliver(|inbox| {
-        inbox.failures.retain(|f| f.asked.generation >= failure.asked.generation);
+        inbox
+            .failures
+            .retain(|f| f.asked.generation >= failure.asked.generation);
         inbox.failures.truncate(1);
         inbox.failures.push(failure);
     });
@@ -191,14 +209,20 @@ fn guarded<T>(
 
 fn sentence(text: &str) -> String {
     let mut chars = text.chars();
-    let first = chars.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
+    let first = chars
+        .next()
+        .map(|c| c.to_uppercase().collect::<String>())
+        .unwrap_or_default();
     format!("{first}{}.", chars.as_str())
 }
 
 /// The loop that is asked for and its number; the first one when there is no such loop.
 fn roles_of<'c>(case: &'c Case, asked: &Asked) -> Option<(usize, &'c LoopRoles)> {
     let loops = &case.plant.network().loops;
-    let index = loops.iter().position(|l| l.name == asked.loop_key).unwrap_or(0);
+    let index = loops
+        .iter()
+        .position(|l| l.name == asked.loop_key)
+        .unwrap_or(0);
     loops.get(index).map(|roles| (index, roles))
 }
 
@@ -209,10 +233,19 @@ fn curve_set(
     goes_on: &mut dyn FnMut(f64) -> bool,
 ) -> Result<CurveSet, StudyError> {
     let began = Instant::now();
-    let span = run_span(case, seconds_from_days(SPAN_DAYS), driver, Clock::default(), goes_on)?;
+    let span = run_span(
+        case,
+        seconds_from_days(SPAN_DAYS),
+        driver,
+        Clock::default(),
+        goes_on,
+    )?;
     let roles = roles_of(case, &request.asked).map(|(_, roles)| roles);
     let plots = roles.map_or_else(Vec::new, |roles| {
-        KINDS.iter().map(|kind| curves(&case.plant, &span.trace, roles, *kind)).collect()
+        KINDS
+            .iter()
+            .map(|kind| curves(&case.plant, &span.trace, roles, *kind))
+            .collect()
     });
     let final_station =
         roles.and_then(|r| r.vessels.iter().position(|v| *v == r.last_film.station));
@@ -221,7 +254,11 @@ fn curve_set(
         driver,
         plots,
         final_station,
-        alarms: span.alarms.iter().map(|a| (hours(a.t_s), a.what.clone())).collect(),
+        alarms: span
+            .alarms
+            .iter()
+            .map(|a| (hours(a.t_s), a.what.clone()))
+            .collect(),
         took: began.elapsed(),
     })
 }
@@ -252,8 +289,16 @@ mod tests {
 
     fn request(generation: u64) -> Request {
         let scenario = dragback_scenario::load(DEMO).0.unwrap();
-        let asked = Asked { generation, document: 1, loop_key: "loop".to_owned(), moved: None };
-        Request { asked, scenario: Arc::new(scenario) }
+        let asked = Asked {
+            generation,
+            document: 1,
+            loop_key: "loop".to_owned(),
+            moved: None,
+        };
+        Request {
+            asked,
+            scenario: Arc::new(scenario),
+        }
     }
 
     fn wait(workers: &Workers, what: impl Fn(&Inbox) -> bool) -> Vec<Inbox> {
@@ -278,13 +323,22 @@ mod tests {
             workers.ask(request(generation));
         }
         let found = wait(&workers, |inbox| inbox.exact.is_some());
-        let exact: Vec<u64> =
-            found.iter().filter_map(|i| i.exact.as_ref()).map(|c| c.asked.generation).collect();
+        let exact: Vec<u64> = found
+            .iter()
+            .filter_map(|i| i.exact.as_ref())
+            .map(|c| c.asked.generation)
+            .collect();
         assert_eq!(exact, vec![20]);
-        let quick: Vec<u64> =
-            found.iter().filter_map(|i| i.quick.as_ref()).map(|f| f.asked.generation).collect();
+        let quick: Vec<u64> = found
+            .iter()
+            .filter_map(|i| i.quick.as_ref())
+            .map(|f| f.asked.generation)
+            .collect();
         assert_eq!(quick.last(), Some(&20));
-        assert!(quick.len() < 20, "most of twenty requests at once are skipped: {quick:?}");
+        assert!(
+            quick.len() < 20,
+            "most of twenty requests at once are skipped: {quick:?}"
+        );
         assert!(quick.windows(2).all(|w| w[0] < w[1]));
     }
 

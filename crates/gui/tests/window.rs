@@ -1,5 +1,7 @@
 //! The window without a display: driven by accessible names, compared with answers computed directly.
 
+#![expect(clippy::unwrap_used, reason = "a test may stop where a value is missing")]
+
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -17,7 +19,9 @@ use egui_kittest::kittest::{NodeT, Queryable};
 const DEMO: &str = include_str!("../../../scenarios/demo.ron");
 
 fn window_with(options: Options) -> Harness<'static, App> {
-    Harness::builder().with_size([1280.0, 720.0]).build_eframe(move |cc| App::new(&cc.egui_ctx, options))
+    Harness::builder()
+        .with_size([1280.0, 720.0])
+        .build_eframe(move |cc| App::new(&cc.egui_ctx, options))
 }
 
 fn window() -> Harness<'static, App> {
@@ -27,14 +31,21 @@ fn window() -> Harness<'static, App> {
 }
 
 fn options() -> Options {
-    Options { demo_text: DEMO, demo_name: "demo.ron", ..Options::default() }
+    Options {
+        demo_text: DEMO,
+        demo_name: "demo.ron",
+        ..Options::default()
+    }
 }
 
 /// Steps the window until something holds.
 fn wait(harness: &mut Harness<'_, App>, what: impl Fn(&State) -> bool) {
     let began = Instant::now();
     while !what(harness.state().state()) {
-        assert!(began.elapsed() < Duration::from_secs(120), "it never happened");
+        assert!(
+            began.elapsed() < Duration::from_secs(120),
+            "it never happened"
+        );
         harness.run_steps(1);
         std::thread::sleep(Duration::from_millis(5));
     }
@@ -42,7 +53,15 @@ fn wait(harness: &mut Harness<'_, App>, what: impl Fn(&State) -> bool) {
 }
 
 fn shown_answer(harness: &Harness<'_, App>) -> LoopAnswer {
-    harness.state().state().results.figures().unwrap().line().unwrap().clone()
+    harness
+        .state()
+        .state()
+        .results
+        .figures()
+        .unwrap()
+        .line()
+        .unwrap()
+        .clone()
 }
 
 fn demo_scenario() -> Scenario {
@@ -52,27 +71,55 @@ fn demo_scenario() -> Scenario {
 /// The settled answer of a scenario, computed without the window.
 fn answer_of(scenario: Scenario) -> LoopAnswer {
     let case = Case::new(Arc::new(scenario), &TowerCache::default()).unwrap();
-    let settled =
-        settled_answers(&case, AirChoice::Mean, Hours::Calendar, Depth::Quick, &mut |_| true).unwrap();
+    let settled = settled_answers(
+        &case,
+        AirChoice::Mean,
+        Hours::Calendar,
+        Depth::Quick,
+        &mut |_| true,
+    )
+    .unwrap();
     settled.answers.loops[0].clone()
 }
 
 fn assert_same(shown: &LoopAnswer, direct: &LoopAnswer) {
     let near = |a: f64, b: f64, what: &str| {
-        assert!((a - b).abs() <= 1e-9 * a.abs().max(b.abs()), "{what}: {a} and {b}");
+        assert!(
+            (a - b).abs() <= 1e-9 * a.abs().max(b.abs()),
+            "{what}: {a} and {b}"
+        );
     };
-    near(shown.final_rinse.film_mg_per_l, direct.final_rinse.film_mg_per_l, "final rinse");
-    near(shown.final_rinse.dilution_ratio, direct.final_rinse.dilution_ratio, "dilution ratio");
-    near(shown.closure_margin_l_per_h.week, direct.closure_margin_l_per_h.week, "margin");
+    near(
+        shown.final_rinse.film_mg_per_l,
+        direct.final_rinse.film_mg_per_l,
+        "final rinse",
+    );
+    near(
+        shown.final_rinse.dilution_ratio,
+        direct.final_rinse.dilution_ratio,
+        "dilution ratio",
+    );
+    near(
+        shown.closure_margin_l_per_h.week,
+        direct.closure_margin_l_per_h.week,
+        "margin",
+    );
     near(shown.heater_duty, direct.heater_duty, "duty");
-    near(shown.lost_kg_per_day["Ni"], direct.lost_kg_per_day["Ni"], "lost");
+    near(
+        shown.lost_kg_per_day["Ni"],
+        direct.lost_kg_per_day["Ni"],
+        "lost",
+    );
 }
 
 /// Every text in the window.
 fn texts(harness: &Harness<'_, App>) -> Vec<String> {
     let all = harness.root().query_all_by(|_| true);
     let words = |n: &egui_kittest::kittest::AccessKitNode<'_>| {
-        [n.label(), n.value()].into_iter().flatten().collect::<Vec<_>>()
+        [n.label(), n.value()]
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
     };
     all.flat_map(|n| words(&n.accesskit_node())).collect()
 }
@@ -89,7 +136,7 @@ fn it_opens_on_the_demo_with_levers_plots_figures_and_the_caution() {
         harness.get_by_role_and_label(Role::TextInput, name);
     }
     for part in [
-        "Metal lost for good",
+        "Nickel lost for good",
         "Final rinse",
         "Dilution ratio",
         "Closure margin",
@@ -106,7 +153,9 @@ fn it_opens_on_the_demo_with_levers_plots_figures_and_the_caution() {
         assert!(has_text(&harness, part), "{part} is missing");
     }
     assert_same(&shown_answer(&harness), &answer_of(demo_scenario()));
-    wait(&mut harness, |s| s.results.standing() == Standing::Exact && s.results.full_is_current());
+    wait(&mut harness, |s| {
+        s.results.standing() == Standing::Exact && s.results.full_is_current()
+    });
     assert!(has_text(&harness, "● Exact"));
 }
 
@@ -115,10 +164,24 @@ fn each_lever_moves_the_figures_to_what_is_computed_directly() {
     let mut harness = window();
     for (name, path, unit, dim) in [
         ("Drag-out", "loop.work.drag_out.film", "L/m²", Dim::Film),
-        ("Rinse rate", "loop.sections.rinses.flow", "L/h", Dim::VolumeFlow),
-        ("Heat input", "loop.holding_tank.heat_input", "kW", Dim::Power),
+        (
+            "Rinse rate",
+            "loop.sections.rinses.flow",
+            "L/h",
+            Dim::VolumeFlow,
+        ),
+        (
+            "Heat input",
+            "loop.holding_tank.heat_input",
+            "kW",
+            Dim::Power,
+        ),
     ] {
-        let mut harness = if name == "Drag-out" { std::mem::replace(&mut harness, window()) } else { window() };
+        let mut harness = if name == "Drag-out" {
+            std::mem::replace(&mut harness, window())
+        } else {
+            window()
+        };
         let before = shown_answer(&harness);
         let node = harness.get_by_role_and_label(Role::Slider, name);
         let now = node.accesskit_node().numeric_value().unwrap();
@@ -126,11 +189,24 @@ fn each_lever_moves_the_figures_to_what_is_computed_directly() {
         harness.run_steps(3);
         wait(&mut harness, |s| s.results.figures_are_current());
         let mut scenario = demo_scenario();
-        set_si(&mut scenario, path, dim.find_unit(unit).unwrap().to_si(0.8 * now)).unwrap();
+        set_si(
+            &mut scenario,
+            path,
+            dim.find_unit(unit).unwrap().to_si(0.8 * now),
+        )
+        .unwrap();
         let shown = shown_answer(&harness);
         assert_same(&shown, &answer_of(scenario));
         assert_ne!(shown, before, "{name} changes something");
-        assert!(harness.state().state().document.as_ref().unwrap().is_changed(path));
+        assert!(
+            harness
+                .state()
+                .state()
+                .document
+                .as_ref()
+                .unwrap()
+                .is_changed(path)
+        );
     }
 }
 
@@ -138,10 +214,15 @@ fn each_lever_moves_the_figures_to_what_is_computed_directly() {
 fn a_lever_dragged_by_the_pointer_shows_a_preview_and_then_the_exact_run() {
     let mut harness = window();
     wait(&mut harness, |s| s.results.standing() == Standing::Exact);
-    let rect = harness.get_by_role_and_label(Role::Slider, "Rinse rate").rect();
+    let rect = harness
+        .get_by_role_and_label(Role::Slider, "Rinse rate")
+        .rect();
     let path = "loop.sections.rinses.flow";
     let si = |h: &Harness<'_, App>| h.state().state().document.as_ref().unwrap().levers[1].si;
-    let before = (si(&harness), shown_answer(&harness).final_rinse.film_mg_per_l);
+    let before = (
+        si(&harness),
+        shown_answer(&harness).final_rinse.film_mg_per_l,
+    );
     harness.drag_at(rect.center());
     harness.run_steps(2);
     for step in 1_u8..=8 {
@@ -155,7 +236,10 @@ fn a_lever_dragged_by_the_pointer_shows_a_preview_and_then_the_exact_run() {
     wait(&mut harness, |s| s.results.figures_are_current());
     assert!(si(&harness) > 1.2 * before.0);
     let shown = shown_answer(&harness);
-    assert!(shown.final_rinse.film_mg_per_l < 0.7 * before.1, "more water rinses better");
+    assert!(
+        shown.final_rinse.film_mg_per_l < 0.7 * before.1,
+        "more water rinses better"
+    );
     let mut scenario = demo_scenario();
     set_si(&mut scenario, path, si(&harness)).unwrap();
     assert_same(&shown, &answer_of(scenario));
@@ -168,7 +252,9 @@ fn type_into(harness: &mut Harness<'_, App>, name: &str, text: &str) {
     harness.run_steps(2);
     harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
     harness.run_steps(1);
-    harness.get_by_role_and_label(Role::TextInput, name).type_text(text);
+    harness
+        .get_by_role_and_label(Role::TextInput, name)
+        .type_text(text);
     harness.run_steps(2);
     harness.key_press(egui::Key::Enter);
     harness.run_steps(3);
@@ -186,11 +272,18 @@ fn a_value_is_typed_in_any_unit_and_a_wrong_one_is_refused_with_advice() {
     let direct = answer_of(scenario);
     assert_same(&shown_answer(&harness), &direct);
     type_into(&mut harness, "Rinse rate", "25 °C");
-    assert!(has_text(&harness, "is a temperature"), "{:?}", texts(&harness));
+    assert!(
+        has_text(&harness, "is a temperature"),
+        "{:?}",
+        texts(&harness)
+    );
     assert_same(&shown_answer(&harness), &direct);
     type_into(&mut harness, "Rinse rate", "95");
     let lever = harness.state().state().document.as_ref().unwrap().levers[1].clone();
-    assert_eq!(lever.text, "95 L/h", "a bare number is meant in the unit shown");
+    assert_eq!(
+        lever.text, "95 L/h",
+        "a bare number is meant in the unit shown"
+    );
     assert!(!has_text(&harness, "is a temperature"));
     harness.get_by_label("Rinse rate as in file");
 }
@@ -199,19 +292,39 @@ fn a_value_is_typed_in_any_unit_and_a_wrong_one_is_refused_with_advice() {
 fn the_unit_switch_converts_levers_figures_and_axes() {
     let mut harness = window();
     let value = |h: &Harness<'_, App>| {
-        h.get_by_role_and_label(Role::TextInput, "Rinse rate").value().unwrap()
+        h.get_by_role_and_label(Role::TextInput, "Rinse rate")
+            .value()
+            .unwrap()
     };
     assert_eq!(value(&harness), "95.0 L/h");
-    let changed = harness.state().state().document.as_ref().unwrap().changed_texts();
+    let changed = harness
+        .state()
+        .state()
+        .document
+        .as_ref()
+        .unwrap()
+        .changed_texts();
     harness.get_by_label("US").click();
     harness.run_steps(3);
     assert_eq!(harness.state().state().prefs.system, System::Us);
     // 95 L/h over 3.785 411 784 L per US gallon (NIST SP 811, table B.8).
     assert_eq!(value(&harness), "25.1 gal/h");
-    for part in ["Temperatures, °F", "Levels, ft", "Evaporation against rinse feed, gal/h", "lb a day", "mg/L"] {
+    for part in [
+        "Temperatures, °F",
+        "Levels, ft",
+        "Evaporation against rinse feed, gal/h",
+        "oz a day",
+        "mg/L",
+    ] {
         assert!(has_text(&harness, part), "{part} is missing");
     }
-    let after = harness.state().state().document.as_ref().unwrap().changed_texts();
+    let after = harness
+        .state()
+        .state()
+        .document
+        .as_ref()
+        .unwrap()
+        .changed_texts();
     assert_eq!(changed, after, "looking at other units changes no input");
     harness.get_by_label("Metric").click();
     harness.run_steps(3);
@@ -241,21 +354,53 @@ impl Drop for TempFile {
 fn a_broken_file_is_explained_and_the_last_run_stays() {
     let mut harness = window();
     let before = shown_answer(&harness);
-    let text = DEMO.replace("set_point: \"58 °C\"", "set_point: \"95 °C\"").replace("volume: \"4200 L\"", "volume: \"4200 °C\"");
+    let text = DEMO
+        .replace("set_point: \"58 °C\"", "set_point: \"95 °C\"")
+        .replace("volume: \"4200 L\"", "volume: \"4200 °C\"");
     let file = TempFile::new("broken.ron", &text);
     let path = file.0.display().to_string();
     type_into(&mut harness, "Path of a scenario file", &path);
     wait(&mut harness, |s| s.problems.is_some());
-    for part in ["broken.ron was not opened", "loop.holding_tank.set_point", "95 °C", "loop.bath.tank.volume", "stays on screen"] {
-        assert!(has_text(&harness, part), "{part} is missing in {:?}", texts(&harness));
+    for part in [
+        "broken.ron was not opened",
+        "loop.holding_tank.set_point",
+        "95 °C",
+        "loop.bath.tank.volume",
+        "stays on screen",
+    ] {
+        assert!(
+            has_text(&harness, part),
+            "{part} is missing in {:?}",
+            texts(&harness)
+        );
     }
     let problems = &harness.state().state().problems.as_ref().unwrap().problems;
-    assert!(problems.iter().all(|p| p.place.is_some() && !p.advice.is_empty()));
+    assert!(
+        problems
+            .iter()
+            .all(|p| p.place.is_some() && !p.advice.is_empty())
+    );
     assert_eq!(shown_answer(&harness), before);
-    std::fs::write(&file.0, DEMO.replace("set_point: \"58 °C\"", "set_point: \"56 °C\"")).unwrap();
+    std::fs::write(
+        &file.0,
+        DEMO.replace("set_point: \"58 °C\"", "set_point: \"56 °C\""),
+    )
+    .unwrap();
     harness.get_by_label("Read it again").click();
-    wait(&mut harness, |s| s.problems.is_none() && s.results.figures_are_current() && s.opening.is_none());
-    assert_eq!(harness.state().state().document.as_ref().unwrap().origin.name, "broken.ron");
+    wait(&mut harness, |s| {
+        s.problems.is_none() && s.results.figures_are_current() && s.opening.is_none()
+    });
+    assert_eq!(
+        harness
+            .state()
+            .state()
+            .document
+            .as_ref()
+            .unwrap()
+            .origin
+            .name,
+        "broken.ron"
+    );
     assert_ne!(shown_answer(&harness), before);
     harness.get_by_label("Demo").click();
     harness.run_steps(2);
@@ -267,7 +412,10 @@ fn a_broken_file_is_explained_and_the_last_run_stays() {
 fn files_that_are_none_are_explained() {
     let mut harness = window();
     let folder = std::env::temp_dir();
-    for (path, part) in [("/no/such/file.ron".to_owned(), "there is no file"), (folder.display().to_string(), "is not a file")] {
+    for (path, part) in [
+        ("/no/such/file.ron".to_owned(), "there is no file"),
+        (folder.display().to_string(), "is not a file"),
+    ] {
         type_into(&mut harness, "Path of a scenario file", &path);
         wait(&mut harness, |s| s.problems.is_some());
         assert!(has_text(&harness, part), "{part}");
@@ -279,36 +427,60 @@ fn files_that_are_none_are_explained() {
 #[test]
 fn the_report_tells_each_answered_lever_change_and_where_things_are() {
     let file = TempFile::new("report.jsonl", "");
-    let mut harness = window_with(Options { report_path: Some(file.0.clone()), ..options() });
+    let mut harness = window_with(Options {
+        report_path: Some(file.0.clone()),
+        ..options()
+    });
     wait(&mut harness, |s| s.results.figures_are_current());
     let node = harness.get_by_role_and_label(Role::Slider, "Drag-out");
     node.set_value_accesskit(0.1);
     harness.run_steps(3);
     wait(&mut harness, |s| s.results.figures_are_current());
     let text = std::fs::read_to_string(&file.0).unwrap();
-    let lines: Vec<serde_json::Value> = text.lines().map(|l| serde_json::from_str(l).unwrap()).collect();
+    let lines: Vec<serde_json::Value> = text
+        .lines()
+        .map(|l| serde_json::from_str(l).unwrap())
+        .collect();
     let layout = lines.iter().find_map(|l| l.get("layout")).unwrap();
     assert_eq!(layout["levers"].as_array().unwrap().len(), 3);
-    assert_eq!(layout["final_station_rgb"], serde_json::json!([0, 0x8f, 0x68]));
+    assert_eq!(
+        layout["final_station_rgb"],
+        serde_json::json!([0, 0x8f, 0x68])
+    );
     let answer = lines.iter().find(|l| l.get("lever").is_some()).unwrap();
     assert_eq!(answer["lever"], "loop.work.drag_out.film");
-    assert_eq!(answer["set"], serde_json::json!(["loop.work.drag_out.film=0.1 L/m²"]));
+    assert_eq!(
+        answer["set"],
+        serde_json::json!(["loop.work.drag_out.film=0.1 L/m²"])
+    );
     let told = answer["final_rinse_film_mg_per_l"].as_f64().unwrap();
     assert_eq!(told, shown_answer(&harness).final_rinse.film_mg_per_l);
 }
 
 #[test]
 fn nothing_reaches_out_of_the_window() {
-    for size in [[1280.0, 720.0], [960.0, 600.0], [1920.0, 1080.0], [3840.0, 2160.0]] {
+    for size in [
+        [1280.0, 720.0],
+        [960.0, 600.0],
+        [1920.0, 1080.0],
+        [3840.0, 2160.0],
+    ] {
         let mut harness = window();
         harness.set_size(size.into());
         harness.run_steps(3);
         let screen = egui::Rect::from_min_size(egui::Pos2::ZERO, size.into()).expand(1.0);
         for node in harness.root().query_all_by(|_| true) {
             let role = node.accesskit_node().role();
-            if matches!(role, Role::Slider | Role::TextInput | Role::Button | Role::Unknown) {
+            if matches!(
+                role,
+                Role::Slider | Role::TextInput | Role::Button | Role::Unknown
+            ) {
                 let rect = node.rect();
-                assert!(screen.contains_rect(rect), "{size:?}: {role:?} {:?} at {rect:?}", node.accesskit_node().label());
+                assert!(
+                    screen.contains_rect(rect),
+                    "{size:?}: {role:?} {:?} at {rect:?}",
+                    node.accesskit_node().label()
+                );
             }
         }
     }

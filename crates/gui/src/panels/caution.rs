@@ -15,8 +15,16 @@ carbonate chemistry, breakdown of organics, and speciation.";
 pub fn caution_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
         ui.add_space(space::WIDE);
-        ui.label(RichText::new("▲ Caution").size(size::SMALL).color(ctx.palette.caution).strong());
-        let text = RichText::new(CAUTION).size(size::SMALL).color(ctx.palette.quiet);
-        ui.add(egui::Label::new(text).truncate()).on_hover_text(MORE);
+        ui.label(
+            RichText::new("▲ Caution")
+                .size(size::SMALL)
+                .color(ctx.palette.caution)
+                .strong(),
+        );
+        let text = RichText::new(CAUTION)
+            .size(size::SMALL)
+            .color(ctx.palette.quiet);
+        ui.add(egui::Label::new(text).truncate())
+            .on_hover_text(MORE);
     });
 }

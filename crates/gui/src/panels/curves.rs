@@ -29,7 +29,11 @@ pub struct CurvesSeen {
 impl Default for CurvesPanel {
     fn default() -> Self {
         let plots = KINDS.iter().map(|kind| CurvePlot::new(*kind)).collect();
-        Self { plots, view: View::default(), axes_of: None }
+        Self {
+            plots,
+            view: View::default(),
+            axes_of: None,
+        }
     }
 }
 
@@ -44,28 +48,42 @@ impl CurvesPanel {
         let area = ui.available_rect_before_wrap();
         let head = Rect::from_min_size(area.min, vec2(area.width(), HEAD));
         head_ui(ctx, ui, head, &self.view);
-        let Some(set) = ctx.results.curves() else { return CurvesSeen::default() };
+        let Some(set) = ctx.results.curves() else {
+            return CurvesSeen::default();
+        };
         let axes_of = Some((set.asked.document, ctx.prefs.system));
         if self.axes_of != axes_of {
             self.plots.iter_mut().for_each(CurvePlot::forget);
             self.axes_of = axes_of;
         }
-        let lead = ctx.results.figures().and_then(|f| f.line()).map_or(String::new(), |l| solute(&l.final_rinse.species));
+        let lead = ctx
+            .results
+            .figures()
+            .and_then(|f| f.line())
+            .map_or(String::new(), |l| solute(&l.final_rinse.species));
         let columns = if area.width() >= ONE_ROW { 4 } else { 2 };
         let body = Rect::from_min_max(
             pos2(area.left() + space::WIDE, area.top() + HEAD),
             pos2(area.right() - space::NEAR, area.bottom() - space::TIGHT),
         );
         let mut seen = CurvesSeen::default();
-        self.view.cursor = None.or(self.view.cursor.filter(|_| ui.rect_contains_pointer(body)));
+        self.view.cursor = self.view.cursor.filter(|_| ui.rect_contains_pointer(body));
         let mut view = self.view;
         for (place, plot) in self.plots.iter_mut().enumerate() {
             let rect = cell(body, place, columns, KINDS.len());
-            let input = PlotInput { set, place, system: ctx.prefs.system, palette: ctx.palette, lead: &lead };
+            let input = PlotInput {
+                set,
+                place,
+                system: ctx.prefs.system,
+                palette: ctx.palette,
+                lead: &lead,
+            };
             let frame = plot.show(ui, rect, &input, &mut view);
             if KINDS[place] == Kind::Concentration {
                 seen.concentration = Some(frame);
-                seen.final_hue = set.final_station.map(|i| pen(Kind::Concentration, i, ctx.palette).0);
+                seen.final_hue = set
+                    .final_station
+                    .map(|i| pen(Kind::Concentration, i, ctx.palette).0);
             }
         }
         if view != self.view {
@@ -94,12 +112,21 @@ fn cell(body: Rect, place: usize, columns: usize, count: usize) -> Rect {
 
 /// How good the curves are, and how to look closer.
 fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, view: &View) {
-    let mut child = ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
+    let mut child = ui.new_child(
+        UiBuilder::new()
+            .max_rect(rect)
+            .layout(Layout::left_to_right(Align::Center)),
+    );
     let ui = &mut child;
     ui.add_space(space::WIDE + space::TIGHT);
     let has_failed = ctx.results.failure().is_some();
     let (mark, text, color, hint) = match ctx.results.standing() {
-        Standing::Waiting => ("■", "No curves yet", ctx.palette.quiet, "The first run is under way."),
+        Standing::Waiting => (
+            "■",
+            "No curves yet",
+            ctx.palette.quiet,
+            "The first run is under way.",
+        ),
         Standing::Exact => (
             "●",
             "Exact",
@@ -120,15 +147,25 @@ fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, view: &View) {
         ),
     };
     let mark = format!("{mark} {text}");
-    ui.label(RichText::new(mark).color(color).strong()).on_hover_text(hint);
+    ui.label(RichText::new(mark).color(color).strong())
+        .on_hover_text(hint);
     let text = match view.cursor {
-        Some(day) => format!("at day {day:.1}"),
-        None => "90 days from a Monday morning".to_owned(),
+        Some(day) if view.is_daily() => format!("values are means of day {:.0}", day.floor() + 1.0),
+        Some(day) => format!("values at day {day:.2}"),
+        None => "90 days from a Monday; values are means of the last week".to_owned(),
     };
     ui.label(RichText::new(text).color(ctx.palette.quiet));
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
         ui.add_space(space::WIDE);
-        let text = "drag to move, scroll to look closer, double-click for all";
-        ui.label(RichText::new(text).size(size::SMALL).color(ctx.palette.quiet));
+        let text = if view.is_daily() {
+            "lines are day means, bands each day's range; scroll to look closer"
+        } else {
+            "drag to move, scroll to look closer, double-click for all"
+        };
+        ui.label(
+            RichText::new(text)
+                .size(size::SMALL)
+                .color(ctx.palette.quiet),
+        );
     });
 }

@@ -2,7 +2,7 @@
 
 use dragback_study::LoopAnswer;
 use dragback_units::constants::m3_per_s_from_l_per_h;
-use dragback_units::{Dim, Style, System, kelvin_from_celsius};
+use dragback_units::{Dim, Style, System, Unit, kelvin_from_celsius};
 use egui::{Align, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
 
 use super::{Reading, reading};
@@ -40,7 +40,9 @@ impl FiguresPanel {
         place(ui, block(KEY_WIDTH), |ui, at| {
             key_figure_ui(ui, ctx.palette, &lost, at.size());
         });
-        place(ui, block(READING_WIDTH), |ui, _| reading_ui(ctx, ui, figures, line));
+        place(ui, block(READING_WIDTH), |ui, _| {
+            reading_ui(ctx, ui, figures, line)
+        });
         let companions = companions(ctx, line);
         let room = rect.right() - left - space::NEAR;
         #[expect(clippy::cast_precision_loss, reason = "six")]
@@ -56,7 +58,11 @@ impl FiguresPanel {
 }
 
 fn place(ui: &mut Ui, at: Rect, add: impl FnOnce(&mut Ui, Rect)) {
-    let mut child = ui.new_child(UiBuilder::new().max_rect(at).layout(Layout::top_down(Align::Min)));
+    let mut child = ui.new_child(
+        UiBuilder::new()
+            .max_rect(at)
+            .layout(Layout::top_down(Align::Min)),
+    );
     add(&mut child, at);
 }
 
@@ -66,8 +72,14 @@ fn waiting_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         ui.add_space(space::WIDE);
         let (text, color) = match ctx.results.failure() {
             Some(failure) => (failure.message.as_str(), ctx.palette.alarm),
-            None if ctx.document.is_none() => ("No scenario is open. Open a file, or go back to the demo.", ctx.palette.ink),
-            None if !ctx.has_workers => ("The system gave no thread to compute with. Close other programs and start again.", ctx.palette.alarm),
+            None if ctx.document.is_none() => (
+                "No scenario is open. Open a file, or go back to the demo.",
+                ctx.palette.ink,
+            ),
+            None if !ctx.has_workers => (
+                "The system gave no thread to compute with. Close other programs and start again.",
+                ctx.palette.alarm,
+            ),
             None => ("Finding the settled week", ctx.palette.quiet),
         };
         ui.label(RichText::new(text).size(size::HEADING).color(color));
@@ -77,9 +89,14 @@ fn waiting_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
 /// The reading, or why the figures beside it are old.
 fn reading_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, figures: &Figures, line: &LoopAnswer) {
     let failure = ctx.results.failure();
-    let Reading { text, tone } = match failure {
+    let Reading {
+        first,
+        second,
+        tone,
+    } = match failure {
         Some(f) => Reading {
-            text: format!("{} The figures are those of the last run that worked.", f.message),
+            first: f.message.clone(),
+            second: "The figures are those of the last run that worked.".to_owned(),
             tone: Tone::Alarm,
         },
         None => reading(line, ctx.prefs.system),
@@ -92,9 +109,12 @@ fn reading_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, figures: &Figures, line: &LoopAnsw
     let color = tone.color(ctx.palette);
     ui.spacing_mut().item_spacing.x = space::TIGHT;
     ui.horizontal_top(|ui| {
-        ui.label(RichText::new(mark).size(size::BODY).color(color));
+        ui.label(RichText::new(mark).size(size::HEADING).color(color));
         ui.vertical(|ui| {
-            ui.label(RichText::new(text).color(ctx.palette.ink));
+            ui.label(RichText::new(first).size(size::HEADING).color(ctx.palette.ink));
+            if !second.is_empty() {
+                ui.label(RichText::new(second).color(ctx.palette.ink));
+            }
             if !figures.answers.refined && failure.is_none() {
                 let words = "Estimate: an alarm fires or the heaters work above 90 %.";
                 ui.label(RichText::new(words).size(size::SMALL).color(ctx.palette.caution))
@@ -106,15 +126,30 @@ fn reading_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, figures: &Figures, line: &LoopAnsw
 
 fn lost_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     let species = &line.final_rinse.species;
-    let unit = daily_unit(ctx.prefs.system);
-    let lost = line.lost_kg_per_day.get(species).copied().unwrap_or(f64::NAN);
-    let si = Dim::MassFlow.find_unit("kg/d").map_or(f64::NAN, |u| u.to_si(lost));
-    let recovered = 100.0 * line.recovered_fraction;
+    let lost = line
+        .lost_kg_per_day
+        .get(species)
+        .copied()
+        .unwrap_or(f64::NAN);
+    let si = daily_unit(System::Metric, true).to_si(lost);
+    let large = daily_unit(ctx.prefs.system, true);
+    let is_small = large.from_si(si) < 0.1;
+    let unit = daily_unit(ctx.prefs.system, !is_small);
+    let comes_back = format!(
+        "{} % of drag-out comes back",
+        percent(100.0 * line.recovered_fraction)
+    );
+    let told = |unit: &Unit| unit.symbol.replace("/d", " a day");
+    let beside = if is_small {
+        format!("{:.4} {}; {comes_back}", large.from_si(si), told(large))
+    } else {
+        comes_back
+    };
     FigureText {
-        name: "Metal lost for good",
+        name: format!("{} lost for good", solute(species)),
         number: three(unit.from_si(si), 4),
-        unit: unit.symbol.replace("/d", " a day"),
-        beside: format!("{}; {} % of drag-out comes back", solute(species), percent(recovered)),
+        unit: told(unit),
+        beside,
         hint: format!(
             "{} that leaves on the work, to treatment and up the stack, mean of the settled week: {lost} kg a day.",
             solute(species)
@@ -137,21 +172,28 @@ fn companions(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> Vec<FigureText> {
     vec![
         final_rinse(line),
         FigureText {
-            name: "Dilution ratio",
+            name: "Dilution ratio".to_owned(),
             number: three(line.final_rinse.dilution_ratio, 2),
             unit: String::new(),
-            beside: "bath over final film".to_owned(),
-            hint: format!("Strength of the bath over that of the film that leaves on the work: {}.", line.final_rinse.dilution_ratio),
+            beside: "bath ÷ final film".to_owned(),
+            hint: format!(
+                "Strength of the bath over that of the film that leaves on the work: {}.",
+                line.final_rinse.dilution_ratio
+            ),
             ..FigureText::default()
         },
         margin(ctx, line),
         temperature(line, system),
         FigureText {
-            name: "Heater duty",
+            name: "Heater duty".to_owned(),
             number: three(100.0 * line.heater_duty, 1),
             unit: "%".to_owned(),
-            beside: format!("mean of the week {} kW", three(line.heater_mean_kw, 1)),
-            tone: if line.heater_duty >= 0.98 { Tone::Caution } else { Tone::Plain },
+            beside: format!("week mean {} kW", three(line.heater_mean_kw, 1)),
+            tone: if line.heater_duty >= 0.98 {
+                Tone::Caution
+            } else {
+                Tone::Plain
+            },
             hint: format!(
                 "Share of the heaters' power that is used while the evaporator works. At 100 % heat is the limit. Power, mean of the week: {} kW.",
                 line.heater_mean_kw
@@ -165,12 +207,21 @@ fn companions(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> Vec<FigureText> {
 fn final_rinse(line: &LoopAnswer) -> FigureText {
     let film = line.final_rinse.film_mg_per_l;
     let (beside, tone) = match line.final_rinse.limit_mg_per_l {
-        Some(limit) if film > limit => (format!("film on the work; over its limit of {} mg/L", three(limit, 1)), Tone::Alarm),
-        Some(limit) => (format!("film on the work; limit {} mg/L", three(limit, 1)), Tone::Plain),
+        Some(limit) if film > limit => (
+            format!(
+                "film on the work; over its limit of {} mg/L",
+                three(limit, 1)
+            ),
+            Tone::Alarm,
+        ),
+        Some(limit) => (
+            format!("film on the work; limit {} mg/L", three(limit, 1)),
+            Tone::Plain,
+        ),
         None => ("film on the work".to_owned(), Tone::Plain),
     };
     FigureText {
-        name: "Final rinse",
+        name: "Final rinse".to_owned(),
         number: three(film, 2),
         unit: "mg/L".to_owned(),
         beside,
@@ -188,17 +239,30 @@ fn margin(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     let unit = Dim::VolumeFlow.display_unit(ctx.prefs.system, Style::Default);
     let told = |l_per_h: f64| signed(unit.from_si(m3_per_s_from_l_per_h(l_per_h)), 1);
     let m = &line.closure_margin_l_per_h;
-    let full = ctx.results.full().and_then(|f| f.line()).map(|l| &l.closure_margin_l_per_h);
+    let full = ctx
+        .results
+        .full()
+        .and_then(|f| f.line())
+        .map(|l| &l.closure_margin_l_per_h);
     let worst = match full {
-        Some(f) if ctx.results.full_is_current() => format!("worst {} {}", f.month, told(f.worst_month)),
+        Some(f) if ctx.results.full_is_current() && f.month == "mean" => {
+            "the same all year".to_owned()
+        }
+        Some(f) if ctx.results.full_is_current() => {
+            format!("worst {} {}", f.month, told(f.worst_month))
+        }
         _ => "worst month …".to_owned(),
     };
     FigureText {
-        name: "Closure margin",
+        name: "Closure margin".to_owned(),
         number: told(m.week),
         unit: unit.symbol.to_owned(),
         beside: format!("in shift {}\n{worst}", told(m.in_shift)),
-        tone: if m.week < 0.0 { Tone::Alarm } else { Tone::Plain },
+        tone: if m.week < 0.0 {
+            Tone::Alarm
+        } else {
+            Tone::Plain
+        },
         hint: format!(
             "Room for more rinse water, mean of the week: what the loop can evaporate less what runs into it, {} L/h. Below zero water goes to treatment.",
             m.week
@@ -210,13 +274,18 @@ fn margin(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
 fn temperature(line: &LoopAnswer, system: System) -> FigureText {
     let told = line.evaporation_temperature_c;
     let (number, unit) = told.map_or((NO_NUMBER.to_owned(), ""), |c| {
-        shown(Dim::Temperature, kelvin_from_celsius(c), system, Style::Default)
+        shown(
+            Dim::Temperature,
+            kelvin_from_celsius(c),
+            system,
+            Style::Default,
+        )
     });
     FigureText {
-        name: "Tank temperature",
+        name: "Tank temperature".to_owned(),
         number,
         unit: unit.to_owned(),
-        beside: if told.is_some() { "feeds the evaporator, while it works".to_owned() } else { "no evaporator in this loop".to_owned() },
+        beside: if told.is_some() { "while evaporating".to_owned() } else { "no evaporator here".to_owned() },
         hint: told.map_or_else(String::new, |c| {
             format!("Mean temperature of the tank that feeds the evaporator, while it evaporates: {c} °C. It falls below its set point when heat is the limit.")
         }),
@@ -225,15 +294,23 @@ fn temperature(line: &LoopAnswer, system: System) -> FigureText {
 }
 
 fn settle(ctx: &ViewCtx<'_>) -> FigureText {
-    let days = ctx.results.full().and_then(|f| f.line()).map(|l| l.days_to_settle);
+    let days = ctx
+        .results
+        .full()
+        .and_then(|f| f.line())
+        .map(|l| l.days_to_settle);
     let is_current = ctx.results.full_is_current();
     let (number, unit, beside) = match days {
         None => ("…".to_owned(), "", "looking ahead".to_owned()),
-        Some(Some(days)) => (three(days, 0), "days", "until four-week means stay within 5 %".to_owned()),
-        Some(None) => (NO_NUMBER.to_owned(), "", "not within three years".to_owned()),
+        Some(Some(days)) => (three(days, 0), "days", "to within 5 %".to_owned()),
+        Some(None) => (
+            NO_NUMBER.to_owned(),
+            "",
+            "not within three years".to_owned(),
+        ),
     };
     FigureText {
-        name: "Time to settle",
+        name: "Time to settle".to_owned(),
         number,
         unit: unit.to_owned(),
         beside,
@@ -242,4 +319,3 @@ fn settle(ctx: &ViewCtx<'_>) -> FigureText {
         ..FigureText::default()
     }
 }
-

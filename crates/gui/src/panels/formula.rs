@@ -19,6 +19,7 @@ pub fn formula_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     ui.add_space(space::NEAR);
     ui.horizontal(|ui| {
         ui.add_space(space::WIDE);
+        ui.set_max_width(ui.available_width() - space::WIDE);
         ui.vertical(|ui| match found {
             Some(series) => strip_ui(ctx, ui, &series),
             None => {
@@ -35,28 +36,53 @@ fn strip_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, s: &Series) {
         "Counterflow rinsing with equal films, full mixing and no evaporation: every stage divides the strength by about the ratio r of rinse water to drag-out.",
     );
     let flow = |l_per_h: f64| {
-        joined(shown(Dim::VolumeFlow, m3_per_s_from_l_per_h(l_per_h), ctx.prefs.system, Style::Default))
+        joined(shown(
+            Dim::VolumeFlow,
+            m3_per_s_from_l_per_h(l_per_h),
+            ctx.prefs.system,
+            Style::Default,
+        ))
     };
     let apart = 100.0 * (s.simulated / s.sum - 1.0);
     let side = if apart.abs() < 0.05 {
         "the same".to_owned()
     } else {
-        format!("{} % {}", three(apart.abs(), 1), if apart > 0.0 { "higher" } else { "lower" })
+        format!(
+            "{} % {}",
+            three(apart.abs(), 1),
+            if apart > 0.0 { "higher" } else { "lower" }
+        )
     };
     let text = format!(
-        "r = rinse water {} ÷ drag-out {} while work runs.  Simulated {}: {side}, because {}.",
+        "r = rinse water {} ÷ drag-out {} while work runs.  Simulated ({}) {}, {side}; the series leaves out that {}.",
         flow(s.feed_l_per_h),
         flow(s.drag_out_l_per_h),
+        s.compared,
         term(s.simulated),
-        list(&s.reasons),
+        list(&s.reasons[..s.reasons.len().min(2)]),
     );
-    ui.add(Label::new(RichText::new(text).size(size::BODY).color(ctx.palette.quiet)).truncate())
-        .on_hover_text("The simulated ratio is that of the settled week: bath over the film on the work.");
+    let all = format!(
+        "The simulated ratio is that of the settled week. The series leaves out that {}.",
+        list(&s.reasons)
+    );
+    ui.add(
+        Label::new(
+            RichText::new(text)
+                .size(size::BODY)
+                .color(ctx.palette.quiet),
+        )
+        .wrap(),
+    )
+    .on_hover_text(all);
 }
 
 /// Whole from a hundred up, so that a reader can add the terms.
 fn term(value: f64) -> String {
-    if value.is_finite() && (100.0..1e6).contains(&value) { format!("{value:.0}") } else { three(value, 1) }
+    if value.is_finite() && (100.0..1e6).contains(&value) {
+        format!("{value:.0}")
+    } else {
+        three(value, 1)
+    }
 }
 
 fn list(words: &[String]) -> String {
@@ -69,7 +95,10 @@ fn list(words: &[String]) -> String {
 
 /// The series as it is written by hand: symbols, then numbers.
 fn written(s: &Series, ink: Color32, quiet: Color32) -> LayoutJob {
-    let mut pen = Pen { job: LayoutJob::default(), color: ink };
+    let mut pen = Pen {
+        job: LayoutJob::default(),
+        color: ink,
+    };
     pen.plain("c");
     pen.low("bath");
     pen.plain(" / c");
@@ -90,7 +119,15 @@ fn written(s: &Series, ink: Color32, quiet: Color32) -> LayoutJob {
     pen.plain(" = ");
     for (i, power) in shown_powers(s.stages).into_iter().enumerate() {
         let plus = if i > 0 { " + " } else { "" };
-        let term = power.and_then(|n| s.terms.get(n)).map_or("…".to_owned(), |t| if power == Some(0) { "1".to_owned() } else { term(*t) });
+        let term = power
+            .and_then(|n| s.terms.get(n))
+            .map_or("…".to_owned(), |t| {
+                if power == Some(0) {
+                    "1".to_owned()
+                } else {
+                    term(*t)
+                }
+            });
         pen.plain(&format!("{plus}{term}"));
     }
     pen.color = ink;
@@ -116,7 +153,12 @@ struct Pen {
 
 impl Pen {
     fn write(&mut self, text: &str, points: f32, valign: Align) {
-        let format = TextFormat { font_id: font(points), color: self.color, valign, ..TextFormat::default() };
+        let format = TextFormat {
+            font_id: font(points),
+            color: self.color,
+            valign,
+            ..TextFormat::default()
+        };
         self.job.append(text, 0.0, format);
     }
 
@@ -140,7 +182,10 @@ mod tests {
     #[test]
     fn long_series_are_shortened() {
         assert_eq!(shown_powers(2), vec![Some(0), Some(1), Some(2)]);
-        assert_eq!(shown_powers(9), vec![Some(0), Some(1), Some(2), None, Some(9)]);
+        assert_eq!(
+            shown_powers(9),
+            vec![Some(0), Some(1), Some(2), None, Some(9)]
+        );
     }
 
     #[test]
@@ -153,9 +198,13 @@ mod tests {
             terms: crate::formula::terms(95.0 / 4.8, 3),
             sum: crate::formula::terms(95.0 / 4.8, 3).iter().sum(),
             simulated: 8000.0,
+            compared: String::new(),
             reasons: Vec::new(),
         };
         let text = written(&s, Color32::BLACK, Color32::GRAY).text;
-        assert_eq!(text, "cbath / c3 = 1 + r + r2 + r3 = 1 + 19.8 + 392 + 7753 = 8165     r = 19.8");
+        assert_eq!(
+            text,
+            "cbath / c3 = 1 + r + r2 + r3 = 1 + 19.8 + 392 + 7753 = 8165     r = 19.8"
+        );
     }
 }

@@ -21,7 +21,12 @@ pub struct LeversPanel {
 impl LeversPanel {
     /// Draws the panel. Returns path, rail and handle of each lever.
     pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) -> Vec<(String, Rect, Pos2)> {
-        let margin = Margin { left: 16, right: 12, top: 12, bottom: 8 };
+        let margin = Margin {
+            left: 16,
+            right: 12,
+            top: 12,
+            bottom: 8,
+        };
         let frame = egui::Frame::NONE.inner_margin(margin);
         let inner = frame.show(ui, |ui| {
             let seen = self.levers_ui(ctx, ui);
@@ -32,7 +37,9 @@ impl LeversPanel {
     }
 
     fn levers_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) -> Vec<(String, Rect, Pos2)> {
-        let Some(document) = ctx.document else { return Vec::new() };
+        let Some(document) = ctx.document else {
+            return Vec::new();
+        };
         let mut seen = Vec::new();
         for lever in &document.levers {
             let edit = self.edits.entry(lever.path.clone()).or_default();
@@ -40,10 +47,15 @@ impl LeversPanel {
             let done = lever_ui(ui, ctx.palette, ctx.prefs.system, lever, fault, edit);
             ui.add_space(space::WIDE);
             if let Some(setting) = done.asked {
-                ctx.ask(Command::SetLever { path: lever.path.clone(), setting });
+                ctx.ask(Command::SetLever {
+                    path: lever.path.clone(),
+                    setting,
+                });
             }
             if done.is_restored {
-                ctx.ask(Command::RestoreLever { path: lever.path.clone() });
+                ctx.ask(Command::RestoreLever {
+                    path: lever.path.clone(),
+                });
             }
             seen.push((lever.path.clone(), done.rail, done.handle));
         }
@@ -53,18 +65,37 @@ impl LeversPanel {
 
 /// Alarms of the run, limits that are met, impurities that grow.
 fn remarks_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    ui.label(RichText::new("Remarks").size(size::HEADING).color(ctx.palette.ink).strong());
+    ui.label(
+        RichText::new("Remarks")
+            .size(size::HEADING)
+            .color(ctx.palette.ink)
+            .strong(),
+    );
     let remarks = remarks(ctx);
-    ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-        if remarks.is_empty() {
-            quiet(ui, ctx.palette, "No alarm in 90 days, no impurity on its way to a limit.");
-        }
-        for (tone, text) in remarks {
-            ui.label(RichText::new(text).size(size::SMALL).color(tone.color(ctx.palette)));
-        }
-    });
+    ScrollArea::vertical()
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            if remarks.is_empty() {
+                quiet(
+                    ui,
+                    ctx.palette,
+                    "No alarm in 90 days, no impurity on its way to a limit.",
+                );
+            }
+            for (tone, text) in remarks {
+                ui.label(
+                    RichText::new(text)
+                        .size(size::SMALL)
+                        .color(tone.color(ctx.palette)),
+                );
+            }
+        });
 }
 
+/// Limits that are met later than this are not remarked, days.
+const FAR_DAYS: f64 = 3650.0;
+/// Growth below this is not remarked, g/L a day: a third of a gram per litre in a year.
+const NOTABLE_G_PER_L_PER_DAY: f64 = 1e-3;
 /// Most remarks of one kind that are shown.
 const MOST: usize = 6;
 
@@ -79,24 +110,49 @@ fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
         let mut listed: Vec<_> = counts.into_iter().collect();
         listed.sort_by(|a, b| a.1.0.total_cmp(&b.1.0));
         for (what, (at_h, count)) in listed.iter().take(MOST) {
-            let times = if *count > 1 { format!(", {count} times in 90 days") } else { String::new() };
-            found.push((Tone::Alarm, format!("Day {}: {what}{times}", three(at_h / HOURS_PER_DAY, 1))));
+            let times = if *count > 1 {
+                format!(", {count} times in 90 days")
+            } else {
+                String::new()
+            };
+            found.push((
+                Tone::Alarm,
+                format!("Day {}: {what}{times}", three(at_h / HOURS_PER_DAY, 1)),
+            ));
         }
     }
-    let outlook = ctx.results.full().map(|f| f.answers.impurities.as_slice()).unwrap_or_default();
+    let outlook = ctx
+        .results
+        .full()
+        .map(|f| f.answers.impurities.as_slice())
+        .unwrap_or_default();
     for i in outlook.iter().take(MOST) {
         let name = solute(&i.species);
         let text = match (i.days_to_limit, i.limit_g_per_l) {
-            (Some(days), Some(limit)) if days <= 0.0 => {
-                Some((Tone::Alarm, format!("{name} in the {} is over its limit of {} g/L.", i.vessel, three(limit, 3))))
-            }
-            (Some(days), Some(limit)) => Some((
-                Tone::Caution,
-                format!("{name} in the {} meets its limit of {} g/L in {} days.", i.vessel, three(limit, 3), three(days, 0)),
+            (Some(days), Some(limit)) if days <= 0.0 => Some((
+                Tone::Alarm,
+                format!(
+                    "{name} in the {} is over its limit of {} g/L.",
+                    i.vessel,
+                    three(limit, 3)
+                ),
             )),
-            _ if i.growth_g_per_l_per_day > 0.0 => Some((
+            (Some(days), Some(limit)) if days < FAR_DAYS => Some((
+                Tone::Caution,
+                format!(
+                    "{name} in the {} meets its limit of {} g/L in {} days.",
+                    i.vessel,
+                    three(limit, 3),
+                    three(days, 0)
+                ),
+            )),
+            _ if i.growth_g_per_l_per_day > NOTABLE_G_PER_L_PER_DAY => Some((
                 Tone::Stale,
-                format!("{name} in the {} grows by {} mg/L a day.", i.vessel, three(1000.0 * i.growth_g_per_l_per_day, 2)),
+                format!(
+                    "{name} in the {} grows by {} mg/L a day.",
+                    i.vessel,
+                    three(1000.0 * i.growth_g_per_l_per_day, 2)
+                ),
             )),
             _ => None,
         };

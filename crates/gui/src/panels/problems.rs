@@ -12,7 +12,10 @@ use crate::view_ctx::ViewCtx;
 pub fn problems_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let Some(list) = ctx.problems else { return };
     let screen = ui.ctx().content_rect();
-    let size = vec2((screen.width() - 120.0).min(1100.0), (screen.height() - 200.0).min(520.0));
+    let size = vec2(
+        (screen.width() - 120.0).min(1100.0),
+        (screen.height() - 200.0).min(520.0),
+    );
     Window::new("Problems")
         .title_bar(false)
         .collapsible(false)
@@ -28,48 +31,91 @@ fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, list: &ProblemList) {
         1 => format!("{} was not opened: one thing is wrong", list.name),
         n => format!("{} was not opened: {n} things are wrong", list.name),
     };
-    ui.label(RichText::new(heading).size(size::HEADING).color(ctx.palette.alarm).strong());
+    ui.label(
+        RichText::new(heading)
+            .size(size::HEADING)
+            .color(ctx.palette.alarm)
+            .strong(),
+    );
     if let Some(document) = ctx.document {
-        let text = format!("“{}” stays on screen with its last results.", document.title());
+        let text = format!(
+            "“{}” stays on screen with its last results.",
+            document.title()
+        );
         ui.label(RichText::new(text).color(ctx.palette.quiet));
     }
     ui.add_space(space::NEAR);
     ui.horizontal(|ui| {
         if let Some(path) = &list.path {
             let again = ui.add_enabled(!ctx.is_opening, Button::new("Read it again"));
-            if again.on_hover_text("Read the file once more after you have corrected it.").clicked() {
+            if again
+                .on_hover_text("Read the file once more after you have corrected it.")
+                .clicked()
+            {
                 ctx.ask(Command::OpenPath(path.clone()));
             }
         }
-        if ui.button("Close the list").on_hover_text("Go on with the scenario that is open.").clicked() {
+        if ui
+            .button("Close the list")
+            .on_hover_text("Go on with the scenario that is open.")
+            .clicked()
+        {
             ctx.ask(Command::CloseProblems);
         }
     });
     ui.add_space(space::NEAR);
     let widths = [52.0, 250.0, 150.0];
     let rest = (ui.available_width() - widths.iter().sum::<f32>() - 4.0 * space::WIDE).max(200.0);
-    ScrollArea::vertical().auto_shrink([false, true]).show(ui, |ui| {
-        Grid::new("problem list").num_columns(4).spacing(vec2(space::WIDE, space::NEAR)).striped(true).show(ui, |ui| {
-            for (head, width) in ["Line", "Input", "Value", "What is wrong, and what to try"].iter().zip(widths.iter().chain([&rest])) {
-                cell(ui, *width, RichText::new(*head).size(size::SMALL).color(ctx.palette.quiet));
-            }
-            ui.end_row();
-            for problem in &list.problems {
-                row_ui(ui, ctx.palette, problem, widths, rest);
-                ui.end_row();
-            }
+    ScrollArea::vertical()
+        .auto_shrink([false, true])
+        .show(ui, |ui| {
+            Grid::new("problem list")
+                .num_columns(4)
+                .spacing(vec2(space::WIDE, space::NEAR))
+                .striped(true)
+                .show(ui, |ui| {
+                    for (head, width) in
+                        ["Line", "Input", "Value", "What is wrong, and what to try"]
+                            .iter()
+                            .zip(widths.iter().chain([&rest]))
+                    {
+                        cell(
+                            ui,
+                            *width,
+                            RichText::new(*head)
+                                .size(size::SMALL)
+                                .color(ctx.palette.quiet),
+                        );
+                    }
+                    ui.end_row();
+                    for problem in &list.problems {
+                        row_ui(ui, ctx.palette, problem, widths, rest);
+                        ui.end_row();
+                    }
+                });
         });
-    });
 }
 
 fn row_ui(ui: &mut Ui, palette: &Palette, problem: &Problem, widths: [f32; 3], rest: f32) {
     let line = problem.place.map_or("–".to_owned(), |p| {
-        if problem.path.is_empty() { format!("{}:{}", p.line, p.column) } else { p.line.to_string() }
+        if problem.path.is_empty() {
+            format!("{}:{}", p.line, p.column)
+        } else {
+            p.line.to_string()
+        }
     });
     cell(ui, widths[0], RichText::new(line).color(palette.ink));
-    let path = if problem.path.is_empty() { "–" } else { &problem.path };
+    let path = if problem.path.is_empty() {
+        "–"
+    } else {
+        &problem.path
+    };
     cell(ui, widths[1], RichText::new(path).color(palette.accent));
-    cell(ui, widths[2], RichText::new(problem.value.as_deref().unwrap_or("–")).color(palette.ink));
+    cell(
+        ui,
+        widths[2],
+        RichText::new(problem.value.as_deref().unwrap_or("–")).color(palette.ink),
+    );
     ui.vertical(|ui| {
         ui.set_width(rest);
         ui.label(RichText::new(&problem.message).color(palette.ink));

@@ -10,8 +10,10 @@ use crate::widgets::Tone;
 /// A sentence about the loop and how it is meant.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
-    /// The sentence.
-    pub text: String,
+    /// The answer.
+    pub first: String,
+    /// What goes with it; may be empty.
+    pub second: String,
     /// How it is meant.
     pub tone: Tone,
 }
@@ -25,29 +27,62 @@ const FULL_DUTY: f64 = 0.98;
 #[must_use]
 pub fn reading(line: &LoopAnswer, system: System) -> Reading {
     let flow = |l_per_h: f64| {
-        joined(shown(Dim::VolumeFlow, m3_per_s_from_l_per_h(l_per_h), system, Style::Default))
+        joined(shown(
+            Dim::VolumeFlow,
+            m3_per_s_from_l_per_h(l_per_h),
+            system,
+            Style::Default,
+        ))
     };
     let margin = line.closure_margin_l_per_h.week;
     let is_heat_limited = line.heater_duty >= FULL_DUTY;
     let (first, tone) = if !margin.is_finite() {
-        ("The water balance of this loop has no answer.".to_owned(), Tone::Caution)
+        (
+            "The water balance of this loop has no answer.".to_owned(),
+            Tone::Caution,
+        )
     } else if margin < -NEARLY_L_PER_H {
         let over = flow(-margin);
-        (format!("The loop does not close: {over} more comes in than can evaporate."), Tone::Alarm)
+        (
+            format!("The loop does not close: {over} more comes in than can evaporate."),
+            Tone::Alarm,
+        )
     } else if margin <= NEARLY_L_PER_H {
-        ("The loop just closes, with nothing to spare.".to_owned(), Tone::Caution)
+        (
+            "The loop just closes, with nothing to spare.".to_owned(),
+            Tone::Caution,
+        )
     } else {
-        (format!("The loop closes over the week with {} to spare.", flow(margin)), Tone::Good)
+        (
+            format!(
+                "The loop closes over the week with {} to spare.",
+                flow(margin)
+            ),
+            Tone::Good,
+        )
     };
     let second = if is_heat_limited {
-        " Heat is the limit: the heaters are at full power and the tank falls below its set point.".to_owned()
+        "Heat is the limit: the heaters are at full power and the tank falls below its set point."
+            .to_owned()
     } else if line.to_treatment_l_per_h > 0.05 {
-        format!(" {} goes to treatment.", flow(line.to_treatment_l_per_h))
-    } else if margin > 0.0 && line.closure_margin_l_per_h.in_shift < 0.0 && line.storage_needed_l.is_finite() {
-        let room = shown(Dim::Volume, line.storage_needed_l / 1000.0, system, Style::Default);
-        format!(" During shifts its tanks must hold back {}.", joined(room))
+        format!("{} goes to treatment.", flow(line.to_treatment_l_per_h))
+    } else if margin > 0.0
+        && line.closure_margin_l_per_h.in_shift < 0.0
+        && line.storage_needed_l.is_finite()
+    {
+        let room = shown(
+            Dim::Volume,
+            line.storage_needed_l / 1000.0,
+            system,
+            Style::Default,
+        );
+        format!("During shifts its tanks must hold back {}.", joined(room))
     } else {
         String::new()
     };
-    Reading { text: first + &second, tone }
+    Reading {
+        first,
+        second,
+        tone,
+    }
 }

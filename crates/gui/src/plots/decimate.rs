@@ -23,7 +23,10 @@ pub fn decimate(
     }
     #[expect(clippy::cast_precision_loss, reason = "a few thousand pixels")]
     let per_unit = columns as f64 / (to - from);
-    let mut out = Outline { out: Vec::with_capacity(2 * columns + 4), ..Outline::default() };
+    let mut out = Outline {
+        out: Vec::with_capacity(2 * columns + 4),
+        ..Outline::default()
+    };
     for point in seen.iter().map(drawn) {
         // Points beyond the ends have columns of their own.
         let column = ((point.x - from) * per_unit).floor();
@@ -68,7 +71,9 @@ impl Outline {
     }
 
     fn close(&mut self) {
-        let (Some(a), Some(b)) = (self.least.take(), self.greatest.take()) else { return };
+        let (Some(a), Some(b)) = (self.least.take(), self.greatest.take()) else {
+            return;
+        };
         let (early, late) = if a.0 <= b.0 { (a, b) } else { (b, a) };
         self.out.push(early.1);
         if late.0 != early.0 {
@@ -82,7 +87,9 @@ mod tests {
     use super::*;
 
     fn wave(count: usize) -> Vec<[f64; 2]> {
-        (0..count).map(|i| [i as f64, (i as f64 * 0.37).sin()]).collect()
+        (0..count)
+            .map(|i| [i as f64, (i as f64 * 0.37).sin()])
+            .collect()
     }
 
     #[test]
@@ -119,7 +126,11 @@ mod tests {
         }
         let kept = decimate(&points, (0.0, 9_999.0), 200, |y| y);
         assert_eq!(kept.iter().filter(|p| p.y.is_nan()).count(), 1);
-        assert!(decimate(&points, (4_100.0, 4_200.0), 20, |y| y).iter().all(|p| p.y.is_nan()));
+        assert!(
+            decimate(&points, (4_100.0, 4_200.0), 20, |y| y)
+                .iter()
+                .all(|p| p.y.is_nan())
+        );
     }
 
     #[test]

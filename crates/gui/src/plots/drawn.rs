@@ -1,17 +1,38 @@
 //! Curves ready to draw, kept until data, range, width or units change.
 
 use dragback_study::Driver;
-use dragback_study::curves::Series;
+use dragback_study::curves::{Kind, Series};
 use egui_plot::PlotPoint;
 
+use super::daily::{Day, daily};
 use super::{Measure, decimate};
 use crate::results::CurveSet;
 
-/// Curves of one plot, reduced to what can be seen.
+/// The range of each day, in days and heights.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Band {
+    /// Middles of the days.
+    pub days: Vec<f64>,
+    /// Least heights.
+    pub least: Vec<f64>,
+    /// Greatest heights.
+    pub greatest: Vec<f64>,
+}
+
+/// One curve, reduced to what can be seen.
+#[derive(Clone, Debug, Default)]
+pub struct DrawnCurve {
+    /// Points in days and heights.
+    pub line: Vec<PlotPoint>,
+    /// The range of each day, where the line is made of day means.
+    pub band: Option<Band>,
+}
+
+/// Curves of one plot.
 #[derive(Default)]
 pub struct Drawn {
-    /// Points in days and heights.
-    pub curves: Vec<Vec<PlotPoint>>,
+    /// In the order of the series.
+    pub curves: Vec<DrawnCurve>,
     /// Least and greatest height of the whole run; beginnings that only fill up from nothing do not count.
     pub extent: (f64, f64),
 }
@@ -33,6 +54,9 @@ pub struct DrawnCache {
     made: usize,
 }
 
+/// From so many days in sight on, curves are day means in the band of each day's range.
+pub const DAILY_FROM: f64 = 21.0;
+
 /// Days at the beginning that do not count for the foot of a log axis.
 const FILLING_DAYS: f64 = 3.0;
 
@@ -46,28 +70,65 @@ impl DrawnCache {
         (from, to): (f64, f64),
         columns: usize,
     ) -> &Drawn {
-        let data =
-            (set.asked.document, set.asked.generation, set.driver == Driver::Exact);
-        let key = Key { data, measure, range: (from.to_bits(), to.to_bits()), columns };
+        let data = (
+            set.asked.document,
+            set.asked.generation,
+            set.driver == Driver::Exact,
+        );
+        let key = Key {
+            data,
+            measure,
+            range: (from.to_bits(), to.to_bits()),
+            columns,
+        };
         if self.key != Some(key) {
-            let is_new = self.key.is_none_or(|k| k.data != data || k.measure != measure);
+            let is_new = self
+                .key
+                .is_none_or(|k| k.data != data || k.measure != measure);
             if is_new {
                 self.drawn.extent = extent(series, measure);
             }
-            self.drawn.curves = series
-                .iter()
-                .map(|s| {
-                    let hours = (24.0 * from, 24.0 * to);
-                    let mut points = decimate(&s.points, hours, columns, |si| measure.height(si));
-                    points.iter_mut().for_each(|p| p.x /= 24.0);
-                    points
-                })
-                .collect();
+            let is_daily = to - from > DAILY_FROM;
+            let curve = |s: &Series| {
+                if is_daily {
+                    return daily_curve(&s.points, measure, to);
+                }
+                let hours = (24.0 * from, 24.0 * to);
+                let mut line = decimate(&s.points, hours, columns, |si| measure.height(si));
+                line.iter_mut().for_each(|p| p.x /= 24.0);
+                DrawnCurve { line, band: None }
+            };
+            self.drawn.curves = series.iter().map(curve).collect();
             self.key = Some(key);
             self.made += 1;
         }
         &self.drawn
     }
+}
+
+/// A curve of day means. It begins with the first value itself, so that filling up from nothing is seen, and runs to the end of the last day.
+fn daily_curve(points: &[[f64; 2]], measure: Measure, to: f64) -> DrawnCurve {
+    let days = daily(points);
+    let middle = |d: &Day| d.middle_h / 24.0;
+    let mut line: Vec<PlotPoint> = Vec::with_capacity(days.len() + 2);
+    let is_state = measure.kind != Kind::Evaporation;
+    let first = points.first().filter(|_| is_state);
+    line.extend(first.map(|p| PlotPoint::new(p[0] / 24.0, measure.height(p[1]))));
+    line.extend(
+        days.iter()
+            .map(|d| PlotPoint::new(middle(d), measure.height(d.mean))),
+    );
+    if let Some(last) = line.last().copied() {
+        line.push(PlotPoint::new((last.x + 0.5).min(to.max(last.x)), last.y));
+    }
+    // Flows are means already; their range within a day is that of pumps on and off.
+    let known = || days.iter().filter(|d| d.least.is_finite());
+    let band = is_state.then(|| Band {
+        days: known().map(middle).collect(),
+        least: known().map(|d| measure.height(d.least)).collect(),
+        greatest: known().map(|d| measure.height(d.greatest)).collect(),
+    });
+    DrawnCurve { line, band }
 }
 
 fn extent(series: &[Series], measure: Measure) -> (f64, f64) {
@@ -80,28 +141,44 @@ fn extent(series: &[Series], measure: Measure) -> (f64, f64) {
             low = if counts { low.min(height) } else { low };
         }
     }
-    // Flows and levels are read from nothing upwards.
-    let from_zero = matches!(
-        measure.kind,
-        dragback_study::curves::Kind::Level | dragback_study::curves::Kind::Evaporation
-    );
-    let low = if from_zero { low.min(0.0) } else { low };
-    if low.is_finite() && high.is_finite() { (low, high) } else { (0.0, 1.0) }
+    // Flows and levels are read from nothing upwards; a trace of dew on cold water does not move the foot of the axis.
+    let from_zero = matches!(measure.kind, Kind::Level | Kind::Evaporation);
+    let is_trace = low < 0.0 && low > -0.05 * high;
+    let low = if from_zero && (low > 0.0 || is_trace) {
+        0.0
+    } else {
+        low
+    };
+    if low.is_finite() && high.is_finite() {
+        (low, high)
+    } else {
+        (0.0, 1.0)
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::results::Asked;
-    use dragback_study::curves::Kind;
     use dragback_units::{Dim, System};
     use std::time::Duration;
 
     fn set(generation: u64) -> CurveSet {
-        let points = (0..9_000).map(|i| [0.24 * i as f64, 1.0 + (i % 7) as f64]).collect();
-        let series = Series { name: "tank".to_owned(), dim: Dim::Length, points };
+        let points = (0..9_000)
+            .map(|i| [0.24 * i as f64, 1.0 + (i % 7) as f64])
+            .collect();
+        let series = Series {
+            name: "tank".to_owned(),
+            dim: Dim::Length,
+            points,
+        };
         CurveSet {
-            asked: Asked { generation, document: 1, loop_key: String::new(), moved: None },
+            asked: Asked {
+                generation,
+                document: 1,
+                loop_key: String::new(),
+                moved: None,
+            },
             driver: Driver::Exact,
             plots: vec![vec![series]],
             final_station: None,
@@ -113,19 +190,25 @@ mod tests {
     #[test]
     fn curves_are_made_anew_only_when_something_changed() {
         let mut cache = DrawnCache::default();
-        let measure = Measure { kind: Kind::Level, system: System::Metric };
+        let measure = Measure {
+            kind: Kind::Level,
+            system: System::Metric,
+        };
         let (old, new) = (set(1), set(2));
         for _ in 0..5 {
             let drawn = cache.get(&old, &old.plots[0], measure, (0.0, 90.0), 400);
-            assert!(drawn.curves[0].len() <= 804);
+            assert!(drawn.curves[0].line.len() <= 92);
             assert_eq!(drawn.extent, (0.0, 7.0));
         }
         assert_eq!(cache.made, 1);
-        cache.get(&old, &old.plots[0], measure, (0.0, 45.0), 400);
-        cache.get(&new, &new.plots[0], measure, (0.0, 45.0), 400);
-        cache.get(&new, &new.plots[0], measure, (0.0, 45.0), 300);
-        let us = Measure { system: System::Us, ..measure };
-        cache.get(&new, &new.plots[0], us, (0.0, 45.0), 300);
+        cache.get(&old, &old.plots[0], measure, (0.0, 20.0), 400);
+        cache.get(&new, &new.plots[0], measure, (0.0, 20.0), 400);
+        cache.get(&new, &new.plots[0], measure, (0.0, 20.0), 300);
+        let us = Measure {
+            system: System::Us,
+            ..measure
+        };
+        cache.get(&new, &new.plots[0], us, (0.0, 20.0), 300);
         assert_eq!(cache.made, 5);
     }
 }

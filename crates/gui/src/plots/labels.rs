@@ -30,9 +30,15 @@ mod tests {
         let at = spread(&wanted, 14.0, (0.0, 200.0));
         let mut sorted = at.clone();
         sorted.sort_by(f32::total_cmp);
-        assert!(sorted.windows(2).all(|w| w[1] - w[0] >= 13.999), "{sorted:?}");
+        assert!(
+            sorted.windows(2).all(|w| w[1] - w[0] >= 13.999),
+            "{sorted:?}"
+        );
         assert!(sorted[0] >= 7.0 && sorted[4] <= 193.0);
         assert_eq!(at[2], 10.0);
-        assert!(at[0] < at[3] && at[3] < at[1], "order of heights is kept: {at:?}");
+        assert!(
+            at[0] < at[3] && at[3] < at[1],
+            "order of heights is kept: {at:?}"
+        );
     }
 }

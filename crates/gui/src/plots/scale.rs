@@ -15,13 +15,20 @@ impl StillRange {
         let span = (high - low).max(1e-9 * high.abs()).max(1e-12);
         let step = round_step(span, 3.0);
         let ends = ((low / step).floor() * step, (high / step).ceil() * step);
-        let ends = if ends.0 < ends.1 { ends } else { (ends.0 - step, ends.1 + step) };
+        let ends = if ends.0 < ends.1 {
+            ends
+        } else {
+            (ends.0 - step, ends.1 + step)
+        };
         self.follow((low, high), ends)
     }
 
     /// The range for logarithms from `low` to `high`, at whole decades.
     pub fn decades(&mut self, low: f64, high: f64) -> (f64, f64) {
-        let ends = ((low + 1e-9).floor(), (high - 1e-9).ceil().max((low + 1e-9).floor() + 1.0));
+        let ends = (
+            (low + 1e-9).floor(),
+            (high - 1e-9).ceil().max((low + 1e-9).floor() + 1.0),
+        );
         self.follow((low, high), ends)
     }
 
@@ -31,7 +38,11 @@ impl StillRange {
             Some((low, high)) => {
                 let is_outside = values.0 < low || values.1 > high;
                 let is_loose = values.1 - values.0 < SHRINK_BELOW * (high - low);
-                if is_outside || is_loose { ends } else { (low, high) }
+                if is_outside || is_loose {
+                    ends
+                } else {
+                    (low, high)
+                }
             }
         };
         self.range = Some(range);
@@ -70,7 +81,11 @@ pub fn marks((low, high): (f64, f64), step: f64) -> Vec<f64> {
     }
     let first = (low / step - 1e-9).ceil();
     let count = ((high / step + 1e-9).floor() - first).max(-1.0);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most 500")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "at most 500"
+    )]
     let count = (count + 1.0) as usize;
     #[expect(clippy::cast_precision_loss, reason = "at most 500")]
     (0..count).map(|i| (first + i as f64) * step).collect()
@@ -80,7 +95,10 @@ pub fn marks((low, high): (f64, f64), step: f64) -> Vec<f64> {
 #[must_use]
 pub fn day_step(days: f64, most_marks: f64) -> f64 {
     let steps = [0.25, 0.5, 1.0, 2.0, 7.0, 14.0, 28.0, 56.0];
-    steps.into_iter().find(|step| days / step <= most_marks).unwrap_or(112.0)
+    steps
+        .into_iter()
+        .find(|step| days / step <= most_marks)
+        .unwrap_or(112.0)
 }
 
 #[cfg(test)]
@@ -95,7 +113,10 @@ mod tests {
         assert_eq!(range.linear(52.0, 60.4), (52.0, 62.0));
         assert_eq!(range.linear(56.0, 58.0), (56.0, 58.0));
         range.forget();
-        assert_eq!(range.linear(5.0, 5.0).0 < 5.0, range.linear(5.0, 5.0).1 > 5.0);
+        assert_eq!(
+            range.linear(5.0, 5.0).0 < 5.0,
+            range.linear(5.0, 5.0).1 > 5.0
+        );
     }
 
     #[test]

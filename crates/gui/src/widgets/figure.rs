@@ -40,7 +40,7 @@ impl Tone {
 #[derive(Clone, Debug, Default)]
 pub struct FigureText {
     /// What it is.
-    pub name: &'static str,
+    pub name: String,
     /// The number.
     pub number: String,
     /// Its unit.
@@ -71,12 +71,20 @@ fn show(ui: &mut Ui, palette: &Palette, text: &FigureText, block: Vec2, points: 
     let line = |words: &str, points: f32, color: Color32, rows: usize| {
         let mut job = LayoutJob::single_section(
             words.to_owned(),
-            TextFormat { font_id: font(points), color, ..TextFormat::default() },
+            TextFormat {
+                font_id: font(points),
+                color,
+                ..TextFormat::default()
+            },
         );
-        job.wrap = TextWrapping { max_width: block.x, max_rows: rows, ..TextWrapping::default() };
+        job.wrap = TextWrapping {
+            max_width: block.x,
+            max_rows: rows,
+            ..TextWrapping::default()
+        };
         painter.layout_job(job)
     };
-    let name = line(text.name, size::SMALL, palette.quiet, 1);
+    let name = line(&text.name, size::SMALL, palette.quiet, 1);
     painter.galley(rect.min, name, palette.quiet);
     let color = text.tone.color(palette);
     let number = line(&text.number, points, color, 1);
@@ -86,14 +94,25 @@ fn show(ui: &mut Ui, palette: &Palette, text: &FigureText, block: Vec2, points: 
     let unit_left = number_at.x + number.size().x + 4.0;
     let unit = line(&text.unit, size::BODY, palette.quiet, 1);
     painter.galley(number_at, number, color);
-    painter.galley(pos2(unit_left, baseline - 0.8 * unit.size().y), unit, palette.quiet);
+    painter.galley(
+        pos2(unit_left, baseline - 0.8 * unit.size().y),
+        unit,
+        palette.quiet,
+    );
     let beside_color = match text.beside_tone {
         Tone::Plain => palette.quiet,
         other => other.color(palette),
     };
     let beside = line(&text.beside, size::SMALL, beside_color, 2);
     painter.galley(rect.min + vec2(0.0, 56.0), beside, beside_color);
-    let said = format!("{}: {} {}, {}", text.name, text.number, text.unit, text.beside);
+    let said = format!(
+        "{}: {} {}, {}",
+        text.name, text.number, text.unit, text.beside
+    );
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &said));
-    if text.hint.is_empty() { response } else { response.on_hover_text(&text.hint) }
+    if text.hint.is_empty() {
+        response
+    } else {
+        response.on_hover_text(&text.hint)
+    }
 }

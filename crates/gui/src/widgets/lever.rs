@@ -48,11 +48,20 @@ pub fn lever_ui(
     let is_moved = (lever.si - lever.file_si).abs() > 1e-9 * lever.file_si.abs();
     let mut is_restored = false;
     ui.horizontal(|ui| {
-        ui.label(RichText::new(name).size(size::HEADING).color(palette.ink).strong());
+        ui.label(
+            RichText::new(name)
+                .size(size::HEADING)
+                .color(palette.ink)
+                .strong(),
+        );
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let text = RichText::new("as in file").size(size::SMALL);
             let button = ui.add_enabled(is_moved, Button::new(text).small());
-            let hint = format!("Put {} back to {}, which the file says.", name.to_lowercase(), value_words(lever.dim, lever.file_si, system));
+            let hint = format!(
+                "Put {} back to {}, which the file says.",
+                name.to_lowercase(),
+                value_words(lever.dim, lever.file_si, system)
+            );
             let button = button.accessible_name(format!("{name} as in file"));
             is_restored = button.on_hover_text(hint).clicked();
         });
@@ -64,13 +73,22 @@ pub fn lever_ui(
     }
     let words = match fault {
         Some(problem) => {
-            let advice = if problem.advice.is_empty() { String::new() } else { format!("; {}", problem.advice) };
+            let advice = if problem.advice.is_empty() {
+                String::new()
+            } else {
+                format!("; {}", problem.advice)
+            };
             RichText::new(format!("{}{advice}", problem.message)).color(palette.alarm)
         }
         None => RichText::new(lever.hint).color(palette.quiet),
     };
     ui.label(words.size(size::SMALL));
-    LeverSeen { rail, handle, asked: typed.or(slid), is_restored }
+    LeverSeen {
+        rail,
+        handle,
+        asked: typed.or(slid),
+        is_restored,
+    }
 }
 
 fn value_words(dim: Dim, si: f64, system: System) -> String {
@@ -91,8 +109,12 @@ fn field_ui(
         if !edit.is_writing {
             edit.text = value_words(lever.dim, lever.si, system).replace('\u{a0}', " ");
         }
+        // Long units such as gal/1000 ft² would not fit in the large size.
+        let points = if edit.text.chars().count() > 11 { size::BODY } else { size::FIGURE };
         let field = TextEdit::singleline(&mut edit.text)
-            .font(font(size::FIGURE))
+            .font(font(points))
+            .min_size(vec2(0.0, 28.0))
+            .align(egui::Align2::LEFT_CENTER)
             .text_color(palette.accent)
             .desired_width(134.0)
             .margin(vec2(6.0, 2.0));
@@ -129,8 +151,15 @@ fn field_ui(
 
 /// A number alone is meant in the unit that is shown.
 fn with_unit(text: &str, unit: &Unit) -> String {
-    let is_bare = text.trim().chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | 'e' | 'E' | '−'));
-    if is_bare { format!("{} {}", text.trim(), unit.symbol) } else { text.trim().to_owned() }
+    let is_bare = text
+        .trim()
+        .chars()
+        .all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | 'e' | 'E' | '−'));
+    if is_bare {
+        format!("{} {}", text.trim(), unit.symbol)
+    } else {
+        text.trim().to_owned()
+    }
 }
 
 fn examples(dim: Dim) -> String {
@@ -141,22 +170,47 @@ fn examples(dim: Dim) -> String {
 /// Up to three digits without zeros that say nothing.
 fn plain(value: f64) -> String {
     let text = three(value, 4);
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
 }
 
 /// Ends of the rail: the usual range and the value of the file, with some room beyond, as far as it is allowed.
 #[must_use]
 pub fn rail_ends(lever: &Lever) -> (f64, f64) {
-    let positive = |v: f64| if v > 0.0 && v.is_finite() { Some(v) } else { None };
-    let low = [lever.usual.0, 0.4 * lever.file_si].into_iter().filter_map(positive).fold(f64::INFINITY, f64::min);
-    let high = [lever.usual.1, 2.5 * lever.file_si].into_iter().filter_map(positive).fold(0.0, f64::max);
+    let positive = |v: f64| {
+        if v > 0.0 && v.is_finite() {
+            Some(v)
+        } else {
+            None
+        }
+    };
+    let low = [lever.usual.0, 0.4 * lever.file_si]
+        .into_iter()
+        .filter_map(positive)
+        .fold(f64::INFINITY, f64::min);
+    let high = [lever.usual.1, 2.5 * lever.file_si]
+        .into_iter()
+        .filter_map(positive)
+        .fold(0.0, f64::max);
     let low = low.max(lever.allowed.0);
     let high = high.min(lever.allowed.1);
-    if low.is_finite() && high > low { (low, high) } else { (1e-9, 1.0) }
+    if low.is_finite() && high > low {
+        (low, high)
+    } else {
+        (1e-9, 1.0)
+    }
 }
 
 /// The slider on its rail. Equal ways on the rail are equal ratios.
-fn slider_ui(ui: &mut Ui, palette: &Palette, lever: &Lever, unit: &Unit) -> (Rect, Pos2, Option<Setting>) {
+fn slider_ui(
+    ui: &mut Ui,
+    palette: &Palette,
+    lever: &Lever,
+    unit: &Unit,
+) -> (Rect, Pos2, Option<Setting>) {
     let (low, high) = rail_ends(lever);
     let (low_shown, high_shown) = (unit.from_si(low), unit.from_si(high));
     let width = ui.available_width();
@@ -179,7 +233,14 @@ fn slider_ui(ui: &mut Ui, palette: &Palette, lever: &Lever, unit: &Unit) -> (Rec
             ui.spacing_mut().slider_width = width;
             ui.spacing_mut().interact_size.y = SLIDER_HEIGHT;
             ui.visuals_mut().widgets.inactive.bg_fill = palette.rule;
-            paint_usual(ui, palette, rail, place(lever.usual.0), place(lever.usual.1), place(lever.file_si));
+            paint_usual(
+                ui,
+                palette,
+                rail,
+                place(lever.usual.0),
+                place(lever.usual.1),
+                place(lever.file_si),
+            );
             let get_set = |new: Option<f64>| {
                 if let Some(v) = new {
                     asked = Some(Setting::Si(unit.to_si(v)));
@@ -200,22 +261,40 @@ fn slider_ui(ui: &mut Ui, palette: &Palette, lever: &Lever, unit: &Unit) -> (Rec
         })
         .inner;
     let handle = pos2(place(lever.si), rail.center().y);
-    paint_handle(ui, palette, handle, 0.5 * SLIDER_HEIGHT - 3.0, response.hovered() || response.dragged());
+    paint_handle(
+        ui,
+        palette,
+        handle,
+        0.5 * SLIDER_HEIGHT - 3.0,
+        response.hovered() || response.dragged(),
+    );
     if response.has_focus() {
-        ui.painter().circle_stroke(handle, 0.5 * SLIDER_HEIGHT, Stroke::new(1.5, palette.accent));
+        ui.painter().circle_stroke(
+            handle,
+            0.5 * SLIDER_HEIGHT,
+            Stroke::new(1.5, palette.accent),
+        );
     }
     response
         .accessible_name(lever.role.name())
-        .on_hover_text(format!("{} The thick part of the rail is usual in the trade, the tick is what the file says.", lever.hint));
+        .on_hover_text(format!(
+            "{} The thick part of the rail is usual in the trade, the tick is what the file says.",
+            lever.hint
+        ));
     let is_new = |s: &Setting| !matches!(s, Setting::Si(si) if (si - lever.si).abs() <= 1e-12 * lever.si.abs());
     (rail, handle, asked.filter(is_new))
 }
 
 fn paint_usual(ui: &Ui, palette: &Palette, rail: Rect, from: f32, to: f32, file: f32) {
     let band = Rect::from_min_max(pos2(from, rail.top() - 2.0), pos2(to, rail.bottom() + 2.0));
-    ui.painter().rect_filled(band, 4.0, palette.tint(palette.accent, 0.28));
-    let tick = [pos2(file, rail.top() - 8.0), pos2(file, rail.bottom() + 8.0)];
-    ui.painter().line_segment(tick, Stroke::new(1.5, palette.quiet));
+    ui.painter()
+        .rect_filled(band, 4.0, palette.tint(palette.accent, 0.28));
+    let tick = [
+        pos2(file, rail.top() - 8.0),
+        pos2(file, rail.bottom() + 8.0),
+    ];
+    ui.painter()
+        .line_segment(tick, Stroke::new(1.5, palette.quiet));
 }
 
 /// Drawn over the slider's own handle: a filled disc in the colour of what a hand can move.
@@ -227,7 +306,10 @@ fn paint_handle(ui: &Ui, palette: &Palette, at: Pos2, radius: f32, is_held: bool
     let grip = Vec2::new(0.0, 3.5);
     for dx in [-2.0, 2.0] {
         let x = Vec2::new(dx, 0.0);
-        painter.line_segment([at + x - grip, at + x + grip], Stroke::new(1.0, palette.sheet));
+        painter.line_segment(
+            [at + x - grip, at + x + grip],
+            Stroke::new(1.0, palette.sheet),
+        );
     }
 }
 
@@ -252,9 +334,18 @@ mod tests {
 
     #[test]
     fn the_rail_holds_the_usual_range_and_the_file_within_what_is_allowed() {
-        assert_eq!(rail_ends(&lever((10e3, 300e3), 54e3, (0.0, 1e7))), (10e3, 300e3));
-        assert_eq!(rail_ends(&lever((10e3, 300e3), 5e3, (4e3, 1e7))), (4e3, 300e3));
-        assert_eq!(rail_ends(&lever((10e3, 300e3), 500e3, (0.0, 1e6))), (10e3, 1e6));
+        assert_eq!(
+            rail_ends(&lever((10e3, 300e3), 54e3, (0.0, 1e7))),
+            (10e3, 300e3)
+        );
+        assert_eq!(
+            rail_ends(&lever((10e3, 300e3), 5e3, (4e3, 1e7))),
+            (4e3, 300e3)
+        );
+        assert_eq!(
+            rail_ends(&lever((10e3, 300e3), 500e3, (0.0, 1e6))),
+            (10e3, 1e6)
+        );
         let (low, high) = rail_ends(&lever((0.0, 0.0), 0.0, (0.0, 1.0)));
         assert!(low > 0.0 && high > low);
     }

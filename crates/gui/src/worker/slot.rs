@@ -23,8 +23,15 @@ impl<T> Slot<T> {
     /// An empty slot.
     #[must_use]
     pub fn new() -> Self {
-        let state = State { waiting: None, is_closed: false };
-        Self { state: Mutex::new(state), changed: Condvar::new(), latest: AtomicU64::new(0) }
+        let state = State {
+            waiting: None,
+            is_closed: false,
+        };
+        Self {
+            state: Mutex::new(state),
+            changed: Condvar::new(),
+            latest: AtomicU64::new(0),
+        }
     }
 
     fn lock(&self) -> MutexGuard<'_, State<T>> {
@@ -72,13 +79,19 @@ impl<T> Slot<T> {
                 return None;
             }
             let Some((generation, _)) = state.waiting else {
-                state = self.changed.wait(state).unwrap_or_else(PoisonError::into_inner);
+                state = self
+                    .changed
+                    .wait(state)
+                    .unwrap_or_else(PoisonError::into_inner);
                 continue;
             };
             if !calm.is_zero() {
                 let waited = self.changed.wait_timeout(state, calm);
                 state = waited.unwrap_or_else(PoisonError::into_inner).0;
-                let is_calm = state.waiting.as_ref().is_some_and(|(g, _)| *g == generation);
+                let is_calm = state
+                    .waiting
+                    .as_ref()
+                    .is_some_and(|(g, _)| *g == generation);
                 if !is_calm {
                     continue;
                 }
