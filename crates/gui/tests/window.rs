@@ -1,6 +1,9 @@
 //! The window without a display: driven by accessible names, compared with answers computed directly.
 
-#![expect(clippy::unwrap_used, reason = "a test may stop where a value is missing")]
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test may stop where a value is missing"
+)]
 
 use std::path::PathBuf;
 use std::sync::Arc;
