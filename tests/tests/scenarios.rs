@@ -3,144 +3,26 @@
 //! What is plausible: film on the work and final rinse within the range that shops see; bath make-up and temperature within published
 //! ranges (named beside each); heaters, closure margin and recovery as the scenario's description says.
 
+#[path = "scenarios/expected.rs"]
+mod expected;
+#[path = "scenarios/plausible.rs"]
+mod plausible;
+
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use dragback_plant::ids::VesselId;
-use dragback_plant::{Plant, TowerCache};
-use dragback_run::Trace;
+use dragback_plant::TowerCache;
 use dragback_scenario::{
     Control, Drain, Feed, Loop, Origin, Registry, ReturnRule, Scenario, Weir, load, save,
 };
 use dragback_study::{
-    AirChoice, Answers, Case, Clock, Depth, Driver, Hours, LedgerAnswer, LoopAnswer, SettledCase,
-    run_span, settled_answers,
+    AirChoice, Answers, Case, Clock, Depth, Driver, Hours, LedgerAnswer, SettledCase, run_span,
+    settled_answers,
 };
 use dragback_tests::read::WEEK_S;
 use dragback_units::{Dim, celsius_from_kelvin};
-
-/// A salt of a bath and its published range, g/L.
-type Range = (&'static str, f64, f64);
-
-/// What a scenario is expected to show.
-struct Shipped {
-    name: &'static str,
-    text: &'static str,
-    /// Published make-up of its kind of bath.
-    recipe: &'static [Range],
-    /// Published working temperature, °C.
-    temp_c: (f64, f64),
-    /// Duty of the heaters while evaporating (of the bath's heater where nothing evaporates).
-    duty: (f64, f64),
-    /// Closure margin of the week, L/h.
-    margin_l_per_h: (f64, f64),
-    /// Whether the shift alone closes too.
-    closes_in_shift: bool,
-    /// Share of the dragged-out metal that is not lost.
-    recovered: (f64, f64),
-    /// Rinse water sent to treatment, share of what is fed.
-    to_treatment: (f64, f64),
-}
-
-/// Watts nickel: Nickel Institute Plating Handbook (2014), Watts solution; from memory.
-const WATTS: &[Range] = &[
-    ("NiSO4.6H2O", 240.0, 300.0),
-    ("NiCl2.6H2O", 30.0, 90.0),
-    ("H3BO3", 30.0, 45.0),
-];
-/// Sulfamate nickel: Nickel Institute Plating Handbook (2014), conventional sulfamate solution; from memory.
-const SULFAMATE: &[Range] = &[
-    ("Ni(SO3NH2)2.4H2O", 300.0, 450.0),
-    ("NiCl2.6H2O", 0.0, 30.0),
-    ("H3BO3", 30.0, 45.0),
-];
-/// Hard chromium: U.S. EPA, AP-42 (1996), section 12.20, Table 12.20-1; from memory.
-const CHROMIUM: &[Range] = &[("CrO3", 225.0, 375.0), ("H2SO4", 2.25, 3.75)];
-/// Chloride zinc with potassium: Metal Finishing Guidebook 2011-12, chloride zinc, Tables I and II: zinc 2–6 oz/gal (as chloride 31–94 g/L),
-/// potassium chloride 25–30 oz/gal (187–225 g/L), boric acid 3–5 oz/gal.
-const ZINC: &[Range] = &[
-    ("ZnCl2", 31.0, 94.0),
-    ("KCl", 187.0, 225.0),
-    ("H3BO3", 22.0, 38.0),
-];
-/// Acid copper, general purpose: Metal Finishing Guidebook 2013, Table VIII.
-const COPPER: &[Range] = &[("CuSO4.5H2O", 195.0, 248.0), ("H2SO4", 30.0, 75.0)];
-
-const SHIPPED: [Shipped; 6] = [
-    Shipped {
-        name: "demo",
-        text: include_str!("../../scenarios/demo.ron"),
-        recipe: WATTS,
-        temp_c: (40.0, 60.0),
-        // Within reach of the kink at full power, with room for a cold month.
-        duty: (0.75, 0.9),
-        // Closes over the week, not within the shift: tanks and nights do it.
-        margin_l_per_h: (1.0, 40.0),
-        closes_in_shift: false,
-        recovered: (0.999, 1.0),
-        to_treatment: (0.0, 1e-6),
-    },
-    Shipped {
-        name: "demo-before",
-        text: include_str!("../../scenarios/demo-before.ron"),
-        recipe: WATTS,
-        temp_c: (40.0, 60.0),
-        duty: (0.05, 0.5),
-        // Nothing comes back: all of the rinse water is too much.
-        margin_l_per_h: (-100.0, -30.0),
-        closes_in_shift: false,
-        recovered: (-0.01, 0.01),
-        to_treatment: (0.98, 1.02),
-    },
-    Shipped {
-        name: "chromium",
-        text: include_str!("../../scenarios/chromium.ron"),
-        recipe: CHROMIUM,
-        temp_c: (49.0, 66.0),
-        // The rectifier pays for the evaporation.
-        duty: (0.0, 0.2),
-        margin_l_per_h: (1.0, 15.0),
-        closes_in_shift: true,
-        recovered: (0.99, 0.9999),
-        // The free final rinse.
-        to_treatment: (0.2, 0.7),
-    },
-    Shipped {
-        name: "zinc-barrel",
-        text: include_str!("../../scenarios/zinc-barrel.ron"),
-        recipe: ZINC,
-        temp_c: (15.0, 55.0),
-        duty: (0.6, 0.9),
-        margin_l_per_h: (5.0, 30.0),
-        closes_in_shift: false,
-        recovered: (0.98, 1.0),
-        to_treatment: (0.0, 1e-6),
-    },
-    Shipped {
-        name: "warm-bath",
-        text: include_str!("../../scenarios/warm-bath.ron"),
-        recipe: SULFAMATE,
-        temp_c: (40.0, 60.0),
-        duty: (0.05, 0.5),
-        // Surfaces alone; the float lets in nearly all that they drive off.
-        margin_l_per_h: (0.0, 1.0),
-        closes_in_shift: false,
-        recovered: (0.999, 1.0),
-        to_treatment: (0.0, 1e-6),
-    },
-    Shipped {
-        name: "teaching",
-        text: include_str!("../../scenarios/teaching.ron"),
-        recipe: COPPER,
-        // Metal Finishing Guidebook 2013, acid copper: room temperature and somewhat above; from memory.
-        temp_c: (18.0, 32.0),
-        duty: (0.75, 0.9),
-        margin_l_per_h: (1.0, 5.0),
-        closes_in_shift: true,
-        recovered: (0.999, 1.0),
-        to_treatment: (0.0, 1e-6),
-    },
-];
+use expected::{SHIPPED, Shipped};
+use plausible::{plausible_bath, plausible_loop, plausible_tanks, span};
 
 fn scenario(one: &Shipped) -> Scenario {
     let (scenario, problems) = load(one.text);
@@ -187,29 +69,6 @@ fn books_close(name: &str, answers: &Answers) {
             "{name}: the ledger of {what} misses {closure_error:e}"
         );
     }
-}
-
-/// Lowest and highest of what `read` finds in a tank over a trace.
-fn span(trace: &Trace, mut read: impl FnMut(&[f64]) -> f64) -> (f64, f64) {
-    (0..trace.len())
-        .map(|i| read(trace.row(i)))
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
-            (low.min(x), high.max(x))
-        })
-}
-
-fn vessel(plant: &Plant, name: &str) -> Option<VesselId> {
-    plant
-        .network()
-        .vessels
-        .iter()
-        .position(|v| v.name == name)
-        .map(VesselId)
-}
-
-fn level_span(plant: &Plant, trace: &Trace, v: VesselId) -> (f64, f64) {
-    let shape = plant.network().vessels[v.index()].shape;
-    span(trace, |y| shape.level_m(plant.holdup(v, y).0))
 }
 
 #[test]
@@ -414,152 +273,6 @@ fn the_warm_bath_settles() {
 #[test]
 fn the_teaching_line_settles() {
     settled_week_is_plausible("teaching");
-}
-
-fn plausible_loop(one: &Shipped, answer: &LoopAnswer) {
-    let name = one.name;
-    let is = |what: &str| format!("{name}: {what}");
-    let rinse = &answer.final_rinse;
-    within(&is("final rinse, mg/L"), rinse.film_mg_per_l, (1.0, 100.0));
-    let limit = rinse.limit_mg_per_l.unwrap();
-    assert!(
-        rinse.film_mg_per_l <= limit,
-        "{name}: final rinse above its limit"
-    );
-    assert!(
-        rinse.tank_mg_per_l <= rinse.film_mg_per_l * (1.0 + 1e-6),
-        "{name}: film weaker than tank"
-    );
-    within(&is("heater duty"), answer.heater_duty, one.duty);
-    within(
-        &is("margin, L/h"),
-        answer.closure_margin_l_per_h.week,
-        one.margin_l_per_h,
-    );
-    let margin = &answer.closure_margin_l_per_h;
-    assert_eq!(
-        margin.in_shift >= 0.0,
-        one.closes_in_shift,
-        "{name}: {margin:?}"
-    );
-    assert!(
-        margin.worst_month <= margin.week + 1e-9,
-        "{name}: {margin:?}"
-    );
-    assert_eq!(
-        margin.worst_month >= 0.0,
-        margin.week >= 0.0,
-        "{name}: no month changes the sign"
-    );
-    // Without an evaporator that rests there is nothing to store; with one that closes over the week there is.
-    let must_store = margin.week > 0.0 && margin.in_shift < 0.0;
-    assert!(!must_store || answer.storage_needed_l > 0.0, "{name}");
-    within(
-        &is("recovered share"),
-        answer.recovered_fraction,
-        one.recovered,
-    );
-    let share = answer.to_treatment_l_per_h / answer.rinse_feed_l_per_h;
-    within(&is("share to treatment"), share, one.to_treatment);
-    assert!(
-        answer.days_to_settle.is_some_and(|d| d < 365.0),
-        "{name}: {:?}",
-        answer.days_to_settle
-    );
-    let lead = &rinse.species;
-    let lost = answer.lost_kg_per_day[lead];
-    assert!(lost > 0.0, "{name}: some {lead} is always lost");
-}
-
-/// The bath stands at its set point, at its strength, and nothing spills.
-fn plausible_bath(one: &Shipped, case: &Case, answers: &Answers) {
-    let name = one.name;
-    let line = only_loop(&case.scenario);
-    let bath = answers.vessels.iter().find(|v| v.name == "bath").unwrap();
-    let set_c = celsius_from_kelvin(line.bath.set_point.si());
-    within(
-        &format!("{name}: bath temperature"),
-        bath.temperature_c,
-        (set_c - 0.5, set_c + 0.5),
-    );
-    let start = case.plant.initial();
-    let roles = &case.plant.network().loops[0];
-    let target = case
-        .plant
-        .concentration(roles.bath, roles.lead, &start)
-        .unwrap();
-    let settled = bath.concentration_g_per_l[&answers.loops[0].final_rinse.species];
-    within(
-        &format!("{name}: bath strength over target"),
-        settled / target,
-        (0.97, 1.06),
-    );
-    for stream in answers.streams.iter().filter(|s| s.name.contains("spill")) {
-        assert!(stream.mean_flow_l_per_h.abs() < 1e-6, "{name}: {stream:?}");
-    }
-}
-
-/// Levels between their electrodes, temperatures at their set points, nothing swings from step to step.
-fn plausible_tanks(name: &str, case: &Case, week: &Trace) {
-    let plant = &case.plant;
-    let line = only_loop(&case.scenario);
-    if let (Some(holding), Some(v)) = (&line.holding_tank, vessel(plant, "holding tank")) {
-        let e = &holding.electrodes;
-        let (low, high) = level_span(plant, week, v);
-        assert!(
-            low > e.low_alarm.si(),
-            "{name}: holding tank falls to {low} m"
-        );
-        assert!(
-            low > holding.give_back.dry_run_level.si(),
-            "{name}: the return pump runs dry"
-        );
-        assert!(
-            high < e.high_alarm.si(),
-            "{name}: holding tank rises to {high} m"
-        );
-        let (cold, hot) = span(week, |y| plant.holdup(v, y).1);
-        let set_c = celsius_from_kelvin(holding.set_point.si());
-        let half_k = 0.5 * holding.dead_band.si();
-        within(
-            &format!("{name}: coldest holding tank"),
-            cold,
-            (set_c - half_k, set_c + half_k),
-        );
-        within(
-            &format!("{name}: hottest holding tank"),
-            hot,
-            (set_c - half_k, set_c + half_k),
-        );
-    }
-    if let (Some(collection), Some(v)) = (&line.collection, vessel(plant, "collection tank")) {
-        let (low, high) = level_span(plant, week, v);
-        let brim = collection.tank.volume.si() / collection.tank.footprint.si();
-        assert!(
-            low > 0.0 && high < 0.95 * brim,
-            "{name}: collection tank {low} to {high} m"
-        );
-    }
-    let roles = &plant.network().loops[0];
-    for &v in &roles.vessels {
-        let strength: Vec<f64> = (0..week.len())
-            .map(|i| {
-                plant
-                    .concentration(v, roles.lead, week.row(i))
-                    .unwrap_or(0.0)
-            })
-            .collect();
-        let turns = strength
-            .windows(3)
-            .filter(|w| (w[1] - w[0]) * (w[2] - w[1]) < 0.0 && (w[1] - w[0]).abs() > 0.01 * w[1]);
-        // Shifts begin and end ten times a week.
-        let turns = turns.count();
-        assert!(
-            turns <= 14,
-            "{name}: {} swings {turns} times",
-            plant.network().vessels[v.index()].name
-        );
-    }
 }
 
 #[test]
