@@ -149,6 +149,12 @@ pub fn get(scenario: &Scenario, path: &str) -> Result<Parameter, Problem> {
     }
 }
 
+/// Whether a path leads to an input that can be set: one that is there, or that may be added to a record that is there.
+pub fn exists(scenario: &Scenario, path: &str) -> bool {
+    let segments: Vec<&str> = path.split('.').collect();
+    derived::get(scenario, path).is_some() || scenario.find(&segments, &Meta::EMPTY).is_some()
+}
+
 /// Sets an input from text as a person writes it: `set(&mut scenario, "loop.holding_tank.set_point", "60 °C")`. The text `none` takes an optional
 /// input away.
 ///

@@ -6,6 +6,9 @@ use crate::lower::{device_names, relay_names};
 use crate::problem::Problem;
 use crate::schema::{Deed, Scenario};
 
+/// Most unknown inputs for which the nearest known one is searched; further ones are only named, so that no file takes long.
+const MOST_SEARCHED: usize = 3;
+
 pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
     if scenario.events.is_empty() {
         return;
@@ -14,6 +17,7 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
     let relays = relay_names(scenario);
     // Whether an input can be set does not depend on what was set before.
     let mut changed = scenario.clone();
+    let mut strangers = 0;
     for (i, event) in scenario.events.iter().enumerate() {
         let base = format!("events.{}", i + 1);
         let advice = "give exactly one of `at` and `when`";
@@ -63,10 +67,18 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
         if let Some(dump) = &deed.dump {
             self::dump(scenario, &base, &dump.tank, found);
         }
-        if let Some(set) = &deed.set
-            && let Err(problem) = crate::set(&mut changed, &set.path, &set.value)
-        {
-            set_problem(found, &base, &problem);
+        if let Some(set) = &deed.set {
+            let is_known = crate::registry::exists(scenario, &set.path);
+            if is_known || strangers < MOST_SEARCHED {
+                strangers += usize::from(!is_known);
+                if let Err(problem) = crate::set(&mut changed, &set.path, &set.value) {
+                    set_problem(found, &base, &problem);
+                }
+            } else {
+                let shown: String = set.path.chars().take(80).collect();
+                let problem = Problem::at(shown, "there is no such input", "correct its path");
+                set_problem(found, &base, &problem);
+            }
         }
     }
 }

@@ -179,22 +179,21 @@ fn at_event(index: usize, problem: &Problem) -> Problem {
 
 /// Whether two networks hold the same parts, so that a run can go on from one to the other.
 fn same_lists(a: &Network, b: &Network) -> bool {
-    let names = |n: &Network| -> Vec<String> {
-        let all = n.vessels.iter().map(|x| &x.name);
-        let all = all.chain(n.transfers.iter().map(|x| &x.name));
-        let all = all.chain(n.heats.iter().map(|x| &x.name));
-        let all = all.chain(n.sources.iter().map(|x| &x.name));
-        let all = all.chain(n.devices.iter().map(|x| &x.name));
-        let all = all.chain(n.relays.iter().map(|x| &x.name));
-        let all = all.chain(n.towers.iter().map(|x| &x.name));
-        let all = all.chain(n.supplies.iter().map(|x| &x.name));
-        let all = all.chain(n.accounts.iter().map(|x| &x.name));
-        let all = all.chain(n.solutes.iter().map(|x| &x.name));
-        all.chain(n.additions.iter().map(|x| &x.name))
-            .cloned()
-            .collect()
-    };
-    names(a) == names(b)
+    names(a).eq(names(b))
+}
+
+fn names(n: &Network) -> impl Iterator<Item = &String> {
+    let all = n.vessels.iter().map(|x| &x.name);
+    let all = all.chain(n.transfers.iter().map(|x| &x.name));
+    let all = all.chain(n.heats.iter().map(|x| &x.name));
+    let all = all.chain(n.sources.iter().map(|x| &x.name));
+    let all = all.chain(n.devices.iter().map(|x| &x.name));
+    let all = all.chain(n.relays.iter().map(|x| &x.name));
+    let all = all.chain(n.towers.iter().map(|x| &x.name));
+    let all = all.chain(n.supplies.iter().map(|x| &x.name));
+    let all = all.chain(n.accounts.iter().map(|x| &x.name));
+    let all = all.chain(n.solutes.iter().map(|x| &x.name));
+    all.chain(n.additions.iter().map(|x| &x.name))
 }
 
 fn event(builder: &mut Builder<'_>, event: &schema::Event) -> Event {
