@@ -56,9 +56,9 @@ impl Default for PreviewOptions {
 /// Sweeps over flows and temperatures within a step before the last answer is taken.
 const MAX_SWEEPS: usize = 16;
 /// Sweeps end when no temperature moved by more than this, K, …
-const TEMP_DONE_K: f64 = 1.0e-4;
+const TEMP_DONE_K: f64 = 2.0e-3;
 /// … and no flow by more than this share of the vessel in a step.
-const FLOW_DONE: f64 = 1.0e-8;
+const FLOW_DONE: f64 = 1.0e-6;
 
 /// The averaged driver's scratch space; the world holds all state.
 pub struct Preview {
@@ -90,6 +90,14 @@ pub struct Preview {
     /// Temperature, loss and slope at the last guess, per vessel.
     last_loss: Vec<(f64, f64, f64)>,
     steps: u64,
+    /// Set point in force per vessel, °C, and whether it was found while its tower works.
+    targets: Vec<(Option<f64>, bool)>,
+    /// Sweep under way within a step.
+    sweep: usize,
+    /// Floor under each drawn stream in this step, m³.
+    floors_m3: Vec<f64>,
+    /// Floor under each vessel that feeds towers in this step, m³.
+    rest_floors_m3: Vec<f64>,
     /// Longest step that follows the strength-held feeds, s.
     longest_s: f64,
     /// Columns that the linear solve carries along, to learn the map of a week.
@@ -104,6 +112,10 @@ impl Preview {
         let n = net.vessels.len();
         let stand = StandIns::of(&plant);
         Self {
+            targets: vec![(None, false); n],
+            sweep: 0,
+            floors_m3: vec![0.0; stand.drawn.len()],
+            rest_floors_m3: vec![0.0; stand.rests.len()],
             longest_s: stand.longest_step_s(&plant),
             seen_strength: vec![SeenStrength::default(); stand.strengths.len()],
             stand,
@@ -261,7 +273,8 @@ impl Preview {
         let plant = Arc::clone(&self.plant);
         let start_temp = self.now.temp_c.clone();
         let start_volume = self.now.volume_m3.clone();
-        for _ in 0..MAX_SWEEPS {
+        for sweep in 0..MAX_SWEEPS {
+            self.sweep = sweep;
             self.apply_shares(world);
             self.flows
                 .evaluate_losses(&plant, &self.now, &world.setting);
@@ -384,6 +397,10 @@ pub fn run_with(
         };
         let pieces = (span / longest.min(preview.longest_s)).ceil().max(1.0);
         preview.step(world, span / pieces)?;
+        if (world.t_s - limit).abs() < 1e-3 {
+            // No crumb of a step is left by rounding.
+            world.t_s = limit;
+        }
         world.follow_alarms()?;
         record(world, &mut trace);
         if !watch(world.t_s) {

@@ -6,6 +6,7 @@
 
 use std::sync::Arc;
 
+use dragback_plant::climate::AirChoice;
 use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_plant::layout::Layout;
 use dragback_properties::water;
@@ -180,7 +181,13 @@ pub fn settle(
     clock: Clock,
     watch: &mut dyn FnMut(f64) -> bool,
 ) -> Result<Settled, RunError> {
-    let mut search = Search::new(start, clock);
+    // Under a calendar of months no week repeats: the year's mean air stands for it.
+    let air = if clock.air == AirChoice::Calendar {
+        AirChoice::Mean
+    } else {
+        clock.air
+    };
+    let mut search = Search::new(start, Clock { air, ..clock });
     search.repeat_weeks(4, watch)?;
     while search.weeks < MAX_WEEKS {
         search.jump(watch)?;

@@ -9,6 +9,9 @@ use dragback_properties::water;
 use super::Preview;
 use crate::world::World;
 
+/// Sweeps in which floors still follow what arrives; later ones keep them, lest the two chase each other.
+const FLOORS_DECIDED: usize = 2;
+
 impl Preview {
     /// Flow of a transfer replaced; the change as a share of the larger vessel.
     fn replace(&mut self, t: TransferId, flow: f64, h: f64) -> f64 {
@@ -31,12 +34,15 @@ impl Preview {
     }
 
     /// What a vessel can give to one stream during the step, m³/s; overflow yields to the pump.
-    fn available(&self, world: &World, i: usize, own: f64, h: f64, start: &[f64]) -> f64 {
-        let drawn = &self.stand.drawn[i];
+    fn available(&mut self, world: &World, i: usize, own: f64, h: f64, start: &[f64]) -> f64 {
+        let drawn = self.stand.drawn[i];
         let v = drawn.source.index();
         let arrives = self.flows.net_m3_per_s[v] + own + self.overflow_of(drawn.source);
-        let is_on = |r: RelayId| world.relays[r.index()].on;
-        let floor_m3 = drawn.floor.volume_m3(start[v], h * arrives, is_on);
+        if self.sweep < FLOORS_DECIDED {
+            let is_on = |r: RelayId| world.relays[r.index()].on;
+            self.floors_m3[i] = drawn.floor.volume_m3(start[v], h * arrives, is_on);
+        }
+        let floor_m3 = self.floors_m3[i];
         ((start[v] - floor_m3) / h + arrives).max(0.0)
     }
 
@@ -140,10 +146,12 @@ impl Preview {
             let share = self.tower_share[v.index()];
             let full = if share > 1e-12 { taken / share } else { 0.0 };
             let others = self.flows.net_m3_per_s[v.index()] + taken;
-            let is_on = |r: RelayId| world.relays[r.index()].on;
-            let floor_m3 = self.stand.rests[i]
-                .floor
-                .volume_m3(start[v.index()], h * others, is_on);
+            if self.sweep < FLOORS_DECIDED {
+                let is_on = |r: RelayId| world.relays[r.index()].on;
+                let floor = self.stand.rests[i].floor;
+                self.rest_floors_m3[i] = floor.volume_m3(start[v.index()], h * others, is_on);
+            }
+            let floor_m3 = self.rest_floors_m3[i];
             let room = (start[v.index()] - floor_m3) / h + others;
             let next = if share <= 1e-12 {
                 // Nothing is known of the full rate while resting: try again when water has come.

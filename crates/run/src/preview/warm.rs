@@ -152,7 +152,11 @@ impl Preview {
         balance: &HeatBalance,
     ) -> f64 {
         let net = plant.network();
-        let target = self.target_c(plant, world, hold, v);
+        let evaporates = self.tower_share[v] > 1e-3;
+        if self.sweep == 0 || self.targets[v].1 != evaporates {
+            self.targets[v] = (self.target_c(plant, world, hold, v), evaporates);
+        }
+        let target = self.targets[v].0;
         let (mut most, mut least) = (0.0, 0.0);
         for h in &hold.heats {
             let heat = &net.heats[h.index()];
