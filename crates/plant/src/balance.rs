@@ -247,11 +247,10 @@ impl Plant {
             dy[account + j] -= x;
         };
         let temp = now.temp_c[source.vessel.index()];
-        let volume = now.volume_m3[source.vessel.index()];
         let mut water_kg_per_s = factor * source.water_kg;
         if water_kg_per_s < 0.0 {
             // A tank that runs dry gives no more.
-            water_kg_per_s *= self.network().vessels[source.vessel.index()].taper(volume, 0.0);
+            water_kg_per_s *= now.wet[source.vessel.index()];
         }
         book(Layout::WATER, water_kg_per_s);
         let mut enthalpy_w = water_kg_per_s * water::CP_WATER * temp;
@@ -306,7 +305,7 @@ impl Plant {
         let capacity_rate = self.weights().heat_of(block[Layout::WATER], &block[2..]);
         let rest_w = block[Layout::ENTHALPY] - temp * capacity_rate;
         let pull_w = now.heat_capacity_j_per_k[v.index()] * (set_c - temp) / set.relax_s.max(300.0);
-        let open = crate::flows::gate(set, heat.gate);
+        let open = crate::flows::gate(set, heat.gate) * now.wet[v.index()];
         (pull_w - rest_w).clamp(-cool_w, heat_w) * open
     }
 

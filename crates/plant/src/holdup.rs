@@ -31,6 +31,9 @@ impl Shape {
     }
 }
 
+/// Share of the full volume that clings to a tank run dry: no pump, film or warmth takes it.
+pub const DRY: f64 = 1.0e-4;
+
 impl Vessel {
     /// Share of the rated flow that a low vessel still gives, 1 well above the outlet, falling evenly to 0 at it.
     ///
@@ -46,6 +49,8 @@ impl Vessel {
 pub struct Holdups {
     /// Volume, m³.
     pub volume_m3: Vec<f64>,
+    /// Share of evaporation and heat exchange that the water held still allows: 1 in a wet vessel, falling to 0 as the last hundredth dries up.
+    pub wet: Vec<f64>,
     /// Temperature, °C.
     pub temp_c: Vec<f64>,
     /// Heat capacity of the contents, J/K.
@@ -121,6 +126,7 @@ impl Holdups {
     pub fn sized(vessels: usize) -> Self {
         Self {
             volume_m3: vec![0.0; vessels],
+            wet: vec![1.0; vessels],
             temp_c: vec![0.0; vessels],
             heat_capacity_j_per_k: vec![0.0; vessels],
             activity: vec![1.0; vessels],
@@ -135,6 +141,10 @@ impl Holdups {
         for (i, block) in blocks.take(self.volume_m3.len()).enumerate() {
             let (volume, temp, heat) = weights.derive(block);
             self.volume_m3[i] = volume;
+            // Water, not volume: solutes stay behind when a tank dries up.
+            let brim_kg = 1000.0 * plant.network().vessels[i].full_m3;
+            let share = block[Layout::WATER] / brim_kg;
+            self.wet[i] = ((share - DRY) / 0.01).clamp(0.0, 1.0);
             self.temp_c[i] = temp;
             self.heat_capacity_j_per_k[i] = heat;
         }

@@ -226,6 +226,27 @@ impl Plant {
         self.fault
     }
 
+    /// Share of a transfer that a deliberate fault loses on the way; zero outside tests of the audit.
+    #[doc(hidden)]
+    #[must_use]
+    pub fn lost_share(&self, t: TransferId) -> f64 {
+        match self.fault {
+            Some(Fault::DropAtDestination(at, share)) if at == t => share,
+            _ => 0.0,
+        }
+    }
+
+    /// Sign with which a heat flow enters its vessel; negative only under a deliberate fault.
+    #[doc(hidden)]
+    #[must_use]
+    pub fn heat_sign(&self, h: HeatId) -> f64 {
+        if self.fault == Some(Fault::FlipHeat(h)) {
+            -1.0
+        } else {
+            1.0
+        }
+    }
+
     /// Transfers that depend on nothing but their own law.
     #[must_use]
     pub fn plain_transfers(&self) -> &[TransferId] {
