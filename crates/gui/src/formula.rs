@@ -1,6 +1,6 @@
 //! The counterflow series with the numbers of the line put in, and why the simulated ratio differs from it.
 
-use dragback_scenario::{Feed, Loop, Scenario, Section};
+use dragback_scenario::{Feed, Loop, Section};
 use dragback_units::constants::l_per_h;
 
 use crate::results::Figures;
@@ -40,8 +40,8 @@ pub fn terms(ratio: f64, stages: usize) -> Vec<f64> {
 
 /// The series for the section that the rinse lever moves; `None` when the loop has no rinses, or nothing is dragged out.
 #[must_use]
-pub fn series(scenario: &Scenario, loop_key: &str, figures: &Figures) -> Option<Series> {
-    let line = scenario.loops.get(loop_key)?;
+pub fn series(figures: &Figures) -> Option<Series> {
+    let line = figures.scenario.loops.get(&figures.asked.loop_key)?;
     let answer = figures.line()?;
     let roles = figures.plant.network().loops.get(figures.loop_index)?;
     let works = &figures.plant.network().works;

@@ -24,7 +24,7 @@ pub fn run(options: Options) -> Result<(), GuiError> {
             .with_title("Dragback")
             .with_app_id("dragback")
             .with_inner_size([1280.0, 720.0])
-            .with_min_inner_size([960.0, 600.0]),
+            .with_min_inner_size([1180.0, 680.0]),
         ..eframe::NativeOptions::default()
     };
     let outcome = catch_unwind(AssertUnwindSafe(|| {

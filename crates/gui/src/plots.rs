@@ -294,11 +294,14 @@ impl CurvePlot {
             columns as usize,
         );
         let (low, high) = drawn.extent;
-        let range = if measure.is_log() {
+        let marked = if measure.is_log() {
             self.still.decades(low, high)
         } else {
             self.still.linear(low, high)
         };
+        // The end marks would be cut in half without a little room beyond them.
+        let room = 0.03 * (marked.1 - marked.0);
+        let range = (marked.0 - room, marked.1 + room);
         let mut child = ui.new_child(UiBuilder::new().max_rect(plot_rect).id_salt(input.place));
         let response = draw(
             &mut child,
@@ -307,6 +310,7 @@ impl CurvePlot {
             &Drawing {
                 measure,
                 range,
+                marked,
                 view,
                 input,
             },
@@ -366,7 +370,10 @@ fn name_axis(response: &PlotResponse<()>, title: &str) {
 
 struct Drawing<'a> {
     measure: Measure,
+    /// From foot to head of the picture.
     range: (f64, f64),
+    /// From the lowest to the highest mark.
+    marked: (f64, f64),
     view: &'a View,
     input: &'a PlotInput<'a>,
 }
@@ -376,7 +383,7 @@ fn draw(ui: &mut Ui, area: Vec2, drawn: &Drawn, d: &Drawing<'_>) -> PlotResponse
     let most = f64::from(area.x / 56.0).max(2.0);
     let step = day_step(view.to - view.from, most);
     let (from, to) = (view.from, view.to);
-    let y_marks = measure.y_marks(range, area.y - 20.0);
+    let y_marks = measure.y_marks(d.marked, area.y - 20.0);
     let y_step = y_marks
         .windows(2)
         .map(|w| w[1] - w[0])
@@ -389,8 +396,6 @@ fn draw(ui: &mut Ui, area: Vec2, drawn: &Drawn, d: &Drawing<'_>) -> PlotResponse
     let x_marks: Vec<GridMark> = marks((from, to), step).into_iter().map(mark).collect();
     let last_mark = x_marks.last().map_or(0.0, |m| m.value);
     let y_marks: Vec<GridMark> = y_marks.into_iter().map(mark).collect();
-    // The end marks of the height axis would be cut in half without a little room beyond them.
-    let room = 0.03 * (range.1 - range.0);
     Plot::new(("curves", d.input.place))
         .width(area.x)
         .height(area.y)
@@ -420,7 +425,7 @@ fn draw(ui: &mut Ui, area: Vec2, drawn: &Drawn, d: &Drawing<'_>) -> PlotResponse
         .y_axis_formatter(move |mark, _| measure.mark_words(mark.value, y_step))
         .show(ui, |plot| {
             plot.set_plot_bounds_x(from..=to);
-            plot.set_plot_bounds_y(range.0 - room..=range.1 + room);
+            plot.set_plot_bounds_y(range.0..=range.1);
             if let Some(cursor) = view.cursor {
                 plot.vline(
                     VLine::new("cursor", cursor)
@@ -460,7 +465,7 @@ fn gutter_width(ui: &Ui, series: &[Series], width: f32) -> f32 {
         .iter()
         .map(|s| text_width(ui, &s.name))
         .fold(0.0, f32::max);
-    (SAMPLE + VALUE_WIDTH + long + 10.0).min(0.42 * width)
+    (SAMPLE + VALUE_WIDTH + long + 10.0).min(0.45 * width)
 }
 
 /// Share of a curve's hue in the band of its range.
@@ -528,7 +533,7 @@ fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) {
         ];
         painter.extend(stroke_of(&sample, color, style));
         let si = match view.cursor {
-            Some(day) if view.is_daily() => mean_between(series, day.floor(), day.floor() + 1.0),
+            Some(day) if view.is_daily() => mean_between(series, day_of(day), day_of(day) + 1.0),
             Some(day) => value_at(series, day),
             None => mean_between(series, view.from.max(view.to - 7.0), view.to),
         };
@@ -582,6 +587,12 @@ pub fn value_at(series: &Series, day: f64) -> f64 {
     let next = series.points.partition_point(|p| p[0] <= hour + 1e-6);
     let place = next.saturating_sub(1);
     series.points.get(place).map_or(f64::NAN, |p| p[1])
+}
+
+/// Beginning of the day in which the cursor stands; the end of the run belongs to its last day.
+#[must_use]
+pub fn day_of(cursor: f64) -> f64 {
+    cursor.floor().min(SPAN_DAYS - 1.0)
 }
 
 /// Mean over time of a curve between two days, SI; a value holds over the time before it.

@@ -4,7 +4,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use dragback_plant::Plant;
-use dragback_scenario::Problem;
+use dragback_scenario::{Problem, Scenario};
 use dragback_study::curves::Series;
 use dragback_study::{Answers, Depth, Driver, LoopAnswer};
 
@@ -58,6 +58,8 @@ pub struct Figures {
     pub answers: Answers,
     /// Number of the loop among the answers.
     pub loop_index: usize,
+    /// The scenario that they answer; a lever may have moved on since.
+    pub scenario: Arc<Scenario>,
     /// The plant behind them.
     pub plant: Arc<Plant>,
     /// How long it took.

@@ -276,6 +276,7 @@ fn figures(
         depth,
         answers: settled.answers,
         loop_index: roles_of(case, &request.asked).map_or(0, |(index, _)| index),
+        scenario: Arc::clone(&case.scenario),
         plant: Arc::clone(&case.plant),
         took: began.elapsed(),
     })

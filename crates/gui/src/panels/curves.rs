@@ -3,7 +3,7 @@
 use dragback_study::curves::Kind;
 use egui::{Align, Color32, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
 
-use crate::plots::{CurvePlot, KINDS, PlotInput, View, pen};
+use crate::plots::{CurvePlot, KINDS, PlotInput, View, day_of, pen};
 use crate::results::Standing;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
@@ -37,8 +37,8 @@ impl Default for CurvesPanel {
     }
 }
 
-/// Width from which the four plots stand in one row.
-const ONE_ROW: f32 = 2300.0;
+/// The four plots stand in one row where the panel is at least so many times as wide as it is high.
+const ONE_ROW: f32 = 3.2;
 /// Height of the line above the plots.
 const HEAD: f32 = 28.0;
 
@@ -61,7 +61,11 @@ impl CurvesPanel {
             .figures()
             .and_then(|f| f.line())
             .map_or(String::new(), |l| solute(&l.final_rinse.species));
-        let columns = if area.width() >= ONE_ROW { 4 } else { 2 };
+        let columns = if area.width() >= ONE_ROW * area.height() {
+            4
+        } else {
+            2
+        };
         let body = Rect::from_min_max(
             pos2(area.left() + space::WIDE, area.top() + HEAD),
             pos2(area.right() - space::NEAR, area.bottom() - space::TIGHT),
@@ -150,7 +154,7 @@ fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, view: &View) {
     ui.label(RichText::new(mark).color(color).strong())
         .on_hover_text(hint);
     let text = match view.cursor {
-        Some(day) if view.is_daily() => format!("values are means of day {:.0}", day.floor() + 1.0),
+        Some(day) if view.is_daily() => format!("values are means of day {:.0}", day_of(day) + 1.0),
         Some(day) => format!("values at day {day:.2}"),
         None => "90 days from a Monday; values are means of the last week".to_owned(),
     };

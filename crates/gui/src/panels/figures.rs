@@ -19,7 +19,7 @@ pub struct FiguresPanel;
 
 /// Width of the key figure and of the reading, points.
 const KEY_WIDTH: f32 = 190.0;
-const READING_WIDTH: f32 = 300.0;
+const READING_WIDTH: f32 = 296.0;
 
 impl FiguresPanel {
     /// Draws the line.
@@ -40,9 +40,11 @@ impl FiguresPanel {
         place(ui, block(KEY_WIDTH), |ui, at| {
             key_figure_ui(ui, ctx.palette, &lost, at.size());
         });
-        place(ui, block(READING_WIDTH), |ui, _| {
-            reading_ui(ctx, ui, figures, line)
-        });
+        place(
+            ui,
+            block(READING_WIDTH.min(0.5 * rect.width() - 360.0).max(216.0)),
+            |ui, _| reading_ui(ctx, ui, figures, line),
+        );
         let companions = companions(ctx, line);
         let room = rect.right() - left - space::NEAR;
         #[expect(clippy::cast_precision_loss, reason = "six")]

@@ -5,29 +5,29 @@ use egui::{Align, Color32, Label, RichText, Ui};
 
 use crate::formula::{Series, series};
 use crate::number::{joined, shown, three};
-use crate::theme::{font, size, space};
+use crate::theme::{font, size};
 use crate::view_ctx::ViewCtx;
 use dragback_units::constants::m3_per_s_from_l_per_h;
 use dragback_units::{Dim, Style};
 
 /// Draws the strip.
 pub fn formula_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    let found = ctx.document.and_then(|d| {
-        let figures = ctx.results.figures().filter(|f| f.asked.document == d.id)?;
-        series(&d.scenario, &d.loop_key, figures)
-    });
-    ui.add_space(space::NEAR);
-    ui.horizontal(|ui| {
-        ui.add_space(space::WIDE);
-        ui.set_max_width(ui.available_width() - space::WIDE);
-        ui.vertical(|ui| match found {
+    let found = ctx.results.figures().and_then(|f| series(f));
+    let margin = egui::Margin {
+        left: 16,
+        right: 16,
+        top: 8,
+        bottom: 0,
+    };
+    egui::Frame::NONE
+        .inner_margin(margin)
+        .show(ui, |ui| match found {
             Some(series) => strip_ui(ctx, ui, &series),
             None => {
                 let text = "No counterflow rinses to put into a formula here.";
                 ui.label(RichText::new(text).color(ctx.palette.quiet));
             }
         });
-    });
 }
 
 fn strip_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, s: &Series) {

@@ -28,12 +28,15 @@ impl LeversPanel {
             bottom: 8,
         };
         let frame = egui::Frame::NONE.inner_margin(margin);
-        let inner = frame.show(ui, |ui| {
-            let seen = self.levers_ui(ctx, ui);
-            remarks_ui(ctx, ui);
-            seen
+        let scroll = ScrollArea::vertical().auto_shrink([false, false]);
+        let inner = scroll.show(ui, |ui| {
+            frame.show(ui, |ui| {
+                let seen = self.levers_ui(ctx, ui);
+                remarks_ui(ctx, ui);
+                seen
+            })
         });
-        inner.inner
+        inner.inner.inner
     }
 
     fn levers_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) -> Vec<(String, Rect, Pos2)> {
@@ -72,24 +75,20 @@ fn remarks_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             .strong(),
     );
     let remarks = remarks(ctx);
-    ScrollArea::vertical()
-        .auto_shrink([false, false])
-        .show(ui, |ui| {
-            if remarks.is_empty() {
-                quiet(
-                    ui,
-                    ctx.palette,
-                    "No alarm in 90 days, no impurity on its way to a limit.",
-                );
-            }
-            for (tone, text) in remarks {
-                ui.label(
-                    RichText::new(text)
-                        .size(size::SMALL)
-                        .color(tone.color(ctx.palette)),
-                );
-            }
-        });
+    if remarks.is_empty() {
+        quiet(
+            ui,
+            ctx.palette,
+            "No alarm in 90 days, no impurity on its way to a limit.",
+        );
+    }
+    for (tone, text) in remarks {
+        ui.label(
+            RichText::new(text)
+                .size(size::SMALL)
+                .color(tone.color(ctx.palette)),
+        );
+    }
 }
 
 /// Limits that are met later than this are not remarked, days.

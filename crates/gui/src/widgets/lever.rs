@@ -144,7 +144,9 @@ fn field_ui(
         ));
         let (low, high) = (unit.from_si(lever.usual.0), unit.from_si(lever.usual.1));
         let usual = format!("usual\n{}–{}", plain(low), plain(high));
-        ui.label(RichText::new(usual).size(size::SMALL).color(palette.quiet));
+        ui.label(RichText::new(usual).size(size::SMALL).color(palette.quiet)).on_hover_text(
+            "Usual in the trade: the thick part of the rail. The tick on the rail is what the file says.",
+        );
     });
     asked
 }
@@ -275,12 +277,11 @@ fn slider_ui(
             Stroke::new(1.5, palette.accent),
         );
     }
-    response
-        .accessible_name(lever.role.name())
-        .on_hover_text(format!(
-            "{} The thick part of the rail is usual in the trade, the tick is what the file says.",
-            lever.hint
-        ));
+    // The hint stands under the rail already; a tooltip would cover the curves that the hand wants to see.
+    let hint = lever.hint;
+    ui.ctx()
+        .accesskit_node_builder(response.id, |node| node.set_description(hint));
+    response.accessible_name(lever.role.name());
     let is_new = |s: &Setting| !matches!(s, Setting::Si(si) if (si - lever.si).abs() <= 1e-12 * lever.si.abs());
     (rail, handle, asked.filter(is_new))
 }
