@@ -1,5 +1,11 @@
 //! The exact driver against closed forms, against an outside integrator and against itself.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::too_many_lines,
+    reason = "helpers of tests; a plant is written out as one list"
+)]
+
 use std::cell::RefCell;
 use std::sync::Arc;
 

@@ -26,7 +26,7 @@ fn window(request: &WindowRequest) -> ExitCode {
     };
     match dragback_gui::run(options) {
         Ok(()) => ExitCode::SUCCESS,
-        Err(why) if why.never_opened() => instead(request, &format!("No window opens: {why}.")),
+        Err(why) if why.never_opened() => instead(request, &sentence(&why.to_string())),
         Err(why) => Told::wrong(why.to_string()).print_here(),
     }
 }
@@ -36,4 +36,15 @@ fn instead(request: &WindowRequest, why: &str) -> ExitCode {
         None => dragback_cli::settle_demo_to_terminal(why, DEMO, request.units),
         Some(file) => dragback_cli::settle_file_to_terminal(why, file, request.units),
     }
+}
+
+/// Words with a capital first letter and a stop.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first: String = letters
+        .next()
+        .into_iter()
+        .flat_map(char::to_uppercase)
+        .collect();
+    format!("{first}{}.", letters.as_str())
 }

@@ -26,6 +26,11 @@ pub enum GuiError {
          `xvfb-run` or `ssh -X`"
     )]
     NoDisplay,
+    /// There should be a display, but it does not answer.
+    #[error(
+        "the display does not answer: check DISPLAY or WAYLAND_DISPLAY, and whether this user may draw on it"
+    )]
+    Unreachable,
     /// A library of the system is missing.
     #[error("the window needs {what}; on Debian and Ubuntu: apt-get install {packages} ({detail})")]
     MissingLibrary {
@@ -63,6 +68,13 @@ impl GuiError {
             let lower = detail.to_lowercase();
             words.iter().any(|w| lower.contains(w))
         };
+        if has(&[
+            "open connection to x server",
+            "could not connect",
+            "wayland compositor",
+        ]) {
+            return Self::Unreachable;
+        }
         if has(&["xkbcommon", "xkb"]) {
             let what = "the keyboard library of X11";
             return Self::MissingLibrary {
@@ -118,6 +130,8 @@ mod tests {
             let text = error.to_string();
             assert!(text.contains(package) && text.contains(said), "{text}");
         }
+        let dead = "os error: Failed to open connection to X server".to_owned();
+        assert!(matches!(GuiError::from_detail(dead), GuiError::Unreachable));
         let other = GuiError::from_detail("the moon is full".to_owned());
         assert!(matches!(other, GuiError::Refused { .. }));
     }

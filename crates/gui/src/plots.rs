@@ -595,7 +595,7 @@ pub fn day_of(cursor: f64) -> f64 {
     cursor.floor().min(SPAN_DAYS - 1.0)
 }
 
-/// Mean over time of a curve between two days, SI; a value holds over the time before it.
+/// Mean over time of a curve between two days, SI; a value holds over the time before it, the first one from the start.
 #[must_use]
 pub fn mean_between(series: &Series, from: f64, to: f64) -> f64 {
     let (from_h, to_h) = (24.0 * from, 24.0 * to);
@@ -604,15 +604,21 @@ pub fn mean_between(series: &Series, from: f64, to: f64) -> f64 {
         .partition_point(|p| p[0] <= from_h)
         .saturating_sub(1);
     let (mut sum, mut hours) = (0.0, 0.0);
-    for pair in series.points.get(first..).unwrap_or_default().windows(2) {
-        let dt = pair[1][0].min(to_h) - pair[0][0].max(from_h);
-        if dt <= 0.0 {
-            break;
-        }
-        if pair[1][1].is_finite() {
-            sum += dt * pair[1][1];
+    let mut before_h = if first == 0 {
+        0.0
+    } else {
+        series.points[first - 1][0]
+    };
+    for &[hour, value] in series.points.get(first..).unwrap_or_default() {
+        let dt = hour.min(to_h) - before_h.max(from_h);
+        if dt > 0.0 && value.is_finite() {
+            sum += dt * value;
             hours += dt;
         }
+        if hour >= to_h {
+            break;
+        }
+        before_h = hour;
     }
     if hours > 0.0 {
         sum / hours
@@ -682,5 +688,12 @@ mod tests {
             (12.0 * 2.0 + 24.0 * 3.0) / 36.0
         );
         assert_eq!(mean_between(&series, 5.0, 6.0), 3.0);
+        let points = vec![[6.0, 8.0], [24.0, 4.0], [30.0, f64::NAN], [48.0, 1.0]];
+        let flow = Series { points, ..series };
+        assert_eq!(
+            mean_between(&flow, 0.0, 1.0),
+            (6.0 * 8.0 + 18.0 * 4.0) / 24.0
+        );
+        assert_eq!(mean_between(&flow, 1.0, 2.0), 1.0);
     }
 }

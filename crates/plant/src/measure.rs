@@ -68,7 +68,9 @@ impl Plant {
         match signal {
             Signal::Concentration(_, s) => supply.solute_kg_per_m3[s.index()],
             Signal::Conductivity(_) => self.conductivity_of(|i| supply.solute_kg_per_m3[i]),
-            Signal::Density(_) => supply.water_kg_per_m3 + supply.solute_kg_per_m3.iter().sum::<f64>(),
+            Signal::Density(_) => {
+                supply.water_kg_per_m3 + supply.solute_kg_per_m3.iter().sum::<f64>()
+            }
             Signal::Temperature(_) | Signal::Level(_) => 0.0,
         }
     }

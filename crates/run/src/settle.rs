@@ -194,7 +194,7 @@ pub fn settle(
         if search.plain_week(watch)? < SETTLED {
             return search.finish(1, watch);
         }
-        if search.weeks % 9 == 0 {
+        if search.weeks.is_multiple_of(9) {
             search.follow_drift(watch)?;
         }
     }

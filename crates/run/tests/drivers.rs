@@ -1,5 +1,11 @@
 //! The two drivers and the settled week on a small loop built by hand.
 
+#[expect(
+    clippy::unwrap_used,
+    clippy::too_many_lines,
+    missing_docs,
+    reason = "a plant written out as one list, for these tests alone"
+)]
 mod common;
 
 use common::*;

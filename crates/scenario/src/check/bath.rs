@@ -139,66 +139,62 @@ fn additions(part: &Part<'_>, additions: &Additions, found: &mut Findings) {
     }
 }
 
+/// A band of the bath's level: what it does, its start and stop in metres, and their paths.
+struct LevelBand {
+    what: &'static str,
+    start_m: f64,
+    stop_m: f64,
+    paths: [String; 2],
+}
+
 /// Bands of the bath's level: make-up below the return of concentrate, both below the brim.
 fn levels(part: &Part<'_>, found: &mut Findings) {
     let bands = bath_bands(part.line);
-    let brim = part.path("bath.tank.volume");
-    let make_up = [
-        part.path("bath.make_up.start_level"),
-        part.path("bath.make_up.stop_level"),
-    ];
-    let (start, stop) = bands.make_up_m;
-    if start >= stop {
-        let message = format!("make-up starts at {start:.3} m, not below its stop at {stop:.3} m");
-        found.add_about(
-            make_up[0].clone(),
-            &[make_up[1].clone(), brim],
-            message,
-            "lower the start",
-        );
-        return;
-    }
-    if stop > bands.full_m {
-        let message = format!(
-            "make-up stops at {stop:.3} m, above the brim at {:.3} m",
-            bands.full_m
-        );
-        found.add_about(make_up[1].clone(), &[brim], message, "lower it");
-        return;
-    }
-    let Some((return_start, return_stop)) = bands.return_m else {
-        return;
+    let shape = ["volume", "footprint", "slope_height"];
+    let brim = shape.map(|name| part.path(&format!("bath.tank.{name}")));
+    let band = |what, (start_m, stop_m), at: &str| LevelBand {
+        what,
+        start_m,
+        stop_m,
+        paths: ["start_level", "stop_level"].map(|name| part.path(&format!("{at}.{name}"))),
     };
-    let given = [
-        part.path("holding_tank.return.start_level"),
-        part.path("holding_tank.return.stop_level"),
-    ];
-    if return_start >= return_stop {
+    let make_up = band("make-up", bands.make_up_m, "bath.make_up");
+    let back = bands
+        .return_m
+        .map(|b| band("concentrate", b, "holding_tank.return"));
+    let is_make_up_good = is_in_order(&make_up, bands.full_m, &brim, found);
+    let Some(back) = back else { return };
+    let is_back_good = is_in_order(&back, bands.full_m, &brim, found);
+    if is_make_up_good && is_back_good && make_up.stop_m > back.start_m {
         let message = format!(
-            "concentrate starts at {return_start:.3} m, not below its stop at {return_stop:.3} m"
+            "make-up stops at {:.3} m, above the start of concentrate at {:.3} m; plain water would come in where concentrate could",
+            make_up.stop_m, back.start_m
         );
-        found.add_about(
-            given[0].clone(),
-            &[given[1].clone(), brim],
-            message,
-            "lower the start",
-        );
-    } else if return_stop > bands.full_m {
-        let message = format!(
-            "concentrate stops at {return_stop:.3} m, above the brim at {:.3} m",
-            bands.full_m
-        );
-        found.add_about(given[1].clone(), &[brim], message, "lower it");
-    } else if stop > return_start {
-        let message = format!(
-            "make-up stops at {stop:.3} m, above the start of concentrate at {return_start:.3} m; plain water would come in where concentrate could"
-        );
-        let others = [given[0].clone(), brim];
-        found.add_about(
-            make_up[1].clone(),
-            &others,
-            message,
-            "lower the make-up band",
-        );
+        let others = [&back.paths[..], &brim[..]].concat();
+        let advice = "lower the make-up band";
+        found.add_about(make_up.paths[1].clone(), &others, message, advice);
     }
+}
+
+/// Whether a band rises and ends below the brim; what is wrong is reported.
+fn is_in_order(band: &LevelBand, full_m: f64, brim: &[String], found: &mut Findings) -> bool {
+    let LevelBand {
+        what,
+        start_m,
+        stop_m,
+        paths: [start, stop],
+    } = band;
+    let others = |path: &String| [std::slice::from_ref(path), brim].concat();
+    let is_rising = start_m < stop_m;
+    if !is_rising {
+        let message =
+            format!("{what} starts at {start_m:.3} m, not below its stop at {stop_m:.3} m");
+        found.add_about(start.clone(), &others(stop), message, "lower the start");
+    }
+    let is_below_brim = *stop_m <= full_m;
+    if !is_below_brim {
+        let message = format!("{what} stops at {stop_m:.3} m, above the brim at {full_m:.3} m");
+        found.add_about(stop.clone(), &others(start), message, "lower it");
+    }
+    is_rising && is_below_brim
 }

@@ -16,6 +16,8 @@ use crate::schema::{self, Scenario, SetValue};
 
 /// Most networks that setting events may lead to.
 const MOST_NETWORKS: usize = 256;
+/// Most vessels in all of these networks together, so that large plants are not changed so often that reading them takes long.
+const MOST_NETWORK_VESSELS: usize = 8000;
 
 /// A setting event: its place in the list.
 struct Settings<'s> {
@@ -43,11 +45,15 @@ pub fn lower(builder: &mut Builder<'_>) {
     let combinations =
         1_usize.checked_shl(u32::try_from(settings.on_condition.len()).unwrap_or(99));
     let count = combinations.and_then(|c| c.checked_mul(settings.timed.len() + 1));
-    if count.is_none_or(|c| c > MOST_NETWORKS) {
+    let most = MOST_NETWORKS.min(MOST_NETWORK_VESSELS / builder.net.vessels.len().max(1));
+    if count.is_none_or(|c| c > most) {
         builder.problems.push(Problem::at(
             "events",
-            format!("the events that set inputs lead to more than {MOST_NETWORKS} combinations"),
-            "set fewer inputs on conditions; timed ones count singly",
+            format!(
+                "the events that set inputs lead to more than {most} combinations, the most for a plant of {} tanks",
+                builder.net.vessels.len()
+            ),
+            "set fewer inputs; each one on a condition doubles the number, timed ones count singly",
         ));
         return;
     }

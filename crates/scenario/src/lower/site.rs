@@ -1,6 +1,6 @@
 //! Calendars, air and water supplies.
 
-use dragback_plant::calendar::{Calendar, WEEK_S};
+use dragback_plant::calendar::{Calendar, DAY_S, WEEK_S};
 use dragback_plant::climate::Climate;
 use dragback_plant::network::Supply;
 use dragback_properties::air::AirState;
@@ -13,8 +13,6 @@ use crate::schema::{self, AirMap, Clock, Days};
 
 /// Calendar of a device that is out of use.
 pub const NEVER: &str = "out of use";
-
-const DAY_S: f64 = 86_400.0;
 
 pub fn lower(builder: &mut Builder<'_>) {
     let scenario = builder.scenario;

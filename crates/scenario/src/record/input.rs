@@ -138,7 +138,7 @@ fn read_quantity<D: Dimension>(
         Ok(quantity) => Some(quantity),
         Err((quantity, problem)) => {
             reader.fault(node.span, *problem);
-            quantity
+            quantity.map(|q| within_range(&q, meta))
         }
     }
 }
@@ -168,6 +168,12 @@ fn advice(meta: &'static Meta, dim: Dim) -> String {
         .allowed_words(dim)
         .map_or_else(String::new, |words| format!(" (allowed: {words})"));
     format!("write it like \"{example}\"{allowed}")
+}
+
+/// The allowed value nearest to one that is not, to go on with after the problem.
+fn within_range<D: Dimension>(quantity: &Quantity<D>, meta: &'static Meta) -> Quantity<D> {
+    let (low, high) = meta.allowed_si(D::DIM).unwrap_or((f64::MIN, f64::MAX));
+    Quantity::from_si(quantity.si().max(low).min(high))
 }
 
 /// The problem of a value outside its allowed range.
