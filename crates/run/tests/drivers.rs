@@ -3,7 +3,6 @@
 #[expect(
     clippy::unwrap_used,
     clippy::too_many_lines,
-    missing_docs,
     reason = "a plant written out as one list, for these tests alone"
 )]
 mod common;
