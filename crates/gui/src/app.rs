@@ -1,4 +1,4 @@
-//! The window: [`App::logic`] takes what workers and threads have found, [`App::ui`] lays out the panels and then does what they asked for.
+//! The window: [`eframe::App::logic`] takes what workers and threads have found, [`eframe::App::ui`] lays out the panels and then does what they asked for.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
