@@ -19,7 +19,7 @@ use dragback_plant::flows::{Flows, plain_flow};
 use dragback_plant::holdup::Holdups;
 use dragback_plant::ids::{AdditionId, TransferId};
 use dragback_plant::ledger::{CLOSURE_BOUND, Ledger};
-use dragback_plant::network::Law;
+use dragback_plant::network::{Law, Pace};
 use dragback_solver::TransportMatrix;
 
 use crate::clock::Clock;
@@ -165,6 +165,16 @@ impl Preview {
         self.base_outputs(world, h);
         world.setting.relax_s = h;
         self.plan(world, h);
+        if let Some(passengers) = &mut self.passengers {
+            for (source, paced) in plant.network().sources.iter().zip(&self.flows.source) {
+                for &(solute, rate) in &source.solutes_kg {
+                    if source.pace == Pace::FirstOrder {
+                        let kept = 1.0 / (1.0 + h * paced * rate.abs());
+                        passengers.fade(solute, source.vessel, kept);
+                    }
+                }
+            }
+        }
         self.solve(world, h)?;
         // Twice, since one salt may dilute or bring what another restores.
         for _ in 0..2 {

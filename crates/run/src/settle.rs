@@ -9,6 +9,7 @@ use std::sync::Arc;
 use dragback_plant::climate::AirChoice;
 use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_plant::layout::Layout;
+use dragback_plant::network::Pace;
 use dragback_properties::water;
 use dragback_solver::TransportMatrix;
 use nalgebra::{DMatrix, DVector, Dyn, LU};
@@ -39,6 +40,8 @@ pub(crate) struct Passengers {
     free: Vec<f64>,
     /// The same for each solute that additions restore: whenever salt is given, what the bath had been off is forgotten.
     held: Vec<Held>,
+    /// The same for each solute that is purified somewhere: a share of it goes on the way.
+    purified: Vec<(SoluteId, Vec<f64>)>,
 }
 
 #[derive(Clone, Debug)]
@@ -51,7 +54,11 @@ struct Held {
 }
 
 impl Passengers {
-    fn new(n: usize, restored: impl Iterator<Item = SoluteId>) -> Self {
+    fn new(
+        n: usize,
+        restored: impl Iterator<Item = SoluteId>,
+        purified: impl Iterator<Item = SoluteId>,
+    ) -> Self {
         let mut unit = vec![0.0; n * n];
         for i in 0..n {
             unit[i * n + i] = 1.0;
@@ -65,6 +72,7 @@ impl Passengers {
         Self {
             n,
             held: held.collect(),
+            purified: purified.map(|s| (s, unit.clone())).collect(),
             free: unit,
         }
     }
@@ -74,6 +82,37 @@ impl Passengers {
         for held in &mut self.held {
             matrix.solve(&mut held.rows, self.n);
         }
+        for (_, rows) in &mut self.purified {
+            matrix.solve(rows, self.n);
+        }
+    }
+
+    /// Purification leaves `kept` of a solute in a vessel.
+    pub(crate) fn fade(&mut self, solute: SoluteId, vessel: VesselId, kept: f64) {
+        let (n, v) = (self.n, vessel.index());
+        let held = self
+            .held
+            .iter_mut()
+            .filter(|h| h.solute == solute)
+            .map(|h| &mut h.rows);
+        let purified = self
+            .purified
+            .iter_mut()
+            .filter(|p| p.0 == solute)
+            .map(|p| &mut p.1);
+        for rows in held.chain(purified) {
+            for x in &mut rows[v * n..(v + 1) * n] {
+                *x *= kept;
+            }
+        }
+    }
+
+    /// The columns of a solute that nothing restores.
+    fn free_rows(&self, solute: SoluteId) -> Option<&[f64]> {
+        self.purified
+            .iter()
+            .find(|p| p.0 == solute)
+            .map(|p| p.1.as_slice())
     }
 
     pub(crate) fn pin(&mut self, solute: SoluteId, vessel: VesselId) {
@@ -116,9 +155,8 @@ struct WeekMap {
 }
 
 impl WeekMap {
-    fn new(ridden: &Passengers) -> Self {
-        let n = ridden.n;
-        let map = DMatrix::from_row_slice(n, n, &ridden.free);
+    fn new(n: usize, rows: &[f64]) -> Self {
+        let map = DMatrix::from_row_slice(n, n, rows);
         let mut slow = DVector::from_element(n, 1.0);
         for _ in 0..60 {
             slow = &map * slow;
@@ -308,15 +346,28 @@ impl Search {
         let plant = Arc::clone(&self.world.plant);
         let n = plant.network().vessels.len();
         let restored = plant.network().additions.iter().map(|a| a.solute);
-        self.driver.passengers = Some(Passengers::new(n, restored));
+        let fading = plant
+            .network()
+            .sources
+            .iter()
+            .filter(|s| s.pace == Pace::FirstOrder);
+        let mut purified: Vec<SoluteId> = fading
+            .flat_map(|s| s.solutes_kg.iter().map(|x| x.0))
+            .collect();
+        purified.sort_unstable();
+        purified.dedup();
+        self.driver.passengers = Some(Passengers::new(n, restored, purified.into_iter()));
         self.creep.fill(None);
         self.week(watch)?;
         let Some(ridden) = self.driver.passengers.take() else {
             return Ok(());
         };
-        let map = WeekMap::new(&ridden);
+        let map = WeekMap::new(n, &ridden.free);
         for s in 0..plant.network().solutes.len() {
-            self.jump_solute(s, &map, &ridden);
+            match ridden.free_rows(SoluteId(s)) {
+                Some(rows) => self.jump_solute(s, &WeekMap::new(n, rows), &ridden),
+                None => self.jump_solute(s, &map, &ridden),
+            }
         }
         Ok(())
     }
