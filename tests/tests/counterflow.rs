@@ -3,6 +3,8 @@
 //! The bath must keep a strength that is known exactly. It is flushed with liquid of its own composition at its own temperature,
 //! and sheds the surplus over its brim: nothing that enters it or leaves it changes its strength, however much film the work carries away.
 
+#![allow(clippy::unwrap_used, reason = "helpers of tests")]
+
 use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_plant::network::{End, Law};
 use dragback_run::World;

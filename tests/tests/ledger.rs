@@ -2,7 +2,7 @@
 //!
 //! Source of the bound: `dragback_plant::ledger::CLOSURE_BOUND`, 1e-9 of the largest of throughput, initial holdup and 1 mg.
 
-#![expect(clippy::unwrap_used, reason = "helpers of tests")]
+#![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
 use std::sync::Arc;
 

@@ -1,7 +1,7 @@
 //! From a scenario to its answers: runs, the settled week, margins, outlook, curves.
 //!
-//! [`Case`] joins a scenario to its plant. [`settled`] gives what the terminal and the window show of the settled week,
-//! [`span`] runs a stretch of time, [`curves`] reads series for plots and tables. The crate opens no file.
+//! [`Case`] joins a scenario to its plant. [`settled_answers`] gives what the terminal and the window show of the settled week,
+//! [`run_span`] runs a stretch of time, [`curves`] reads series for plots and tables. The crate opens no file.
 
 mod answers;
 mod case;
