@@ -25,6 +25,7 @@ fn out(output: &Output) -> String {
 }
 
 /// Text with its lines joined.
+#[cfg(target_os = "linux")]
 fn words(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
