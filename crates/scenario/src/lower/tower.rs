@@ -22,18 +22,21 @@ use crate::schema::{self, FanPlace, FedFrom, Loop, Scenario, TowerAir};
 /// Temperature at which a rated litre of water is weighed, °C.
 const RATED_LITRE_C: f64 = 20.0;
 
-/// Density of the bath as made up, at 20 °C, kg/m³.
-fn bath_density_kg_per_m3(scenario: &Scenario, line: &Loop) -> f64 {
+/// Water that a cubic metre of the tower's feed is worth by its heat capacity, kg/m³: the mean of water and of the bath as made up,
+/// since a holding tank stands between the two. The film equations know a feed by this product alone.
+fn feed_worth_kg_per_m3(scenario: &Scenario, line: &Loop) -> f64 {
     let (species, kg_per_m3): (Vec<_>, Vec<_>) = bath_concentrations(scenario, line)
         .into_iter()
         .filter_map(|(key, c)| Some((species_of(scenario, &key)?, c)))
         .unzip();
-    solution::water_kg_per_m3(20.0, &species, &kg_per_m3) + kg_per_m3.iter().sum::<f64>()
+    let water_kg = solution::water_kg_per_m3(RATED_LITRE_C, &species, &kg_per_m3);
+    let bath = solution::heat_capacity_j_per_k(water_kg, &species, &kg_per_m3) / water::CP_WATER;
+    0.5 * (bath + water::density_kg_per_m3(RATED_LITRE_C))
 }
 
 /// The contact tower of a scenario.
 ///
-/// The feed in kilograms is that of liquid as strong as the bath; a rated point is one of pure water.
+/// The feed in kilograms is that of water of the same heat capacity; a rated point is one of pure water.
 ///
 /// # Errors
 /// An input outside what the film equations carry, or a rated point that no packing reaches.
@@ -52,7 +55,7 @@ pub fn tower_of(
         .feed
         .as_ref()
         .map_or(tower.feed.si(), crate::record::Input::si);
-    let density = bath_density_kg_per_m3(scenario, line);
+    let worth_kg_per_m3 = feed_worth_kg_per_m3(scenario, line);
     let transfer = match (&contact.rated, &contact.transfer_units) {
         (Some(rated), _) => Transfer::Rated(RatedPoint {
             evaporation_kg_per_s: rated.evaporation.si() * water_kg_per_m3,
@@ -69,7 +72,7 @@ pub fn tower_of(
         (None, units) => Transfer::Units {
             ntu: units.as_ref().map_or(1.0, crate::record::Input::si),
             air_flow_m3_per_s,
-            feed_kg_per_s: feed_m3_per_s * density,
+            feed_kg_per_s: feed_m3_per_s * worth_kg_per_m3,
         },
     };
     rate(TowerDesign {
@@ -78,7 +81,7 @@ pub fn tower_of(
             FanPlace::Before => FanPosition::Before,
             FanPlace::After => FanPosition::After,
         },
-        feed_kg_per_s: tower.feed.si() * density,
+        feed_kg_per_s: tower.feed.si() * worth_kg_per_m3,
         transfer,
         flow_exponent: tower.exponent.si(),
         lewis: LewisFactor::default(),
