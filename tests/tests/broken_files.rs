@@ -4,7 +4,7 @@
 //! have an empty list: they guard rules against saying too much. After a change of wording `UPDATE_BROKEN=1` rewrites the lists; read the
 //! difference then: each line has to name the right place, the value, what is allowed and what to try, in words of the trade.
 
-#![allow(clippy::unwrap_used, reason = "helpers of tests")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
 
 use std::fmt::Write as _;
 use std::fs;
@@ -34,12 +34,23 @@ fn files() -> Vec<(String, PathBuf)> {
     files
 }
 
+/// Reads the bytes of a file within a second. Other programs may take the processor meanwhile, so that the best of three counts.
+fn in_time(bytes: &[u8]) -> (Option<Scenario>, Vec<Problem>) {
+    let mut best = Duration::MAX;
+    for _ in 0..3 {
+        let start = Instant::now();
+        let read = decode(bytes).map_or_else(|p| (None, vec![p]), load);
+        best = best.min(start.elapsed());
+        if best < Duration::from_secs(1) {
+            return read;
+        }
+    }
+    panic!("reading {} bytes took {best:?}", bytes.len());
+}
+
 /// Reads the bytes of a file, and checks what must hold for any.
 fn read(bytes: &[u8]) -> (Option<Scenario>, Vec<Problem>) {
-    let start = Instant::now();
-    let (scenario, problems) = decode(bytes).map_or_else(|p| (None, vec![p]), load);
-    let took = start.elapsed();
-    assert!(took < Duration::from_secs(1), "{took:?}");
+    let (scenario, problems) = in_time(bytes);
     assert_eq!(scenario.is_some(), problems.is_empty());
     let lines = 1 + bytes.iter().filter(|&&b| b == b'\n').count();
     for problem in &problems {

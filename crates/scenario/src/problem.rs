@@ -110,14 +110,29 @@ impl fmt::Display for Problem {
 pub fn nearest<'n>(word: &str, names: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
     const LONGEST: usize = 80;
     // Words that differ by more are strangers, however long they are; it also keeps the search in long lists short.
-    const MOST_EDITS: usize = 10;
+    const MOST_EDITS: usize = 6;
+    // Of words of one or two letters, such as symbols of elements, each stands for something else.
+    const LEAST_LETTERS: usize = 3;
     if word.is_empty() || word.len() > LONGEST {
         return None;
     }
     let word = letters(word);
-    let mut limit = (1 + word.len() / 3).min(MOST_EDITS);
+    let is_short = word.len() < LEAST_LETTERS;
+    let mut limit = if is_short {
+        0
+    } else {
+        (1 + word.len() / 3).min(MOST_EDITS)
+    };
     let mut best = None;
+    let mut longer = None;
     for name in names {
+        let begins_alike = || name.len() <= LONGEST && letters(name).starts_with(&word);
+        if longer.is_none() && !is_short && begins_alike() {
+            longer = Some(name);
+        }
+        if name.len() < LEAST_LETTERS && !is_short {
+            continue;
+        }
         // Bytes over characters are at most four, so that a much longer name needs no closer look.
         if name.len() > LONGEST || name.len() > 4 * (word.len() + limit) {
             continue;
@@ -130,7 +145,12 @@ pub fn nearest<'n>(word: &str, names: impl IntoIterator<Item = &'n str>) -> Opti
             limit = closer;
         }
     }
-    best
+    // A slip of one letter comes first; but a formula without its crystal water is nearer to the whole one than to another.
+    if limit == 0 {
+        best.or(longer)
+    } else {
+        longer.or(best)
+    }
 }
 
 /// The letters of a word, upper and lower case alike.
@@ -191,10 +211,16 @@ mod tests {
             Some("dead_band")
         );
         assert_eq!(
-            nearest("ab", ["ac", "abc"]),
-            Some("ac"),
+            nearest("abc", ["abd", "aec"]),
+            Some("abd"),
             "the first of equals"
         );
+        assert_eq!(nearest("Pb", ["B", "Pd"]), None, "another element");
+        assert_eq!(nearest("Tin", ["Ni"]), None, "another element");
+        let salts = ["H2SO4", "NiSO4.6H2O"];
+        assert_eq!(nearest("NiSO4", salts), Some("NiSO4.6H2O"));
+        let calendars = ["shifting", "shifts"];
+        assert_eq!(nearest("shift", calendars), Some("shifts"));
         assert_eq!(nearest(&"x".repeat(60), [&*"y".repeat(60)]), None);
     }
 

@@ -223,12 +223,24 @@ fn at_path(mut problem: Problem, path: &str) -> Problem {
 }
 
 fn no_such_path(scenario: &Scenario, path: &str) -> Problem {
+    let shown: String = path.chars().take(80).collect();
+    if path.is_empty() {
+        let advice = "write its path, such as `site.altitude`";
+        return Problem::at(shown, "no input is named", advice);
+    }
     let registry = Registry::of(scenario);
+    let is_inside = |p: &&Parameter| {
+        let rest = p.path.strip_prefix(path);
+        rest.is_some_and(|rest| rest.starts_with('.'))
+    };
+    if let Some(first) = registry.iter().find(is_inside) {
+        let advice = format!("name one of its inputs, such as `{}`", first.path);
+        return Problem::at(shown, "this is a part with inputs of its own", advice);
+    }
     let advice = registry.suggest(path).map_or_else(
         || "list the inputs to see what there is".to_owned(),
         |near| format!("did you mean `{near}`?"),
     );
-    let shown: String = path.chars().take(80).collect();
     Problem::at(shown, "there is no such input", advice)
 }
 

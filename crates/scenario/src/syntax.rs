@@ -3,6 +3,8 @@
 //! The `ron` crate stops at the first place where it cannot go on. That is often far behind the bracket or the quote that was forgotten, so the
 //! pieces of the text are looked at once more to name the place that wants mending.
 
+mod here;
+
 use crate::problem::Problem;
 use crate::text::{Lines, Span};
 use crate::tokens::{Kind, Token, Tokens};
@@ -26,6 +28,7 @@ pub fn diagnose(text: &str, stumble: &Stumble) -> Problem {
         tokens: &tokens,
     };
     case.nothing()
+        .or_else(|| case.beginning())
         .or_else(|| case.quote(stumble.at))
         .or_else(|| case.brackets(stumble))
         .unwrap_or_else(|| case.here(stumble))
@@ -170,6 +173,10 @@ impl Case<'_> {
             }
         }
         let (first, _) = *open.first()?;
+        let last_start = self.tokens.last().map_or(0, |t| t.span.start);
+        if doubtful.is_none() && open.len() > 1 && stumble.at >= last_start {
+            return Some(self.cut_off(&open));
+        }
         let blamed = doubtful.map_or(first, |pair| pair.open);
         let explains =
             blamed.span.start <= stumble.at && stumble.why != ron::Error::TrailingCharacters;
@@ -194,6 +201,26 @@ impl Case<'_> {
         )
     }
 
+    /// A file that ends within several brackets.
+    fn cut_off(&self, open: &[(Token, usize)]) -> Problem {
+        let lines: Vec<String> = open
+            .iter()
+            .map(|(token, _)| {
+                format!(
+                    "{} of line {}",
+                    self.written(token.span),
+                    self.line(token.span.start)
+                )
+            })
+            .collect();
+        let innermost = lines.last().map_or("", String::as_str);
+        let message = format!(
+            "the file ends here while {} brackets are open, the innermost {innermost}",
+            lines.len()
+        );
+        self.problem(self.text.len(), message, "is the end of the file missing?")
+    }
+
     fn too_many(&self, close: Token) -> Problem {
         let bracket = self.written(close.span);
         let message = format!("the bracket {bracket} closes nothing");
@@ -202,125 +229,6 @@ impl Case<'_> {
             message,
             "take it away, or look for a bracket too many before it",
         )
-    }
-
-    /// What is wrong at the very place.
-    fn here(&self, stumble: &Stumble) -> Problem {
-        let next = self.piece_at(stumble.at);
-        let at = next.map_or(self.text.len(), |t| t.span.start);
-        if let Some(Token {
-            kind: Kind::Mark(c),
-            ..
-        }) = next
-            && let Some((message, advice)) = odd_character(c)
-        {
-            return self.problem(at, message, advice);
-        }
-        match &stumble.why {
-            ron::Error::TrailingCharacters => self.after_the_end(at),
-            ron::Error::ExpectedComma
-            | ron::Error::ExpectedArrayEnd
-            | ron::Error::ExpectedMapEnd
-            | ron::Error::ExpectedStructLikeEnd
-            | ron::Error::ExpectedOptionEnd => self.comma(at, next),
-            ron::Error::ExpectedMapColon => self.problem(
-                at,
-                format!("a colon is missing before {}", self.shown(next)),
-                "write name: value, or \"key\": value",
-            ),
-            ron::Error::InvalidEscape(_) => self.problem(
-                stumble.at,
-                "this text holds a backslash with something that is no escape".to_owned(),
-                "write \\\\ for a backslash and \\\" for a quote",
-            ),
-            ron::Error::Eof => self.problem(
-                at,
-                "the file ends too early".to_owned(),
-                "look for brackets that are not closed",
-            ),
-            why => self.problem(
-                at,
-                format!("{} cannot be read here: {}", self.shown(next), plain(why)),
-                "check brackets, quotes and commas here and on the line before",
-            ),
-        }
-    }
-
-    fn shown(&self, token: Option<Token>) -> String {
-        const LONGEST: usize = 30;
-        let Some(token) = token else {
-            return "the end of the file".to_owned();
-        };
-        let written = self.written(token.span);
-        let line = written.lines().next().unwrap_or_default();
-        let mut short: String = line.chars().take(LONGEST).collect();
-        if short.len() < written.len() {
-            short.push('…');
-        }
-        format!("`{short}`")
-    }
-
-    fn after_the_end(&self, at: usize) -> Problem {
-        let last = self.piece_before(at);
-        if let Some(Token {
-            kind: Kind::Close(_),
-            span,
-        }) = last
-        {
-            let message = format!(
-                "more text follows, but {} on line {} has closed the scenario",
-                self.written(span),
-                self.line(span.start)
-            );
-            return self.problem(
-                at,
-                message,
-                "take away the text, or look for a closing bracket too many before it",
-            );
-        }
-        let message = "this does not begin like a scenario".to_owned();
-        self.problem(
-            at,
-            message,
-            "a scenario begins with ( and holds name: value, separated by commas",
-        )
-    }
-
-    fn comma(&self, at: usize, next: Option<Token>) -> Problem {
-        let before = self.piece_before(at);
-        let starts_value =
-            next.is_some_and(|t| matches!(t.kind, Kind::Word | Kind::Mark('%' | '/')));
-        let number = before.filter(|t| {
-            t.kind == Kind::Word
-                && self
-                    .written(t.span)
-                    .starts_with(|c: char| c.is_ascii_digit())
-        });
-        if let Some(number) = number.filter(|_| starts_value)
-            && self.line(number.span.start) == self.line(at)
-        {
-            let message = format!(
-                "a value with a unit stands without quotes: {} …",
-                self.written(number.span)
-            );
-            return self.problem(
-                number.span.start,
-                message,
-                "write it in quotes, like \"4500 L\"",
-            );
-        }
-        if next.is_some_and(|t| t.kind == Kind::Mark(':')) {
-            let message = "a name and a colon stand where a value is expected".to_owned();
-            let at = before.map_or(at, |t| t.span.start);
-            return self.problem(
-                at,
-                message,
-                "use ( ) for names with values, { } for keys in quotes, [ ] for values alone",
-            );
-        }
-        let after = before.map_or(at, |t| t.span.end);
-        let message = format!("a comma is missing before {}", self.shown(next));
-        self.problem(after, message, "separate values by commas")
     }
 }
 
@@ -331,67 +239,6 @@ fn closing(open: Token) -> Option<u8> {
         Kind::Open(b'[') => Some(b']'),
         Kind::Open(b'{') => Some(b'}'),
         _ => None,
-    }
-}
-
-/// Characters that people and word processors put in place of those that are read.
-fn odd_character(c: char) -> Option<(String, &'static str)> {
-    let (what, advice) = match c {
-        '“' | '”' | '„' | '‟' | '«' | '»' | '‘' | '’' | '‚' | '`' => (
-            format!("the quote {c} is not read"),
-            "use the straight quote \"",
-        ),
-        '\'' => (
-            "the quote ' is not read".to_owned(),
-            "use the straight quote \"",
-        ),
-        '=' => (
-            "an equals sign stands where a colon or a comma is expected".to_owned(),
-            "write name: value",
-        ),
-        ';' => (
-            "a semicolon stands where a comma is expected".to_owned(),
-            "separate values by commas",
-        ),
-        '#' => (
-            "a # stands where a name or a value is expected".to_owned(),
-            "begin comments with //",
-        ),
-        '<' => (
-            "a < stands where a scenario is expected".to_owned(),
-            "is this the right file? it looks like a web page",
-        ),
-        c if c.is_control() || c == '\u{fffd}' => (
-            format!("the character U+{:04X} is no text", u32::from(c)),
-            "is this the right file? save it as plain text in UTF-8",
-        ),
-        _ => return None,
-    };
-    Some((what, advice))
-}
-
-/// The words of a fault without the terms of programmers.
-fn plain(fault: &ron::Error) -> String {
-    use ron::Error as E;
-    match fault {
-        E::ExpectedInteger
-        | E::ExpectedFloat
-        | E::FloatUnderscore
-        | E::UnderscoreAtBeginning
-        | E::IntegerOutOfBounds
-        | E::InvalidIntegerDigit { .. } => {
-            "it is not a number of digits and a decimal point".to_owned()
-        }
-        E::ExpectedString | E::ExpectedStringEnd | E::ExpectedByteString => {
-            "a text in quotes is expected".to_owned()
-        }
-        E::ExpectedIdentifier | E::InvalidIdentifier(_) | E::SuggestRawIdentifier(_) => {
-            "a name is expected".to_owned()
-        }
-        E::ExpectedAttribute | E::ExpectedAttributeEnd | E::NoSuchExtension(_) => {
-            "it is not part of a scenario".to_owned()
-        }
-        _ => "a value is expected".to_owned(),
     }
 }
 
@@ -416,6 +263,13 @@ mod tests {
             said(text).starts_with("2:8: the bracket { is still open"),
             "{}",
             said(text)
+        );
+        assert!(
+            said("(a: (b: [1,").starts_with(
+                "1:12: the file ends here while 3 brackets are open, the innermost [ of line 1"
+            ),
+            "{}",
+            said("(a: (b: [1,")
         );
         assert!(
             said("(a: (1)").starts_with("1:1: the bracket ( is never closed"),
@@ -467,12 +321,16 @@ mod tests {
             ("(a = 1)", "1:4: an equals sign"),
             ("(a: 1; b: 2)", "1:6: a semicolon"),
             ("(a: 1\n b: 2)", "1:6: a comma is missing before `b`"),
-            ("{\"a\" 1}", "1:6: a colon is missing before `1`"),
-            ("[a: 1]", "1:2: a name and a colon"),
+            ("(a: {\"a\" 1})", "1:10: a colon is missing before `1`"),
+            ("(b: [a: 1])", "1:6: a name and a colon"),
+            ("(a 1)", "1:3: a colon is missing after `a`"),
+            ("(a: 1 000)", "1:5: a number with a gap: 1 000"),
+            ("name;volume", "1:1: this does not begin like a scenario"),
+            ("(a: [\n- b])", "2:1: a dash"),
             ("", "the file is empty"),
             ("// x", "the file holds comments only"),
             ("(a: /* x", "1:5: the comment that begins here has no end"),
-            ("(a: \"\\q\")", "1:"),
+            ("(a: \"\\n\\q\")", "1:8: `\\q` means nothing"),
         ] {
             assert!(said(text).starts_with(start), "{text}: {}", said(text));
         }

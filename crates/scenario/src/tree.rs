@@ -55,7 +55,7 @@ impl Value<'_> {
     pub const fn kind(&self) -> &'static str {
         match self {
             Self::Record(_) => "a record ( … )",
-            Self::Tuple(_) => "values without names ( … )",
+            Self::Tuple(_) => "a bracket ( … ) without names",
             Self::List(_) => "a list [ … ]",
             Self::Map(_) => "a map { … }",
             Self::Text(_) => "a text in quotes",

@@ -363,7 +363,8 @@ fn events_that_change_the_make_up_of_the_plant_are_refused() {
          (at: \"1 d\", do: (set: (path: \"loop.bath.purge\", value: \"1 L/h\")))",
     );
     assert!(
-        both.contains("events.1.do.set: after this") && both.contains("events.2.do.set: this adds"),
+        both.contains("events.1.do.set: after this")
+            && both.contains("events.2.do.set: a new `loop.bath.purge` adds"),
         "{both}"
     );
     let many: String = (0..9)

@@ -85,8 +85,10 @@ fn chemistry(part: &Part<'_>, found: &mut Findings) {
 fn rectifier(part: &Part<'_>, rectifier: &Rectifier, found: &mut Findings) {
     let path = |name: &str| part.path(&format!("bath.rectifier.{name}"));
     found.species(part.scenario, path("metal"), &rectifier.metal);
-    let is_charged = crate::lower::species_of(part.scenario, &rectifier.metal)
-        .is_none_or(|s| s.charge > 0 || s.key == "Cr6");
+    let metal = dragback_properties::species::builtin(&rectifier.metal)
+        .cloned()
+        .or_else(|| crate::lower::species_of(part.scenario, &rectifier.metal));
+    let is_charged = metal.is_none_or(|s| s.charge > 0 || s.key == "Cr6");
     if !is_charged {
         let message = format!("`{}` is not a metal ion", rectifier.metal);
         found.add(path("metal"), message, "name the species that is deposited");

@@ -95,7 +95,7 @@ fn set_problem(found: &mut Findings, base: &str, problem: &Problem) {
 
 fn known(found: &mut Findings, path: String, what: &str, name: &str, list: &[String]) {
     if !list.iter().any(|known| known == name) {
-        found.unknown((path, ""), what, name, list.iter().map(String::as_str));
+        found.unknown((path, name), what, name, list.iter().map(String::as_str));
     }
 }
 
@@ -159,5 +159,5 @@ fn dump(scenario: &Scenario, base: &str, tank: &str, found: &mut Findings) {
         );
     }
     let path = format!("{base}.do.dump.tank");
-    found.unknown((path, ""), "tank", tank, names.iter().map(String::as_str));
+    found.unknown((path, tank), "tank", tank, names.iter().map(String::as_str));
 }

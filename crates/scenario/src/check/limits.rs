@@ -69,7 +69,7 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) -> bool {
     most("loops", "loops", scenario.loops.len(), MAX_LOOPS);
     most(
         "loops",
-        "vessels",
+        "tanks",
         scenario.loops.values().map(vessels).sum(),
         MAX_VESSELS,
     );

@@ -31,7 +31,11 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
 fn keys(part: &Part<'_>, found: &mut Findings) {
     if Scenario::FIELDS.iter().any(|meta| meta.name == part.key) {
         let message = format!("`{}` is the name of a part of the scenario", part.key);
-        found.add(part.key.to_owned(), message, "give the loop another key");
+        found.add(
+            format!("loops.{}", part.key),
+            message,
+            "give the loop another key",
+        );
     }
     for key in part.line.stills.keys().chain(part.line.sections.keys()) {
         let is_taken = matches!(key, "bath" | "collection" | "holding_tank");
@@ -231,7 +235,11 @@ fn section(part: &Part<'_>, key: &str, section: &Section, found: &mut Findings) 
     if let (Some(set), Some(band)) = (set, band)
         && band.si() >= 2.0 * set.si()
     {
-        let message = format!("the band \"{}\" reaches below zero", band.quantity());
+        let message = format!(
+            "the band \"{}\" around \"{}\" reaches below zero",
+            band.quantity(),
+            set.quantity()
+        );
         let others = [path("conductivity_set_point")];
         found.add_about(path("conductivity_dead_band"), &others, message, "lower it");
     }

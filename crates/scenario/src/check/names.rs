@@ -3,7 +3,49 @@
 use dragback_properties::{recipe, species};
 
 use super::Findings;
+use crate::problem::nearest;
 use crate::schema::{Loop, Scenario};
+
+/// Names that people write where the key of a species is expected.
+const TRADE_NAMES: [(&str, &str); 19] = [
+    ("nickel", "Ni"),
+    ("zinc", "Zn"),
+    ("copper", "Cu"),
+    ("chromium", "Cr6"),
+    ("chrome", "Cr6"),
+    ("hexavalent chromium", "Cr6"),
+    ("trivalent chromium", "Cr3"),
+    ("iron", "Fe"),
+    ("sodium", "Na"),
+    ("potassium", "K"),
+    ("ammonium", "NH4"),
+    ("calcium", "Ca"),
+    ("magnesium", "Mg"),
+    ("sulfate", "SO4"),
+    ("chloride", "Cl"),
+    ("bicarbonate", "HCO3"),
+    ("nitrate", "NO3"),
+    ("boric acid", "B"),
+    ("boron", "B"),
+];
+
+/// Names near to those above that mean something which is not built in.
+const OTHER_NAMES: [&str; 14] = [
+    "tin",
+    "cadmium",
+    "cobalt",
+    "silver",
+    "gold",
+    "lead",
+    "manganese",
+    "aluminium",
+    "aluminum",
+    "lithium",
+    "fluoride",
+    "sulfite",
+    "nitrite",
+    "bromide",
+];
 
 /// The built-in calendar that never closes.
 pub const ALWAYS: &str = "always";
@@ -92,6 +134,19 @@ impl Findings {
                 key,
                 scenario.species.keys().chain(built_in),
             );
+            let names = TRADE_NAMES.iter().map(|(name, _)| *name);
+            let meant = nearest(key, names.chain(OTHER_NAMES));
+            let symbol = TRADE_NAMES.iter().find(|(name, _)| Some(*name) == meant);
+            let advice = match (symbol, meant) {
+                (Some((name, symbol)), _) => format!("write `{symbol}` for {name}"),
+                (None, Some(name)) => {
+                    format!("{name} is not built in: describe it under `species` first")
+                }
+                (None, None) => return,
+            };
+            if let Some(last) = self.0.last_mut() {
+                last.problem.advice = advice;
+            }
         }
     }
 

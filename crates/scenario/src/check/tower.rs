@@ -51,15 +51,31 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
             let advice = "lower the set point of the tank that feeds it";
             found.add_about(path("ceiling"), &[part.path(name)], message, advice);
         }
-        if let (Some(rated), None) = (&tower.transfer.rated, &tower.transfer.transfer_units)
-            && let Err(problem) = crate::lower::tower_of(part.scenario, part.line, tower)
-        {
-            let others = ["air_flow", "feed", "fan", "exponent", "carry_over"]
-                .map(path)
-                .to_vec();
-            let others = [others, vec!["site.altitude".to_owned()]].concat();
-            let (message, advice) = unreachable_rating(rated, &problem);
-            found.add_about(path("transfer.rated.evaporation"), &others, message, advice);
+        let (name, rated) = match (&tower.transfer.transfer_units, &tower.transfer.rated) {
+            (Some(_), None) => ("transfer.transfer_units", None),
+            (None, Some(rated)) => ("transfer.rated.evaporation", Some(rated)),
+            _ => continue,
+        };
+        if let Err(fault) = crate::lower::tower_of(part.scenario, part.line, tower) {
+            let parts = [
+                "transfer",
+                "air_flow",
+                "feed",
+                "fan",
+                "exponent",
+                "carry_over",
+            ];
+            let mut others = parts.map(path).to_vec();
+            others.push("site.altitude".to_owned());
+            others.push(part.path("bath.recipe"));
+            let (message, advice) = match rated {
+                Some(rated) => unreachable_rating(rated, &fault),
+                None => (
+                    format!("the tower cannot be worked out: {fault}"),
+                    "correct the air flow, the feed or the contact",
+                ),
+            };
+            found.add_about(path(name), &others, message, advice);
         }
     }
 }
@@ -78,6 +94,12 @@ fn unreachable_rating(rated: &Rated, fault: &TowerError) -> (String, &'static st
                 .quantity()
                 .with_si_keeping_unit(ceiling_m3_per_s);
             let shown = format_in(unit_of(ceiling.text()), ceiling.si(), 3);
+            if *ceiling_kg_per_s <= 0.0 {
+                let message = format!(
+                    "\"{text}\" cannot be: with the air and feed given water condenses instead"
+                );
+                return (message, "give hotter feed or drier air");
+            }
             let message = format!(
                 "\"{text}\" is above the ceiling of {shown} that the air and feed given allow with any packing"
             );
@@ -86,6 +108,25 @@ fn unreachable_rating(rated: &Rated, fault: &TowerError) -> (String, &'static st
                 "give more air, more or hotter feed, or a lower rating",
             )
         }
+        TowerError::Boiling { boiling_c, .. } => (
+            format!(
+                "\"{text}\" from solution at \"{}\", which is too close to boiling at {boiling_c:.1} °C here",
+                rated.solution.quantity()
+            ),
+            "lower the temperature of the solution, or correct the altitude of the site",
+        ),
+        TowerError::DriesOut { .. } => (
+            format!("\"{text}\" would dry the feed out in the tower"),
+            "give more feed",
+        ),
+        TowerError::NotConverged { .. } => (
+            format!(
+                "\"{text}\" from solution at \"{}\" into air at \"{}\" cannot be worked out",
+                rated.solution.quantity(),
+                rated.air_temperature.quantity()
+            ),
+            "give a rated point of usual temperatures",
+        ),
         other => (format!("\"{text}\": {other}"), "correct the rated point"),
     }
 }

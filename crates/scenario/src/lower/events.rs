@@ -161,7 +161,8 @@ fn changed(
         first.unwrap_or_else(|| Problem::at("", "the change cannot be made", "leave it out"))
     })?;
     if !same_lists(&net, &builder.net) {
-        let message = "this adds a part of the plant during the run, or takes one away";
+        let newest = in_force.last().map_or("", |(_, set)| set.path.as_str());
+        let message = format!("a new `{newest}` adds a part of the plant, or takes one away");
         let advice =
             "put the part in from the start and change its size, or let it fail and restore it";
         return Err(Problem::at("", message, advice));

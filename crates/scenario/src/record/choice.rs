@@ -151,11 +151,11 @@ impl Reader<'_> {
     }
 
     /// Reads a quoted text.
-    pub fn text_of(&mut self, node: &Node<'_>) -> Option<String> {
+    pub fn text_of(&mut self, node: &Node<'_>, advice: &str) -> Option<String> {
         if let Value::Text(text) = &node.value {
             return Some(text.to_string());
         }
-        self.wrong_form(node, "a text in quotes", "put it in quotes");
+        self.wrong_form(node, "a text in quotes", advice);
         None
     }
 }
@@ -166,7 +166,7 @@ impl LeafField for String {
     }
 
     fn read_leaf(node: &Node<'_>, _: &'static Meta, reader: &mut Reader<'_>) -> Option<Self> {
-        reader.text_of(node)
+        reader.text_of(node, "put it in quotes")
     }
 
     fn from_words(text: &str, _: &'static Meta) -> Result<Self, Box<Problem>> {
@@ -241,7 +241,8 @@ macro_rules! worded {
                 meta: &'static $crate::record::Meta,
                 reader: &mut $crate::record::Reader<'_>,
             ) -> Option<Self> {
-                let text = reader.text_of(node)?;
+                let advice = concat!("write it like \"", $example, "\"");
+                let text = reader.text_of(node, advice)?;
                 match Self::from_words(&text, meta) {
                     Ok(value) => Some(value),
                     Err(problem) => {

@@ -129,7 +129,7 @@ fn read_quantity<D: Dimension>(
         Value::Text(text) => text.as_ref(),
         Value::Number(text) => text,
         _ => {
-            let wanted = format!("a {} in quotes", D::DIM.name());
+            let wanted = wanted(D::DIM);
             reader.wrong_form(node, &wanted, &advice(meta, D::DIM));
             return None;
         }
@@ -160,14 +160,33 @@ fn checked<D: Dimension>(text: &str, meta: &'static Meta) -> Result<Quantity<D>,
     }
 }
 
+/// What stands for a value of a dimension, in words.
+fn wanted(dim: Dim) -> String {
+    let name = dim.name();
+    let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        "an"
+    } else {
+        "a"
+    };
+    match dim {
+        Dim::Count => "a whole number".to_owned(),
+        Dim::Number => "a number".to_owned(),
+        _ => format!("{article} {name} in quotes"),
+    }
+}
+
 fn advice(meta: &'static Meta, dim: Dim) -> String {
     let Some(example) = meta.example(dim) else {
-        return format!("write it as {}", dim.name());
+        return format!("write {}", wanted(dim));
     };
     let allowed = meta
         .allowed_words(dim)
         .map_or_else(String::new, |words| format!(" (allowed: {words})"));
-    format!("write it like \"{example}\"{allowed}")
+    let example = match dim {
+        Dim::Count | Dim::Number => example,
+        _ => format!("\"{example}\""),
+    };
+    format!("write it like {example}{allowed}")
 }
 
 /// The allowed value nearest to one that is not, to go on with after the problem.
@@ -223,7 +242,7 @@ fn in_own_unit<D: Dimension>(
     let Some(own) = own.filter(|own| declared.is_some_and(|d| d.symbol != own.symbol)) else {
         return String::new();
     };
-    if own.symbol.is_empty() || meta.unit.is_empty() {
+    if own.symbol.is_empty() {
         return String::new();
     }
     const DIGITS: usize = 4;

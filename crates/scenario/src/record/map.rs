@@ -118,7 +118,7 @@ impl<T: Field> Map<T> {
             let shown = reader.excerpt(key.span);
             let message = format!("{shown} cannot be a key");
             let advice = format!(
-                "use letters, digits, `_` and `-` only, at most {LONGEST_KEY}; names for people go into `title` or `notes`"
+                "use the letters a to z, digits, `_` and `-`, at most {LONGEST_KEY} of them; names for people go into `title` or `notes`"
             );
             reader.fault(key.span, Problem::of_text(None, message, advice));
             return;

@@ -85,7 +85,8 @@ impl Meta {
         let unit = dim.find_unit(self.unit)?;
         let (low, high) = self.allowed?;
         let end = format_in(unit, unit.to_si(high), 6);
-        Some(format!("{}–{end}", short(low)))
+        let dash = if low < 0.0 { " to " } else { "–" };
+        Some(format!("{}{dash}{end}", short(low)))
     }
 
     /// A value that may stand in the file, for advice: the middle of the usual range, else of the allowed one.

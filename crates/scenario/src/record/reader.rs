@@ -1,5 +1,7 @@
 //! Reads records from the tree and collects everything that is wrong on the way.
 
+use dragback_units::Dim;
+
 use super::field::{Field, Kind};
 use super::meta::Meta;
 use crate::problem::{Problem, nearest, one_of};
@@ -236,8 +238,9 @@ impl Reader<'_> {
     /// Reports that a record lacks a field.
     fn missing<T: Field>(&mut self, span: Span, meta: &'static Meta) {
         let example = T::find_absent(&[], meta).and_then(|(_, leaf)| match leaf.kind {
+            Kind::Quantity(dim @ (Dim::Count | Dim::Number)) => meta.example(dim),
             Kind::Quantity(dim) => meta.example(dim).map(|text| format!("\"{text}\"")),
-            Kind::Choice(words) => Some(one_of(words)),
+            Kind::Choice(words) => words.first().map(|&word| word.to_owned()),
             Kind::Text | Kind::Flag => None,
         });
         let hint = meta.hint;

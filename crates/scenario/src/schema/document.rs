@@ -14,7 +14,7 @@ record! {
     /// A scenario: everything that a run needs to know about a line.
     Scenario {
         version: Input<Count> { "Version of the file format: 1." }
-        title: String { "Title." }
+        title: String { "What the scenario is called." }
         description: Option<String> { "What the line is and what the scenario shows." }
         site: Site { "Where the line stands." }
         calendars: Map<Calendar> { "Open hours, by key; `always` is built in." }
@@ -30,7 +30,7 @@ record! {
 record! {
     /// One bath with its rinses and the equipment that closes their water loop.
     Loop {
-        title: Option<String> { "Title." }
+        title: Option<String> { "What the loop is called." }
         lead: String { "Species by which rinse quality and losses are judged: `Ni`." }
         final_limit: Option<Input<Concentration>> {
             "Most of the lead species that may be in the film on the work as it leaves the line.",
