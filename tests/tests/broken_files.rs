@@ -9,12 +9,27 @@
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use dragback_scenario::{MAX_BYTES, Problem, Scenario, decode, load, lower};
+use dragback_plant::{Plant, TowerCache};
+use dragback_scenario::{
+    Kind, MAX_BYTES, Parameter, Problem, Registry, Scenario, check, decode, load, lower, save, set,
+    set_si,
+};
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 
 const DEMO: &[u8] = include_bytes!("../../scenarios/demo.ron");
+
+const SCENARIOS: [&str; 6] = [
+    include_str!("../../scenarios/demo.ron"),
+    include_str!("../../scenarios/demo-before.ron"),
+    include_str!("../../scenarios/chromium.ron"),
+    include_str!("../../scenarios/zinc-barrel.ron"),
+    include_str!("../../scenarios/warm-bath.ron"),
+    include_str!("../../scenarios/teaching.ron"),
+];
 
 /// Every broken file with its name.
 fn files() -> Vec<(String, PathBuf)> {
@@ -312,5 +327,102 @@ proptest! {
         let (head, tail) = (pick(a), pick(b));
         let bytes = [&head[..at(&head, cut)], &tail[at(&tail, go_on)..]].concat();
         let _ = read(&bytes);
+    }
+}
+
+/// One change of an input: whether of a tower, which one, how, and how far.
+type Turn = (bool, f64, u8, f64);
+
+/// Sets an input to an end of its allowed range or to something between; changes that are refused at once are left out.
+fn turn(scenario: &mut Scenario, (of_tower, which, how, far): Turn) {
+    let registry = Registry::of(scenario);
+    let is_meant = |p: &&Parameter| !of_tower || p.path.contains(".towers.");
+    let inputs: Vec<&Parameter> = registry.iter().filter(is_meant).collect();
+    if inputs.is_empty() {
+        return;
+    }
+    let input = inputs[at_share(inputs.len(), which)];
+    let mut changed = scenario.clone();
+    let done = match (input.allowed_si(), input.leaf.kind) {
+        _ if how == 0 => set(&mut changed, &input.path, "none").is_ok(),
+        (Some((low, high)), _) => {
+            let si = match how {
+                1 => low,
+                2 => high,
+                3 => low + far * (high - low),
+                4 => low.max(1e-9 * high) * (high / low.max(1e-9 * high)).powf(far),
+                _ => input
+                    .si()
+                    .map_or(low, |si| si * 10_f64.powf(4.0 * far - 2.0)),
+            };
+            set_si(&mut changed, &input.path, si.clamp(low, high)).is_ok()
+        }
+        (None, Kind::Choice(words)) => {
+            set(&mut changed, &input.path, words[at_share(words.len(), far)]).is_ok()
+        }
+        _ => false,
+    };
+    if done && check(&changed).is_empty() {
+        *scenario = changed;
+    }
+}
+
+/// An index into a list by a share of its length.
+fn at_share(length: usize, share: f64) -> usize {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss,
+        reason = "an index into a short list"
+    )]
+    let index = (share * length as f64) as usize;
+    index.min(length - 1)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig {
+        cases: 300,
+        failure_persistence: None,
+        rng_seed: RngSeed::Fixed(2026),
+        ..ProptestConfig::default()
+    })]
+
+    /// However odd its figures are: what is found good comes back the same from a file and makes a plant.
+    #[test]
+    fn whatever_loads_makes_a_plant(which in 0.0..1.0, turns in proptest::collection::vec((any::<bool>(), 0.0..1.0, 0_u8..8, 0.0..1.0), 1..8)) {
+        let text = SCENARIOS[at_share(SCENARIOS.len(), which)];
+        let mut scenario = load(text).0.unwrap();
+        for one in turns {
+            turn(&mut scenario, one);
+        }
+        let (again, problems) = load(&save(&scenario));
+        prop_assert!(problems.is_empty(), "{:?}", problems);
+        prop_assert_eq!(again.as_ref(), Some(&scenario));
+        let network = lower(&scenario);
+        prop_assert!(network.is_ok(), "{:?}", network);
+        let plant = Plant::new(Arc::new(network.unwrap()), &TowerCache::default());
+        prop_assert!(plant.is_ok(), "{}", plant.err().unwrap());
+    }
+
+    /// Entries left out, doubled or put in each other's place, and figures made larger or smaller: whatever is still accepted makes a plant.
+    #[test]
+    fn a_mended_file_that_loads_makes_a_plant(which in 0.0..1.0, deeds in proptest::collection::vec((0_u8..4, 0.0..1.0, 0.0..1.0), 1..4)) {
+        let mut lines: Vec<String> = SCENARIOS[at_share(SCENARIOS.len(), which)].lines().map(str::to_owned).collect();
+        for (deed, a, b) in deeds {
+            let (i, j) = (at_share(lines.len(), a), at_share(lines.len(), b));
+            match deed {
+                0 => drop(lines.remove(i)),
+                1 => lines.insert(j, lines[i].clone()),
+                2 => lines.swap(i, j),
+                _ => lines[i] = lines[i].replacen(|c: char| c.is_ascii_digit(), ["0", "00", "7", "1000"][at_share(4, b)], 1),
+            }
+        }
+        let (scenario, _) = read(lines.join("\n").as_bytes());
+        if let Some(scenario) = scenario {
+            let network = lower(&scenario);
+            prop_assert!(network.is_ok(), "{:?}", network);
+            let plant = Plant::new(Arc::new(network.unwrap()), &TowerCache::default());
+            prop_assert!(plant.is_ok(), "{}", plant.err().unwrap());
+        }
     }
 }

@@ -6,7 +6,7 @@ use dragback_units::{Dim, Dimension, Quantity};
 use crate::problem::Problem;
 use crate::record::{Change, Input, Kind, Leaf, LeafField as _, Mark, Meta};
 use crate::registry::Parameter;
-use crate::schema::{Holding, Loop, Scenario};
+use crate::schema::{Coil, Element, Holding, Loop, PartClass, Scenario};
 
 static HEAT_INPUT: Meta = Meta {
     name: "heat_input",
@@ -120,6 +120,28 @@ fn target<D: Dimension>(change: Change<'_>, meta: &'static Meta) -> Result<f64, 
     Ok(input.si())
 }
 
+/// What is declared about a field of a record.
+fn field(fields: &[&'static Meta], name: &str, or: &'static Meta) -> &'static Meta {
+    fields
+        .iter()
+        .find(|meta| meta.name == name)
+        .copied()
+        .unwrap_or(or)
+}
+
+/// Sets one of the inputs that a derived one is made from; it keeps to its own range, for a file with another value is not read.
+fn change_part<D: Dimension>(
+    key: &str,
+    part: &mut Input<D>,
+    meta: &'static Meta,
+    si: f64,
+) -> Result<(), Box<Problem>> {
+    part.change(meta, Change::Si(si)).map_err(|mut problem| {
+        problem.message = format!("with this `{key}` cannot be: {}", problem.message);
+        problem
+    })
+}
+
 fn scale_heat(
     holding: Option<&mut Holding>,
     old_w: Option<f64>,
@@ -146,13 +168,15 @@ fn scale_heat(
             new_w / count
         };
     }
+    let power = field(Element::FIELDS, "power", &HEAT_INPUT);
     for (key, power_w) in keys.iter().zip(&scaled) {
         if let Some(element) = changed.elements.get_mut(key) {
-            element.power.change(&HEAT_INPUT, Change::Si(*power_w))?;
+            change_part(key, &mut element.power, power, *power_w)?;
         }
     }
+    let cap = field(Coil::FIELDS, "cap", &HEAT_INPUT);
     if let (Some(coil), Some(power_w)) = (changed.coil.as_mut(), scaled.last()) {
-        coil.cap.change(&HEAT_INPUT, Change::Si(*power_w))?;
+        change_part("coil", &mut coil.cap, cap, *power_w)?;
     }
     *holding = changed;
     Ok(())
@@ -164,10 +188,11 @@ fn scale_films(line: &mut Loop, old_m: Option<f64>, new_m: f64) -> Result<(), Bo
     };
     let classes = &mut line.work.drag_out.classes;
     let mut changed = classes.clone();
+    let film = field(PartClass::FIELDS, "film", &MEAN_FILM);
     for key in classes.keys() {
         if let Some(class) = changed.get_mut(key) {
             let film_m = class.film.si() * new_m / old_m;
-            class.film.change(&MEAN_FILM, Change::Si(film_m))?;
+            change_part(key, &mut class.film, film, film_m)?;
         }
     }
     *classes = changed;

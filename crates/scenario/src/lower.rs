@@ -17,7 +17,7 @@ mod tower;
 
 pub(crate) use chemistry::{bath_concentrations, species_of, used_species, yields};
 pub(crate) use levels::{bath_bands, shape};
-pub(crate) use tower::tower_of;
+pub(crate) use tower::{fan_warming_k, tower_of, works_at_all};
 
 use dragback_plant::network::Network;
 

@@ -15,7 +15,7 @@ mod time;
 mod tower;
 
 pub use bath::{Additions, Anode, Bath, MakeUp, Rectifier};
-pub use climate::{Air, AirMap, MONTHS, Month};
+pub use climate::{Air, AirMap, Month};
 pub use document::{Loop, Prices, Scenario};
 pub use events::{Deed, Dump, Event, SetValue};
 pub use holding::{Coil, Collection, Control, Electrodes, Element, Holding, Return, ReturnRule};

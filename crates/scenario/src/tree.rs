@@ -440,9 +440,7 @@ pub fn locate(root: &Node<'_>, path: &str) -> Span {
 /// The part of a node that a path begins with, and how much of the path it took.
 fn child<'n, 't>(node: &'n Node<'t>, path: &str) -> Option<(Span, &'n Node<'t>, usize)> {
     let begins = |name: &str| {
-        let is_head = path
-            .get(..name.len())
-            .is_some_and(|head| head.eq_ignore_ascii_case(name));
+        let is_head = path.get(..name.len()).is_some_and(|head| head == name);
         is_head && matches!(path.as_bytes().get(name.len()), None | Some(b'.'))
     };
     match &node.value {
@@ -502,6 +500,8 @@ mod tests {
         assert_eq!(text_at(text, "site.altitude"), "altitude");
         assert_eq!(text_at(text, "loop.route.2.at"), "at");
         assert_eq!(text_at(text, "loop.route.3.at"), "route");
+        let text = r#"(waters: {"TAP": (a: 1), "tap": (b: 2)})"#;
+        assert_eq!(text_at(text, "waters.tap"), "\"tap\"", "case matters");
     }
 
     #[test]

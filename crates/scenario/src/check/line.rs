@@ -1,9 +1,14 @@
 //! Work, drag-out, rinses and the route.
 
+use dragback_units::{Dim, format_in};
+
 use super::names::{Station, stage_of, station};
 use super::{Findings, Part};
 use crate::problem::nearest;
 use crate::schema::{Drain, Feed, Scenario, Section, Tank, Weir};
+
+/// Depths of tanks, m: from a dish to a silo. In a thinner sheet the first draught dries the tank up.
+const DEPTHS_M: (f64, f64) = (0.1, 30.0);
 
 pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
     keys(part, found);
@@ -92,6 +97,18 @@ pub(super) fn tank(path: &str, tank: &Tank, found: &mut Findings) {
             message,
             "lower it",
         );
+    }
+    let depth_m = full / tank.footprint.si();
+    let (least_m, most_m) = DEPTHS_M;
+    if depth_m < least_m * (1.0 - 1e-9) || depth_m > most_m {
+        let message = format!(
+            "\"{full_text}\" on \"{}\" stand {} deep; {least_m} to {most_m} m is allowed",
+            tank.footprint.quantity(),
+            format_in(Dim::Length.si(), depth_m, 2)
+        );
+        let others = [format!("{path}.footprint")];
+        let advice = "correct `volume` or `footprint`";
+        found.add_about(full_path.clone(), &others, message, advice);
     }
     let wedge_m3 = 0.5 * tank.footprint.si() * tank.slope_height.si();
     if wedge_m3 > full {

@@ -5,7 +5,7 @@ use dragback_properties::water;
 use dragback_units::{Dim, Unit, format_in};
 
 use super::{Findings, Part};
-use crate::schema::{FedFrom, Rated};
+use crate::schema::{FedFrom, Rated, Tower};
 
 pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
     for (key, tower) in part.line.towers.iter() {
@@ -51,23 +51,51 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
             let advice = "lower the set point of the tank that feeds it";
             found.add_about(path("ceiling"), &[part.path(name)], message, advice);
         }
-        let (name, rated) = match (&tower.transfer.transfer_units, &tower.transfer.rated) {
-            (Some(_), None) => ("transfer.transfer_units", None),
-            (None, Some(rated)) => ("transfer.rated.evaporation", Some(rated)),
-            _ => continue,
-        };
-        if let Err(fault) = crate::lower::tower_of(part.scenario, part.line, tower) {
-            let parts = [
-                "transfer",
-                "air_flow",
-                "feed",
-                "fan",
-                "exponent",
-                "carry_over",
-            ];
-            let mut others = parts.map(path).to_vec();
-            others.push("site.altitude".to_owned());
-            others.push(part.path("bath.recipe"));
+        fan(part, key, tower, found);
+        contact(part, key, tower, found);
+    }
+}
+
+/// The fan's power against the air that it moves.
+fn fan(part: &Part<'_>, key: &str, tower: &Tower, found: &mut Findings) {
+    // A fan that lifts air by 5 kPa, which is much, warms it by about 5 K.
+    const MOST_K: f64 = 30.0;
+    let path = |name: &str| part.path(&format!("towers.{key}.{name}"));
+    let warming_k = crate::lower::fan_warming_k(part.scenario, tower).unwrap_or(0.0);
+    if warming_k > MOST_K {
+        let message = format!(
+            "\"{}\" warms the \"{}\" of air by {warming_k:.0} K, more than the allowed {MOST_K:.0} K",
+            tower.fan_power.quantity(),
+            tower.air_flow.quantity()
+        );
+        let advice = "lower the power, give more air, or put the fan after the contact";
+        let others = [path("air_flow"), path("fan"), "site.altitude".to_owned()];
+        found.add_about(path("fan_power"), &others, message, advice);
+    }
+}
+
+/// Whether the tower can be worked out with its contact, its air and its feed.
+fn contact(part: &Part<'_>, key: &str, tower: &Tower, found: &mut Findings) {
+    let path = |name: &str| part.path(&format!("towers.{key}.{name}"));
+    let (name, rated) = match (&tower.transfer.transfer_units, &tower.transfer.rated) {
+        (Some(_), None) => ("transfer.transfer_units", None),
+        (None, Some(rated)) => ("transfer.rated.evaporation", Some(rated)),
+        _ => return,
+    };
+    let parts = [
+        "transfer",
+        "air_flow",
+        "feed",
+        "fan",
+        "fan_power",
+        "exponent",
+        "carry_over",
+    ];
+    let mut others = parts.map(path).to_vec();
+    others.extend(["site.altitude", "site.room", "site.outside"].map(str::to_owned));
+    others.push(part.path("bath.recipe"));
+    match crate::lower::tower_of(part.scenario, part.line, tower) {
+        Err(fault) => {
             let (message, advice) = match rated {
                 Some(rated) => unreachable_rating(rated, &fault),
                 None => (
@@ -76,6 +104,17 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
                 ),
             };
             found.add_about(path(name), &others, message, advice);
+        }
+        Ok(made) => {
+            if crate::lower::works_at_all(part.scenario, tower, &made).is_err() {
+                let message = format!(
+                    "\"{}\" of air is too much for \"{}\" of feed, so that the tower cannot be worked out",
+                    tower.air_flow.quantity(),
+                    tower.feed.quantity()
+                );
+                let advice = "give less air, more feed or fewer transfer units";
+                found.add_about(path("air_flow"), &others, message, advice);
+            }
         }
     }
 }

@@ -1,15 +1,15 @@
 //! Calendars, air and water supplies.
 
 use dragback_plant::calendar::{Calendar, DAY_S, WEEK_S};
-use dragback_plant::climate::Climate;
+use dragback_plant::climate::{Climate, MEAN_SLOT};
 use dragback_plant::network::Supply;
-use dragback_properties::air::AirState;
+use dragback_properties::air::{AirError, AirState, pressure_at_altitude_pa};
 use dragback_properties::solution;
 
 use super::builder::Builder;
 use crate::check::ALWAYS;
 use crate::problem::Problem;
-use crate::schema::{self, AirMap, Clock, Days};
+use crate::schema::{self, AirMap, Clock, Days, Scenario, TowerAir};
 
 /// Calendar of a device that is out of use.
 pub const NEVER: &str = "out of use";
@@ -100,6 +100,36 @@ fn merged(mut windows: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
         }
     }
     merged
+}
+
+/// The air of the coldest month, of the year's mean and of the hottest month, that a tower draws.
+pub fn extreme_airs(scenario: &Scenario, air: TowerAir) -> Result<Vec<AirState>, AirError> {
+    let site = &scenario.site;
+    let air = match (air, &site.outside) {
+        (TowerAir::Outside, Some(outside)) => outside,
+        _ => &site.room,
+    };
+    let pressure_pa = pressure_at_altitude_pa(site.altitude.si());
+    let state = |air: &schema::Air| {
+        let temp_c = air.temperature.quantity().celsius();
+        AirState::from_relative_humidity(temp_c, air.relative_humidity.si(), pressure_pa)
+    };
+    let mut months = air
+        .states()
+        .iter()
+        .map(state)
+        .collect::<Result<Vec<_>, _>>()?;
+    months.sort_by(|a, b| a.temp_c.total_cmp(&b.temp_c));
+    let all = Climate {
+        name: String::new(),
+        months,
+        start_month: 0,
+    };
+    let mut airs = vec![all.air(MEAN_SLOT)];
+    if !all.is_constant() {
+        airs.extend(all.months.first().into_iter().chain(all.months.last()));
+    }
+    Ok(airs)
 }
 
 fn climate(builder: &mut Builder<'_>, name: &str, air: &AirMap) -> Climate {

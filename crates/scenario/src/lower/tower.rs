@@ -8,7 +8,8 @@ use dragback_plant::network::{Gate, HeatLaw, TowerUnit};
 use dragback_properties::air::{AirState, pressure_at_altitude_pa};
 use dragback_properties::solution;
 use dragback_properties::tower::{
-    FanPosition, LewisFactor, RatedPoint, Tower, TowerDesign, TowerError, Transfer,
+    FanPosition, LewisFactor, RatedPoint, TableSpec, Tower, TowerDesign, TowerError, TowerTable,
+    Transfer,
 };
 use dragback_properties::water;
 
@@ -16,11 +17,24 @@ use super::builder::{Builder, Parts, account, enough, interlock, when};
 use super::chemistry::{bath_concentrations, species_of};
 use super::holding::HoldingRelays;
 use super::levels::bath_bands;
-use super::site::NEVER;
+use super::site::{NEVER, extreme_airs};
+use crate::record::Input;
 use crate::schema::{self, FanPlace, FedFrom, Loop, Scenario, TowerAir};
 
 /// Temperature at which a rated litre of water is weighed, °C.
 const RATED_LITRE_C: f64 = 20.0;
+
+/// Heat capacity of air, J/(kg·K).
+const CP_MOIST_AIR: f64 = 1006.0;
+
+/// Kilograms of feed for each kilogram of air below which a tower is not a usual one: towers get one to five.
+const LEAST_USUAL_FEED: f64 = 0.5;
+
+/// Factor by which air or feed may differ from those at which the contact is stated before a tower is not a usual one.
+const FAR: f64 = 3.0;
+
+/// Towers that are remembered.
+const MOST_REMEMBERED: usize = 64;
 
 /// Water that a cubic metre of the tower's feed is worth by its heat capacity, kg/m³: the mean of water and of the bath as made up,
 /// since a holding tank stands between the two. The film equations know a feed by this product alone.
@@ -47,14 +61,8 @@ pub fn tower_of(
 ) -> Result<Tower, TowerError> {
     let water_kg_per_m3 = water::density_kg_per_m3(RATED_LITRE_C);
     let (contact, own_air) = (&tower.transfer, tower.air_flow.si());
-    let air_flow_m3_per_s = contact
-        .air_flow
-        .as_ref()
-        .map_or(own_air, crate::record::Input::si);
-    let feed_m3_per_s = contact
-        .feed
-        .as_ref()
-        .map_or(tower.feed.si(), crate::record::Input::si);
+    let air_flow_m3_per_s = contact.air_flow.as_ref().map_or(own_air, Input::si);
+    let feed_m3_per_s = contact.feed.as_ref().map_or(tower.feed.si(), Input::si);
     let worth_kg_per_m3 = feed_worth_kg_per_m3(scenario, line);
     let transfer = match (&contact.rated, &contact.transfer_units) {
         (Some(rated), _) => Transfer::Rated(RatedPoint {
@@ -70,7 +78,7 @@ pub fn tower_of(
             feed_kg_per_s: feed_m3_per_s * water_kg_per_m3,
         }),
         (None, units) => Transfer::Units {
-            ntu: units.as_ref().map_or(1.0, crate::record::Input::si),
+            ntu: units.as_ref().map_or(1.0, Input::si),
             air_flow_m3_per_s,
             feed_kg_per_s: feed_m3_per_s * worth_kg_per_m3,
         },
@@ -89,10 +97,72 @@ pub fn tower_of(
     })
 }
 
+/// By how much the fan warms the air that enters the contact, K.
+pub fn fan_warming_k(scenario: &Scenario, tower: &schema::Tower) -> Result<f64, TowerError> {
+    if tower.fan == FanPlace::After {
+        return Ok(0.0);
+    }
+    let mut most_k = 0.0_f64;
+    for air in extreme_airs(scenario, tower.air)? {
+        let dry_air_kg_per_s = tower.air_flow.si() / air.specific_volume_m3_per_kg_da();
+        most_k = most_k.max(tower.fan_power.si() / (dry_air_kg_per_s * CP_MOIST_AIR));
+    }
+    Ok(most_k)
+}
+
+/// Whether a tower can be worked out at every temperature of its feed in the air that it draws.
+///
+/// With a trickle of feed in a gale of air the film equations have no answer. To look costs milliseconds, so that
+/// streams in the usual ratio are not looked at.
+///
+/// # Errors
+/// What is wrong at the first temperature that has no answer.
+pub fn works_at_all(
+    scenario: &Scenario,
+    tower: &schema::Tower,
+    made: &Tower,
+) -> Result<(), TowerError> {
+    let (contact, own_air) = (&tower.transfer, tower.air_flow.si());
+    let is_far = |given: Option<f64>, own: f64| {
+        given.is_some_and(|si| !(own / FAR..=own * FAR).contains(&si))
+    };
+    let is_far_from_rated = is_far(contact.air_flow.as_ref().map(Input::si), own_air)
+        || is_far(contact.feed.as_ref().map(Input::si), tower.feed.si());
+    let warming_k = fan_warming_k(scenario, tower)?;
+    for mut air in extreme_airs(scenario, tower.air)? {
+        let dry_air_kg_per_s = own_air / air.specific_volume_m3_per_kg_da();
+        let is_usual = made.design().feed_kg_per_s > LEAST_USUAL_FEED * dry_air_kg_per_s;
+        if is_usual && !is_far_from_rated {
+            continue;
+        }
+        air.temp_c += warming_k;
+        works_in(made, air)?;
+    }
+    Ok(())
+}
+
+/// Whether a tower can be worked out in one air, remembering the last answers as [`rate`] does.
+fn works_in(made: &Tower, air: AirState) -> Result<(), TowerError> {
+    type Seen = (Tower, AirState, Result<(), TowerError>);
+    static SEEN: Mutex<Vec<Seen>> = Mutex::new(Vec::new());
+    if let Ok(list) = SEEN.lock()
+        && let Some((.., answer)) = list.iter().find(|(t, a, _)| *t == *made && *a == air)
+    {
+        return *answer;
+    }
+    let answer = TowerTable::build_for(made, &air, &TableSpec::normal(made)).map(|_| ());
+    if let Ok(mut list) = SEEN.lock() {
+        if list.len() >= MOST_REMEMBERED {
+            list.remove(0);
+        }
+        list.push((*made, air, answer));
+    }
+    answer
+}
+
 /// Rates a tower, remembering the last ones: a lever that does not touch the tower should not rate it again.
 fn rate(design: TowerDesign) -> Result<Tower, TowerError> {
     static RATED: Mutex<Vec<(TowerDesign, Tower)>> = Mutex::new(Vec::new());
-    const MOST: usize = 64;
     if let Ok(list) = RATED.lock()
         && let Some((_, tower)) = list.iter().find(|(known, _)| *known == design)
     {
@@ -100,7 +170,7 @@ fn rate(design: TowerDesign) -> Result<Tower, TowerError> {
     }
     let tower = Tower::new(design)?;
     if let Ok(mut list) = RATED.lock() {
-        if list.len() >= MOST {
+        if list.len() >= MOST_REMEMBERED {
             list.remove(0);
         }
         list.push((design, tower));

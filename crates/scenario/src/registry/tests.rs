@@ -37,13 +37,7 @@ fn leaves(node: &Node<'_>, path: &mut String, found: &mut BTreeSet<String>) {
                 let Value::Text(key) = &key.value else {
                     panic!("a key in quotes")
                 };
-                let is_month = MONTHS.contains(&key.to_lowercase().as_str());
-                let segment = if is_month {
-                    key.to_lowercase()
-                } else {
-                    key.to_string()
-                };
-                join(path, &segment, |path| leaves(value, path, found));
+                join(path, key, |path| leaves(value, path, found));
             }
         }
         Value::List(items) => {
@@ -68,7 +62,7 @@ fn every_leaf_of_a_file_is_registered() {
         let in_file: BTreeSet<String> = in_file
             .into_iter()
             .map(|path| match path.strip_prefix("site.room.") {
-                Some(rest) if !MONTHS.contains(&rest.split('.').next().unwrap()) => {
+                Some(rest) if !Month::WORDS.contains(&rest.split('.').next().unwrap()) => {
                     format!("site.room.all.{rest}")
                 }
                 _ => path,
@@ -89,6 +83,34 @@ fn every_leaf_of_a_file_is_registered() {
             );
         }
     }
+}
+
+/// What is set through an input that scales others must come back from the file.
+#[test]
+fn derived_inputs_keep_their_parts_within_range() {
+    let mut scenario = loaded(DEMO);
+    let path = "loop.holding_tank.heat_input";
+    let before = scenario.clone();
+    let problem = set(&mut scenario, path, "9999 kW").unwrap_err();
+    assert_eq!(problem.path, path);
+    assert!(
+        problem.message.contains("is above the allowed 0–1000 kW"),
+        "{problem}"
+    );
+    assert_eq!(scenario, before);
+}
+
+/// Months are spelt in paths as in files; a person need not mind upper and lower case.
+#[test]
+fn months_are_named_as_in_the_file() {
+    let mut scenario = loaded(DEMO);
+    let path = "site.room.Jan.temperature";
+    assert!(Registry::of(&scenario).get(path).is_some());
+    for (typed, value) in [(path, "11 °C"), ("site.room.jan.temperature", "12 °C")] {
+        set(&mut scenario, typed, value).unwrap();
+        assert_eq!(get(&scenario, path).unwrap().text(), Some(value));
+    }
+    assert!(set(&mut scenario, "site.room.January.temperature", "12 °C").is_err());
 }
 
 /// What is declared about the fields of every record.

@@ -38,11 +38,6 @@ choice! {
     }
 }
 
-/// Path segments of the months.
-pub const MONTHS: [&str; 12] = [
-    "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
-];
-
 record! {
     /// A state of air.
     Air {
@@ -60,7 +55,7 @@ record! {
 /// Air that is the same all year, or that has a state for each month.
 ///
 /// In a file either one record, `(temperature: "21 °C", relative_humidity: "45 %")`, or a map of twelve, `{"Jan": (…), …}`. In paths its
-/// parts stand under `all`, or under `jan` to `dec`.
+/// parts stand under `all`, or under `Jan` to `Dec`; in paths that people give, upper and lower case are alike.
 #[derive(Clone, Debug, PartialEq)]
 pub enum AirMap {
     /// The same all year.
@@ -82,12 +77,12 @@ impl AirMap {
     fn segment(&self, index: usize) -> &'static str {
         match self {
             Self::All(_) => "all",
-            Self::Months(_) => MONTHS[index % 12],
+            Self::Months(_) => Month::WORDS[index % 12],
         }
     }
 
     fn at(&self, segment: &str) -> Option<usize> {
-        (0..self.states().len()).find(|&i| self.segment(i) == segment)
+        (0..self.states().len()).find(|&i| self.segment(i).eq_ignore_ascii_case(segment))
     }
 
     fn read_months(
@@ -107,7 +102,7 @@ impl AirMap {
                 continue;
             };
             let i = month as usize;
-            let air = reader.within(MONTHS[i], |r| Air::read(value, meta, r));
+            let air = reader.within(month.word(), |r| Air::read(value, meta, r));
             if months[i].replace(air).is_some() {
                 reader.fault(
                     key.span,
