@@ -153,7 +153,7 @@ fn works_in(made: &Tower, air: AirState) -> Result<(), TowerError> {
     let answer = TowerTable::build_for(made, &air, &TableSpec::normal(made)).map(|_| ());
     if let Ok(mut list) = SEEN.lock() {
         if list.len() >= MOST_REMEMBERED {
-            list.remove(0);
+            let _ = list.remove(0);
         }
         list.push((*made, air, answer));
     }
