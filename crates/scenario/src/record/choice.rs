@@ -160,6 +160,9 @@ impl Reader<'_> {
     }
 }
 
+/// Longest text that is set, bytes: a scenario with a few of them is still short enough to be read back.
+const LONGEST_TEXT: usize = 20_000;
+
 impl LeafField for String {
     fn kind() -> Kind {
         Kind::Text
@@ -170,6 +173,13 @@ impl LeafField for String {
     }
 
     fn from_words(text: &str, _: &'static Meta) -> Result<Self, Box<Problem>> {
+        if text.len() > LONGEST_TEXT {
+            let message = format!(
+                "a text of {} characters is longer than the allowed {LONGEST_TEXT}",
+                text.chars().count()
+            );
+            return Err(Box::new(Problem::of_text(None, message, "shorten it")));
+        }
         Ok(text.to_owned())
     }
 
@@ -185,8 +195,8 @@ impl LeafField for String {
         Leaf::of(Kind::Text, self.as_str())
     }
 
-    fn change(&mut self, _: &'static Meta, change: Change<'_>) -> Result<(), Box<Problem>> {
-        words_of(change)?.clone_into(self);
+    fn change(&mut self, meta: &'static Meta, change: Change<'_>) -> Result<(), Box<Problem>> {
+        *self = Self::from_words(words_of(change)?, meta)?;
         Ok(())
     }
 }

@@ -100,6 +100,16 @@ fn derived_inputs_keep_their_parts_within_range() {
     assert_eq!(scenario, before);
 }
 
+/// A text that would make the file too large to be read again is not set.
+#[test]
+fn endless_texts_are_not_set() {
+    let mut scenario = loaded(DEMO);
+    let before = scenario.clone();
+    let problem = set(&mut scenario, "loop.bath.notes", &"x".repeat(1_000_000)).unwrap_err();
+    assert!(problem.to_string().len() < 200, "{problem}");
+    assert_eq!(scenario, before);
+}
+
 /// Months are spelt in paths as in files; a person need not mind upper and lower case.
 #[test]
 fn months_are_named_as_in_the_file() {
