@@ -214,7 +214,6 @@ fn exact_driver_agrees_with_diffsol() {
 
 /// Source: both drivers' own right-hand sides; a state at rest does not depend on how time is stepped.
 #[test]
-#[ignore = "known fault: a purified impurity settles 0.3 % apart in the two drivers"]
 fn constant_rate_states_of_both_drivers_agree() {
     let mut world = without_switches().world();
     let clock = Clock {
@@ -250,7 +249,6 @@ fn constant_rate_states_of_both_drivers_agree() {
 ///
 /// Source: hand derivation. At rest what is brought is what is removed, `s = k1·m1 + k2·m2`, and the exchange carries the difference, `q·(c1 − c2) = k2·m2`.
 #[test]
-#[ignore = "known fault: the settled inventory of a purified solute without any other way out is wrong"]
 fn purification_holds_an_impurity_that_nothing_else_removes() {
     let (v1, v2, q, brought) = (2.0, 1.0, 20.0e-3 / 3600.0, 3.0e-7);
     for (k1, k2) in [

@@ -5,7 +5,7 @@
 use dragback_properties::surface::SurfaceFlux;
 use dragback_properties::water;
 
-use crate::holdup::Holdups;
+use crate::holdup::{DRY, Holdups};
 use crate::ids::{TowerId, TransferId, VesselId};
 use crate::network::{End, Gate, HeatLaw, Law, Pace};
 use crate::plant::Plant;
@@ -120,7 +120,8 @@ impl Flows {
             let vessel = &plant.network().vessels[v];
             let blower = set.outputs[unit.blower.index()];
             let pump = set.outputs[unit.pump.index()];
-            let duty = blower.min(pump) * vessel.taper(now.volume_m3[v], vessel.dead_m3);
+            let level = vessel.taper(now.volume_m3[v], vessel.dead_m3);
+            let duty = blower.min(pump) * level.min(now.wet[v]);
             let (kg_per_s, heat_w) = if duty > 0.0 {
                 // A table that cannot be built gives no number, which the driver reports by name.
                 plant
@@ -144,10 +145,10 @@ impl Flows {
         for (i, vessel) in plant.network().vessels.iter().enumerate() {
             let temp = now.temp_c[i];
             let room = plant.room(vessel.climate, set.air_slot);
-            let mut loss = vessel.wall_w_per_k * (temp - room.temp_c);
+            let wet = now.wet[i];
+            let mut loss = wet * vessel.wall_w_per_k * (temp - room.temp_c);
             let mut water_kg_per_s = 0.0;
             if let Some(surface) = vessel.surface {
-                let wet = vessel.taper(now.volume_m3[i], 0.0);
                 let air = plant.air_over(VesselId(i), set.air_slot);
                 let flux: SurfaceFlux = air.open_surface(temp, now.activity[i]);
                 let area = surface.area_m2 * wet;
@@ -163,7 +164,9 @@ impl Flows {
     /// Heat flows that depend on temperatures alone.
     pub fn evaluate_heats(&mut self, plant: &Plant, now: &Holdups, set: &Setting) {
         for (i, heat) in plant.network().heats.iter().enumerate() {
-            let open = gate(set, heat.gate);
+            // A dry vessel takes no heat.
+            let wet = now.wet[heat.vessel.index()];
+            let open = gate(set, heat.gate) * wet;
             let temp = now.temp_c[heat.vessel.index()];
             self.heat_w[i] = match &heat.law {
                 HeatLaw::Power { power_w } => open * power_w,
@@ -185,7 +188,9 @@ impl Flows {
                             plant.room(climate, set.air_slot).temp_c
                         }
                     };
-                    plant.area_rate(set, *work) * heat_capacity_j_per_m2_k * (arrives_c - temp)
+                    wet * plant.area_rate(set, *work)
+                        * heat_capacity_j_per_m2_k
+                        * (arrives_c - temp)
                 }
             };
         }
@@ -296,7 +301,12 @@ pub fn plain_flow(plant: &Plant, now: &Holdups, set: &Setting, t: TransferId) ->
     let from = match transfer.from {
         End::Vessel(v) => {
             let vessel = &plant.network().vessels[v.index()];
-            let floor = if pumped { vessel.dead_m3 } else { 0.0 };
+            let clinging = DRY * vessel.full_m3;
+            let floor = if pumped {
+                vessel.dead_m3.max(clinging)
+            } else {
+                clinging
+            };
             vessel.taper(now.volume_m3[v.index()], floor)
         }
         _ => 1.0,

@@ -29,6 +29,16 @@ pub enum RunError {
         /// Time, h.
         hours: f64,
     },
+    /// The averages cannot follow a vessel.
+    #[error(
+        "the averaged driver cannot follow {vessel} at t = {hours:.3} h: it runs dry or its temperature leaps; run it with the exact driver"
+    )]
+    Averages {
+        /// The vessel.
+        vessel: String,
+        /// Time, h.
+        hours: f64,
+    },
     /// The averaged step has no answer.
     #[error("the averaged step has no answer for {vessel} at t = {hours:.3} h")]
     Singular {

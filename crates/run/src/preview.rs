@@ -10,6 +10,7 @@
 mod book;
 mod hold;
 mod warm;
+mod water;
 
 use std::sync::Arc;
 
@@ -19,7 +20,7 @@ use dragback_plant::flows::{Flows, plain_flow};
 use dragback_plant::holdup::Holdups;
 use dragback_plant::ids::{AdditionId, TransferId};
 use dragback_plant::ledger::{CLOSURE_BOUND, Ledger};
-use dragback_plant::network::{Law, Pace};
+use dragback_plant::network::Law;
 use dragback_solver::TransportMatrix;
 
 use crate::clock::Clock;
@@ -60,6 +61,14 @@ const TEMP_DONE_K: f64 = 2.0e-3;
 /// … and no flow by more than this share of the vessel in a step.
 const FLOW_DONE: f64 = 1.0e-6;
 
+/// The same where a state at rest is asked for.
+const FINE: (f64, f64, usize) = (1.0e-6, 1.0e-10, 60);
+
+/// A temperature that still moves by more than this in the last sweep is not found, K.
+const RESTLESS_K: f64 = 0.5;
+/// Shortest step in which contents that cannot be are tried again, s.
+const SHORTEST_S: f64 = 10.0;
+
 /// The averaged driver's scratch space; the world holds all state.
 pub struct Preview {
     plant: Arc<Plant>,
@@ -90,6 +99,8 @@ pub struct Preview {
     /// Temperature, loss and slope at the last guess, per vessel.
     last_loss: Vec<(f64, f64, f64)>,
     steps: u64,
+    /// Whether the sweeps go on until a state at rest is known to seven digits.
+    pub(crate) is_fine: bool,
     /// Set point in force per vessel, °C, and whether it was found while its tower works.
     targets: Vec<(Option<f64>, bool)>,
     /// Sweep under way within a step.
@@ -98,6 +109,13 @@ pub struct Preview {
     floors_m3: Vec<f64>,
     /// Floor under each vessel that feeds towers in this step, m³.
     rest_floors_m3: Vec<f64>,
+    /// Whether the relay over each drawn stream took turns in the step before, and does in this one; the same for towers.
+    turns: Vec<(bool, bool)>,
+    rest_turns: Vec<(bool, bool)>,
+    /// The vector before the step.
+    saved: Vec<f64>,
+    /// Vessels whose temperature the sweeps did not find.
+    restless: Vec<bool>,
     /// Longest step that follows the strength-held feeds, s.
     longest_s: f64,
     /// Columns that the linear solve carries along, to learn the map of a week.
@@ -116,6 +134,8 @@ impl Preview {
             sweep: 0,
             floors_m3: vec![0.0; stand.drawn.len()],
             rest_floors_m3: vec![0.0; stand.rests.len()],
+            turns: vec![(false, false); stand.drawn.len()],
+            rest_turns: vec![(false, false); stand.rests.len()],
             longest_s: stand.longest_step_s(&plant),
             seen_strength: vec![SeenStrength::default(); stand.strengths.len()],
             stand,
@@ -134,6 +154,9 @@ impl Preview {
             all_on: Vec::new(),
             last_loss: vec![(f64::NAN, 0.0, 0.0); n],
             steps: 0,
+            is_fine: false,
+            saved: Vec::new(),
+            restless: vec![false; n],
             passengers: None,
             plant,
         }
@@ -153,28 +176,51 @@ impl Preview {
         }
     }
 
-    /// Takes one step of `h` seconds within which calendars do not change.
+    /// Takes one step of `h` seconds within which calendars do not change; where a tank runs dry within it, in shorter ones.
     ///
     /// # Errors
-    /// A matrix without an answer, or an event that makes the plant impossible.
+    /// A matrix without an answer, contents that cannot be even in short steps, or an event that makes the plant impossible.
     pub fn step(&mut self, world: &mut World, h: f64) -> Result<(), RunError> {
         self.follow_plant(world);
+        self.saved.clone_from(&world.y);
+        let (passengers, strengths) = (self.passengers.clone(), self.seen_strength.clone());
+        let taken = self.attempt(world, h);
+        let fault = match taken {
+            Ok(()) => match self.unsound(world) {
+                None => {
+                    world.t_s += h;
+                    self.steps += 1;
+                    for (did, does) in self.turns.iter_mut().chain(&mut self.rest_turns) {
+                        *did = *does;
+                    }
+                    return Ok(());
+                }
+                Some(vessel) => RunError::Averages {
+                    vessel: self.plant.network().vessels[vessel].name.clone(),
+                    hours: world.t_s / dragback_plant::calendar::HOUR_S,
+                },
+            },
+            Err(fault) => fault,
+        };
+        world.y.clone_from(&self.saved);
+        self.passengers = passengers;
+        self.seen_strength = strengths;
+        self.held.fill(0.0);
+        self.tower_share.fill(1.0);
+        if h < 2.0 * SHORTEST_S {
+            return Err(fault);
+        }
+        self.step(world, 0.5 * h)?;
+        self.step(world, 0.5 * h)
+    }
+
+    fn attempt(&mut self, world: &mut World, h: f64) -> Result<(), RunError> {
         let plant = Arc::clone(&self.plant);
         self.now.refresh(&plant, &world.y);
         self.now.refresh_activity(&plant, &world.y);
         self.base_outputs(world, h);
         world.setting.relax_s = h;
         self.plan(world, h);
-        if let Some(passengers) = &mut self.passengers {
-            for (source, paced) in plant.network().sources.iter().zip(&self.flows.source) {
-                for &(solute, rate) in &source.solutes_kg {
-                    if source.pace == Pace::FirstOrder {
-                        let kept = 1.0 / (1.0 + h * paced * rate.abs());
-                        passengers.fade(solute, source.vessel, kept);
-                    }
-                }
-            }
-        }
         self.solve(world, h)?;
         // Twice, since one salt may dilute or bring what another restores.
         for _ in 0..2 {
@@ -194,8 +240,6 @@ impl Preview {
                 );
             }
         }
-        world.t_s += h;
-        self.steps += 1;
         Ok(())
     }
 
@@ -283,11 +327,17 @@ impl Preview {
         let plant = Arc::clone(&self.plant);
         let start_temp = self.now.temp_c.clone();
         let start_volume = self.now.volume_m3.clone();
-        for sweep in 0..MAX_SWEEPS {
+        let (temp_done_k, flow_done, sweeps) = if self.is_fine {
+            FINE
+        } else {
+            (TEMP_DONE_K, FLOW_DONE, MAX_SWEEPS)
+        };
+        for sweep in 0..sweeps {
             self.sweep = sweep;
             self.apply_shares(world);
             self.flows
                 .evaluate_losses(&plant, &self.now, &world.setting);
+            self.add_swelling(&world.y, h, &start_temp);
             self.flows.evaluate_heats(&plant, &self.now, &world.setting);
             for &t in plant.plain_transfers() {
                 let flow = if self.is_level_held(t) {
@@ -299,11 +349,12 @@ impl Preview {
             }
             self.flows
                 .evaluate_dependent(&plant, &self.now, &world.setting);
+            self.spare_water(&world.y, h);
             let mut moved = self.limit_drawn(world, h, &start_volume);
             moved = moved.max(self.hold_levels(world, h, &start_volume));
             moved = moved.max(self.rest_towers(world, h, &start_volume));
             let warmed = self.warm(world, h, &start_temp);
-            if moved <= FLOW_DONE && warmed <= TEMP_DONE_K {
+            if moved <= flow_done && warmed <= temp_done_k {
                 break;
             }
         }

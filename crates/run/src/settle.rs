@@ -14,7 +14,7 @@ use dragback_properties::water;
 use dragback_solver::TransportMatrix;
 use nalgebra::{DMatrix, DVector, Dyn, LU};
 
-use crate::clock::Clock;
+use crate::clock::{Clock, Hours};
 use crate::error::RunError;
 use crate::exact::name_entry;
 use crate::preview::{Preview, PreviewOptions, run_with};
@@ -87,22 +87,24 @@ impl Passengers {
         }
     }
 
-    /// Purification leaves `kept` of a solute in a vessel.
-    pub(crate) fn fade(&mut self, solute: SoluteId, vessel: VesselId, kept: f64) {
+    /// Purification takes `share` of a vessel's content at the step's end; `column` says where a unit there ends up.
+    pub(crate) fn purify(
+        &mut self,
+        solute: SoluteId,
+        vessel: VesselId,
+        share: f64,
+        column: &[f64],
+    ) {
         let (n, v) = (self.n, vessel.index());
-        let held = self
-            .held
-            .iter_mut()
-            .filter(|h| h.solute == solute)
-            .map(|h| &mut h.rows);
-        let purified = self
-            .purified
-            .iter_mut()
-            .filter(|p| p.0 == solute)
-            .map(|p| &mut p.1);
-        for rows in held.chain(purified) {
-            for x in &mut rows[v * n..(v + 1) * n] {
-                *x *= kept;
+        let held = self.held.iter_mut().filter(|h| h.solute == solute);
+        let purified = self.purified.iter_mut().filter(|p| p.0 == solute);
+        let all = held.map(|h| &mut h.rows).chain(purified.map(|p| &mut p.1));
+        for rows in all {
+            for c in 0..n {
+                let taken = share * rows[v * n + c] / (1.0 + share * column[v]);
+                for (u, part) in column.iter().enumerate() {
+                    rows[u * n + c] -= taken * part;
+                }
             }
         }
     }
@@ -256,7 +258,8 @@ impl Search {
         world.t_s = 0.0;
         world.done.fill(true);
         world.alarms.clear();
-        let driver = Preview::new(Arc::clone(&world.plant));
+        let mut driver = Preview::new(Arc::clone(&world.plant));
+        driver.is_fine = clock.hours != Hours::Calendar;
         let creep = vec![None; world.plant.network().solutes.len()];
         let options = PreviewOptions {
             clock,
@@ -301,6 +304,7 @@ impl Search {
 
     fn plain_week(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<f64, RunError> {
         self.week(watch)?;
+        eprintln!("week {} {:?}", self.weeks, self.largest_change());
         Ok(self.largest_change().0)
     }
 

@@ -5,8 +5,11 @@
 
 use dragback_plant::Plant;
 use dragback_plant::control::{Device, Role, Signal};
-use dragback_plant::ids::{DeviceId, HeatId, RelayId, TowerId, TransferId, VesselId};
-use dragback_plant::network::{End, HeatLaw, Law};
+use dragback_plant::holdup::DRY;
+use dragback_plant::ids::{
+    DeviceId, HeatId, RelayId, SoluteId, SourceId, TowerId, TransferId, VesselId,
+};
+use dragback_plant::network::{End, HeatLaw, Law, Pace};
 
 /// A pump or valve that holds a level.
 #[derive(Clone, Debug)]
@@ -36,29 +39,39 @@ pub(crate) struct Floor {
     pub permit: Option<Permit>,
 }
 
+/// A relay whose vessel fills across its band within this time takes turns so often that only its average counts, s.
+///
+/// It is a day, so that what a working day repeats is averaged, and the phase in which a relay happens to be when the shift ends does not
+/// make one week differ from the next.
+const OFTEN_S: f64 = 86_400.0;
+
 impl Floor {
-    /// Volume below which nothing is drawn during a step, m³, where `arrives_m3` comes in.
+    /// Volume below which nothing is drawn during a step of `h` seconds, m³, where `arrives_m3_per_s` comes in; and whether the relay takes
+    /// turns, which it `did` in the step before.
     ///
-    /// As long as enough arrives for the relay to cycle, the vessel stands at the middle of its band on average. Else the relay
-    /// keeps its state: on, the vessel is drawn to the lower threshold; off, it is left alone until it reaches the upper one.
+    /// As long as enough arrives for the relay to take turns, the vessel stands at the middle of its band on average, and is left there when
+    /// nothing arrives any more, since a pump is mostly off. Else the relay keeps its state: on, the vessel is drawn to the lower threshold;
+    /// off, it is left alone until it reaches the upper one.
     pub(crate) fn volume_m3(
         &self,
-        start_m3: f64,
-        arrives_m3: f64,
+        (start_m3, arrives_m3_per_s): (f64, f64),
+        h: f64,
+        did: bool,
         is_on: impl Fn(RelayId) -> bool,
-    ) -> f64 {
+    ) -> (f64, bool) {
         let Some(permit) = self.permit else {
-            return self.dead_m3;
+            return (self.dead_m3, false);
         };
         let band_m3 = permit.high_m3 - permit.low_m3;
-        let floor_m3 = if arrives_m3 >= band_m3 {
-            permit.low_m3 + 0.5 * band_m3
-        } else if is_on(permit.relay) || start_m3 >= permit.high_m3 {
-            permit.low_m3
+        let (floor_m3, takes_turns) = if arrives_m3_per_s * h.max(OFTEN_S) >= band_m3 {
+            (permit.low_m3 + 0.5 * band_m3, true)
+        } else if start_m3 >= permit.high_m3 || (is_on(permit.relay) && !did) {
+            (permit.low_m3, false)
         } else {
-            (start_m3 + arrives_m3.max(0.0)).min(permit.high_m3)
+            let full_m3 = start_m3 + h * arrives_m3_per_s.max(0.0);
+            (full_m3.min(permit.high_m3), did)
         };
-        floor_m3.max(self.dead_m3)
+        (floor_m3.max(self.dead_m3), takes_turns)
     }
 }
 
@@ -185,6 +198,8 @@ pub(crate) struct StandIns {
     pub heats_of: Vec<Vec<HeatId>>,
     /// Per vessel: its sources of water.
     pub sources_of: Vec<Vec<usize>>,
+    /// Removals in proportion to content: the source, the solute, the share per second.
+    pub removals: Vec<(SourceId, SoluteId, f64)>,
     /// Per vessel: the towers it feeds.
     pub towers_of: Vec<Vec<TowerId>>,
 }
@@ -254,6 +269,11 @@ impl StandIns {
             self.heats_of[heat.vessel.index()].push(HeatId(i));
         }
         for (i, source) in plant.network().sources.iter().enumerate() {
+            if source.pace == Pace::FirstOrder {
+                let solutes = source.solutes_kg.iter();
+                self.removals
+                    .extend(solutes.map(|&(s, rate)| (SourceId(i), s, rate.abs())));
+            }
             if source.water_kg != 0.0 {
                 self.sources_of[source.vessel.index()].push(i);
             }
@@ -276,8 +296,22 @@ impl StandIns {
 
     fn find_drawn(&mut self, plant: &Plant) {
         for (i, t) in plant.network().transfers.iter().enumerate() {
-            if let (End::Vessel(source), Law::Fixed { .. }) = (t.from, &t.law) {
-                let floor = floor_under(plant, t.gate.device, source);
+            if let (End::Vessel(source), Law::Fixed { .. } | Law::Film { .. }) = (t.from, &t.law) {
+                let clinging_m3 = DRY * plant.network().vessels[source.index()].full_m3;
+                let floor = match t.law {
+                    // Work takes film from any depth.
+                    Law::Film { .. } => Floor {
+                        dead_m3: clinging_m3,
+                        permit: None,
+                    },
+                    _ => {
+                        let floor = floor_under(plant, t.gate.device, source);
+                        Floor {
+                            dead_m3: floor.dead_m3.max(clinging_m3),
+                            ..floor
+                        }
+                    }
+                };
                 self.drawn.push(Drawn {
                     transfer: TransferId(i),
                     source,
@@ -319,7 +353,8 @@ impl StandIns {
             let permits: Vec<RelayId> = relays_of(plant, device, Role::Permit)
                 .filter(|r| net.relays[r.index()].signal == Signal::Level(heat.vessel))
                 .collect();
-            if !bands.is_empty() {
+            let is_banded = device.proportional.is_some_and(|p| p.vessel == heat.vessel);
+            if !bands.is_empty() || is_banded {
                 let hold = slot.get_or_insert_with(HeatHold::default);
                 hold.heats.push(HeatId(i));
                 hold.permits.extend(permits);

@@ -3,7 +3,9 @@
 use std::sync::Arc;
 
 use dragback_plant::Plant;
-use dragback_plant::ids::{DeviceId, HeatId, SourceId, SupplyId, TowerId, TransferId, VesselId};
+use dragback_plant::ids::{
+    DeviceId, HeatId, SoluteId, SourceId, SupplyId, TowerId, TransferId, VesselId,
+};
 use dragback_plant::layout::Layout;
 use dragback_plant::network::{End, Pace};
 use dragback_properties::water;
@@ -31,6 +33,9 @@ impl Preview {
         if let Some(passengers) = &mut self.passengers {
             passengers.carry(&self.matrix);
         }
+        if !self.stand.removals.is_empty() {
+            self.purify(&plant, &mut world.y, h);
+        }
         self.book_carried(&plant, world, h);
         Ok(())
     }
@@ -49,7 +54,11 @@ impl Preview {
                     _ => None,
                 };
                 let share = self.share_of(v, flow, h);
-                self.matrix.carry(v.index(), to, share);
+                let lost = plant.lost_share(TransferId(i));
+                self.matrix.carry(v.index(), to, (1.0 - lost) * share);
+                if lost > 0.0 {
+                    self.matrix.carry(v.index(), None, lost * share);
+                }
             }
         }
         for (i, unit) in plant.network().towers.iter().enumerate() {
@@ -94,13 +103,8 @@ impl Preview {
         }
         for (i, heat) in net.heats.iter().enumerate() {
             let joules = h * self.flows.heat_w[i];
-            move_one(
-                y,
-                layout.account(heat.account),
-                layout.vessel(heat.vessel),
-                Layout::ENTHALPY,
-                joules,
-            );
+            y[layout.account(heat.account) + Layout::ENTHALPY] -= joules;
+            y[layout.vessel(heat.vessel) + Layout::ENTHALPY] += plant.heat_sign(HeatId(i)) * joules;
             y[layout.delivered(HeatId(i))] += joules;
         }
         for (i, output) in world.setting.outputs.iter().enumerate() {
@@ -122,9 +126,10 @@ impl Preview {
             End::Vessel(v) => layout.vessel(v),
             End::Account(a) | End::Supply(_, a) => layout.account(a),
         };
-        let meter = layout.meter(t);
+        let (meter, lost) = (layout.meter(t), plant.lost_share(t));
         for (j, amount) in plant.supply_per_m3(s).iter().enumerate() {
             move_one(y, account, to, j, moved * amount);
+            y[to + j] -= lost * moved * amount;
             if let Some(meter) = meter {
                 y[meter + j] += moved * amount;
             }
@@ -133,27 +138,88 @@ impl Preview {
 
     fn book_source(&self, plant: &Plant, y: &mut [f64], s: SourceId, h: f64) {
         let factor = h * self.flows.source[s.index()];
-        if factor == 0.0 {
+        let source = &plant.network().sources[s.index()];
+        if factor == 0.0 || source.pace == Pace::FirstOrder {
             return;
         }
         let layout = plant.layout();
-        let source = &plant.network().sources[s.index()];
         let (v, a) = (layout.vessel(source.vessel), layout.account(source.account));
         let temp = self.now.temp_c[source.vessel.index()];
         move_one(y, a, v, Layout::WATER, factor * source.water_kg);
         let mut heat = factor * source.water_kg * water::CP_WATER * temp;
         for &(solute, rate) in &source.solutes_kg {
             let place = layout.solute(solute);
-            let held = y[v + place].max(0.0);
-            let x = match source.pace {
-                // Backward Euler here too, so that what is removed is the rate times the mean that the trace shows.
-                Pace::FirstOrder => -held * factor * rate.abs() / (1.0 + factor * rate.abs()),
-                _ => (factor * rate).max(-0.9 * held),
-            };
+            let x = (factor * rate).max(-0.9 * y[v + place].max(0.0));
             move_one(y, a, v, place, x);
             heat += x * plant.network().solutes[solute.index()].heat_capacity_j_per_kg_k * temp;
         }
         move_one(y, a, v, Layout::ENTHALPY, heat);
+    }
+
+    /// Takes out what removals in proportion to content remove, from the solved contents.
+    ///
+    /// With the columns that say where a unit in each vessel ends up, the answer is that of one solve with the removals in the matrix
+    /// (Sherman and Morrison), so a state at rest is exact and nothing turns negative.
+    fn purify(&mut self, plant: &Plant, y: &mut [f64], h: f64) {
+        for s in 0..plant.network().solutes.len() {
+            let solute = SoluteId(s);
+            let removals = self.removals(plant, solute, h);
+            let place = plant.layout().solute(solute);
+            for removal in &removals {
+                let v = removal.vessel.index();
+                let held = y[plant.layout().vessel(removal.vessel) + place];
+                let taken = removal.share * held / (1.0 + removal.share * removal.column[v]);
+                for (u, part) in removal.column.iter().enumerate() {
+                    y[plant.layout().vessel(VesselId(u)) + place] -= taken * part;
+                }
+                if let Some(passengers) = &mut self.passengers {
+                    passengers.purify(solute, removal.vessel, removal.share, &removal.column);
+                }
+            }
+            let cp = plant.network().solutes[s].heat_capacity_j_per_kg_k;
+            for removal in &removals {
+                let v = removal.vessel;
+                let taken = removal.share * y[plant.layout().vessel(v) + place];
+                let heat = taken * cp * self.now.temp_c[v.index()];
+                for (u, part) in removal.plain.iter().enumerate() {
+                    y[plant.layout().vessel(VesselId(u)) + Layout::ENTHALPY] -= heat * part;
+                }
+                y[removal.account + place] += taken;
+                y[removal.account + Layout::ENTHALPY] += heat;
+            }
+        }
+    }
+
+    /// The removals of one solute in a step, each with its column after those before it.
+    fn removals(&self, plant: &Plant, solute: SoluteId, h: f64) -> Vec<Removal> {
+        let mut list: Vec<Removal> = Vec::new();
+        for &(s, of, rate) in &self.stand.removals {
+            let share = h * self.flows.source[s.index()] * rate;
+            if of != solute || share == 0.0 {
+                continue;
+            }
+            let source = &plant.network().sources[s.index()];
+            let mut plain = vec![0.0; plant.network().vessels.len()];
+            plain[source.vessel.index()] = 1.0;
+            self.matrix.solve(&mut plain, 1);
+            let mut column = plain.clone();
+            for earlier in &list {
+                let v = earlier.vessel.index();
+                let scale = earlier.share * column[v] / (1.0 + earlier.share * earlier.column[v]);
+                for (x, part) in column.iter_mut().zip(&earlier.column) {
+                    *x -= scale * part;
+                }
+            }
+            let account = plant.layout().account(source.account);
+            list.push(Removal {
+                vessel: source.vessel,
+                share,
+                plain,
+                column,
+                account,
+            });
+        }
+        list
     }
 
     /// What the solved contents carry over the boundary, and through the meters.
@@ -170,12 +236,13 @@ impl Preview {
             let share = self.share_of(v, flow, h);
             let from = layout.vessel(v);
             let account = match t.to {
-                End::Account(a) => Some(layout.account(a)),
+                End::Account(a) => Some((layout.account(a), 1.0 - plant.lost_share(TransferId(i)))),
                 _ => None,
             };
-            for to in account.into_iter().chain(layout.meter(TransferId(i))) {
+            let meter = layout.meter(TransferId(i)).map(|meter| (meter, 1.0));
+            for (to, part) in account.into_iter().chain(meter) {
                 for j in 0..len {
-                    let x = share * world.y[from + j];
+                    let x = part * share * world.y[from + j];
                     world.y[to + j] += x;
                 }
             }
@@ -192,6 +259,17 @@ impl Preview {
             }
         }
     }
+}
+
+/// A removal in proportion to content within a step.
+struct Removal {
+    vessel: VesselId,
+    /// Share of the content at the step's end.
+    share: f64,
+    /// Where a unit in the vessel ends up, without any removal and with those before this one.
+    plain: Vec<f64>,
+    column: Vec<f64>,
+    account: usize,
 }
 
 #[inline]

@@ -40,7 +40,10 @@ impl Preview {
         let arrives = self.flows.net_m3_per_s[v] + own + self.overflow_of(drawn.source);
         if self.sweep < FLOORS_DECIDED {
             let is_on = |r: RelayId| world.relays[r.index()].on;
-            self.floors_m3[i] = drawn.floor.volume_m3(start[v], h * arrives, is_on);
+            let did = self.turns[i].0;
+            let (floor_m3, does) = drawn.floor.volume_m3((start[v], arrives), h, did, is_on);
+            self.floors_m3[i] = floor_m3;
+            self.turns[i].1 = does;
         }
         let floor_m3 = self.floors_m3[i];
         ((start[v] - floor_m3) / h + arrives).max(0.0)
@@ -149,7 +152,10 @@ impl Preview {
             if self.sweep < FLOORS_DECIDED {
                 let is_on = |r: RelayId| world.relays[r.index()].on;
                 let floor = self.stand.rests[i].floor;
-                self.rest_floors_m3[i] = floor.volume_m3(start[v.index()], h * others, is_on);
+                let did = self.rest_turns[i].0;
+                let (floor_m3, does) = floor.volume_m3((start[v.index()], others), h, did, is_on);
+                self.rest_floors_m3[i] = floor_m3;
+                self.rest_turns[i].1 = does;
             }
             let floor_m3 = self.rest_floors_m3[i];
             let room = (start[v.index()] - floor_m3) / h + others;

@@ -8,7 +8,7 @@ use dragback_plant::layout::Layout;
 use dragback_plant::network::{End, HeatLaw};
 use dragback_properties::water;
 
-use super::Preview;
+use super::{Preview, RESTLESS_K};
 use crate::standins::HeatHold;
 use crate::world::World;
 
@@ -29,6 +29,7 @@ impl Preview {
             // Far from the answer the slope is a guess; a bounded move keeps the sweep from leaping.
             let new = old + (new - old).clamp(-15.0, 15.0);
             largest = largest.max((new - old).abs());
+            self.restless[v] = (new - old).abs() > RESTLESS_K;
             self.now.temp_c[v] = new;
         }
         largest
@@ -236,6 +237,12 @@ impl Preview {
             self.all_on[permit.index()] = evaporates;
         }
         for (d, bands) in &hold.devices {
+            if let Some(p) = net.devices[d.index()].proportional {
+                if self.base[d.index()] > 0.0 {
+                    best = Some(best.map_or(p.set_c, |b: f64| b.max(p.set_c)));
+                }
+                continue;
+            }
             for (relay, middle) in bands {
                 let state = world.relays[relay.index()];
                 if state.stuck && !state.on {
