@@ -304,7 +304,6 @@ impl Search {
 
     fn plain_week(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<f64, RunError> {
         self.week(watch)?;
-        eprintln!("week {} {:?}", self.weeks, self.largest_change());
         Ok(self.largest_change().0)
     }
 
