@@ -13,6 +13,7 @@ mod warm;
 mod water;
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use dragback_plant::Plant;
 use dragback_plant::control::{Acts, Role};
@@ -57,7 +58,7 @@ impl Default for PreviewOptions {
 /// Sweeps over flows and temperatures within a step before the last answer is taken.
 const MAX_SWEEPS: usize = 16;
 /// Sweeps end when no temperature moved by more than this, K, …
-const TEMP_DONE_K: f64 = 2.0e-3;
+const TEMP_DONE_K: f64 = 2.0e-4;
 /// … and no flow by more than this share of the vessel in a step.
 const FLOW_DONE: f64 = 1.0e-6;
 
@@ -68,6 +69,9 @@ const FINE: (f64, f64, usize) = (1.0e-6, 1.0e-10, 60);
 const RESTLESS_K: f64 = 0.5;
 /// Shortest step in which contents that cannot be are tried again, s.
 const SHORTEST_S: f64 = 10.0;
+
+/// Most moments for which a trace makes room before a run.
+const MOST_RESERVED: usize = 20_000;
 
 /// The averaged driver's scratch space; the world holds all state.
 pub struct Preview {
@@ -98,6 +102,8 @@ pub struct Preview {
     all_on: Vec<bool>,
     /// Temperature, loss and slope at the last guess, per vessel.
     last_loss: Vec<(f64, f64, f64)>,
+    /// Heat balances of the sweep, straightened.
+    balances: Vec<warm::HeatBalance>,
     steps: u64,
     /// Whether the sweeps go on until a state at rest is known to seven digits.
     pub(crate) is_fine: bool,
@@ -112,6 +118,9 @@ pub struct Preview {
     /// Whether the relay over each drawn stream took turns in the step before, and does in this one; the same for towers.
     turns: Vec<(bool, bool)>,
     rest_turns: Vec<(bool, bool)>,
+    /// Volume of a kilogram of water in each vessel before the step and at the present guess, m³.
+    room_before: Vec<f64>,
+    room_now: Vec<f64>,
     /// The vector before the step.
     saved: Vec<f64>,
     /// Vessels whose temperature the sweeps did not find.
@@ -153,8 +162,11 @@ impl Preview {
             base: vec![0.0; net.devices.len()],
             all_on: Vec::new(),
             last_loss: vec![(f64::NAN, 0.0, 0.0); n],
+            balances: Vec::new(),
             steps: 0,
             is_fine: false,
+            room_before: Vec::with_capacity(n),
+            room_now: Vec::with_capacity(n),
             saved: Vec::new(),
             restless: vec![false; n],
             passengers: None,
@@ -332,6 +344,7 @@ impl Preview {
         } else {
             (TEMP_DONE_K, FLOW_DONE, MAX_SWEEPS)
         };
+        let mut before = (0.0, 0.0);
         for sweep in 0..sweeps {
             self.sweep = sweep;
             self.apply_shares(world);
@@ -353,10 +366,23 @@ impl Preview {
             let mut moved = self.limit_drawn(world, h, &start_volume);
             moved = moved.max(self.hold_levels(world, h, &start_volume));
             moved = moved.max(self.rest_towers(world, h, &start_volume));
-            let warmed = self.warm(world, h, &start_temp);
-            if moved <= flow_done && warmed <= temp_done_k {
+            let warmed = self.warm(world, h, &start_temp, temp_done_k);
+            // Each sweep leaves about the same share of the error, so that two moves tell what the next would be.
+            let next = |now: f64, before: f64| {
+                if before > now {
+                    now * now / before
+                } else {
+                    now
+                }
+            };
+            // One sweep alone lets a small error feed on itself from step to step.
+            if sweep > 0
+                && next(moved, before.0) <= flow_done
+                && next(warmed, before.1) <= temp_done_k
+            {
                 break;
             }
+            before = (moved, warmed);
         }
         for v in 0..start_volume.len() {
             let end = start_volume[v] + h * self.flows.net_m3_per_s[v];
@@ -441,6 +467,14 @@ pub fn run_with(
             trace.push(world.t_s, &world.y);
         }
     };
+    if options.records {
+        // Enough for most plants, whose work takes about half the time.
+        let step =
+            Duration::from_secs_f64(0.5 * (options.step_s + options.rest_step_s).clamp(2.0, 1e9));
+        let span = Duration::from_secs_f64((until_s - world.t_s).clamp(0.0, 1e9));
+        let moments = usize::try_from(span.as_secs() / step.as_secs()).unwrap_or(0);
+        trace.reserve(moments.min(MOST_RESERVED));
+    }
     record(world, &mut trace);
     while world.t_s < until_s - 1e-6 {
         world.fire_due()?;

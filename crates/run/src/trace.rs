@@ -22,6 +22,12 @@ impl Trace {
         }
     }
 
+    /// Makes room for more moments.
+    pub fn reserve(&mut self, moments: usize) {
+        self.times_s.reserve(moments);
+        self.rows.reserve(moments * self.width);
+    }
+
     /// Appends a moment.
     pub fn push(&mut self, t_s: f64, y: &[f64]) {
         self.times_s.push(t_s);

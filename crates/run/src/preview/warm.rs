@@ -12,36 +12,63 @@ use super::{Preview, RESTLESS_K};
 use crate::standins::HeatHold;
 use crate::world::World;
 
+/// Passes over the straightened balances within a sweep.
+const MAX_PASSES: usize = 12;
+/// Passes end when no temperature moves by more than this share of what a sweep must find.
+const PASS_SHARE: f64 = 0.05;
+
 impl Preview {
-    /// One sweep over the end temperatures; returns the largest move, K.
-    pub(super) fn warm(&mut self, world: &mut World, h: f64, start_c: &[f64]) -> f64 {
+    /// One sweep over the end temperatures: every balance is straightened around the present guess, and all are solved together.
+    ///
+    /// Returns the largest move, K.
+    pub(super) fn warm(&mut self, world: &mut World, h: f64, start_c: &[f64], done_k: f64) -> f64 {
         let plant = Arc::clone(&self.plant);
-        let mut largest = 0.0_f64;
-        for v in 0..start_c.len() {
-            let balance = self.heat_balance(v, h, start_c[v], world.setting.air_slot);
-            let old = self.now.temp_c[v];
-            let hold = self.stand.heat[v].take();
-            let new = match &hold {
-                Some(hold) => self.held_temperature(&plant, world, hold, v, &balance),
-                None => balance.free_temperature(0.0, 0.0),
-            };
-            self.stand.heat[v] = hold;
-            // Far from the answer the slope is a guess; a bounded move keeps the sweep from leaping.
-            let new = old + (new - old).clamp(-15.0, 15.0);
-            largest = largest.max((new - old).abs());
-            self.restless[v] = (new - old).abs() > RESTLESS_K;
-            self.now.temp_c[v] = new;
+        let mut balances = std::mem::take(&mut self.balances);
+        balances.resize_with(start_c.len(), HeatBalance::default);
+        for (v, balance) in balances.iter_mut().enumerate() {
+            self.straighten(world, v, h, start_c[v], balance);
+            balance.hold = self.limits(&plant, world, v);
         }
+        for pass in 0..MAX_PASSES {
+            let mut largest = 0.0_f64;
+            for k in 0..balances.len() {
+                // What flows between vessels goes up the list in some and down in others.
+                let v = if pass % 2 == 0 {
+                    k
+                } else {
+                    balances.len() - 1 - k
+                };
+                let gain_w = balances[v].gain_at(&self.now.temp_c);
+                let (temp, power) = balances[v].solve(gain_w);
+                // Far from the answer the slope is a guess; a bounded move keeps the sweep from leaping.
+                let temp = balances[v].at_c + (temp - balances[v].at_c).clamp(-15.0, 15.0);
+                balances[v].power_w = power;
+                largest = largest.max((temp - self.now.temp_c[v]).abs());
+                self.now.temp_c[v] = temp;
+            }
+            if largest <= PASS_SHARE * done_k {
+                break;
+            }
+        }
+        let mut largest = 0.0_f64;
+        for (v, balance) in balances.iter().enumerate() {
+            let moved = (self.now.temp_c[v] - balance.at_c).abs();
+            largest = largest.max(moved);
+            self.restless[v] = moved > RESTLESS_K;
+            self.share_power(v, balance, world);
+        }
+        self.balances = balances;
         largest
     }
 
     /// The vessel's heat balance over the step as a straight line around the present guess.
-    fn heat_balance(&mut self, v: usize, h: f64, start_c: f64, air_slot: usize) -> HeatBalance {
+    fn straighten(&mut self, world: &World, v: usize, h: f64, start_c: f64, to: &mut HeatBalance) {
         let plant = Arc::clone(&self.plant);
         let net = plant.network();
         let held = self.now.heat_capacity_j_per_k[v];
         let per_m3 = held / self.now.volume_m3[v].max(1e-9);
         let (mut gain_w, mut out_w_per_k, mut growth) = (0.0, 0.0, 0.0);
+        to.gain_w_per_k.clear();
         for t in &self.stand.leaving[v] {
             let flow = self.flows.transfer_m3_per_s[t.index()];
             out_w_per_k += flow * per_m3;
@@ -50,9 +77,14 @@ impl Preview {
         for t in &self.stand.arriving[v] {
             let flow = self.flows.transfer_m3_per_s[t.index()];
             if flow != 0.0 {
-                let (heat_w, heat_w_per_k) = self.arriving(net.transfers[t.index()].from, flow);
+                let from = net.transfers[t.index()].from;
+                let (heat_w, heat_w_per_k) = self.arriving(from, flow);
                 gain_w += heat_w;
                 growth += heat_w_per_k;
+                if let End::Vessel(from) = from {
+                    let (from, at_c) = (from.index(), self.now.temp_c[from.index()]);
+                    to.gain_w_per_k.push((from, heat_w_per_k, at_c));
+                }
             }
         }
         let temp = self.now.temp_c[v];
@@ -60,7 +92,7 @@ impl Preview {
         for &t in &self.stand.towers_of[v] {
             let drawn = self.flows.tower_w[t.index()];
             loss_w += drawn;
-            slope += self.tower_slope(t, temp, drawn, air_slot);
+            slope += self.tower_slope(t, temp, drawn, world.setting.air_slot);
             growth -= self.flows.tower_kg_per_s[t.index()] * water::CP_WATER;
         }
         let surface = self.flows.surface_kg_per_s[v];
@@ -73,16 +105,37 @@ impl Preview {
             gain_w += heat * temp;
             growth += heat;
         }
-        HeatBalance {
-            h,
-            start_j: held * start_c,
-            end_j_per_k: held + h * growth,
-            out_w_per_k,
-            gain_w: gain_w + self.free_heat_w(v),
-            loss_w,
-            slope_w_per_k: slope,
-            at_c: temp,
+        for &i in &self.stand.heats_of[v] {
+            let is_regulated = self.stand.heat[v]
+                .as_ref()
+                .is_some_and(|r| r.heats.contains(&i));
+            if is_regulated {
+                continue;
+            }
+            gain_w += self.flows.heat_w[i.index()];
+            if let HeatLaw::Work {
+                work,
+                from,
+                heat_capacity_j_per_m2_k,
+            } = net.heats[i.index()].law
+            {
+                let rate = plant.area_rate(&world.setting, work);
+                let w_per_k = self.now.wet[v] * rate * heat_capacity_j_per_m2_k;
+                slope += w_per_k;
+                if let Some(from) = from {
+                    let (from, at_c) = (from.index(), self.now.temp_c[from.index()]);
+                    to.gain_w_per_k.push((from, w_per_k, at_c));
+                }
+            }
         }
+        to.h = h;
+        to.start_j = held * start_c;
+        to.end_j_per_k = held + h * growth;
+        to.out_w_per_k = out_w_per_k;
+        to.gain_w = gain_w;
+        to.loss_w = loss_w;
+        to.slope_w_per_k = slope;
+        to.at_c = temp;
     }
 
     /// Change of a tower's draught with temperature, W/K, at the share of time it works.
@@ -134,31 +187,18 @@ impl Preview {
         }
     }
 
-    /// Heat flows that no set point regulates, W.
-    fn free_heat_w(&self, v: usize) -> f64 {
-        let regulated = self.stand.heat[v].as_ref();
-        let free = self.stand.heats_of[v]
-            .iter()
-            .filter(|h| !regulated.is_some_and(|r| r.heats.contains(h)));
-        free.map(|h| self.flows.heat_w[h.index()]).sum()
-    }
-
-    /// End temperature of a vessel with regulated heat; sets the power of each of its heats.
-    fn held_temperature(
-        &mut self,
-        plant: &Plant,
-        world: &mut World,
-        hold: &HeatHold,
-        v: usize,
-        balance: &HeatBalance,
-    ) -> f64 {
+    /// What the regulated heats of a vessel hold, and with how much power; finds what each of them could give.
+    fn limits(&mut self, plant: &Plant, world: &World, v: usize) -> Hold {
+        let Some(hold) = self.stand.heat[v].take() else {
+            return Hold::default();
+        };
         let net = plant.network();
         let evaporates = self.tower_share[v] > 1e-3;
         if self.sweep == 0 || self.targets[v].1 != evaporates {
-            self.targets[v] = (self.target_c(plant, world, hold, v), evaporates);
+            self.targets[v] = (self.target_c(plant, world, &hold, v), evaporates);
         }
         let target = self.targets[v].0;
-        let (mut most, mut least) = (0.0, 0.0);
+        let (mut most_w, mut least_w) = (0.0, 0.0);
         for h in &hold.heats {
             let heat = &net.heats[h.index()];
             let on = heat.gate.device.map_or(1.0, |d| self.base[d.index()]);
@@ -178,30 +218,36 @@ impl Preview {
                 HeatLaw::Work { .. } => (0.0, 0.0),
             };
             self.held_w[h.index()] = up * on * hours;
-            most += up * on * hours;
-            least -= down * on * hours;
+            most_w += up * on * hours;
+            least_w -= down * on * hours;
         }
         let band = hold
             .devices
             .iter()
             .find_map(|(d, _)| net.devices[d.index()].proportional);
-        let (temp, power) = match (target, band) {
-            (None, _) => (balance.free_temperature(0.0, 0.0), 0.0),
-            (Some(_), Some(p)) => balance.banded(p.set_c, p.band_k, most),
-            (Some(set), None) => balance.held(set, least, most),
+        self.stand.heat[v] = Some(hold);
+        Hold {
+            set_c: target,
+            band_k: band
+                .filter(|_| target.is_some())
+                .map(|p| (p.set_c, p.band_k)),
+            least_w,
+            most_w,
+        }
+    }
+
+    /// Splits the power of a vessel over its heats in proportion to what each could give, and sets the outputs of their devices.
+    fn share_power(&mut self, v: usize, balance: &HeatBalance, world: &mut World) {
+        let Some(hold) = self.stand.heat[v].take() else {
+            return;
         };
+        let (power, most) = (balance.power_w, balance.hold.most_w);
         self.duty[v] = if most > 0.0 {
             (power / most).max(0.0)
         } else {
             0.0
         };
-        self.share_power(hold, power, most, world);
-        temp
-    }
-
-    /// Splits the power over the heats in proportion to what each could give, and sets the outputs of their devices.
-    fn share_power(&mut self, hold: &HeatHold, power: f64, most: f64, world: &mut World) {
-        let plant = Arc::clone(&self.plant);
+        let net = self.plant.network();
         for h in &hold.heats {
             let could = self.held_w[h.index()];
             let share = if power >= 0.0 {
@@ -214,7 +260,7 @@ impl Preview {
                 power / f64::from(u32::try_from(hold.heats.len()).unwrap_or(1))
             };
             self.flows.heat_w[h.index()] = share;
-            if let Some(d) = plant.network().heats[h.index()].gate.device {
+            if let Some(d) = net.heats[h.index()].gate.device {
                 let part = if could > 0.0 {
                     (share / could).clamp(0.0, 1.0)
                 } else {
@@ -223,6 +269,7 @@ impl Preview {
                 world.setting.outputs[d.index()] = self.base[d.index()] * part;
             }
         }
+        self.stand.heat[v] = Some(hold);
     }
 
     /// The set point in force: the highest band middle whose relay alone would let a device run.
@@ -270,47 +317,72 @@ impl Preview {
     }
 }
 
+/// What regulated heats hold, W and °C.
+#[derive(Clone, Copy, Debug, Default)]
+struct Hold {
+    /// Set point in force; none where nothing is regulated.
+    set_c: Option<f64>,
+    /// Set point and band of a heater whose power falls across a band.
+    band_k: Option<(f64, f64)>,
+    least_w: f64,
+    most_w: f64,
+}
+
 /// A vessel's heat balance over a step, straightened around one temperature.
-struct HeatBalance {
+#[derive(Clone, Debug, Default)]
+pub(super) struct HeatBalance {
     h: f64,
     start_j: f64,
     end_j_per_k: f64,
     out_w_per_k: f64,
     gain_w: f64,
+    /// How the gain follows the temperatures of other vessels: the vessel, W/K, and its temperature in `gain_w`.
+    gain_w_per_k: Vec<(usize, f64, f64)>,
     loss_w: f64,
     slope_w_per_k: f64,
     at_c: f64,
+    hold: Hold,
+    /// Power found for the regulated heats, W.
+    power_w: f64,
 }
 
 impl HeatBalance {
+    fn gain_at(&self, temps_c: &[f64]) -> f64 {
+        let others = self.gain_w_per_k.iter();
+        self.gain_w
+            + others
+                .map(|&(u, w_per_k, at_c)| w_per_k * (temps_c[u] - at_c))
+                .sum::<f64>()
+    }
+
+    /// End temperature, °C, and power of the regulated heats, W.
+    fn solve(&self, gain_w: f64) -> (f64, f64) {
+        let power_w = match (self.hold.set_c, self.hold.band_k) {
+            (None, _) => 0.0,
+            (Some(_), Some((set_c, band_k))) => {
+                let most_w = self.hold.most_w;
+                let per_k = -most_w / band_k;
+                let inside = self.free_temperature(gain_w + most_w * (0.5 + set_c / band_k), per_k);
+                (most_w * (0.5 + (set_c - inside) / band_k)).clamp(0.0, most_w)
+            }
+            (Some(set_c), None) => self
+                .power_for(set_c.min(200.0), gain_w)
+                .clamp(self.hold.least_w, self.hold.most_w),
+        };
+        (self.free_temperature(gain_w + power_w, 0.0), power_w)
+    }
+
     /// Power that a temperature at the end would need, W.
-    fn power_for(&self, temp_c: f64) -> f64 {
+    fn power_for(&self, temp_c: f64, gain_w: f64) -> f64 {
         let loss_w = self.loss_w + self.slope_w_per_k * (temp_c - self.at_c);
-        ((self.end_j_per_k + self.h * self.out_w_per_k) * temp_c - self.start_j) / self.h
-            - self.gain_w
+        ((self.end_j_per_k + self.h * self.out_w_per_k) * temp_c - self.start_j) / self.h - gain_w
             + loss_w
     }
 
-    /// End temperature at a power of `power_w + per_k·T`.
-    fn free_temperature(&self, power_w: f64, per_k: f64) -> f64 {
+    /// End temperature at a gain of `gain_w + per_k·T`.
+    fn free_temperature(&self, gain_w: f64, per_k: f64) -> f64 {
         let slope =
             (self.end_j_per_k / self.h + self.out_w_per_k + self.slope_w_per_k - per_k).max(1e-9);
-        (self.start_j / self.h + self.gain_w + power_w - self.loss_w
-            + self.slope_w_per_k * self.at_c)
-            / slope
-    }
-
-    /// End temperature and power when a set point is held within limits.
-    fn held(&self, set_c: f64, least_w: f64, most_w: f64) -> (f64, f64) {
-        let power = self.power_for(set_c.min(200.0)).clamp(least_w, most_w);
-        (self.free_temperature(power, 0.0), power)
-    }
-
-    /// End temperature and power when the power falls across a band.
-    fn banded(&self, set_c: f64, band_k: f64, most_w: f64) -> (f64, f64) {
-        let per_k = -most_w / band_k;
-        let inside = self.free_temperature(most_w * (0.5 + set_c / band_k), per_k);
-        let power = (most_w * (0.5 + (set_c - inside) / band_k)).clamp(0.0, most_w);
-        (self.free_temperature(power, 0.0), power)
+        (self.start_j / self.h + gain_w - self.loss_w + self.slope_w_per_k * self.at_c) / slope
     }
 }

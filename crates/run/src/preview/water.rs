@@ -17,30 +17,36 @@ impl Preview {
         let layout = self.plant.layout();
         let net = self.plant.network();
         let water_kg = |v: usize| y[layout.vessel(VesselId(v)) + Layout::WATER];
-        let room = |temp_c: f64| 1.0 / water::density_kg_per_m3(temp_c);
+        let room = |&temp_c: &f64| 1.0 / water::density_kg_per_m3(temp_c);
+        if self.sweep == 0 {
+            self.room_before.clear();
+            self.room_before.extend(start_c.iter().map(room));
+        }
+        self.room_now.clear();
+        self.room_now.extend(self.now.temp_c.iter().map(room));
         for v in 0..start_c.len() {
-            let end = room(self.now.temp_c[v]);
-            let mut swell = water_kg(v) * (end - room(start_c[v])) / h;
+            let end = self.room_now[v];
+            let mut swell = water_kg(v) * (end - self.room_before[v]) / h;
             for t in &self.stand.arriving[v] {
                 let flow = self.flows.transfer_m3_per_s[t.index()];
                 if flow == 0.0 {
                     continue;
                 }
-                let (kg_per_m3, temp_c) = match net.transfers[t.index()].from {
+                let (kg_per_m3, before) = match net.transfers[t.index()].from {
                     End::Vessel(s) => {
                         let s = s.index();
                         (
                             water_kg(s) / self.now.volume_m3[s].max(1e-9),
-                            self.now.temp_c[s],
+                            self.room_now[s],
                         )
                     }
                     End::Supply(s, _) => {
                         let per_m3 = self.plant.supply_per_m3(s)[Layout::WATER];
-                        (per_m3, net.supplies[s.index()].temp_c)
+                        (per_m3, room(&net.supplies[s.index()].temp_c))
                     }
                     End::Account(_) => continue,
                 };
-                swell += flow * kg_per_m3 * (end - room(temp_c));
+                swell += flow * kg_per_m3 * (end - before);
             }
             self.flows.net_m3_per_s[v] += swell;
         }
