@@ -306,7 +306,7 @@ impl Plant {
         let rest_w = block[Layout::ENTHALPY] - temp * capacity_rate;
         let pull_w = now.heat_capacity_j_per_k[v.index()] * (set_c - temp) / set.relax_s.max(300.0);
         let open = crate::flows::gate(set, heat.gate) * now.wet[v.index()];
-        (pull_w - rest_w).clamp(-cool_w, heat_w) * open
+        (pull_w - rest_w).max(-cool_w).min(heat_w) * open
     }
 
     /// Books an addition of salt into the vector at once; returns the mass of salt, kg.

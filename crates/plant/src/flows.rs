@@ -174,7 +174,7 @@ impl Flows {
                     ua_w_per_k,
                     supply_c,
                     cap_w,
-                } => open * (ua_w_per_k * (supply_c - temp)).clamp(0.0, *cap_w),
+                } => open * (ua_w_per_k * (supply_c - temp)).max(0.0).min(*cap_w),
                 HeatLaw::Hold { .. } => 0.0,
                 HeatLaw::Work {
                     work,
@@ -238,7 +238,7 @@ impl Flows {
         }
         gate(set, transfer.gate)
             * supplied(set, transfer.from)
-            * (share * room).clamp(0.0, *max_m3_per_s)
+            * (share * room).max(0.0).min(*max_m3_per_s)
     }
 
     fn overflow(&self, plant: &Plant, now: &Holdups, set: &Setting, t: TransferId) -> f64 {

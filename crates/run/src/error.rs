@@ -1,15 +1,18 @@
 //! Why a run cannot go on.
 
 use dragback_plant::NetworkError;
+use dragback_plant::calendar::HOUR_S;
 use dragback_solver::{SingularTransport, StepError};
 use thiserror::Error;
+
+use crate::world::World;
 
 /// Why a run cannot go on. The world keeps its last good state.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum RunError {
     /// The integrator failed in a named balance.
     #[error(
-        "{what} at t = {hours:.3} h: {source}; look at the flows of that tank, a volume may be far too small for them"
+        "{what} cannot be followed beyond t = {hours:.3} h; look at the flows and heats of that tank, a volume may be far too small for them"
     )]
     Step {
         /// The balance, such as `rinses 2: Ni`.
@@ -29,18 +32,22 @@ pub enum RunError {
         /// Time, h.
         hours: f64,
     },
-    /// The averages cannot follow a vessel.
+    /// A vessel's contents cannot be.
     #[error(
-        "the averaged driver cannot follow {vessel} at t = {hours:.3} h: it runs dry or its temperature leaps; run it with the exact driver"
+        "the run cannot follow {vessel} at t = {hours:.3} h: {what}; look there for too much heat or current, too little water, or solids that nothing takes out"
     )]
-    Averages {
+    Contents {
         /// The vessel.
         vessel: String,
+        /// What its contents would do.
+        what: &'static str,
         /// Time, h.
         hours: f64,
     },
     /// The averaged step has no answer.
-    #[error("the averaged step has no answer for {vessel} at t = {hours:.3} h")]
+    #[error(
+        "no balance can be struck for {vessel} at t = {hours:.3} h; look there for a flow or a load far from any usual one"
+    )]
     Singular {
         /// The vessel.
         vessel: String,
@@ -80,4 +87,15 @@ pub enum RunError {
     /// Someone asked it to stop.
     #[error("stopped on request")]
     Cancelled,
+}
+
+impl RunError {
+    /// The error of a vessel whose contents cannot be.
+    pub(crate) fn contents(world: &World, vessel: usize, what: &'static str) -> Self {
+        Self::Contents {
+            vessel: world.plant.network().vessels[vessel].name.clone(),
+            what,
+            hours: world.t_s / HOUR_S,
+        }
+    }
 }

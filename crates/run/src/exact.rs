@@ -287,6 +287,9 @@ impl Driver {
     fn advance(&mut self, world: &mut World, limit: f64) -> Result<(), RunError> {
         if world.t_s >= self.activity_at_s + ACTIVITY_FRESH_S {
             self.rates.now.refresh_activity(&world.plant, &world.y);
+            if let Some((vessel, what)) = world.unsound() {
+                return Err(RunError::contents(world, vessel, what));
+            }
             self.activity_at_s = world.t_s;
             self.rk.restart();
         }

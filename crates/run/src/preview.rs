@@ -207,10 +207,7 @@ impl Preview {
                     }
                     return Ok(());
                 }
-                Some(vessel) => RunError::Averages {
-                    vessel: self.plant.network().vessels[vessel].name.clone(),
-                    hours: world.t_s / dragback_plant::calendar::HOUR_S,
-                },
+                Some((vessel, what)) => RunError::contents(world, vessel, what),
             },
             Err(fault) => fault,
         };

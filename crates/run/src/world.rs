@@ -5,6 +5,7 @@ use std::sync::Arc;
 use dragback_plant::control::{Relay, Role};
 use dragback_plant::flows::Setting;
 use dragback_plant::ids::{AdditionId, RelayId};
+use dragback_plant::layout::Layout;
 use dragback_plant::network::{Action, Trigger};
 use dragback_plant::{NetworkError, Plant, TowerCache};
 
@@ -62,6 +63,12 @@ pub struct World {
     /// Times each relay has switched.
     pub switches: Vec<u64>,
 }
+
+/// Temperatures beyond which the balances of a liquid mean nothing, °C.
+const HOTTEST_C: f64 = 120.0;
+const COLDEST_C: f64 = -30.0;
+/// Water below nothing that rounding may leave, kg.
+const LEAST_WATER_KG: f64 = 1.0e-9;
 
 impl World {
     /// The world at time zero.
@@ -312,6 +319,28 @@ impl World {
             .collect();
         self.note_limits(|i| spilling[i]);
         Ok(())
+    }
+
+    /// A vessel whose contents cannot be, and why: below nothing, not a number, or far from any temperature of a liquid.
+    #[must_use]
+    pub fn unsound(&self) -> Option<(usize, &'static str)> {
+        let layout = self.plant.layout();
+        (0..self.plant.network().vessels.len()).find_map(|v| {
+            let id = dragback_plant::ids::VesselId(v);
+            let (volume, temp_c, _) = self.plant.holdup(id, &self.y);
+            let what = if self.y[layout.vessel(id) + Layout::WATER] < -LEAST_WATER_KG {
+                "it runs dry"
+            } else if temp_c > HOTTEST_C {
+                "it would boil"
+            } else if temp_c < COLDEST_C {
+                "it would freeze"
+            } else if !volume.is_finite() || !temp_c.is_finite() {
+                "its contents come out as no number"
+            } else {
+                return None;
+            };
+            Some((v, what))
+        })
     }
 
     /// Notes tanks that run low or spill.

@@ -203,21 +203,22 @@ impl<'a> Means<'a> {
         } else {
             f64::NAN
         };
-        let tank = self.mean_where(works, |y| {
-            plant.concentration(station, lead, y).unwrap_or(0.0)
-        });
-        let bath = self.mean_where(works, |y| {
-            plant.concentration(roles.bath, lead, y).unwrap_or(0.0)
-        });
-        let conductivity = self.mean_where(works, |y| plant.conductivity_s_per_m(station, y));
+        // Where no work runs, or no film is left on it, the mean of all hours stands for the hours of work.
+        let mean = |read: &dyn Fn(&[f64]) -> f64| {
+            self.mean_where(works, read)
+                .unwrap_or_else(|| self.mean(read))
+        };
+        let tank = mean(&|y| plant.concentration(station, lead, y).unwrap_or(0.0));
+        let bath = mean(&|y| plant.concentration(roles.bath, lead, y).unwrap_or(0.0));
+        let conductivity = mean(&|y| plant.conductivity_s_per_m(station, y));
         FinalRinse {
             vessel: plant.network().vessels[station.index()].name.clone(),
             species: plant.network().solutes[lead.index()].name.clone(),
-            tank_mg_per_l: unit::mg_per_l(tank.unwrap_or(f64::NAN)),
+            tank_mg_per_l: unit::mg_per_l(tank),
             film_mg_per_l: unit::mg_per_l(film),
-            dilution_ratio: bath.unwrap_or(f64::NAN) / film,
+            dilution_ratio: bath / film,
             limit_mg_per_l: roles.final_limit_kg_per_m3.map(unit::mg_per_l),
-            conductivity_us_per_cm: unit::us_per_cm(conductivity.unwrap_or(f64::NAN)),
+            conductivity_us_per_cm: unit::us_per_cm(conductivity),
         }
     }
 

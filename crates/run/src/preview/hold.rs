@@ -104,7 +104,7 @@ impl Preview {
                 let others = self.flows.net_m3_per_s[v.index()] - if fills { own } else { -own };
                 let gap = (target - start[v.index()]) / h - others;
                 let wanted = if fills { gap } else { -gap };
-                let mut flow = wanted.clamp(0.0, capacity);
+                let mut flow = wanted.max(0.0).min(capacity);
                 if let Some(d) = self.stand.drawn.iter().position(|d| d.transfer == t) {
                     flow = flow.min(self.available(world, d, own, h, start));
                 }
@@ -130,7 +130,9 @@ impl Preview {
         }
         let natural = self.held[t.index()];
         let others = self.flows.net_m3_per_s[v.index()] - own;
-        let wanted = ((target - start[v.index()]) / h - others).clamp(0.0, natural);
+        let wanted = ((target - start[v.index()]) / h - others)
+            .max(0.0)
+            .min(natural);
         self.matched_share[t.index()] = if natural > 0.0 { wanted / natural } else { 1.0 };
         self.replace(t, wanted, h)
     }

@@ -160,7 +160,9 @@ impl Preview {
         let (last_c, last_w, last_slope) = self.last_loss[v];
         let moved = temp_c - last_c;
         let slope = if moved.abs() > 1e-3 {
-            ((loss_w - last_w) / moved).clamp(0.2 * plausible, 5.0 * plausible)
+            ((loss_w - last_w) / moved)
+                .max(0.2 * plausible)
+                .min(5.0 * plausible)
         } else if last_slope > 0.0 {
             last_slope
         } else {
@@ -213,7 +215,7 @@ impl Preview {
                     ua_w_per_k,
                     supply_c,
                     cap_w,
-                } => ((ua_w_per_k * (supply_c - at)).clamp(0.0, cap_w), 0.0),
+                } => ((ua_w_per_k * (supply_c - at)).max(0.0).min(cap_w), 0.0),
                 HeatLaw::Hold { heat_w, cool_w, .. } => (heat_w, cool_w),
                 HeatLaw::Work { .. } => (0.0, 0.0),
             };
@@ -363,11 +365,14 @@ impl HeatBalance {
                 let most_w = self.hold.most_w;
                 let per_k = -most_w / band_k;
                 let inside = self.free_temperature(gain_w + most_w * (0.5 + set_c / band_k), per_k);
-                (most_w * (0.5 + (set_c - inside) / band_k)).clamp(0.0, most_w)
+                (most_w * (0.5 + (set_c - inside) / band_k))
+                    .max(0.0)
+                    .min(most_w)
             }
             (Some(set_c), None) => self
                 .power_for(set_c.min(200.0), gain_w)
-                .clamp(self.hold.least_w, self.hold.most_w),
+                .max(self.hold.least_w)
+                .min(self.hold.most_w),
         };
         (self.free_temperature(gain_w + power_w, 0.0), power_w)
     }

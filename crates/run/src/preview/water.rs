@@ -117,15 +117,12 @@ impl Preview {
         self.flows.net_m3_per_s[v] += spared / density;
     }
 
-    /// A vessel whose contents cannot be: below nothing, not a number, far from any temperature of a liquid, or at one that the sweeps did not find.
-    pub(super) fn unsound(&self, world: &World) -> Option<usize> {
-        (0..self.restless.len()).find(|&v| {
-            let start = self.plant.layout().vessel(VesselId(v));
-            let (volume, temp_c, _) = self.plant.holdup(VesselId(v), &world.y);
-            let can_be = world.y[start + Layout::WATER] >= 0.0
-                && volume.is_finite()
-                && (-30.0..=120.0).contains(&temp_c);
-            !can_be || self.restless[v]
-        })
+    /// A vessel whose contents cannot be, or whose temperature the sweeps did not find, and why.
+    pub(super) fn unsound(&self, world: &World) -> Option<(usize, &'static str)> {
+        let leaps = || {
+            let v = self.restless.iter().position(|&restless| restless)?;
+            Some((v, "its temperature leaps within seconds"))
+        };
+        world.unsound().or_else(leaps)
     }
 }
