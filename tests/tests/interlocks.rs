@@ -1,0 +1,516 @@
+//! Alarms and interlocks under event lists drawn from a seed: parts fail, probes stick, tanks are dumped, water stops.
+//!
+//! Source: hand derivation from what the interlocks are for. A feed pump never runs without its blower; nothing heats and no feed pump runs below the low
+//! alarm; no heat stays on after over-temperature; nothing flows in above the high alarm; the return pump does not draw below its dry-run level. A
+//! signal counts by what it truly is; where the probe itself is stuck, by what the relay says, and over-temperature by the independent cut-out.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "helpers of tests; a test stops where its line cannot be, and prints its counts"
+)]
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use dragback_plant::control::{Acts, Condition, Device, DeviceKind, Role};
+use dragback_plant::ids::{DeviceId, RelayId, SupplyId, VesselId};
+use dragback_plant::network::{Action, Event, Network, Trigger};
+use dragback_plant::{Plant, TowerCache};
+use dragback_run::World;
+use dragback_run::exact::{self, ExactOptions};
+use dragback_scenario::{apply, load, lower};
+use dragback_tests::random::Dice;
+use dragback_tests::read::run_exact;
+
+const HOUR_S: f64 = 3600.0;
+const SPAN_S: f64 = 30.0 * HOUR_S;
+/// Every so often the plant is looked at.
+const LOOK_S: f64 = 240.0;
+/// Arrivals of each alarm and interlock that make the draw worth something.
+const ENOUGH: usize = 100;
+/// Lists after which an interlock that was taken away must have been missed.
+const PATIENCE: u64 = 400;
+
+/// A line to try.
+struct Line {
+    net: Network,
+    cache: TowerCache,
+}
+
+impl Line {
+    /// The demo with some inputs changed.
+    fn of(changes: &[(&str, &str)]) -> Self {
+        let (scenario, problems) = load(include_str!("../../scenarios/demo.ron"));
+        assert!(problems.is_empty(), "{problems:?}");
+        let mut scenario = scenario.unwrap();
+        apply(&mut scenario, changes.iter().copied()).unwrap();
+        Self {
+            net: lower(&scenario).unwrap(),
+            cache: TowerCache::default(),
+        }
+    }
+
+    fn demo() -> Self {
+        Self::of(&[])
+    }
+
+    /// With bath in circulation, and a high alarm that stops everything.
+    fn full_stop() -> Self {
+        Self::of(&[
+            ("loop.holding_tank.return.rule", "circulation"),
+            ("loop.holding_tank.return.circulation_flow", "100 L/h"),
+            ("loop.holding_tank.high_alarm_stops_all", "true"),
+        ])
+    }
+
+    fn relay(&self, tail: &str) -> RelayId {
+        let name = format!("loop.holding_tank.{tail}");
+        let found = self.net.relays.iter().position(|r| r.name == name);
+        RelayId(found.unwrap_or_else(|| panic!("no {name}")))
+    }
+
+    fn device(&self, path: &str) -> Option<DeviceId> {
+        let found = self.net.devices.iter().position(|d| d.name == path);
+        found.map(DeviceId)
+    }
+
+    fn holding(&self) -> VesselId {
+        self.net.loops[0].holding.unwrap()
+    }
+
+    /// The heaters of the holding tank.
+    fn heaters(&self) -> impl Iterator<Item = DeviceId> {
+        let heats = self.net.heats.iter();
+        let its_own = heats.filter(|h| h.vessel == self.holding());
+        let gated = its_own.filter_map(|h| h.gate.device);
+        gated.filter(|d| self.net.devices[d.index()].kind == DeviceKind::Heater)
+    }
+
+    /// The line with a list of events, running.
+    fn world(&self, events: Vec<Event>, removed: Option<(usize, usize)>) -> World {
+        let mut net = self.net.clone();
+        net.events = events;
+        if let Some((device, requirement)) = removed {
+            net.devices[device].requires.remove(requirement);
+        }
+        let plant = Plant::new(Arc::new(net), &self.cache).unwrap();
+        World::new(Arc::new(plant), self.cache.clone())
+    }
+}
+
+/// A list of events under construction.
+struct Script<'a> {
+    line: &'a Line,
+    dice: Dice,
+    events: Vec<Event>,
+}
+
+impl<'a> Script<'a> {
+    /// The list of a seed: a few mishaps, and somebody who resets alarms.
+    fn of(line: &'a Line, seed: u64) -> Vec<Event> {
+        let mut script = Self {
+            line,
+            dice: Dice::new(seed),
+            events: vec![],
+        };
+        for _ in 0..3 + script.dice.below(3) {
+            script.mishap();
+        }
+        for tail in [
+            "over_temperature",
+            "high_limit",
+            "electrodes.low_alarm",
+            "electrodes.high_alarm",
+        ] {
+            for _ in 0..2 {
+                let at_s = script.time();
+                script.at(at_s, Action::Reset(line.relay(tail)));
+            }
+        }
+        script.events
+    }
+
+    fn time(&mut self) -> f64 {
+        self.dice.between(0.0, 0.9 * SPAN_S)
+    }
+
+    fn later(&mut self, at_s: f64) -> f64 {
+        at_s + self.dice.spread(0.2, 12.0) * HOUR_S
+    }
+
+    fn at(&mut self, at_s: f64, action: Action) {
+        self.push(Trigger::At(at_s), action);
+    }
+
+    fn push(&mut self, trigger: Trigger, action: Action) {
+        let name = format!("{trigger:?}: {action:?}");
+        self.events.push(Event {
+            name,
+            trigger,
+            action,
+        });
+    }
+
+    /// A relay sticks as it closes, or at some time as it stands; it may come loose again.
+    fn stick(&mut self, relay: RelayId, as_it_closes: bool) {
+        let at_s = self.time();
+        if as_it_closes {
+            self.push(Trigger::When(relay), Action::Stick(relay));
+        } else {
+            self.at(at_s, Action::Stick(relay));
+        }
+        if self.dice.chance(0.7) {
+            let free_s = self.later(at_s);
+            self.at(free_s, Action::Free(relay));
+        }
+    }
+
+    fn fail(&mut self, device: DeviceId) {
+        let at_s = self.time();
+        self.at(at_s, Action::Fail(device));
+        if self.dice.chance(0.7) {
+            let restored_s = self.later(at_s);
+            self.at(restored_s, Action::Restore(device));
+        }
+    }
+
+    fn dump(&mut self, vessel: VesselId, least: f64) {
+        // A film stays behind: see `a_tank_may_be_dumped_to_its_last_drop`.
+        let share = self.dice.between(least, 1.15).min(0.999);
+        let names = &self.line.net.accounts;
+        let account = names.iter().position(|a| a.name == "dumped").unwrap();
+        let at_s = self.time();
+        let account = dragback_plant::ids::AccountId(account);
+        self.at(
+            at_s,
+            Action::Dump {
+                vessel,
+                share,
+                account,
+            },
+        );
+    }
+
+    fn mishap(&mut self) {
+        let line = self.line;
+        let relay = |tail: &str| line.relay(tail);
+        match self.dice.below(8) {
+            0 => {
+                // It heats on without its tower, perhaps past an alarm that does not trip.
+                self.stick(relay("thermostat"), true);
+                let blower = line.net.towers[0].blower;
+                let at_s = self.time();
+                self.at(at_s, Action::Fail(blower));
+                if self.dice.chance(0.7) {
+                    self.at(0.0, Action::Stick(relay("over_temperature")));
+                }
+            }
+            1 => {
+                // Perhaps with a tower that does not hear that there is nothing left to evaporate.
+                if self.dice.chance(0.6) {
+                    self.at(0.0, Action::Stick(relay("electrodes.evaporation")));
+                }
+                self.dump(line.holding(), 0.7);
+            }
+            2 => self.stick(relay("electrodes.transfer"), true),
+            3 => self.stick(relay("return.level"), true),
+            4 => {
+                let vessel = VesselId(self.dice.below(line.net.vessels.len()));
+                self.dump(vessel, 0.5);
+            }
+            5 => {
+                let supply = SupplyId(self.dice.below(line.net.supplies.len()));
+                let at_s = self.time();
+                let back_s = self.later(at_s);
+                self.at(at_s, Action::CutSupply(supply));
+                self.at(back_s, Action::RestoreSupply(supply));
+            }
+            6 => {
+                let device = DeviceId(self.dice.below(line.net.devices.len()));
+                self.fail(device);
+            }
+            _ => {
+                // Any probe but those that have no second line behind them.
+                let any = RelayId(self.dice.below(line.net.relays.len()));
+                let alone = ["high_limit", "low_alarm", "high_alarm", "return.dry_run"];
+                let name = &line.net.relays[any.index()].name;
+                if !alone.iter().any(|tail| name.ends_with(tail)) {
+                    self.stick(any, false);
+                }
+            }
+        }
+    }
+}
+
+/// Whether a relay's signal truly stands where it should have closed (opened, for one that lets something run).
+fn is_beyond(world: &World, relay: RelayId, acts: Acts) -> bool {
+    let r = &world.plant.network().relays[relay.index()];
+    let value = world.plant.read(r.signal, &world.y);
+    match acts {
+        Acts::Above => value >= r.upper,
+        Acts::Below => value <= r.lower,
+    }
+}
+
+/// An alarm stands, by its relay or by what it truly measures.
+fn stands(world: &World, relay: RelayId) -> bool {
+    let state = world.relays[relay.index()];
+    let acts = world.plant.network().relays[relay.index()].acts;
+    state.on || (!state.stuck && is_beyond(world, relay, acts))
+}
+
+/// What runs and must not, in words.
+fn danger(line: &Line, world: &World) -> Option<String> {
+    let net = world.plant.network();
+    let runs = |d: DeviceId| world.setting.outputs[d.index()] > 0.0;
+    let named = |d: DeviceId| net.devices[d.index()].name.clone();
+    let alarm = |tail: &str| stands(world, line.relay(tail));
+    let stops_all = line.device("loop.holding_tank.circulation_pump").is_some();
+    let hot = alarm("over_temperature") || alarm("high_limit");
+    let (low, high) = (
+        alarm("electrodes.low_alarm"),
+        alarm("electrodes.high_alarm"),
+    );
+    for heater in line.heaters().filter(|&d| runs(d)) {
+        if hot || low || (high && stops_all) {
+            return Some(format!(
+                "{}: hot {hot}, low {low}, high {high}",
+                named(heater)
+            ));
+        }
+    }
+    for tower in net.towers.iter().filter(|t| runs(t.pump)) {
+        if !runs(tower.blower) {
+            return Some(format!("{} without its blower", named(tower.pump)));
+        }
+        if low || (high && stops_all) {
+            return Some(format!("{}: low {low}, high {high}", named(tower.pump)));
+        }
+    }
+    for path in ["transfer_pump", "circulation_pump"] {
+        let pump = line.device(&format!("loop.holding_tank.{path}"));
+        if high && pump.is_some_and(runs) {
+            return Some(format!("{path} above the high alarm"));
+        }
+    }
+    let returns = line.device("loop.holding_tank.return_pump").unwrap();
+    let dry = is_beyond(world, line.relay("return.dry_run"), Acts::Below);
+    (dry && runs(returns)).then(|| "return pump runs dry".to_owned())
+}
+
+/// The interlocks of a device that hold it back now and without which it would run.
+fn at_work(device: &Device, index: usize, world: &World) -> Vec<usize> {
+    let on: Vec<bool> = world.relays.iter().map(|r| r.on).collect();
+    let (open, outputs) = (&world.setting.open, &world.setting.outputs);
+    let interlocks = device.requires.iter().enumerate();
+    let broken =
+        interlocks.filter(|(_, r)| r.is_interlock && r.condition.share(&on, open, outputs) == 0.0);
+    let decisive = broken.filter(|(i, _)| {
+        let mut free = device.clone();
+        free.requires.remove(*i);
+        free.permitted(&on, open, outputs, world.failed[index]) > 0.0
+    });
+    decisive.map(|(i, _)| i).collect()
+}
+
+fn words(net: &Network, device: usize, requirement: usize) -> String {
+    let device = &net.devices[device];
+    let condition = match &device.requires[requirement].condition {
+        Condition::On(r) => format!("on {}", net.relays[r.index()].name),
+        Condition::Off(r) => format!("off {}", net.relays[r.index()].name),
+        Condition::Runs(d) => format!("runs {}", net.devices[d.index()].name),
+        other => format!("{other:?}"),
+    };
+    format!("{} needs {condition}", device.name)
+}
+
+/// What came of one list.
+#[derive(Default)]
+struct Tally {
+    arrivals: BTreeMap<String, usize>,
+    dangers: Vec<String>,
+    looks: usize,
+}
+
+impl Tally {
+    fn count(&mut self, what: String) {
+        *self.arrivals.entry(what).or_default() += 1;
+    }
+}
+
+/// Runs one list; stops at the first danger.
+fn try_list(line: &Line, seed: u64, removed: Option<(usize, usize)>, tally: &mut Tally) {
+    let mut world = line.world(Script::of(line, seed), removed);
+    let options = ExactOptions {
+        sample_s: f64::INFINITY,
+        ..ExactOptions::default()
+    };
+    let devices = world.plant.network().devices.clone();
+    let mut before: Vec<Vec<usize>> = vec![vec![]; devices.len()];
+    while world.t_s < SPAN_S {
+        let (ran, relays, switches) = (
+            world.y.clone(),
+            world.relays.clone(),
+            world.switches.clone(),
+        );
+        let until = world.t_s + LOOK_S;
+        run_exact(&mut world, until, &options);
+        tally.looks += 1;
+        let since = since_the_last_look(line, &world, &ran, |r: RelayId| {
+            relays[r.index()].on && switches[r.index()] == world.switches[r.index()]
+        });
+        if let Some(what) = danger(line, &world).or(since) {
+            let hours = world.t_s / HOUR_S;
+            tally
+                .dangers
+                .push(format!("list {seed}, {hours:.2} h: {what}"));
+            return;
+        }
+        for (i, device) in devices.iter().enumerate() {
+            let now = at_work(device, i, &world);
+            for &r in now.iter().filter(|r| !before[i].contains(r)) {
+                tally.count(words(world.plant.network(), i, r));
+            }
+            before[i] = now;
+        }
+    }
+    for alarm in &world.alarms {
+        let is_relay = world
+            .plant
+            .network()
+            .relays
+            .iter()
+            .any(|r| r.name == alarm.device);
+        let what = match alarm.what.split_once(' ').map(|w| w.1) {
+            _ if is_relay => format!("alarm {}", alarm.device),
+            Some(_) if alarm.what.contains("spills") => "a tank spills".to_owned(),
+            _ => "a tank runs down to its outlet".to_owned(),
+        };
+        tally.count(what);
+    }
+}
+
+/// What ran between two looks that must not have: the sums of running time tell.
+fn since_the_last_look(
+    line: &Line,
+    world: &World,
+    before: &[f64],
+    stood: impl Fn(RelayId) -> bool,
+) -> Option<String> {
+    let (net, layout) = (world.plant.network(), world.plant.layout());
+    let ran = |d: DeviceId| world.y[layout.ran(d)] - before[layout.ran(d)];
+    // Sums of a few days of seconds carry 1e-10 s of rounding.
+    let rounding_s = 1e-6;
+    for tower in &net.towers {
+        if ran(tower.pump) > ran(tower.blower) + rounding_s {
+            return Some(format!("{} ran longer than its blower", tower.name));
+        }
+    }
+    let cuts = ["over_temperature", "high_limit", "electrodes.low_alarm"];
+    let alarmed = cuts.iter().any(|tail| stood(line.relay(tail)));
+    let heated = line.heaters().any(|d| ran(d) > rounding_s);
+    (alarmed && heated).then(|| "heat while an alarm stood".to_owned())
+}
+
+/// Every alarm that relays raise, and every interlock.
+fn expected(net: &Network) -> Vec<String> {
+    let alarms = net.relays.iter().filter(|r| r.role == Role::Alarm);
+    let mut all: Vec<String> = alarms.map(|r| format!("alarm {}", r.name)).collect();
+    all.extend(interlocks(net).iter().map(|&(d, r)| words(net, d, r)));
+    all.extend(["a tank spills", "a tank runs down to its outlet"].map(str::to_owned));
+    all
+}
+
+fn interlocks(net: &Network) -> Vec<(usize, usize)> {
+    let devices = net.devices.iter().enumerate();
+    let all = devices.flat_map(|(i, d)| {
+        let marked = d
+            .requires
+            .iter()
+            .enumerate()
+            .filter(|(_, r)| r.is_interlock);
+        marked.map(move |(k, _)| (i, k))
+    });
+    all.collect()
+}
+
+fn stays_safe(line: &Line, lists: u64) {
+    let mut tally = Tally::default();
+    for seed in 0..lists {
+        try_list(line, seed, None, &mut tally);
+    }
+    println!("{lists} lists, {} looks", tally.looks);
+    for (what, n) in &tally.arrivals {
+        println!("{n:6} {what}");
+    }
+    assert!(tally.dangers.is_empty(), "{:#?}", tally.dangers);
+    for what in expected(&line.net) {
+        let n = tally.arrivals.get(&what).copied().unwrap_or(0);
+        assert!(n >= ENOUGH, "{what}: only {n} times");
+    }
+}
+
+#[test]
+fn the_demo_stays_safe() {
+    stays_safe(&Line::demo(), 600);
+}
+
+#[test]
+fn a_line_that_stops_fully_stays_safe() {
+    stays_safe(&Line::full_stop(), 600);
+}
+
+fn every_missing_interlock_is_noticed(line: &Line) {
+    let all = interlocks(&line.net);
+    assert!(all.len() >= 16);
+    for removed in all {
+        let what = words(&line.net, removed.0, removed.1);
+        let mut tally = Tally::default();
+        let mut seed = 0;
+        while tally.dangers.is_empty() && seed < PATIENCE {
+            try_list(line, seed, Some(removed), &mut tally);
+            seed += 1;
+        }
+        println!("without \"{what}\": {:?}", tally.dangers);
+        assert!(!tally.dangers.is_empty(), "nobody missed \"{what}\"");
+    }
+}
+
+#[test]
+fn any_interlock_of_the_demo_is_missed() {
+    every_missing_interlock_is_noticed(&Line::demo());
+}
+
+#[test]
+fn any_interlock_of_a_line_that_stops_fully_is_missed() {
+    every_missing_interlock_is_noticed(&Line::full_stop());
+}
+
+/// A dump takes everything unless the scenario says otherwise. Source: `Dump::share`, 100 % by default.
+#[test]
+#[ignore = "known fault: the exact driver stops at a tank that holds nothing at all"]
+fn a_tank_may_be_dumped_to_its_last_drop() {
+    let line = Line::demo();
+    let names = &line.net.accounts;
+    let account = names.iter().position(|a| a.name == "dumped").unwrap();
+    let mut stopped = vec![];
+    for (v, vessel) in line.net.vessels.iter().enumerate() {
+        let dump = Event {
+            name: "dump".to_owned(),
+            trigger: Trigger::At(3.0 * HOUR_S),
+            action: Action::Dump {
+                vessel: VesselId(v),
+                share: 1.0,
+                account: dragback_plant::ids::AccountId(account),
+            },
+        };
+        let mut world = line.world(vec![dump], None);
+        let options = ExactOptions::default();
+        if let Err(why) = exact::run(&mut world, SPAN_S, &options, &mut |_| true) {
+            stopped.push(format!("{}: {why}", vessel.name));
+        }
+    }
+    assert!(stopped.is_empty(), "{stopped:#?}");
+}

@@ -1,0 +1,307 @@
+//! The averaged driver against the exact one on the shipped scenarios.
+//!
+//! Source of the bounds: what is promised of the averaged driver, 1 % of the mean of fifty settled weeks, 3 % of flows below a tenth of the rinse feed.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "helpers of tests; prints what is compared"
+)]
+
+use std::sync::Arc;
+
+use dragback_plant::ids::{AccountId, SoluteId, VesselId};
+use dragback_plant::network::{Action, Event, Initial, Trigger};
+use dragback_plant::{Plant, TowerCache};
+use dragback_run::World;
+use dragback_scenario::{apply, load};
+use dragback_study::{
+    AirChoice, Answers, Case, Clock, Depth, Driver, Hours, run_span, settled_answers,
+};
+use dragback_tests::read::WEEK_S;
+
+/// Spans of ten weeks, long enough to be cheap and short enough for a look every quarter of an hour; fifty weeks in all, after ten in which the exact run
+/// forgets that it began where the averaged one had settled.
+const SPANS: usize = 5;
+const SPAN_S: f64 = 10.0 * WEEK_S;
+const CLOCK: Clock = Clock {
+    hours: Hours::Calendar,
+    air: AirChoice::Mean,
+};
+
+const SHIPPED: [(&str, &str); 6] = [
+    ("demo", include_str!("../../scenarios/demo.ron")),
+    (
+        "demo-before",
+        include_str!("../../scenarios/demo-before.ron"),
+    ),
+    ("chromium", include_str!("../../scenarios/chromium.ron")),
+    (
+        "zinc-barrel",
+        include_str!("../../scenarios/zinc-barrel.ron"),
+    ),
+    ("warm-bath", include_str!("../../scenarios/warm-bath.ron")),
+    ("teaching", include_str!("../../scenarios/teaching.ron")),
+];
+
+/// The case with its tanks as they stand in a world, and without its events.
+fn from_here(case: &Case, world: &World) -> Case {
+    let mut net = case.plant.network().clone();
+    net.events.clear();
+    for (v, vessel) in net.vessels.iter_mut().enumerate() {
+        let id = VesselId(v);
+        let (volume_m3, temp_c, _) = case.plant.holdup(id, &world.y);
+        let strengths = (0..case.plant.network().solutes.len())
+            .map(|s| case.plant.concentration(id, SoluteId(s), &world.y).unwrap());
+        vessel.initial = Initial {
+            volume_m3,
+            temp_c,
+            concentration_kg_per_m3: strengths.collect(),
+        };
+    }
+    Case {
+        plant: Arc::new(Plant::new(Arc::new(net), &case.cache).unwrap()),
+        ..case.clone()
+    }
+}
+
+/// What is compared: a name, a mean, and whether it is a flow.
+type Row = (String, f64, bool);
+
+fn rows(answers: &Answers) -> Vec<Row> {
+    let mut rows: Vec<Row> = vec![];
+    for v in &answers.vessels {
+        let mut push = |what: &str, x: f64| rows.push((format!("{} {what}", v.name), x, false));
+        push("volume", v.volume_l);
+        push("temperature", v.temperature_c);
+        push("conductivity", v.conductivity_us_per_cm);
+        for (s, c) in &v.concentration_g_per_l {
+            push(s, *c);
+        }
+    }
+    for s in &answers.streams {
+        rows.push((format!("stream {}", s.name), s.mean_flow_l_per_h, true));
+    }
+    for l in &answers.loops {
+        let flows = [
+            ("evaporation", l.evaporation_l_per_h),
+            ("surface evaporation", l.surface_evaporation_l_per_h),
+            ("to treatment", l.to_treatment_l_per_h),
+            ("rinse feed", l.rinse_feed_l_per_h),
+            ("make-up", l.make_up_l_per_h),
+            ("drag-out", l.drag_out_l_per_h),
+        ];
+        rows.extend(flows.map(|(what, x)| (what.to_owned(), x, true)));
+        let others = [
+            ("final film", l.final_rinse.film_mg_per_l),
+            ("final tank", l.final_rinse.tank_mg_per_l),
+            ("dilution ratio", l.final_rinse.dilution_ratio),
+            ("heater mean", l.heater_mean_kw),
+            ("heater duty", l.heater_duty),
+            ("tower share", l.tower_share),
+            ("share not recovered", 1.0 - l.recovered_fraction),
+            (
+                "evaporation temperature",
+                l.evaporation_temperature_c.unwrap_or(0.0),
+            ),
+        ];
+        rows.extend(others.map(|(what, x)| (what.to_owned(), x, false)));
+        let carried = [
+            ("lost", &l.lost_kg_per_day),
+            ("returned", &l.returned_kg_per_day),
+        ];
+        for (what, of) in carried {
+            rows.extend(of.iter().map(|(s, x)| (format!("{what} {s}"), *x, false)));
+        }
+    }
+    rows
+}
+
+fn case(text: &str, changes: &[(&str, &str)]) -> Case {
+    let (scenario, problems) = load(text);
+    assert!(problems.is_empty(), "{problems:?}");
+    let mut scenario = scenario.unwrap();
+    apply(&mut scenario, changes.iter().copied()).unwrap();
+    Case::new(Arc::new(scenario), &TowerCache::default()).unwrap()
+}
+
+/// Settled answers, and the case as it stands then.
+fn settled(case: &Case) -> (Answers, Case) {
+    let found = settled_answers(case, CLOCK.air, CLOCK.hours, Depth::Quick, &mut |_| true);
+    let found = found.unwrap();
+    let here = from_here(case, &found.settled.world);
+    (found.answers, here)
+}
+
+/// Answers of spans that follow each other, the first of which is left away.
+fn spans(start: &Case, driver: Driver) -> Vec<Answers> {
+    let mut here = start.clone();
+    let mut all = vec![];
+    for _ in 0..=SPANS {
+        let span = run_span(&here, SPAN_S, driver, CLOCK, &mut |_| true).unwrap();
+        let mut world = here.world();
+        world.y = span.trace.row(span.trace.len() - 1).to_vec();
+        all.push(span.answers());
+        here = from_here(&here, &world);
+    }
+    all.split_off(1)
+}
+
+/// Mean over spans of each thing that is compared, with its name and whether it is a flow.
+fn means(answers: &[Answers]) -> Vec<Row> {
+    let mut sum = rows(&answers[0]);
+    for row in answers[1..].iter().flat_map(rows).enumerate() {
+        let at = row.0 % sum.len();
+        sum[at].1 += row.1.1;
+    }
+    for row in &mut sum {
+        row.1 /= answers.len() as f64;
+    }
+    sum
+}
+
+/// Everything that lies outside its bound, in words.
+fn outside(name: &str, text: &str) -> Vec<String> {
+    let (told, here) = settled(&case(text, &[]));
+    assert!(
+        told.refined && told.alarms.is_empty(),
+        "{name} is one of those that must agree"
+    );
+    assert!(told.loops.iter().all(|l| l.heater_duty < 0.9), "{name}");
+    let exact = spans(&here, Driver::Exact);
+    assert!(exact.iter().all(|a| a.alarms.is_empty()), "{name}");
+    let feed: f64 = exact[0].loops.iter().map(|l| l.rinse_feed_l_per_h).sum();
+    let both = means(&spans(&here, Driver::Preview))
+        .into_iter()
+        .zip(means(&exact));
+    let mut found = vec![];
+    for ((what, got, is_flow), (_, want, _)) in both {
+        let bound = if is_flow && want < 0.1 * feed {
+            0.03
+        } else {
+            0.01
+        };
+        // A spill that never runs is zero in both.
+        if (got - want).abs() > bound * want.abs().max(1e-9) {
+            let percent = 100.0 * (got / want - 1.0);
+            found.push(format!(
+                "{name}, {what}: {got:.6}, exact {want:.6}, {percent:+.2} %"
+            ));
+        }
+    }
+    found
+}
+
+fn both_drivers_agree(name: &str) {
+    let (_, text) = SHIPPED.iter().find(|s| s.0 == name).unwrap();
+    let found = outside(name, text);
+    println!("{}", found.join("\n"));
+    assert!(found.is_empty(), "{} outside: {found:#?}", found.len());
+}
+
+#[test]
+#[ignore = "known fault: the averaged driver leaves the collection tank 14 % and the holding tank 1.4 % short at night, and its steps of two hours give 1 % too much brightener"]
+fn both_drivers_agree_on_the_demo() {
+    both_drivers_agree("demo");
+}
+
+#[test]
+#[ignore = "known fault: steps of two hours lose 1.06 % too much brightener"]
+fn both_drivers_agree_on_the_line_before_recovery() {
+    both_drivers_agree("demo-before");
+}
+
+#[test]
+#[ignore = "known fault: the feed held by conductivity is 1.9 % too much, since its load is read off the step before; the bath heater of 1 % duty is 35 % off"]
+fn both_drivers_agree_on_the_chromium_line() {
+    both_drivers_agree("chromium");
+}
+
+#[test]
+#[ignore = "known fault: the holding tank stands 1 % too low and so 1 % too strong, which goes up the stack; the collection tank is 3 % off"]
+fn both_drivers_agree_on_the_zinc_line() {
+    both_drivers_agree("zinc-barrel");
+}
+
+#[test]
+#[ignore = "known fault: steps of two hours leave the last rinse 2 to 3.6 % too strong"]
+fn both_drivers_agree_on_the_warm_bath() {
+    both_drivers_agree("warm-bath");
+}
+
+#[test]
+#[ignore = "known fault: a proportional band is taken at its mean power, though the tower works at a higher one, 0.3 K cooler; the holding tank stands 1.6 % too low"]
+fn both_drivers_agree_on_the_teaching_line() {
+    both_drivers_agree("teaching");
+}
+
+/// Where heaters work above nine tenths of their power while the tower works, the averaged answer says that it is not refined, and the exact one never does.
+#[test]
+fn the_averaged_driver_says_where_it_is_not_sure() {
+    for (kilowatts, is_sure) in [
+        ("60 kW", true),
+        ("52 kW", true),
+        ("43 kW", false),
+        ("36 kW", false),
+    ] {
+        let case = case(SHIPPED[0].1, &[("loop.holding_tank.heat_input", kilowatts)]);
+        let (told, here) = settled(&case);
+        let duty = told.loops[0].heater_duty;
+        println!("{kilowatts}: duty {duty:.3}, refined {}", told.refined);
+        assert_eq!(duty < 0.9, is_sure, "{kilowatts}: {duty}");
+        assert_eq!(told.refined, is_sure, "{kilowatts}: {duty}");
+        for driver in [Driver::Preview, Driver::Exact] {
+            let ran = run_span(&here, WEEK_S, driver, CLOCK, &mut |_| true).unwrap();
+            let sure = is_sure || driver == Driver::Exact;
+            assert_eq!(ran.answers().refined, sure, "{kilowatts}, {driver:?}");
+        }
+    }
+}
+
+/// The demo whose holding tank, and perhaps its collection tank, is dumped after an hour.
+fn dumped(tanks: &[&str]) -> Case {
+    let mut case = case(SHIPPED[0].1, &[]);
+    let mut net = case.plant.network().clone();
+    let account = net
+        .accounts
+        .iter()
+        .position(|a| a.name == "dumped")
+        .unwrap();
+    for name in tanks {
+        let vessel = net.vessels.iter().position(|v| v.name == *name).unwrap();
+        net.events.push(Event {
+            name: format!("{name} is dumped"),
+            trigger: Trigger::At(3600.0),
+            action: Action::Dump {
+                vessel: VesselId(vessel),
+                share: 0.9,
+                account: AccountId(account),
+            },
+        });
+    }
+    case.plant = Arc::new(Plant::new(Arc::new(net), &case.cache).unwrap());
+    case
+}
+
+fn is_unsure_after_an_alarm(case: &Case) {
+    for (driver, is_sure) in [(Driver::Exact, true), (Driver::Preview, false)] {
+        let ran = run_span(case, WEEK_S, driver, CLOCK, &mut |_| true).unwrap();
+        let words: Vec<&str> = ran.alarms.iter().map(|a| a.what.as_str()).collect();
+        println!("{driver:?}: {words:?}");
+        assert!(words.iter().any(|w| w.contains("low_alarm")), "{driver:?}");
+        assert_eq!(ran.answers().refined, is_sure, "{driver:?}");
+    }
+}
+
+/// The same where an alarm fires: there is no water to fill the holding tank again until work begins.
+#[test]
+fn the_averaged_driver_is_not_sure_when_an_alarm_fires() {
+    is_unsure_after_an_alarm(&dumped(&["holding tank", "collection tank"]));
+}
+
+/// The same where the alarm lasts for minutes: the collection tank fills the holding tank again.
+#[test]
+#[ignore = "known fault: the averaged driver looks at its alarms only where a step ends, not when an event happens"]
+fn the_averaged_driver_is_not_sure_when_an_alarm_fires_for_a_while() {
+    is_unsure_after_an_alarm(&dumped(&["holding tank"]));
+}
