@@ -7,7 +7,7 @@
 //!
 //! Backward Euler is first order in time, but the area under a step response is exact, which is what means are made of.
 
-mod book;
+pub(crate) mod book;
 mod hold;
 mod warm;
 mod water;
@@ -89,6 +89,10 @@ pub struct Preview {
     matched_share: Vec<f64>,
     /// Whether a level regulates each transfer now; a stuck electrode regulates nothing.
     level_held: Vec<bool>,
+    /// How far the stream out of each vessel takes the strength of the step's end, 0.5 to 1.
+    end_weight: Vec<f64>,
+    /// What streams take at the strength of the step's beginning.
+    early: Vec<book::Early>,
     /// Volumes at the step's end, m³.
     volume_end: Vec<f64>,
     /// Power found for each heat that holds a temperature, W.
@@ -156,6 +160,8 @@ impl Preview {
             held: vec![0.0; net.transfers.len()],
             level_held: vec![false; net.transfers.len()],
             matched_share: vec![1.0; net.transfers.len()],
+            end_weight: vec![1.0; n],
+            early: Vec::new(),
             volume_end: vec![0.0; n],
             held_w: vec![0.0; net.heats.len()],
             duty: vec![0.0; n],
@@ -308,7 +314,9 @@ impl Preview {
         let is_open = world.setting.outputs[hold.device.index()];
         let seen = &mut self.seen_strength[i];
         if seen.step_s > 0.0 && seen.worked {
-            let load = volume * (now - seen.value) / seen.step_s + seen.flow_m3_per_s * now;
+            let weight = self.end_weight[feed.vessel.index()];
+            let mean = weight * now + (1.0 - weight) * seen.value;
+            let load = volume * (now - seen.value) / seen.step_s + seen.flow_m3_per_s * mean;
             seen.load = load.max(0.0);
         }
         let works = is_working(world);
@@ -363,6 +371,10 @@ impl Preview {
             let mut moved = self.limit_drawn(world, h, &start_volume);
             moved = moved.max(self.hold_levels(world, h, &start_volume));
             moved = moved.max(self.rest_towers(world, h, &start_volume));
+            self.weigh_ends(h, &start_volume, |this, v| {
+                let end = start_volume[v] + h * this.flows.net_m3_per_s[v];
+                end.max(1.0e-4 * plant.network().vessels[v].full_m3)
+            });
             let warmed = self.warm(world, h, &start_temp, temp_done_k);
             // Each sweep leaves about the same share of the error, so that two moves tell what the next would be.
             let next = |now: f64, before: f64| {
@@ -386,6 +398,7 @@ impl Preview {
             let least = 1.0e-4 * plant.network().vessels[v].full_m3;
             self.volume_end[v] = end.max(least);
         }
+        self.weigh_ends(h, &start_volume, |this, v| this.volume_end[v]);
     }
 
     fn is_level_held(&self, t: TransferId) -> bool {

@@ -17,6 +17,7 @@ use nalgebra::{DMatrix, DVector, Dyn, LU};
 use crate::clock::{Clock, Hours};
 use crate::error::RunError;
 use crate::exact::name_entry;
+use crate::preview::book::Early;
 use crate::preview::{Preview, PreviewOptions, run_with};
 use crate::trace::Trace;
 use crate::world::World;
@@ -38,6 +39,8 @@ pub(crate) struct Passengers {
     n: usize,
     /// Column per vessel: where one kg that starts there ends up.
     free: Vec<f64>,
+    /// A set of columns before the step.
+    before: Vec<f64>,
     /// The same for each solute that additions restore: whenever salt is given, what the bath had been off is forgotten.
     held: Vec<Held>,
     /// The same for each solute that is purified somewhere: a share of it goes on the way.
@@ -71,19 +74,29 @@ impl Passengers {
         });
         Self {
             n,
+            before: Vec::new(),
             held: held.collect(),
             purified: purified.map(|s| (s, unit.clone())).collect(),
             free: unit,
         }
     }
 
-    pub(crate) fn carry(&mut self, matrix: &TransportMatrix) {
-        matrix.solve(&mut self.free, self.n);
-        for held in &mut self.held {
-            matrix.solve(&mut held.rows, self.n);
-        }
-        for (_, rows) in &mut self.purified {
-            matrix.solve(rows, self.n);
+    pub(crate) fn carry(&mut self, early: &[Early], matrix: &TransportMatrix) {
+        let n = self.n;
+        let held = self.held.iter_mut().map(|held| &mut held.rows);
+        let purified = self.purified.iter_mut().map(|p| &mut p.1);
+        for rows in held.chain(purified).chain([&mut self.free]) {
+            self.before.clone_from(rows);
+            for e in early {
+                for c in 0..n {
+                    let x = e.share * self.before[e.from * n + c];
+                    rows[e.from * n + c] -= x;
+                    if let Some(to) = e.to {
+                        rows[to * n + c] += (1.0 - e.lost) * x;
+                    }
+                }
+            }
+            matrix.solve(rows, n);
         }
     }
 

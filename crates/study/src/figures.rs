@@ -75,7 +75,7 @@ impl<'a> Means<'a> {
         for i in self.first + 1..=self.last {
             if counts(i) {
                 let dt = times[i] - times[i - 1];
-                sum += dt * read(self.trace.row(i));
+                sum += 0.5 * dt * (read(self.trace.row(i - 1)) + read(self.trace.row(i)));
                 weight += dt;
             }
         }

@@ -29,9 +29,10 @@ impl Preview {
             source,
         })?;
         self.book_entering(&plant, world, h);
+        self.book_early(&plant, world);
         self.matrix.solve(&mut world.y[..states], len);
         if let Some(passengers) = &mut self.passengers {
-            passengers.carry(&self.matrix);
+            passengers.carry(&self.early, &self.matrix);
         }
         if !self.stand.removals.is_empty() {
             self.purify(&plant, &mut world.y, h);
@@ -40,12 +41,38 @@ impl Preview {
         Ok(())
     }
 
+    /// Finds how far the stream out of each vessel takes the strength of the step's end rather than of its beginning.
+    ///
+    /// A tank alone that loses the share `z` of its volume in a step falls by `exp(−z)` when the end counts `1/(1 − exp(−z)) − 1/z`: half for a
+    /// short step, all for a long one. The rest, at the beginning's strength, never takes more than is there, so nothing turns negative.
+    pub(super) fn weigh_ends(&mut self, h: f64, start: &[f64], end: impl Fn(&Self, usize) -> f64) {
+        for v in 0..start.len() {
+            let streams = self.stand.leaving[v].iter();
+            let mut flow: f64 = streams
+                .map(|t| self.flows.transfer_m3_per_s[t.index()])
+                .sum();
+            for t in &self.stand.towers_of[v] {
+                flow += self.flows.droplets_m3_per_s[t.index()];
+            }
+            self.end_weight[v] = end_weight(h * flow / start[v].min(end(self, v)));
+        }
+    }
+
+    /// Share of a vessel's content at the step's end that a stream takes.
     fn share_of(&self, source: VesselId, flow: f64, h: f64) -> f64 {
-        h * flow / self.volume_end[source.index()]
+        let v = source.index();
+        self.end_weight[v] * h * flow / self.volume_end[v]
+    }
+
+    /// Share of a vessel's content at the step's beginning that a stream takes.
+    fn early_share_of(&self, source: VesselId, flow: f64, h: f64) -> f64 {
+        let v = source.index();
+        (1.0 - self.end_weight[v]) * h * flow / self.now.volume_m3[v]
     }
 
     fn fill_matrix(&mut self, plant: &Plant, h: f64) {
         self.matrix.reset();
+        self.early.clear();
         for (i, t) in plant.network().transfers.iter().enumerate() {
             let flow = self.flows.transfer_m3_per_s[i];
             if let (End::Vessel(v), true) = (t.from, flow != 0.0) {
@@ -54,7 +81,15 @@ impl Preview {
                     _ => None,
                 };
                 let share = self.share_of(v, flow, h);
+                let early = self.early_share_of(v, flow, h);
                 let lost = plant.lost_share(TransferId(i));
+                self.early.push(Early {
+                    from: v.index(),
+                    to,
+                    share: early,
+                    lost,
+                    by: Carrier::Stream(TransferId(i)),
+                });
                 self.matrix.carry(v.index(), to, (1.0 - lost) * share);
                 if lost > 0.0 {
                     self.matrix.carry(v.index(), None, lost * share);
@@ -64,6 +99,44 @@ impl Preview {
         for (i, unit) in plant.network().towers.iter().enumerate() {
             let share = self.share_of(unit.vessel, self.flows.droplets_m3_per_s[i], h);
             self.matrix.carry(unit.vessel.index(), None, share);
+            let early = self.early_share_of(unit.vessel, self.flows.droplets_m3_per_s[i], h);
+            if early > 0.0 {
+                self.early.push(Early {
+                    from: unit.vessel.index(),
+                    to: None,
+                    share: early,
+                    lost: 0.0,
+                    by: Carrier::Droplets(TowerId(i)),
+                });
+            }
+        }
+    }
+
+    /// What streams take at the strength of the step's beginning.
+    fn book_early(&self, plant: &Plant, world: &mut World) {
+        let layout = plant.layout();
+        let net = plant.network();
+        let len = layout.block_len();
+        for e in &self.early {
+            let from = layout.vessel(VesselId(e.from));
+            let (to, meter) = match e.by {
+                Carrier::Stream(t) => {
+                    let to = match net.transfers[t.index()].to {
+                        End::Vessel(v) => layout.vessel(v),
+                        End::Account(a) | End::Supply(_, a) => layout.account(a),
+                    };
+                    (to, layout.meter(t))
+                }
+                Carrier::Droplets(t) => (layout.account(net.towers[t.index()].stack_account), None),
+            };
+            for j in 0..len {
+                let x = e.share * self.before[from + j];
+                world.y[from + j] -= x;
+                world.y[to + j] += (1.0 - e.lost) * x;
+                if let Some(meter) = meter {
+                    world.y[meter + j] += x;
+                }
+            }
         }
     }
 
@@ -258,6 +331,34 @@ impl Preview {
                 world.y[to + j] += x;
             }
         }
+    }
+}
+
+/// A stream's share of its vessel's content at the beginning of a step.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Early {
+    pub from: usize,
+    /// The vessel it goes to; none over the boundary.
+    pub to: Option<usize>,
+    pub share: f64,
+    /// Part that a test makes vanish on the way.
+    pub lost: f64,
+    by: Carrier,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Carrier {
+    Stream(TransferId),
+    Droplets(TowerId),
+}
+
+/// See [`Preview::weigh_ends`].
+fn end_weight(z: f64) -> f64 {
+    if z < 1e-3 {
+        // The series, where the difference of two large numbers would be left.
+        0.5 + z / 12.0
+    } else {
+        -1.0 / (-z).exp_m1() - 1.0 / z
     }
 }
 

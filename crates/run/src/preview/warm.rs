@@ -26,7 +26,7 @@ impl Preview {
         let mut balances = std::mem::take(&mut self.balances);
         balances.resize_with(start_c.len(), HeatBalance::default);
         for (v, balance) in balances.iter_mut().enumerate() {
-            self.straighten(world, v, h, start_c[v], balance);
+            self.straighten(world, v, h, start_c, balance);
             balance.hold = self.limits(&plant, world, v);
         }
         for pass in 0..MAX_PASSES {
@@ -62,7 +62,14 @@ impl Preview {
     }
 
     /// The vessel's heat balance over the step as a straight line around the present guess.
-    fn straighten(&mut self, world: &World, v: usize, h: f64, start_c: f64, to: &mut HeatBalance) {
+    fn straighten(
+        &mut self,
+        world: &World,
+        v: usize,
+        h: f64,
+        start_c: &[f64],
+        to: &mut HeatBalance,
+    ) {
         let plant = Arc::clone(&self.plant);
         let net = plant.network();
         let held = self.now.heat_capacity_j_per_k[v];
@@ -74,6 +81,9 @@ impl Preview {
             out_w_per_k += flow * per_m3;
             growth -= flow * per_m3;
         }
+        // Streams take part of the temperature of the step's beginning along.
+        gain_w -= (1.0 - self.end_weight[v]) * out_w_per_k * start_c[v];
+        out_w_per_k *= self.end_weight[v];
         for t in &self.stand.arriving[v] {
             let flow = self.flows.transfer_m3_per_s[t.index()];
             if flow != 0.0 {
@@ -83,7 +93,9 @@ impl Preview {
                 growth += heat_w_per_k;
                 if let End::Vessel(from) = from {
                     let (from, at_c) = (from.index(), self.now.temp_c[from.index()]);
-                    to.gain_w_per_k.push((from, heat_w_per_k, at_c));
+                    let late = self.end_weight[from];
+                    gain_w -= (1.0 - late) * heat_w_per_k * (at_c - start_c[from]);
+                    to.gain_w_per_k.push((from, late * heat_w_per_k, at_c));
                 }
             }
         }
@@ -129,7 +141,7 @@ impl Preview {
             }
         }
         to.h = h;
-        to.start_j = held * start_c;
+        to.start_j = held * start_c[v];
         to.end_j_per_k = held + h * growth;
         to.out_w_per_k = out_w_per_k;
         to.gain_w = gain_w;
