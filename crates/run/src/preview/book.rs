@@ -28,8 +28,9 @@ impl Preview {
             hours: world.t_s / dragback_plant::calendar::HOUR_S,
             source,
         })?;
-        self.book_entering(&plant, world, h);
+        // First, so that sources see what is left and take no more.
         self.book_early(&plant, world);
+        self.book_entering(&plant, world, h);
         self.matrix.solve(&mut world.y[..states], len);
         if let Some(passengers) = &mut self.passengers {
             passengers.carry(&self.early, &self.matrix);
@@ -54,7 +55,9 @@ impl Preview {
             for t in &self.stand.towers_of[v] {
                 flow += self.flows.droplets_m3_per_s[t.index()];
             }
-            self.end_weight[v] = end_weight(h * flow / start[v].min(end(self, v)));
+            let least = 1.0e-6 * self.plant.network().vessels[v].full_m3;
+            let volume = start[v].min(end(self, v)).max(least);
+            self.end_weight[v] = end_weight(h * flow / volume);
         }
     }
 
@@ -67,7 +70,7 @@ impl Preview {
     /// Share of a vessel's content at the step's beginning that a stream takes.
     fn early_share_of(&self, source: VesselId, flow: f64, h: f64) -> f64 {
         let v = source.index();
-        (1.0 - self.end_weight[v]) * h * flow / self.now.volume_m3[v]
+        (1.0 - self.end_weight[v]) * h * flow / self.now.volume_m3[v].max(1e-12)
     }
 
     fn fill_matrix(&mut self, plant: &Plant, h: f64) {
@@ -131,6 +134,12 @@ impl Preview {
             };
             for j in 0..len {
                 let x = e.share * self.before[from + j];
+                // Several streams together take all there is in a long step; rounding must not make it more.
+                let x = if j == Layout::ENTHALPY {
+                    x
+                } else {
+                    x.min(world.y[from + j].max(0.0))
+                };
                 world.y[from + j] -= x;
                 world.y[to + j] += (1.0 - e.lost) * x;
                 if let Some(meter) = meter {
