@@ -58,18 +58,23 @@ impl Default for PreviewOptions {
 /// Sweeps over flows and temperatures within a step before the last answer is taken.
 const MAX_SWEEPS: usize = 16;
 /// Sweeps end when no temperature moved by more than this, K, …
-const TEMP_DONE_K: f64 = 2.0e-4;
+const TEMP_DONE_K: f64 = 1.0e-3;
 /// … and no flow by more than this share of the vessel in a step.
-const FLOW_DONE: f64 = 1.0e-6;
+const FLOW_DONE: f64 = 1.0e-5;
 
 /// The same where a state at rest is asked for.
 const FINE: (f64, f64, usize) = (1.0e-6, 1.0e-10, 60);
+
+/// Sweeps in which the weights of the step's end are found anew; they hardly change later.
+const WEIGHED: usize = 2;
 
 /// A temperature that still moves by more than this in the last sweep is not found, K.
 const RESTLESS_K: f64 = 0.5;
 /// Shortest step in which contents that cannot be are tried again, s.
 const SHORTEST_S: f64 = 10.0;
 
+/// Longest step of a long rest, s.
+const LONGEST_REST_STEP_S: f64 = 86_400.0;
 /// Most moments for which a trace makes room before a run.
 const MOST_RESERVED: usize = 20_000;
 
@@ -91,6 +96,8 @@ pub struct Preview {
     level_held: Vec<bool>,
     /// How far the stream out of each vessel takes the strength of the step's end, 0.5 to 1.
     end_weight: Vec<f64>,
+    /// Share of its volume that each vessel loses by streams in the step.
+    washed: Vec<f64>,
     /// What streams take at the strength of the step's beginning.
     early: Vec<book::Early>,
     /// Volumes at the step's end, m³.
@@ -161,6 +168,7 @@ impl Preview {
             level_held: vec![false; net.transfers.len()],
             matched_share: vec![1.0; net.transfers.len()],
             end_weight: vec![1.0; n],
+            washed: vec![0.0; n],
             early: Vec::new(),
             volume_end: vec![0.0; n],
             held_w: vec![0.0; net.heats.len()],
@@ -371,10 +379,11 @@ impl Preview {
             let mut moved = self.limit_drawn(world, h, &start_volume);
             moved = moved.max(self.hold_levels(world, h, &start_volume));
             moved = moved.max(self.rest_towers(world, h, &start_volume));
-            self.weigh_ends(h, &start_volume, |this, v| {
-                let end = start_volume[v] + h * this.flows.net_m3_per_s[v];
-                end.max(1.0e-4 * plant.network().vessels[v].full_m3)
-            });
+            if sweep < WEIGHED {
+                self.weigh_ends(h, &start_volume, |this, v| {
+                    start_volume[v] + h * this.flows.net_m3_per_s[v]
+                });
+            }
             let warmed = self.warm(world, h, &start_temp, temp_done_k);
             // Each sweep leaves about the same share of the error, so that two moves tell what the next would be.
             let next = |now: f64, before: f64| {
@@ -486,6 +495,7 @@ pub fn run_with(
         trace.reserve(moments.min(MOST_RESERVED));
     }
     record(world, &mut trace);
+    let (mut since_s, mut changes_s) = (world.t_s, f64::NEG_INFINITY);
     while world.t_s < until_s - 1e-6 {
         world.fire_due()?;
         let boundary = options
@@ -495,12 +505,18 @@ pub fn run_with(
             .min(boundary)
             .min(world.next_due_s().max(world.t_s + 1.0));
         let span = limit - world.t_s;
+        if (boundary - changes_s).abs() > 1.0 {
+            (since_s, changes_s) = (world.t_s, boundary);
+        }
         let longest = if is_working(world) {
             options.step_s
         } else {
-            options.rest_step_s
+            // The longer nothing has happened, the slower everything changes.
+            let rested_s = world.t_s - since_s;
+            rested_s.clamp(options.rest_step_s, LONGEST_REST_STEP_S)
         };
-        let pieces = (span / longest.min(preview.longest_s)).ceil().max(1.0);
+        let longest = longest.min(preview.longest_s);
+        let pieces = (span / longest).ceil().max(1.0);
         preview.step(world, span / pieces)?;
         if (world.t_s - limit).abs() < 1e-3 {
             // No crumb of a step is left by rounding.

@@ -39,6 +39,8 @@ pub(crate) struct Passengers {
     n: usize,
     /// Column per vessel: where one kg that starts there ends up.
     free: Vec<f64>,
+    /// What purification takes at the beginning of the step under way.
+    early_removals: Vec<(SoluteId, VesselId, f64)>,
     /// A set of columns before the step.
     before: Vec<f64>,
     /// The same for each solute that additions restore: whenever salt is given, what the bath had been off is forgotten.
@@ -74,6 +76,7 @@ impl Passengers {
         });
         Self {
             n,
+            early_removals: Vec::new(),
             before: Vec::new(),
             held: held.collect(),
             purified: purified.map(|s| (s, unit.clone())).collect(),
@@ -83,10 +86,17 @@ impl Passengers {
 
     pub(crate) fn carry(&mut self, early: &[Early], matrix: &TransportMatrix) {
         let n = self.n;
-        let held = self.held.iter_mut().map(|held| &mut held.rows);
-        let purified = self.purified.iter_mut().map(|p| &mut p.1);
-        for rows in held.chain(purified).chain([&mut self.free]) {
+        let held = self.held.iter_mut().map(|h| (Some(h.solute), &mut h.rows));
+        let purified = self.purified.iter_mut().map(|p| (Some(p.0), &mut p.1));
+        for (solute, rows) in held.chain(purified).chain([(None, &mut self.free)]) {
             self.before.clone_from(rows);
+            for &(s, v, share) in &self.early_removals {
+                if solute == Some(s) {
+                    for c in v.index() * n..(v.index() + 1) * n {
+                        rows[c] -= share * self.before[c];
+                    }
+                }
+            }
             for e in early {
                 for c in 0..n {
                     let x = e.share * self.before[e.from * n + c];
@@ -98,6 +108,12 @@ impl Passengers {
             }
             matrix.solve(rows, n);
         }
+        self.early_removals.clear();
+    }
+
+    /// Purification takes `share` of a vessel's content at the step's beginning. Comes before [`Self::carry`].
+    pub(crate) fn purify_early(&mut self, solute: SoluteId, vessel: VesselId, share: f64) {
+        self.early_removals.push((solute, vessel, share));
     }
 
     /// Purification takes `share` of a vessel's content at the step's end; `column` says where a unit there ends up.

@@ -30,6 +30,7 @@ impl Preview {
         })?;
         // First, so that sources see what is left and take no more.
         self.book_early(&plant, world);
+        self.purify_early(&plant, &mut world.y, h);
         self.book_entering(&plant, world, h);
         self.matrix.solve(&mut world.y[..states], len);
         if let Some(passengers) = &mut self.passengers {
@@ -57,7 +58,8 @@ impl Preview {
             }
             let least = 1.0e-6 * self.plant.network().vessels[v].full_m3;
             let volume = start[v].min(end(self, v)).max(least);
-            self.end_weight[v] = end_weight(h * flow / volume);
+            self.washed[v] = h * flow / volume;
+            self.end_weight[v] = end_weight(self.washed[v]);
         }
     }
 
@@ -238,6 +240,36 @@ impl Preview {
         move_one(y, a, v, Layout::ENTHALPY, heat);
     }
 
+    /// How far a removal in proportion to content takes that of the step's end, as streams do (see [`Self::weigh_ends`]).
+    fn removal_weight(&self, v: VesselId, share: f64) -> f64 {
+        end_weight(self.washed[v.index()] + share)
+    }
+
+    /// What removals in proportion to content take of that of the step's beginning.
+    fn purify_early(&mut self, plant: &Plant, y: &mut [f64], h: f64) {
+        for i in 0..self.stand.removals.len() {
+            let (s, solute, rate) = self.stand.removals[i];
+            let source = &plant.network().sources[s.index()];
+            let share = h * self.flows.source[s.index()] * rate;
+            if share == 0.0 {
+                continue;
+            }
+            let v = source.vessel;
+            let share = (1.0 - self.removal_weight(v, share)) * share;
+            let place = plant.layout().vessel(v) + plant.layout().solute(solute);
+            let x = (share * self.before[place]).min(y[place].max(0.0));
+            let cp = plant.network().solutes[solute.index()].heat_capacity_j_per_kg_k;
+            let heat = x * cp * self.now.temp_c[v.index()];
+            let account = plant.layout().account(source.account);
+            move_one(y, place, account + plant.layout().solute(solute), 0, x);
+            let enthalpy = plant.layout().vessel(v) + Layout::ENTHALPY;
+            move_one(y, enthalpy, account + Layout::ENTHALPY, 0, heat);
+            if let Some(passengers) = &mut self.passengers {
+                passengers.purify_early(solute, v, share);
+            }
+        }
+    }
+
     /// Takes out what removals in proportion to content remove, from the solved contents.
     ///
     /// With the columns that say where a unit in each vessel ends up, the answer is that of one solve with the removals in the matrix
@@ -281,6 +313,7 @@ impl Preview {
                 continue;
             }
             let source = &plant.network().sources[s.index()];
+            let share = self.removal_weight(source.vessel, share) * share;
             let mut plain = vec![0.0; plant.network().vessels.len()];
             plain[source.vessel.index()] = 1.0;
             self.matrix.solve(&mut plain, 1);
