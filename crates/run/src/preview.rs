@@ -36,6 +36,8 @@ use crate::world::World;
 pub struct PreviewOptions {
     /// Calendars and air.
     pub clock: Clock,
+    /// Longest step within the first hours after a calendar has changed, s; later ones grow with the time since then.
+    pub first_step_s: f64,
     /// Longest step while work runs, s.
     pub step_s: f64,
     /// Longest step while no work runs and everything changes slowly, s.
@@ -48,9 +50,22 @@ impl Default for PreviewOptions {
     fn default() -> Self {
         Self {
             clock: Clock::default(),
+            first_step_s: 14_400.0,
             step_s: 7_200.0,
             rest_step_s: 14_400.0,
             records: true,
+        }
+    }
+}
+
+impl PreviewOptions {
+    /// Steps for means that are to be trusted within a percent: short ones after each change of a calendar.
+    #[must_use]
+    pub fn fine() -> Self {
+        Self {
+            first_step_s: 1_800.0,
+            rest_step_s: 28_800.0,
+            ..Self::default()
         }
     }
 }
@@ -73,8 +88,6 @@ const RESTLESS_K: f64 = 0.5;
 /// Shortest step in which contents that cannot be are tried again, s.
 const SHORTEST_S: f64 = 10.0;
 
-/// Longest step of a long rest, s.
-const LONGEST_REST_STEP_S: f64 = 86_400.0;
 /// Most moments for which a trace makes room before a run.
 const MOST_RESERVED: usize = 20_000;
 
@@ -511,10 +524,10 @@ pub fn run_with(
         let longest = if is_working(world) {
             options.step_s
         } else {
-            // The longer nothing has happened, the slower everything changes.
-            let rested_s = world.t_s - since_s;
-            rested_s.clamp(options.rest_step_s, LONGEST_REST_STEP_S)
+            options.rest_step_s
         };
+        // The longer nothing has happened, the slower everything changes.
+        let longest = longest.min(options.first_step_s.max(world.t_s - since_s));
         let longest = longest.min(preview.longest_s);
         let pieces = (span / longest).ceil().max(1.0);
         preview.step(world, span / pieces)?;

@@ -293,7 +293,7 @@ impl Search {
         let options = PreviewOptions {
             clock,
             records: false,
-            ..PreviewOptions::default()
+            ..PreviewOptions::fine()
         };
         Self {
             before: world.y.clone(),
