@@ -208,7 +208,14 @@ impl<'a> Means<'a> {
             self.mean_where(works, read)
                 .unwrap_or_else(|| self.mean(read))
         };
-        let tank = mean(&|y| plant.concentration(station, lead, y).unwrap_or(0.0));
+        // Film that leaves as strong as its tank is the better mean of it: streams are counted exactly, moments are not.
+        let takes_tank =
+            |&t: &TransferId| plant.network().transfers[t.index()].from == End::Vessel(station);
+        let tank = if moved > 0.0 && roles.lost_on_work.iter().all(takes_tank) {
+            film
+        } else {
+            mean(&|y| plant.concentration(station, lead, y).unwrap_or(0.0))
+        };
         let bath = mean(&|y| plant.concentration(roles.bath, lead, y).unwrap_or(0.0));
         let conductivity = mean(&|y| plant.conductivity_s_per_m(station, y));
         FinalRinse {
