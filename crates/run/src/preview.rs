@@ -80,6 +80,9 @@ const FLOW_DONE: f64 = 1.0e-5;
 /// The same where a state at rest is asked for.
 const FINE: (f64, f64, usize) = (1.0e-6, 1.0e-10, 60);
 
+/// Water activities are found anew after this time, s: they change by some 1e-5 in a step.
+const ACTIVITY_FRESH_S: f64 = 21_000.0;
+
 /// Sweeps in which the weights of the step's end are found anew; they hardly change later.
 const WEIGHED: usize = 2;
 
@@ -129,6 +132,8 @@ pub struct Preview {
     /// Heat balances of the sweep, straightened.
     balances: Vec<warm::HeatBalance>,
     steps: u64,
+    /// When the water activities were found last, s.
+    activity_at_s: f64,
     /// Whether the sweeps go on until a state at rest is known to seven digits.
     pub(crate) is_fine: bool,
     /// Set point in force per vessel, °C, and whether it was found while its tower works.
@@ -191,6 +196,7 @@ impl Preview {
             last_loss: vec![(f64::NAN, 0.0, 0.0); n],
             balances: Vec::new(),
             steps: 0,
+            activity_at_s: f64::NEG_INFINITY,
             is_fine: false,
             room_before: Vec::with_capacity(n),
             room_now: Vec::with_capacity(n),
@@ -253,7 +259,10 @@ impl Preview {
     fn attempt(&mut self, world: &mut World, h: f64) -> Result<(), RunError> {
         let plant = Arc::clone(&self.plant);
         self.now.refresh(&plant, &world.y);
-        self.now.refresh_activity(&plant, &world.y);
+        if (world.t_s - self.activity_at_s).abs() >= ACTIVITY_FRESH_S {
+            self.now.refresh_activity(&plant, &world.y);
+            self.activity_at_s = world.t_s;
+        }
         self.base_outputs(world, h);
         world.setting.relax_s = h;
         self.plan(world, h);
@@ -388,7 +397,7 @@ impl Preview {
             }
             self.flows
                 .evaluate_dependent(&plant, &self.now, &world.setting);
-            self.spare_water(&world.y, h);
+            self.spare_water(&plant, &world.y, h);
             let mut moved = self.limit_drawn(world, h, &start_volume);
             moved = moved.max(self.hold_levels(world, h, &start_volume));
             moved = moved.max(self.rest_towers(world, h, &start_volume));
@@ -509,11 +518,14 @@ pub fn run_with(
     }
     record(world, &mut trace);
     let (mut since_s, mut changes_s) = (world.t_s, f64::NEG_INFINITY);
+    let (mut boundary, mut is_read) = (world.t_s, false);
     while world.t_s < until_s - 1e-6 {
-        world.fire_due()?;
-        let boundary = options
-            .clock
-            .read(world.plant.network(), world.t_s, &mut world.setting);
+        if world.fire_due()? || world.t_s >= boundary - 1e-6 || !is_read {
+            boundary = options
+                .clock
+                .read(world.plant.network(), world.t_s, &mut world.setting);
+            is_read = true;
+        }
         let limit = until_s
             .min(boundary)
             .min(world.next_due_s().max(world.t_s + 1.0));

@@ -15,19 +15,19 @@ const FLOORS_DECIDED: usize = 2;
 impl Preview {
     /// Flow of a transfer replaced; the change as a share of the larger vessel.
     fn replace(&mut self, t: TransferId, flow: f64, h: f64) -> f64 {
-        let plant = Arc::clone(&self.plant);
         let old = self.flows.transfer_m3_per_s[t.index()];
         let change = flow - old;
         if change == 0.0 {
             return 0.0;
         }
         self.flows.transfer_m3_per_s[t.index()] = flow;
-        let transfer = &plant.network().transfers[t.index()];
+        let net = self.plant.network();
+        let transfer = &net.transfers[t.index()];
         let mut share = 0.0_f64;
         for (end, sign) in [(transfer.from, -1.0), (transfer.to, 1.0)] {
             if let End::Vessel(v) = end {
                 self.flows.net_m3_per_s[v.index()] += sign * change;
-                share = share.max(change.abs() * h / plant.network().vessels[v.index()].full_m3);
+                share = share.max(change.abs() * h / net.vessels[v.index()].full_m3);
             }
         }
         share

@@ -26,7 +26,7 @@ impl Preview {
         let mut balances = std::mem::take(&mut self.balances);
         balances.resize_with(start_c.len(), HeatBalance::default);
         for (v, balance) in balances.iter_mut().enumerate() {
-            self.straighten(world, v, h, start_c, balance);
+            self.straighten(&plant, world, (v, h), start_c, balance);
             balance.hold = self.limits(&plant, world, v);
         }
         for pass in 0..MAX_PASSES {
@@ -64,13 +64,12 @@ impl Preview {
     /// The vessel's heat balance over the step as a straight line around the present guess.
     fn straighten(
         &mut self,
+        plant: &Plant,
         world: &World,
-        v: usize,
-        h: f64,
+        (v, h): (usize, f64),
         start_c: &[f64],
         to: &mut HeatBalance,
     ) {
-        let plant = Arc::clone(&self.plant);
         let net = plant.network();
         let held = self.now.heat_capacity_j_per_k[v];
         let per_m3 = held / self.now.volume_m3[v].max(1e-9);

@@ -1,7 +1,6 @@
 //! Water in a step: what it gains by warming, and how a tank runs dry.
 
-use std::sync::Arc;
-
+use dragback_plant::Plant;
 use dragback_plant::holdup::DRY;
 use dragback_plant::ids::{TransferId, VesselId};
 use dragback_plant::layout::Layout;
@@ -53,8 +52,7 @@ impl Preview {
     }
 
     /// Evaporation and sources take no more water from a vessel in a step than it holds and receives.
-    pub(super) fn spare_water(&mut self, y: &[f64], h: f64) {
-        let plant = Arc::clone(&self.plant);
+    pub(super) fn spare_water(&mut self, plant: &Plant, y: &[f64], h: f64) {
         let net = plant.network();
         for v in 0..net.vessels.len() {
             let towers = self.stand.towers_of[v].iter();
@@ -127,7 +125,7 @@ impl Preview {
         let layout = self.plant.layout();
         let is_plain = self.now.temp_c.iter().enumerate().all(|(v, &temp_c)| {
             let water_kg = world.y[layout.vessel(VesselId(v)) + Layout::WATER];
-            (0.0..90.0).contains(&temp_c) && water_kg >= 0.0 && water_kg < f64::INFINITY
+            (0.0..90.0).contains(&temp_c) && (0.0..f64::INFINITY).contains(&water_kg)
         });
         let unsound = if is_plain { None } else { world.unsound() };
         unsound.or_else(leaps)
