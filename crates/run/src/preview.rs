@@ -474,7 +474,9 @@ pub fn run_with(
     }
     record(world, &mut trace);
     while world.t_s < until_s - 1e-6 {
-        world.fire_due()?;
+        if world.fire_due()? {
+            world.follow_alarms()?;
+        }
         let boundary = options
             .clock
             .read(world.plant.network(), world.t_s, &mut world.setting);
