@@ -8,7 +8,11 @@ use dragback_plant::ids::VesselId;
 use crate::world::{Alarm, World};
 
 /// Time between two looks, s: strengths change over days.
-const LOOK_S: f64 = 6.0 * HOUR_S;
+const LOOK_S: f64 = 24.0 * HOUR_S;
+/// The same where a tank stands above [`NEAR`].
+const CLOSE_LOOK_S: f64 = 6.0 * HOUR_S;
+/// Index from which a tank is looked at more closely.
+const NEAR: f64 = 0.7;
 /// Index at which crystals form.
 const SATURATED: f64 = 1.0;
 /// Index below which a tank has recovered, so that a small swing raises no second alarm.
@@ -25,15 +29,15 @@ pub struct Saturated {
 
 impl World {
     /// Notes tanks from which a salt comes out at their own temperature, or would in a shop that cools over a weekend. It looks
-    /// every six hours.
+    /// once a day, and every six hours while a tank is near saturation.
     ///
     /// A tank that a heater keeps warm around the clock does not cool with the shop.
     pub fn note_saturation(&mut self) {
         if self.t_s < self.saturation_due_s {
             return;
         }
-        self.saturation_due_s = self.t_s + LOOK_S;
         let plant = Arc::clone(&self.plant);
+        let mut nearest = 0.0_f64;
         for (i, vessel) in plant.network().vessels.iter().enumerate() {
             let v = VesselId(i);
             let (_, own_c, _) = plant.holdup(v, &self.y);
@@ -47,6 +51,7 @@ impl World {
             } else {
                 Some(own)
             };
+            nearest = nearest.max(own.index).max(cooled.map_or(0.0, |c| c.index));
             let before = self.saturated[i];
             let now = follow(before.now, own.index);
             let once_cooled = cooled.is_some_and(|c| follow(before.once_cooled, c.index));
@@ -78,6 +83,8 @@ impl World {
                 );
             }
         }
+        let wait_s = if nearest < NEAR { LOOK_S } else { CLOSE_LOOK_S };
+        self.saturation_due_s = self.t_s + wait_s;
     }
 
     fn tell(&mut self, device: &str, what: String) {
