@@ -329,7 +329,6 @@ fn the_averaged_driver_is_not_sure_when_an_alarm_fires() {
 
 /// The same where the alarm lasts for minutes: the collection tank fills the holding tank again.
 #[test]
-#[ignore = "known fault: the averaged driver looks at its alarms only where a step ends, not when an event happens"]
 fn the_averaged_driver_is_not_sure_when_an_alarm_fires_for_a_while() {
     is_unsure_after_an_alarm(&dumped(&["holding tank"]));
 }

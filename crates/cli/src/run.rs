@@ -106,6 +106,8 @@ fn last(span: &Span) -> Vec<VesselAnswer> {
             temperature_c,
             concentration_g_per_l: strength.collect(),
             conductivity_us_per_cm: unit::us_per_cm(plant.conductivity_s_per_m(v, y)),
+            // The table of tanks does not tell it.
+            nearest_salt: None,
         }
     };
     (0..net.vessels.len()).map(tank).collect()

@@ -35,6 +35,19 @@ impl Calendar {
         }
     }
 
+    /// Whether the calendar never shuts.
+    #[must_use]
+    pub fn is_always(&self) -> bool {
+        let mut open_until_s = 0.0;
+        for &(from, to) in &self.windows_s {
+            if from > open_until_s {
+                return false;
+            }
+            open_until_s = to.max(open_until_s);
+        }
+        self.shutdowns_s.is_empty() && open_until_s >= WEEK_S
+    }
+
     /// Whether the calendar is open at `t_s`; a window holds its start and not its end.
     #[must_use]
     pub fn is_open(&self, t_s: f64) -> bool {

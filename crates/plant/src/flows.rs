@@ -221,15 +221,18 @@ impl Flows {
         else {
             return 0.0;
         };
-        let volume = |v: VesselId, kg: f64| kg / water::density_kg_per_m3(now.temp_c[v.index()]);
-        let mut room = 0.0;
-        for w in towers {
-            let unit = &plant.network().towers[w.index()];
-            room += volume(unit.vessel, self.tower_kg_per_s[w.index()]);
-        }
-        for &v in surfaces {
-            room += volume(v, self.surface_kg_per_s[v.index()]);
-        }
+        let evaporated_kg_per_s: f64 = towers
+            .iter()
+            .map(|w| self.tower_kg_per_s[w.index()])
+            .chain(surfaces.iter().map(|v| self.surface_kg_per_s[v.index()]))
+            .sum();
+        // As many kilograms as evaporate: cold water takes less room than the hot water that it replaces.
+        let fed_kg_per_m3 = match transfer.from {
+            End::Supply(s, _) => plant.network().supplies[s.index()].water_kg_per_m3,
+            End::Vessel(v) => water::density_kg_per_m3(now.temp_c[v.index()]),
+            End::Account(_) => return 0.0,
+        };
+        let mut room = evaporated_kg_per_s / fed_kg_per_m3;
         for p in plus {
             room += self.transfer_m3_per_s[p.index()];
         }

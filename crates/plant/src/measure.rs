@@ -1,8 +1,10 @@
 //! What the instruments read.
 
 use crate::control::Signal;
+use crate::holdup::DRY;
 use crate::ids::{SoluteId, SupplyId, VesselId};
-use crate::network::FilmProbe;
+use crate::layout::Layout;
+use crate::network::{FilmProbe, Saturation};
 use crate::plant::Plant;
 
 impl Plant {
@@ -36,6 +38,30 @@ impl Plant {
             strength += 0.5e-3 * mol_per_m3 * f64::from(s.charge * s.charge);
         }
         limiting / (1.0 + 0.5 * strength.sqrt())
+    }
+
+    /// The salt nearest to saturation in a vessel, were it at `temp_c` (°C); `None` when the vessel is dry or no solubility is known.
+    #[must_use]
+    pub fn nearest_saturation(&self, v: VesselId, y: &[f64], temp_c: f64) -> Option<Saturation> {
+        let start = self.layout().vessel(v);
+        let water_kg = y[start + Layout::WATER];
+        if water_kg <= DRY * 1000.0 * self.network().vessels[v.index()].full_m3 {
+            return None;
+        }
+        let held = &y[start + 2..start + self.layout().block_len()];
+        let ratio: Vec<f64> = held.iter().map(|kg| kg.max(0.0) / water_kg).collect();
+        self.network().activity.nearest_saturation(&ratio, temp_c)
+    }
+
+    /// Temperature that a vessel may cool to over a weekend, °C: that of its room, unless it is colder already or a heater keeps
+    /// it warm around the clock.
+    #[must_use]
+    pub fn may_cool_to_c(&self, v: VesselId, temp_c: f64, air_slot: usize) -> f64 {
+        if self.is_kept_warm(v) {
+            return temp_c;
+        }
+        let climate = self.network().vessels[v.index()].climate;
+        temp_c.min(self.room(climate, air_slot).temp_c)
     }
 
     /// Density of a vessel's liquid, kg/m³.

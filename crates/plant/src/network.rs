@@ -15,18 +15,33 @@ use crate::ids::{
     VesselId, WorkId,
 };
 
-/// Water activity of a solution from its solutes, given in kg of each per kg of water.
-///
-/// Must be finite and within (0, 1] for every non-negative composition.
-pub trait WaterActivityModel: Send + Sync {
+/// How near a solution is to saturation with the salt that would come out first.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Saturation {
+    /// The salt, in words for people.
+    pub salt: &'static str,
+    /// Saturation index, dimensionless: 1 is saturated.
+    pub index: f64,
+}
+
+/// What the solutes make of water, given in kg of each per kg of water, in the order of the network's solutes.
+pub trait SolutionModel: Send + Sync {
     /// Activity of water, dimensionless.
+    ///
+    /// Must be finite and within (0, 1] for every non-negative composition.
     fn activity(&self, kg_per_kg_water: &[f64]) -> f64;
+
+    /// The salt nearest to saturation at a temperature in °C; `None` where no solubility is known.
+    fn nearest_saturation(&self, kg_per_kg_water: &[f64], temp_c: f64) -> Option<Saturation> {
+        let _ = (kg_per_kg_water, temp_c);
+        None
+    }
 }
 
 /// Water that no solute lowers: activity 1 always.
 pub struct IdealWater;
 
-impl WaterActivityModel for IdealWater {
+impl SolutionModel for IdealWater {
     fn activity(&self, _: &[f64]) -> f64 {
         1.0
     }
@@ -486,8 +501,8 @@ pub struct Network {
     pub title: String,
     /// Solutes, in the order of every composition list.
     pub solutes: Vec<Solute>,
-    /// Water activity of the solution.
-    pub activity: Arc<dyn WaterActivityModel>,
+    /// Water activity and saturation of the solution.
+    pub activity: Arc<dyn SolutionModel>,
     /// Holdups.
     pub vessels: Vec<Vessel>,
     /// Liquids from outside.

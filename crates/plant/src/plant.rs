@@ -10,9 +10,12 @@ use dragback_properties::water;
 use crate::balance::Fault;
 use crate::check::{NetworkError, check};
 use crate::climate::MEAN_SLOT;
+use crate::control::DeviceKind;
 use crate::flows::Setting;
 use crate::holdup::Weights;
-use crate::ids::{AdditionId, ClimateId, HeatId, SupplyId, TowerId, TransferId, VesselId, WorkId};
+use crate::ids::{
+    AdditionId, CalendarId, ClimateId, HeatId, SupplyId, TowerId, TransferId, VesselId, WorkId,
+};
 use crate::layout::Layout;
 use crate::network::{End, HeatLaw, Law, Network, Pace};
 
@@ -60,6 +63,9 @@ impl TowerCache {
     }
 }
 
+/// A tower's table, or why there is none.
+type TriedTable = Result<Arc<TowerTable>, TowerError>;
+
 /// A network ready to run.
 pub struct Plant {
     net: Arc<Network>,
@@ -76,11 +82,13 @@ pub struct Plant {
     rooms: Vec<Vec<AirState>>,
     /// Air over each vessel, slot by slot, prepared for the surface law.
     over: Vec<Vec<RoomAir>>,
-    tables: Vec<Vec<OnceLock<Option<Arc<TowerTable>>>>>,
+    tables: Vec<Vec<OnceLock<TriedTable>>>,
     cache: TowerCache,
     /// Whether each vessel has an overflow, and whether that is a spill.
     overflowing: Vec<bool>,
     spilling: Vec<bool>,
+    /// Vessels that something heats around the clock.
+    kept_warm: Vec<bool>,
     fault: Option<Fault>,
 }
 
@@ -143,6 +151,7 @@ impl Plant {
             cache: cache.clone(),
             overflowing: overflowing(&net),
             spilling: spilling(&net),
+            kept_warm: kept_warm(&net),
             fault: None,
             weights,
             net,
@@ -304,12 +313,23 @@ impl Plant {
         &self.over[v.index()][slot]
     }
 
-    /// The fast table of a tower in the air of a slot, computed on first use; `None` when that air allows none.
+    /// The fast table of a tower in the air of a slot, computed on first use; `None` when that air allows none, which
+    /// [`Plant::tower_fault`] then tells.
     #[must_use]
     pub fn tower_table(&self, t: TowerId, slot: usize) -> Option<&TowerTable> {
         let unit = &self.net.towers[t.index()];
-        let build = || self.cache.table(&unit.tower, self.tower_air(t, slot)).ok();
-        self.tables[t.index()][slot].get_or_init(build).as_deref()
+        let build = || self.cache.table(&unit.tower, self.tower_air(t, slot));
+        let table = self.tables[t.index()][slot].get_or_init(build);
+        table.as_deref().ok()
+    }
+
+    /// A tower that could not be worked out in the air of a slot, among those asked for so far, and why.
+    #[must_use]
+    pub fn tower_fault(&self, slot: usize) -> Option<(TowerId, &TowerError)> {
+        let tried = self.tables.iter().enumerate();
+        tried
+            .filter_map(|(t, slots)| Some((TowerId(t), slots.get(slot)?.get()?)))
+            .find_map(|(t, table)| Some((t, table.as_ref().err()?)))
     }
 
     /// Air that enters a tower, warmed by its fan where that stands before the contact.
@@ -348,6 +368,26 @@ fn spilling(net: &Network) -> Vec<bool> {
         }
     }
     spills
+}
+
+fn kept_warm(net: &Network) -> Vec<bool> {
+    let never_shuts = |c: &CalendarId| net.calendars[c.index()].is_always();
+    let mut warm = vec![false; net.vessels.len()];
+    for heat in &net.heats {
+        let device = heat.gate.device.map(|d| &net.devices[d.index()]);
+        let is_heater = device.is_some_and(|d| d.kind == DeviceKind::Heater);
+        let heats = match heat.law {
+            HeatLaw::Hold { heat_w, .. } => heat_w > 0.0,
+            HeatLaw::Power { power_w } => is_heater && power_w > 0.0,
+            HeatLaw::Coil { cap_w, .. } => is_heater && cap_w > 0.0,
+            HeatLaw::Work { .. } => false,
+        };
+        let hours = [heat.gate.calendar, device.and_then(|d| d.calendar)];
+        if heats && hours.iter().flatten().all(never_shuts) {
+            warm[heat.vessel.index()] = true;
+        }
+    }
+    warm
 }
 
 fn source_volume(net: &Network, source: &crate::network::Source) -> f64 {
@@ -396,5 +436,11 @@ impl Plant {
     #[must_use]
     pub fn spills(&self, vessel: usize) -> bool {
         self.spilling[vessel]
+    }
+
+    /// Whether a heater that follows no calendar keeps a vessel warm through nights and weekends.
+    #[must_use]
+    pub fn is_kept_warm(&self, v: VesselId) -> bool {
+        self.kept_warm[v.index()]
     }
 }

@@ -2,6 +2,8 @@
 
 use dragback_plant::NetworkError;
 use dragback_plant::calendar::HOUR_S;
+use dragback_plant::climate::MEAN_SLOT;
+use dragback_properties::tower::TowerError;
 use dragback_solver::{SingularTransport, StepError};
 use thiserror::Error;
 
@@ -43,6 +45,16 @@ pub enum RunError {
         what: &'static str,
         /// Time, h.
         hours: f64,
+    },
+    /// A tower cannot be worked out in the air of a month.
+    #[error("{tower} in the air of {air}: {source}")]
+    Tower {
+        /// The tower.
+        tower: String,
+        /// `January` … `December`, or `the year's mean`.
+        air: &'static str,
+        /// What is wrong.
+        source: TowerError,
     },
     /// The averaged step has no answer.
     #[error(
@@ -92,10 +104,42 @@ pub enum RunError {
 impl RunError {
     /// The error of a vessel whose contents cannot be.
     pub(crate) fn contents(world: &World, vessel: usize, what: &'static str) -> Self {
+        // Contents without a number may come of a tower without one.
+        if let Some(fault) = Self::tower(world) {
+            return fault;
+        }
         Self::Contents {
             vessel: world.plant.network().vessels[vessel].name.clone(),
             what,
             hours: world.t_s / HOUR_S,
         }
     }
+
+    /// The error of a tower that could not be worked out in the air in force.
+    pub(crate) fn tower(world: &World) -> Option<Self> {
+        let slot = world.setting.air_slot;
+        let (t, source) = world.plant.tower_fault(slot)?;
+        Some(Self::Tower {
+            tower: world.plant.network().towers[t.index()].name.clone(),
+            air: AIRS[slot.min(MEAN_SLOT)],
+            source: *source,
+        })
+    }
 }
+
+/// Words for each slot of the air.
+const AIRS: [&str; MEAN_SLOT + 1] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+    "the year's mean",
+];

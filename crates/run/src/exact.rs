@@ -290,6 +290,7 @@ impl Driver {
             if let Some((vessel, what)) = world.unsound() {
                 return Err(RunError::contents(world, vessel, what));
             }
+            world.note_saturation();
             self.activity_at_s = world.t_s;
             self.rk.restart();
         }
@@ -340,6 +341,9 @@ impl Driver {
     }
 
     fn name_step_error(&self, world: &World, source: dragback_solver::StepError) -> RunError {
+        if let Some(fault) = RunError::tower(world) {
+            return fault;
+        }
         let index = match source {
             dragback_solver::StepError::NotFinite { index, .. }
             | dragback_solver::StepError::TooSmall { index, .. } => index,

@@ -12,9 +12,11 @@ pub mod trace;
 pub mod world;
 
 mod error;
+mod saturation;
 mod standins;
 
 pub use clock::Hours;
 pub use error::RunError;
+pub use saturation::Saturated;
 pub use trace::Trace;
 pub use world::{Alarm, World};

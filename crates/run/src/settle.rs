@@ -286,7 +286,7 @@ impl Search {
         // A settled week starts on Monday 00:00, without the events of the run.
         world.t_s = 0.0;
         world.done.fill(true);
-        world.alarms.clear();
+        world.tell_afresh();
         let mut driver = Preview::new(Arc::clone(&world.plant));
         driver.is_fine = clock.hours != Hours::Calendar;
         let creep = vec![None; world.plant.network().solutes.len()];
@@ -531,7 +531,7 @@ impl Search {
     ) -> Result<Settled, RunError> {
         let (change, restless) = self.largest_change();
         self.options.records = true;
-        self.world.alarms.clear();
+        self.world.tell_afresh();
         let week_start = self.world.y.clone();
         #[expect(clippy::cast_precision_loss, reason = "a dozen")]
         let until = self.world.t_s + WEEK_S * weeks as f64;

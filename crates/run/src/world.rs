@@ -8,8 +8,10 @@ use dragback_plant::ids::{AdditionId, RelayId};
 use dragback_plant::layout::Layout;
 use dragback_plant::network::{Action, Trigger};
 use dragback_plant::{NetworkError, Plant, TowerCache};
+use dragback_properties::water;
 
 use crate::error::RunError;
+use crate::saturation::Saturated;
 
 /// An alarm or limit that was met.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,6 +62,10 @@ pub struct World {
     pub low: Vec<bool>,
     /// Tanks that spill now.
     pub spilled: Vec<bool>,
+    /// What has been told of each tank's saturation.
+    pub saturated: Vec<Saturated>,
+    /// When saturation is looked at next, s.
+    pub saturation_due_s: f64,
     /// Times each relay has switched.
     pub switches: Vec<u64>,
 }
@@ -67,6 +73,8 @@ pub struct World {
 /// Temperatures beyond which the balances of a liquid mean nothing, °C.
 const HOTTEST_C: f64 = 120.0;
 const COLDEST_C: f64 = -30.0;
+/// A solution whose heat capacity has fallen to this share of that of its water alone is none any more.
+const PASTE: f64 = 0.1;
 /// Water below nothing that rounding may leave, kg.
 const LEAST_WATER_KG: f64 = 1.0e-9;
 
@@ -103,6 +111,8 @@ impl World {
             alarms: Vec::new(),
             low: vec![false; net.vessels.len()],
             spilled: vec![false; net.vessels.len()],
+            saturated: vec![Saturated::default(); net.vessels.len()],
+            saturation_due_s: f64::NEG_INFINITY,
             switches: vec![0; net.relays.len()],
             y,
             cache,
@@ -162,6 +172,9 @@ impl World {
     }
 
     fn follow(&mut self, concerns: impl Fn(&Relay) -> bool) -> Result<bool, RunError> {
+        if let Some(fault) = RunError::tower(self) {
+            return Err(fault);
+        }
         let mut changed = false;
         for i in 0..self.relays.len() {
             let state = self.relays[i];
@@ -321,14 +334,21 @@ impl World {
         Ok(())
     }
 
-    /// A vessel whose contents cannot be, and why: below nothing, not a number, or far from any temperature of a liquid.
+    /// A vessel whose contents cannot be, and why: below nothing, not a number, far from any temperature of a liquid, or so little
+    /// water among so many solids that the heat capacities of solutions no longer hold.
     #[must_use]
     pub fn unsound(&self) -> Option<(usize, &'static str)> {
         let layout = self.plant.layout();
         (0..self.plant.network().vessels.len()).find_map(|v| {
             let id = dragback_plant::ids::VesselId(v);
-            let (volume, temp_c, _) = self.plant.holdup(id, &self.y);
-            let what = if self.y[layout.vessel(id) + Layout::WATER] < -LEAST_WATER_KG {
+            let (volume, temp_c, heat_j_per_k) = self.plant.holdup(id, &self.y);
+            let block = &self.y[layout.vessel(id)..][..layout.block_len()];
+            let (water_kg, solids_kg) = (block[Layout::WATER], block[2..].iter().sum::<f64>());
+            let dries_up = solids_kg > water_kg.max(LEAST_WATER_KG)
+                && heat_j_per_k <= PASTE * water::CP_WATER * water_kg.max(0.0);
+            let what = if dries_up {
+                "it dries up to a paste"
+            } else if self.y[layout.vessel(id) + Layout::WATER] < -LEAST_WATER_KG {
                 "it runs dry"
             } else if temp_c > HOTTEST_C {
                 "it would boil"
@@ -343,7 +363,27 @@ impl World {
         })
     }
 
-    /// Notes tanks that run low or spill.
+    /// Forgets what has been told, and tells again what stands on: alarms that are on now, and from the next step on tanks that are low,
+    /// spill or are saturated.
+    pub fn tell_afresh(&mut self) {
+        self.alarms.clear();
+        self.low.fill(false);
+        self.spilled.fill(false);
+        self.saturated.fill(Saturated::default());
+        self.saturation_due_s = f64::NEG_INFINITY;
+        for (state, relay) in self.relays.iter().zip(&self.plant.network().relays) {
+            if state.on && relay.role == Role::Alarm {
+                let value = reading(relay.signal, self.plant.read(relay.signal, &self.y));
+                self.alarms.push(Alarm {
+                    t_s: self.t_s,
+                    device: relay.name.clone(),
+                    what: format!("{} stands on, at {value}", relay.name),
+                });
+            }
+        }
+    }
+
+    /// Notes tanks that run low, spill or hold more of a salt than stays dissolved.
     pub fn note_limits(&mut self, is_full: impl Fn(usize) -> bool) {
         let plant = Arc::clone(&self.plant);
         let net = plant.network();
@@ -373,6 +413,7 @@ impl World {
                 });
             }
         }
+        self.note_saturation();
     }
 }
 

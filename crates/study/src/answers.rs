@@ -46,6 +46,19 @@ pub struct VesselAnswer {
     pub concentration_g_per_l: BTreeMap<String, f64>,
     /// Conductivity at 25 °C, µS/cm (an estimate).
     pub conductivity_us_per_cm: f64,
+    /// The salt that would come out first; `null` where no solubility is known.
+    pub nearest_salt: Option<SaturationAnswer>,
+}
+
+/// How near a tank comes to saturation, at the coldest that it gets.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SaturationAnswer {
+    /// The salt.
+    pub salt: String,
+    /// Highest saturation index over the span; 1 is saturated.
+    pub saturation_fraction: f64,
+    /// Temperature to which that refers, °C: the tank's own, or the room's where no heater keeps it warm around the clock.
+    pub at_c: f64,
 }
 
 /// A stream.

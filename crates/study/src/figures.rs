@@ -111,7 +111,7 @@ impl<'a> Means<'a> {
         self.rate(self.plant.layout().ran(d))
     }
 
-    fn vessel(&self, v: VesselId) -> VesselAnswer {
+    fn vessel(&self, v: VesselId, air: AirChoice) -> VesselAnswer {
         let plant = self.plant;
         let net = plant.network();
         let vessel = &net.vessels[v.index()];
@@ -128,6 +128,7 @@ impl<'a> Means<'a> {
             conductivity_us_per_cm: unit::us_per_cm(
                 self.mean(|y| plant.conductivity_s_per_m(v, y)),
             ),
+            nearest_salt: self.nearest_salt(v, air),
         }
     }
 
@@ -317,7 +318,7 @@ pub(crate) fn answers(
             || (alarms.is_empty() && loops.iter().all(|l| l.heater_duty < 0.9)),
         span_h: unit::hours(means.span_s),
         vessels: (0..net.vessels.len())
-            .map(|v| means.vessel(VesselId(v)))
+            .map(|v| means.vessel(VesselId(v), air))
             .collect(),
         streams: (0..net.transfers.len())
             .map(|t| means.stream(TransferId(t)))

@@ -10,12 +10,13 @@ mod figures;
 mod heating;
 mod margin;
 mod outlook;
+mod saturation;
 mod settled;
 mod span;
 
 pub use answers::{
     AlarmAnswer, Answers, FinalRinse, ImpurityAnswer, LedgerAnswer, LoopAnswer, Margin,
-    StreamAnswer, VesselAnswer,
+    SaturationAnswer, StreamAnswer, VesselAnswer,
 };
 pub use case::{Case, StudyError};
 pub use dragback_plant::climate::AirChoice;

@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use dragback_plant::climate::AirChoice;
 use dragback_plant::ledger::Ledger;
-use dragback_run::Trace;
 use dragback_run::clock::{Clock, Hours};
 use dragback_run::settle::{Settled, settle};
+use dragback_run::{Alarm, Trace};
 
 use crate::answers::Answers;
 use crate::case::{Case, StudyError};
@@ -55,7 +55,18 @@ pub fn settled_answers(
     let last = settled.trace.len().saturating_sub(1);
     let ledger = Ledger::between(&case.plant, settled.trace.row(0), settled.trace.row(last));
     let means = Means::new(&case.plant, &settled.trace);
-    let mut found = answers(&means, "settled", air, &ledger, &settled.world.alarms);
+    // Told from the week's Monday; the search for it took others.
+    let monday_s = settled.trace.times_s()[0];
+    let alarms: Vec<Alarm> = settled
+        .world
+        .alarms
+        .iter()
+        .map(|a| Alarm {
+            t_s: a.t_s - monday_s,
+            ..a.clone()
+        })
+        .collect();
+    let mut found = answers(&means, "settled", air, &ledger, &alarms);
     found.refined &= settled.restless.is_none();
     margins(case, &settled, clock, depth, &mut found, watch)?;
     outlook(case, &settled, clock, depth, &mut found, watch)?;

@@ -108,7 +108,8 @@ pub const SHIPPED: [Shipped; 6] = [
         duty: (0.05, 0.5),
         // Surfaces alone; the float lets in nearly all that they drive off.
         margin_l_per_h: (0.0, 1.0),
-        closes_in_shift: false,
+        // In shift the float takes all that they drive off, to the kilogram, so that next to nothing is left.
+        closes_in_shift: true,
         recovered: (0.999, 1.0),
         to_treatment: (0.0, 1e-6),
     },

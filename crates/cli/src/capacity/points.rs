@@ -12,7 +12,7 @@ use dragback_units::constants as unit;
 use serde::Serialize;
 
 /// Hottest solution where a scenario names no ceiling, °C: 160 °F, usual for plastic towers.
-const USUAL_CEILING_C: f64 = 71.1;
+const USUAL_CEILING_C: f64 = (160.0 - 32.0) / 1.8;
 
 /// Air that enters a tower, with words for it.
 #[derive(Clone, Debug)]

@@ -10,6 +10,8 @@ pub const GRID_TEMP_C: [f64; 12] = [
 pub struct SolubilityCurve {
     /// Anhydrous formula.
     pub salt: &'static str,
+    /// Name in words.
+    pub name: &'static str,
     /// Solids in equilibrium, for people.
     pub solids: &'static str,
     /// Species per formula unit, as (key, count).
@@ -35,6 +37,7 @@ impl SolubilityCurve {
 pub static CURVES: &[SolubilityCurve] = &[
     SolubilityCurve {
         salt: "NiSO4",
+        name: "nickel sulfate",
         solids: "NiSO4·7H2O, above 31 °C NiSO4·6H2O",
         ions: &[("Ni", 1.0), ("SO4", 1.0)],
         mass_percent: [
@@ -43,6 +46,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "NiCl2",
+        name: "nickel chloride",
         solids: "NiCl2·6H2O, above 29 °C NiCl2·4H2O, above 64 °C NiCl2·2H2O",
         ions: &[("Ni", 1.0), ("Cl", 2.0)],
         mass_percent: [
@@ -51,6 +55,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "H3BO3",
+        name: "boric acid",
         solids: "boric acid",
         ions: &[("B", 1.0)],
         mass_percent: [
@@ -59,6 +64,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "CrO3",
+        name: "chromium trioxide",
         solids: "chromium trioxide",
         ions: &[("Cr6", 1.0)],
         mass_percent: [
@@ -67,6 +73,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "CuSO4",
+        name: "copper sulfate",
         solids: "CuSO4·5H2O, above 96 °C CuSO4·3H2O",
         ions: &[("Cu", 1.0), ("SO4", 1.0)],
         mass_percent: [
@@ -75,6 +82,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "ZnSO4",
+        name: "zinc sulfate",
         solids: "ZnSO4·7H2O, above 39 °C ZnSO4·6H2O, above 60 °C ZnSO4·H2O",
         ions: &[("Zn", 1.0), ("SO4", 1.0)],
         mass_percent: [
@@ -83,6 +91,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "ZnCl2",
+        name: "zinc chloride",
         solids: "zinc chloride hydrates",
         ions: &[("Zn", 1.0), ("Cl", 2.0)],
         mass_percent: [
@@ -91,6 +100,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "KCl",
+        name: "potassium chloride",
         solids: "potassium chloride",
         ions: &[("K", 1.0), ("Cl", 1.0)],
         mass_percent: [
@@ -99,6 +109,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "NaCl",
+        name: "sodium chloride",
         solids: "sodium chloride",
         ions: &[("Na", 1.0), ("Cl", 1.0)],
         mass_percent: [
@@ -107,6 +118,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "NH4Cl",
+        name: "ammonium chloride",
         solids: "ammonium chloride",
         ions: &[("NH4", 1.0), ("Cl", 1.0)],
         mass_percent: [
@@ -115,6 +127,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "Na2SO4",
+        name: "sodium sulfate",
         solids: "Na2SO4·10H2O, above 32 °C sodium sulfate",
         ions: &[("Na", 2.0), ("SO4", 1.0)],
         mass_percent: [
@@ -123,6 +136,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "K2SO4",
+        name: "potassium sulfate",
         solids: "potassium sulfate",
         ions: &[("K", 2.0), ("SO4", 1.0)],
         mass_percent: [
@@ -131,6 +145,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "MgSO4",
+        name: "magnesium sulfate",
         solids: "magnesium sulfate hydrates",
         ions: &[("Mg", 1.0), ("SO4", 1.0)],
         mass_percent: [
@@ -139,6 +154,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "FeSO4",
+        name: "iron(II) sulfate",
         solids: "FeSO4·7H2O, above 57 °C lower hydrates",
         ions: &[("Fe", 1.0), ("SO4", 1.0)],
         mass_percent: [
@@ -147,6 +163,7 @@ pub static CURVES: &[SolubilityCurve] = &[
     },
     SolubilityCurve {
         salt: "CaSO4",
+        name: "gypsum",
         solids: "gypsum, CaSO4·2H2O",
         ions: &[("Ca", 1.0), ("SO4", 1.0)],
         mass_percent: [

@@ -14,11 +14,10 @@ use dragback_plant::network::{
     Transfer, Vessel,
 };
 use dragback_properties::air::pressure_at_altitude_pa;
-use dragback_properties::osmotic::WaterActivity;
 use dragback_properties::species::Species;
 use dragback_units::celsius_from_kelvin;
 
-use super::chemistry::{PlatingWater, solute, used_species};
+use super::chemistry::{PlatingSolution, solute, used_species};
 use super::levels::{full_level_m, shape};
 use super::{bath, film, holding, rinses, roles, site, tower};
 use crate::problem::Problem;
@@ -436,7 +435,7 @@ fn empty(scenario: &Scenario, species: &[Species]) -> Network {
     Network {
         title: scenario.title.clone(),
         solutes: species.iter().map(solute).collect(),
-        activity: Arc::new(PlatingWater(WaterActivity::compile(species))),
+        activity: Arc::new(PlatingSolution::compile(species)),
         vessels: Vec::new(),
         supplies: Vec::new(),
         accounts: Vec::new(),

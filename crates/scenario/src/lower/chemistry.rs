@@ -1,8 +1,9 @@
 //! Species in use, compositions, and the water activity model.
 
-use dragback_plant::network::{Solute, WaterActivityModel};
+use dragback_plant::network::{Saturation, Solute, SolutionModel};
 use dragback_properties::osmotic::WaterActivity;
 use dragback_properties::recipe;
+use dragback_properties::solubility::Saturations;
 use dragback_properties::species::{self, Species};
 
 use crate::schema::{Loop, Scenario};
@@ -151,11 +152,32 @@ pub fn solute(species: &Species) -> Solute {
     }
 }
 
-/// Water activity from published osmotic coefficients.
-pub struct PlatingWater(pub WaterActivity);
+/// Water activity from published osmotic coefficients, saturation from published solubilities.
+pub struct PlatingSolution {
+    water: WaterActivity,
+    salts: Saturations,
+}
 
-impl WaterActivityModel for PlatingWater {
+impl PlatingSolution {
+    /// Prepares both for species in the order of the network's solutes.
+    pub fn compile(species: &[Species]) -> Self {
+        Self {
+            water: WaterActivity::compile(species),
+            salts: Saturations::compile(species),
+        }
+    }
+}
+
+impl SolutionModel for PlatingSolution {
     fn activity(&self, kg_per_kg_water: &[f64]) -> f64 {
-        self.0.at(kg_per_kg_water)
+        self.water.at(kg_per_kg_water)
+    }
+
+    fn nearest_saturation(&self, kg_per_kg_water: &[f64], temp_c: f64) -> Option<Saturation> {
+        let first = self.salts.first(kg_per_kg_water, temp_c)?;
+        Some(Saturation {
+            salt: first.curve.name,
+            index: first.index,
+        })
     }
 }

@@ -337,6 +337,9 @@ fn conductivity_band(section: &Section, stages: &[VesselId]) -> Band {
 
 /// Tells feeds that follow the loop's evaporation what to count: its towers and warm surfaces and the films that leave, less all
 /// other water that comes in.
+///
+/// Water that makes up the bath is not taken off: its float only fills what is missing, and were it taken off, the two could share the
+/// same water in any proportion.
 pub fn finish_matched(builder: &mut Builder<'_>, parts: &Parts<'_>) {
     let roles = &parts.roles;
     let mut warm: Vec<VesselId> = vec![parts.bath];
@@ -365,7 +368,7 @@ pub fn finish_matched(builder: &mut Builder<'_>, parts: &Parts<'_>) {
         .filter(|(s, t)| s.drain != Drain::Treatment && !is_matched(builder, **t))
         .map(|(_, t)| *t)
         .collect();
-    others.extend(roles.sprays.iter().chain(&roles.make_up).copied());
+    others.extend(&roles.sprays);
     let matched: Vec<TransferId> = roles
         .rinse_feed
         .iter()

@@ -52,7 +52,7 @@ record! {
             "Temperature held while the evaporator rests. Left out: the same set point.",
             unit "°C", allowed 5.0 => 90.0, usual 40.0 => 65.0
         }
-        ceiling: Input<Temperature> = "71.1 °C" {
+        ceiling: Input<Temperature> = "160 °F" {
             "Hottest set point that the material of tank and tower stands; 160 °F is usual for plastics.",
             unit "°C", allowed 20.0 => 100.0, usual 60.0 => 75.0
         }

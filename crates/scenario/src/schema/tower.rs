@@ -71,7 +71,7 @@ record! {
         }
         calendar: Option<String> { "Key of its calendar. Left out: always." }
         on: bool = "true" { "Whether it is in use." }
-        ceiling: Input<Temperature> = "71.1 °C" {
+        ceiling: Input<Temperature> = "160 °F" {
             "Hottest solution that it stands; 160 °F is usual for plastic towers.",
             unit "°C", allowed 20.0 => 100.0, usual 60.0 => 75.0
         }

@@ -1,0 +1,105 @@
+//! Alarms of tanks from which a salt comes out.
+
+use std::sync::Arc;
+
+use dragback_plant::calendar::HOUR_S;
+use dragback_plant::ids::VesselId;
+
+use crate::world::{Alarm, World};
+
+/// Time between two looks, s: strengths change over days.
+const LOOK_S: f64 = 24.0 * HOUR_S;
+/// The same where a tank stands above [`NEAR`].
+const CLOSE_LOOK_S: f64 = 6.0 * HOUR_S;
+/// Index from which a tank is looked at more closely.
+const NEAR: f64 = 0.7;
+/// Index at which crystals form.
+const SATURATED: f64 = 1.0;
+/// Index below which a tank has recovered, so that a small swing raises no second alarm.
+const RECOVERED: f64 = 0.98;
+
+/// What has been told of a tank's saturation.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Saturated {
+    /// It passed saturation at its own temperature, and has not recovered.
+    pub now: bool,
+    /// It would pass saturation at the room's temperature, and has not recovered.
+    pub once_cooled: bool,
+}
+
+impl World {
+    /// Notes tanks from which a salt comes out at their own temperature, or would in a shop that cools over a weekend. It looks
+    /// once a day, and every six hours while a tank is near saturation.
+    ///
+    /// A tank that a heater keeps warm around the clock does not cool with the shop.
+    pub fn note_saturation(&mut self) {
+        if self.t_s < self.saturation_due_s {
+            return;
+        }
+        let plant = Arc::clone(&self.plant);
+        let mut nearest = 0.0_f64;
+        for (i, vessel) in plant.network().vessels.iter().enumerate() {
+            let v = VesselId(i);
+            let (_, own_c, _) = plant.holdup(v, &self.y);
+            let Some(own) = plant.nearest_saturation(v, &self.y, own_c) else {
+                self.saturated[i] = Saturated::default();
+                continue;
+            };
+            let cooled_c = plant.may_cool_to_c(v, own_c, self.setting.air_slot);
+            let cooled = if cooled_c < own_c {
+                plant.nearest_saturation(v, &self.y, cooled_c)
+            } else {
+                Some(own)
+            };
+            nearest = nearest.max(own.index).max(cooled.map_or(0.0, |c| c.index));
+            let before = self.saturated[i];
+            let now = follow(before.now, own.index);
+            let once_cooled = cooled.is_some_and(|c| follow(before.once_cooled, c.index));
+            self.saturated[i] = Saturated { now, once_cooled };
+            let holds = |salt: &str, index: f64, temp_c: f64| {
+                let share = 100.0 * index;
+                format!(
+                    "{} holds {share:.0} % of the {salt} that stays dissolved at {temp_c:.0} °C",
+                    vessel.name
+                )
+            };
+            if now && !before.now {
+                let what = holds(own.salt, own.index, own_c);
+                self.tell(
+                    &vessel.name,
+                    format!(
+                        "{what}; crystals form in pipes and packing; warm it or thin it with water"
+                    ),
+                );
+            }
+            // What has already come out needs no warning of the weekend.
+            if let Some(cooled) = cooled.filter(|_| once_cooled && !before.once_cooled && !now) {
+                let what = holds(cooled.salt, cooled.index, cooled_c);
+                self.tell(
+                    &vessel.name,
+                    format!(
+                        "{what}; crystals would form in pipes when the shop cools over a weekend; keep it warm or thin it with water"
+                    ),
+                );
+            }
+        }
+        let wait_s = if nearest < NEAR { LOOK_S } else { CLOSE_LOOK_S };
+        self.saturation_due_s = self.t_s + wait_s;
+    }
+
+    fn tell(&mut self, device: &str, what: String) {
+        self.alarms.push(Alarm {
+            t_s: self.t_s,
+            device: device.to_owned(),
+            what,
+        });
+    }
+}
+
+fn follow(was: bool, index: f64) -> bool {
+    if was {
+        index >= RECOVERED
+    } else {
+        index >= SATURATED
+    }
+}
