@@ -82,7 +82,7 @@ impl Means<'_> {
         roles
             .heaters
             .iter()
-            .map(|&h| self.gained(layout.warmed(h), i))
+            .map(|&h| self.gained(layout.delivered(h), i).max(0.0))
             .sum()
     }
 
