@@ -43,7 +43,7 @@ pub(crate) struct Floor {
 ///
 /// It is a day, so that what a working day repeats is averaged, and the phase in which a relay happens to be when the shift ends does not
 /// make one week differ from the next.
-const OFTEN_S: f64 = 86_400.0;
+const OFTEN_S: f64 = 24.0 * dragback_plant::calendar::HOUR_S;
 
 impl Floor {
     /// Volume below which nothing is drawn during a step of `h` seconds, m³, where `arrives_m3_per_s` comes in; and whether the relay takes

@@ -88,7 +88,7 @@ fn the_settled_week_comes_round() {
     // The week that follows is the same, but for what creeps.
     let mut next = settled.world.clone();
     let until = next.t_s + 7.0 * DAY;
-    preview::run(&mut next, until, &PreviewOptions::default(), &mut |_| true).unwrap();
+    preview::run(&mut next, until, &PreviewOptions::fine(), &mut |_| true).unwrap();
     for v in 0..next.plant.network().vessels.len() {
         let before = settled
             .world

@@ -24,7 +24,6 @@ impl Means<'_> {
     /// intervals of pure rest, or else from what the towers draw, and is taken off the mixed ones in proportion.
     pub(crate) fn heating(&self, roles: &LoopRoles) -> Heating {
         let capacity_w = self.heater_capacity_w(roles);
-        let (mut all_j, mut all_s) = (0.0, 0.0);
         let (mut rest_j, mut rest_s) = (0.0, 0.0);
         let intervals: Vec<(f64, f64, f64)> = self
             .intervals()
@@ -37,14 +36,12 @@ impl Means<'_> {
             })
             .collect();
         for &(seconds, joules, share) in &intervals {
-            all_j += joules;
-            all_s += seconds;
             if share <= RESTS {
                 rest_j += joules;
                 rest_s += seconds;
             }
         }
-        let mean_w = if all_s > 0.0 { all_j / all_s } else { 0.0 };
+        let mean_w = self.mean_heating_w(roles);
         let rest_w = if rest_s > 0.0 {
             rest_j / rest_s
         } else {
@@ -67,6 +64,40 @@ impl Means<'_> {
             0.0
         };
         Heating { mean_w, duty }
+    }
+
+    /// Mean power given, W.
+    ///
+    /// Where heaters and coolers hold one set point, a batch of cold water and the warmth of the current would switch from one to the other within
+    /// minutes. A bath carries itself through that, so that only what is left over two hours of work, or of rest, counts.
+    fn mean_heating_w(&self, roles: &LoopRoles) -> f64 {
+        const CARRIED_S: f64 = 7_200.0;
+        let layout = self.plant.layout();
+        let (mut all_j, mut all_s) = (0.0, 0.0);
+        for &heater in &roles.heaters {
+            let (mut net_j, mut net_s, mut worked) = (0.0, 0.0, false);
+            for i in self.intervals() {
+                let works = roles
+                    .drag_out
+                    .iter()
+                    .any(|&t| self.rose(layout.moved(t), i));
+                if works != worked {
+                    all_j += f64::max(net_j, 0.0);
+                    (net_j, net_s, worked) = (0.0, 0.0, works);
+                }
+                net_j += self.gained(layout.delivered(heater), i);
+                net_s += self.seconds(i);
+                if net_s >= CARRIED_S {
+                    all_j += f64::max(net_j, 0.0);
+                    (net_j, net_s) = (0.0, 0.0);
+                }
+            }
+            all_j += f64::max(net_j, 0.0);
+        }
+        for i in self.intervals() {
+            all_s += self.seconds(i);
+        }
+        if all_s > 0.0 { all_j / all_s } else { 0.0 }
     }
 
     /// Mean heat that a loop's towers draw, W.

@@ -121,11 +121,13 @@ impl Preview {
             let v = self.restless.iter().position(|&restless| restless)?;
             Some((v, "its temperature leaps within seconds"))
         };
-        // The books agree with the plan but for rounding, so that a glance at both is enough as a rule.
-        let layout = self.plant.layout();
+        // Where a vessel holds enough, the books agree with the plan, so that a glance at both is enough as a rule.
+        const ENOUGH: f64 = 200.0;
+        let (layout, net) = (self.plant.layout(), self.plant.network());
         let is_plain = self.now.temp_c.iter().enumerate().all(|(v, &temp_c)| {
             let water_kg = world.y[layout.vessel(VesselId(v)) + Layout::WATER];
-            (0.0..90.0).contains(&temp_c) && (0.0..f64::INFINITY).contains(&water_kg)
+            (0.0..90.0).contains(&temp_c)
+                && (ENOUGH * net.vessels[v].full_m3..f64::INFINITY).contains(&water_kg)
         });
         let unsound = if is_plain { None } else { world.unsound() };
         unsound.or_else(leaps)
