@@ -308,44 +308,6 @@ fn a_matched_feed_brings_the_kilograms_that_evaporate() {
     }
 }
 
-/// What a heater gives is metered apart from what its cooler takes. Hand derivation: the wall loses 100 W/K · 35 K = 3.5 kW. For half of each day
-/// 10 kW come in, so 6.5 kW must be taken out; else 3.5 kW are given. In four days 3.5 kW · 2 d = 604.8 MJ are given, and the sum of both is
-/// −3 kW · 2 d = −518.4 MJ.
-#[test]
-fn heat_given_and_heat_taken_are_metered_apart() {
-    for driver in [Driver::Exact, Driver::Preview] {
-        let mut s = Sketch::new(&["metal"]);
-        let bath = s.tank("bath", &Tank::full(1.0, 55.0, &[1.0]).walls(100.0));
-        let half = |d: f64| (d * DAY_S, (d + 0.5) * DAY_S);
-        s.net.calendars.push(Calendar {
-            name: "half days".to_owned(),
-            windows_s: (0..7).map(|d| half(f64::from(d))).collect(),
-            shutdowns_s: vec![],
-        });
-        let gate = Gate {
-            device: None,
-            calendar: Some(CalendarId(1)),
-        };
-        s.heat("current", bath, HeatLaw::Power { power_w: 10_000.0 }, gate);
-        let law = HeatLaw::Hold {
-            set_c: 55.0,
-            heat_w: 20_000.0,
-            cool_w: 20_000.0,
-        };
-        let hold = s.heat("heater and cooler", bath, law, Gate::default());
-        let mut world = s.world();
-        run(&mut world, 4.0 * DAY_S, driver).unwrap();
-        let layout = world.plant.layout();
-        let (given_j, sum_j) = (
-            world.y[layout.warmed(hold)],
-            world.y[layout.delivered(hold)],
-        );
-        println!("{driver:?}: {given_j} J given, {sum_j} J in all");
-        assert!(relative(given_j, 604.8e6) < 1e-9, "{given_j}");
-        assert!(relative(sum_j, -518.4e6) < 1e-9, "{sum_j}");
-    }
-}
-
 /// Salt of −1500 J/kg·K (as apparent heat capacities of chlorides and sulfates are) outweighs the warmth of the last water: 300 kg of it nine
 /// tenths of 4184 J/kg·K in 120 kg of water. No number is shown of such a paste.
 #[test]

@@ -286,7 +286,6 @@ impl Plant {
         dy[layout.vessel(heat.vessel) + Layout::ENTHALPY] += booked;
         dy[layout.account(heat.account) + Layout::ENTHALPY] -= power_w;
         dy[layout.delivered(h)] += power_w;
-        dy[layout.warmed(h)] += power_w.max(0.0);
     }
 
     /// Power that keeps a vessel at its set point against everything in `dy`, within the capacity, W.

@@ -148,30 +148,19 @@ impl Layout {
         self.scalars() + self.transfers + 2 * self.towers + self.vessels + h.0
     }
 
-    /// Heat given by a heat flow while it warms its vessel, J; what it takes away while it cools is left out.
-    #[must_use]
-    pub const fn warmed(&self, h: HeatId) -> usize {
-        self.delivered(h) + self.heats
-    }
-
     /// Running time of a device, s (times its output).
     ///
     /// The averaged driver books here the share of time that the feed pump of a tower works. Where another device is regulated it books what
     /// the device could do, since its stand-in acts on the flow or the power itself.
     #[must_use]
     pub const fn ran(&self, d: DeviceId) -> usize {
-        self.scalars() + self.transfers + 2 * self.towers + self.vessels + 2 * self.heats + d.0
+        self.scalars() + self.transfers + 2 * self.towers + self.vessels + self.heats + d.0
     }
 
     /// Length of the whole vector.
     #[must_use]
     pub const fn len(&self) -> usize {
-        self.scalars()
-            + self.transfers
-            + 2 * self.towers
-            + self.vessels
-            + 2 * self.heats
-            + self.devices
+        self.scalars() + self.transfers + 2 * self.towers + self.vessels + self.heats + self.devices
     }
 
     /// Whether the network has no vessel at all.

@@ -106,7 +106,6 @@ impl Preview {
             y[layout.account(heat.account) + Layout::ENTHALPY] -= joules;
             y[layout.vessel(heat.vessel) + Layout::ENTHALPY] += plant.heat_sign(HeatId(i)) * joules;
             y[layout.delivered(HeatId(i))] += joules;
-            y[layout.warmed(HeatId(i))] += joules.max(0.0);
         }
         for (i, output) in world.setting.outputs.iter().enumerate() {
             y[layout.ran(DeviceId(i))] += h * output;
