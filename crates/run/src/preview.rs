@@ -7,7 +7,7 @@
 //!
 //! Backward Euler is first order in time, but the area under a step response is exact, which is what means are made of.
 
-mod book;
+pub(crate) mod book;
 mod hold;
 mod warm;
 mod water;
@@ -36,6 +36,8 @@ use crate::world::World;
 pub struct PreviewOptions {
     /// Calendars and air.
     pub clock: Clock,
+    /// Longest step within the first hours after a calendar has changed, s; later ones grow with the time since then.
+    pub first_step_s: f64,
     /// Longest step while work runs, s.
     pub step_s: f64,
     /// Longest step while no work runs and everything changes slowly, s.
@@ -48,6 +50,7 @@ impl Default for PreviewOptions {
     fn default() -> Self {
         Self {
             clock: Clock::default(),
+            first_step_s: 14_400.0,
             step_s: 7_200.0,
             rest_step_s: 14_400.0,
             records: true,
@@ -55,15 +58,33 @@ impl Default for PreviewOptions {
     }
 }
 
+impl PreviewOptions {
+    /// Steps for means that are to be trusted within a percent: short ones after each change of a calendar.
+    #[must_use]
+    pub fn fine() -> Self {
+        Self {
+            first_step_s: 1_800.0,
+            rest_step_s: 28_800.0,
+            ..Self::default()
+        }
+    }
+}
+
 /// Sweeps over flows and temperatures within a step before the last answer is taken.
 const MAX_SWEEPS: usize = 16;
 /// Sweeps end when no temperature moved by more than this, K, …
-const TEMP_DONE_K: f64 = 2.0e-4;
+const TEMP_DONE_K: f64 = 1.0e-3;
 /// … and no flow by more than this share of the vessel in a step.
-const FLOW_DONE: f64 = 1.0e-6;
+const FLOW_DONE: f64 = 1.0e-5;
 
 /// The same where a state at rest is asked for.
 const FINE: (f64, f64, usize) = (1.0e-6, 1.0e-10, 60);
+
+/// Water activities are found anew after this time, s: they change by some 1e-5 in a step.
+const ACTIVITY_FRESH_S: f64 = 21_000.0;
+
+/// Sweeps in which the weights of the step's end are found anew; they hardly change later.
+const WEIGHED: usize = 2;
 
 /// A temperature that still moves by more than this in the last sweep is not found, K.
 const RESTLESS_K: f64 = 0.5;
@@ -89,6 +110,12 @@ pub struct Preview {
     matched_share: Vec<f64>,
     /// Whether a level regulates each transfer now; a stuck electrode regulates nothing.
     level_held: Vec<bool>,
+    /// How far the stream out of each vessel takes the strength of the step's end, 0.5 to 1.
+    end_weight: Vec<f64>,
+    /// Share of its volume that each vessel loses by streams in the step.
+    washed: Vec<f64>,
+    /// What streams take at the strength of the step's beginning.
+    early: Vec<book::Early>,
     /// Volumes at the step's end, m³.
     volume_end: Vec<f64>,
     /// Power found for each heat that holds a temperature, W.
@@ -105,6 +132,8 @@ pub struct Preview {
     /// Heat balances of the sweep, straightened.
     balances: Vec<warm::HeatBalance>,
     steps: u64,
+    /// When the water activities were found last, s.
+    activity_at_s: f64,
     /// Whether the sweeps go on until a state at rest is known to seven digits.
     pub(crate) is_fine: bool,
     /// Set point in force per vessel, °C, and whether it was found while its tower works.
@@ -156,6 +185,9 @@ impl Preview {
             held: vec![0.0; net.transfers.len()],
             level_held: vec![false; net.transfers.len()],
             matched_share: vec![1.0; net.transfers.len()],
+            end_weight: vec![1.0; n],
+            washed: vec![0.0; n],
+            early: Vec::new(),
             volume_end: vec![0.0; n],
             held_w: vec![0.0; net.heats.len()],
             duty: vec![0.0; n],
@@ -164,6 +196,7 @@ impl Preview {
             last_loss: vec![(f64::NAN, 0.0, 0.0); n],
             balances: Vec::new(),
             steps: 0,
+            activity_at_s: f64::NEG_INFINITY,
             is_fine: false,
             room_before: Vec::with_capacity(n),
             room_now: Vec::with_capacity(n),
@@ -226,7 +259,10 @@ impl Preview {
     fn attempt(&mut self, world: &mut World, h: f64) -> Result<(), RunError> {
         let plant = Arc::clone(&self.plant);
         self.now.refresh(&plant, &world.y);
-        self.now.refresh_activity(&plant, &world.y);
+        if (world.t_s - self.activity_at_s).abs() >= ACTIVITY_FRESH_S {
+            self.now.refresh_activity(&plant, &world.y);
+            self.activity_at_s = world.t_s;
+        }
         self.base_outputs(world, h);
         world.setting.relax_s = h;
         self.plan(world, h);
@@ -308,7 +344,9 @@ impl Preview {
         let is_open = world.setting.outputs[hold.device.index()];
         let seen = &mut self.seen_strength[i];
         if seen.step_s > 0.0 && seen.worked {
-            let load = volume * (now - seen.value) / seen.step_s + seen.flow_m3_per_s * now;
+            let weight = self.end_weight[feed.vessel.index()];
+            let mean = weight * now + (1.0 - weight) * seen.value;
+            let load = volume * (now - seen.value) / seen.step_s + seen.flow_m3_per_s * mean;
             seen.load = load.max(0.0);
         }
         let works = is_working(world);
@@ -359,10 +397,15 @@ impl Preview {
             }
             self.flows
                 .evaluate_dependent(&plant, &self.now, &world.setting);
-            self.spare_water(&world.y, h);
+            self.spare_water(&plant, &world.y, h);
             let mut moved = self.limit_drawn(world, h, &start_volume);
             moved = moved.max(self.hold_levels(world, h, &start_volume));
             moved = moved.max(self.rest_towers(world, h, &start_volume));
+            if sweep < WEIGHED {
+                self.weigh_ends(h, &start_volume, |this, v| {
+                    start_volume[v] + h * this.flows.net_m3_per_s[v]
+                });
+            }
             let warmed = self.warm(world, h, &start_temp, temp_done_k);
             // Each sweep leaves about the same share of the error, so that two moves tell what the next would be.
             let next = |now: f64, before: f64| {
@@ -386,6 +429,7 @@ impl Preview {
             let least = 1.0e-4 * plant.network().vessels[v].full_m3;
             self.volume_end[v] = end.max(least);
         }
+        self.weigh_ends(h, &start_volume, |this, v| this.volume_end[v]);
     }
 
     fn is_level_held(&self, t: TransferId) -> bool {
@@ -473,23 +517,35 @@ pub fn run_with(
         trace.reserve(moments.min(MOST_RESERVED));
     }
     record(world, &mut trace);
+    let (mut since_s, mut changes_s) = (world.t_s, f64::NEG_INFINITY);
+    let (mut boundary, mut is_read) = (world.t_s, false);
     while world.t_s < until_s - 1e-6 {
-        if world.fire_due()? {
+        let has_fired = world.fire_due()?;
+        if has_fired {
             world.follow_alarms()?;
         }
-        let boundary = options
-            .clock
-            .read(world.plant.network(), world.t_s, &mut world.setting);
+        if has_fired || world.t_s >= boundary - 1e-6 || !is_read {
+            boundary = options
+                .clock
+                .read(world.plant.network(), world.t_s, &mut world.setting);
+            is_read = true;
+        }
         let limit = until_s
             .min(boundary)
             .min(world.next_due_s().max(world.t_s + 1.0));
         let span = limit - world.t_s;
+        if (boundary - changes_s).abs() > 1.0 {
+            (since_s, changes_s) = (world.t_s, boundary);
+        }
         let longest = if is_working(world) {
             options.step_s
         } else {
             options.rest_step_s
         };
-        let pieces = (span / longest.min(preview.longest_s)).ceil().max(1.0);
+        // The longer nothing has happened, the slower everything changes.
+        let longest = longest.min(options.first_step_s.max(world.t_s - since_s));
+        let longest = longest.min(preview.longest_s);
+        let pieces = (span / longest).ceil().max(1.0);
         preview.step(world, span / pieces)?;
         if (world.t_s - limit).abs() < 1e-3 {
             // No crumb of a step is left by rounding.

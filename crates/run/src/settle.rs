@@ -17,6 +17,7 @@ use nalgebra::{DMatrix, DVector, Dyn, LU};
 use crate::clock::{Clock, Hours};
 use crate::error::RunError;
 use crate::exact::name_entry;
+use crate::preview::book::Early;
 use crate::preview::{Preview, PreviewOptions, run_with};
 use crate::trace::Trace;
 use crate::world::World;
@@ -38,6 +39,10 @@ pub(crate) struct Passengers {
     n: usize,
     /// Column per vessel: where one kg that starts there ends up.
     free: Vec<f64>,
+    /// What purification takes at the beginning of the step under way.
+    early_removals: Vec<(SoluteId, VesselId, f64)>,
+    /// A set of columns before the step.
+    before: Vec<f64>,
     /// The same for each solute that additions restore: whenever salt is given, what the bath had been off is forgotten.
     held: Vec<Held>,
     /// The same for each solute that is purified somewhere: a share of it goes on the way.
@@ -71,20 +76,44 @@ impl Passengers {
         });
         Self {
             n,
+            early_removals: Vec::new(),
+            before: Vec::new(),
             held: held.collect(),
             purified: purified.map(|s| (s, unit.clone())).collect(),
             free: unit,
         }
     }
 
-    pub(crate) fn carry(&mut self, matrix: &TransportMatrix) {
-        matrix.solve(&mut self.free, self.n);
-        for held in &mut self.held {
-            matrix.solve(&mut held.rows, self.n);
+    pub(crate) fn carry(&mut self, early: &[Early], matrix: &TransportMatrix) {
+        let n = self.n;
+        let held = self.held.iter_mut().map(|h| (Some(h.solute), &mut h.rows));
+        let purified = self.purified.iter_mut().map(|p| (Some(p.0), &mut p.1));
+        for (solute, rows) in held.chain(purified).chain([(None, &mut self.free)]) {
+            self.before.clone_from(rows);
+            for &(s, v, share) in &self.early_removals {
+                if solute == Some(s) {
+                    for c in v.index() * n..(v.index() + 1) * n {
+                        rows[c] -= share * self.before[c];
+                    }
+                }
+            }
+            for e in early {
+                for c in 0..n {
+                    let x = e.share * self.before[e.from * n + c];
+                    rows[e.from * n + c] -= x;
+                    if let Some(to) = e.to {
+                        rows[to * n + c] += (1.0 - e.lost) * x;
+                    }
+                }
+            }
+            matrix.solve(rows, n);
         }
-        for (_, rows) in &mut self.purified {
-            matrix.solve(rows, self.n);
-        }
+        self.early_removals.clear();
+    }
+
+    /// Purification takes `share` of a vessel's content at the step's beginning. Comes before [`Self::carry`].
+    pub(crate) fn purify_early(&mut self, solute: SoluteId, vessel: VesselId, share: f64) {
+        self.early_removals.push((solute, vessel, share));
     }
 
     /// Purification takes `share` of a vessel's content at the step's end; `column` says where a unit there ends up.
@@ -264,7 +293,7 @@ impl Search {
         let options = PreviewOptions {
             clock,
             records: false,
-            ..PreviewOptions::default()
+            ..PreviewOptions::fine()
         };
         Self {
             before: world.y.clone(),

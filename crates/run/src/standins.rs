@@ -75,6 +75,18 @@ impl Floor {
     }
 }
 
+impl Permit {
+    /// Mean volume of a vessel that is filled by batches and emptied in between for `share` of the time, m³.
+    ///
+    /// The device waits at the lower threshold until as many batches as reach the upper one have come, and then works the vessel
+    /// down again.
+    pub(crate) fn batched_m3(&self, batch_m3: f64, share: f64) -> f64 {
+        let batches = ((self.high_m3 - self.low_m3) / batch_m3).ceil().max(1.0);
+        let rises = (1.0 - share) * (batches - 1.0) / batches;
+        self.low_m3 + 0.5 * batches * batch_m3 * (share + rises)
+    }
+}
+
 /// A pumped stream and the level below which its source gives nothing.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Drawn {

@@ -75,7 +75,7 @@ impl<'a> Means<'a> {
         for i in self.first + 1..=self.last {
             if counts(i) {
                 let dt = times[i] - times[i - 1];
-                sum += dt * read(self.trace.row(i));
+                sum += 0.5 * dt * (read(self.trace.row(i - 1)) + read(self.trace.row(i)));
                 weight += dt;
             }
         }
@@ -209,7 +209,14 @@ impl<'a> Means<'a> {
             self.mean_where(works, read)
                 .unwrap_or_else(|| self.mean(read))
         };
-        let tank = mean(&|y| plant.concentration(station, lead, y).unwrap_or(0.0));
+        // Film that leaves as strong as its tank is the better mean of it: streams are counted exactly, moments are not.
+        let takes_tank =
+            |&t: &TransferId| plant.network().transfers[t.index()].from == End::Vessel(station);
+        let tank = if moved > 0.0 && roles.lost_on_work.iter().all(takes_tank) {
+            film
+        } else {
+            mean(&|y| plant.concentration(station, lead, y).unwrap_or(0.0))
+        };
         let bath = mean(&|y| plant.concentration(roles.bath, lead, y).unwrap_or(0.0));
         let conductivity = mean(&|y| plant.conductivity_s_per_m(station, y));
         FinalRinse {

@@ -21,7 +21,7 @@ impl Means<'_> {
     /// Heating of a loop.
     ///
     /// A moment's interval may hold both work and rest of the towers. What the heaters give while the towers rest is known from the
-    /// intervals of pure rest, and is taken off the mixed ones in proportion.
+    /// intervals of pure rest, or else from what the towers draw, and is taken off the mixed ones in proportion.
     pub(crate) fn heating(&self, roles: &LoopRoles) -> Heating {
         let capacity_w = self.heater_capacity_w(roles);
         let (mut all_j, mut all_s) = (0.0, 0.0);
@@ -44,13 +44,18 @@ impl Means<'_> {
                 rest_s += seconds;
             }
         }
-        let rest_w = if rest_s > 0.0 { rest_j / rest_s } else { 0.0 };
+        let mean_w = if all_s > 0.0 { all_j / all_s } else { 0.0 };
+        let rest_w = if rest_s > 0.0 {
+            rest_j / rest_s
+        } else {
+            // No interval is without tower: what the towers do not draw would be given without them too.
+            (mean_w - self.tower_heat_w(roles)).max(0.0)
+        };
         let (mut work_j, mut work_s) = (0.0, 0.0);
         for &(seconds, joules, share) in intervals.iter().filter(|(_, _, share)| *share > RESTS) {
             work_j += joules - (1.0 - share) * seconds * rest_w;
             work_s += share * seconds;
         }
-        let mean_w = if all_s > 0.0 { all_j / all_s } else { 0.0 };
         let given_w = if work_s > 0.0 {
             work_j / work_s
         } else {
@@ -62,6 +67,13 @@ impl Means<'_> {
             0.0
         };
         Heating { mean_w, duty }
+    }
+
+    /// Mean heat that a loop's towers draw, W.
+    fn tower_heat_w(&self, roles: &LoopRoles) -> f64 {
+        let layout = self.plant.layout();
+        let towers = roles.towers.iter();
+        towers.map(|&t| self.rate(layout.tower_heat(t))).sum()
     }
 
     /// Heat given over the interval before moment `i`, J.

@@ -28,10 +28,13 @@ impl Preview {
             hours: world.t_s / dragback_plant::calendar::HOUR_S,
             source,
         })?;
+        // First, so that sources see what is left and take no more.
+        self.book_early(&plant, world);
+        self.purify_early(&plant, &mut world.y, h);
         self.book_entering(&plant, world, h);
         self.matrix.solve(&mut world.y[..states], len);
         if let Some(passengers) = &mut self.passengers {
-            passengers.carry(&self.matrix);
+            passengers.carry(&self.early, &self.matrix);
         }
         if !self.stand.removals.is_empty() {
             self.purify(&plant, &mut world.y, h);
@@ -40,12 +43,41 @@ impl Preview {
         Ok(())
     }
 
+    /// Finds how far the stream out of each vessel takes the strength of the step's end rather than of its beginning.
+    ///
+    /// A tank alone that loses the share `z` of its volume in a step falls by `exp(−z)` when the end counts `1/(1 − exp(−z)) − 1/z`: half for a
+    /// short step, all for a long one. The rest, at the beginning's strength, never takes more than is there, so nothing turns negative.
+    pub(super) fn weigh_ends(&mut self, h: f64, start: &[f64], end: impl Fn(&Self, usize) -> f64) {
+        for v in 0..start.len() {
+            let streams = self.stand.leaving[v].iter();
+            let mut flow: f64 = streams
+                .map(|t| self.flows.transfer_m3_per_s[t.index()])
+                .sum();
+            for t in &self.stand.towers_of[v] {
+                flow += self.flows.droplets_m3_per_s[t.index()];
+            }
+            let least = 1.0e-6 * self.plant.network().vessels[v].full_m3;
+            let volume = start[v].min(end(self, v)).max(least);
+            self.washed[v] = h * flow / volume;
+            self.end_weight[v] = end_weight(self.washed[v]);
+        }
+    }
+
+    /// Share of a vessel's content at the step's end that a stream takes.
     fn share_of(&self, source: VesselId, flow: f64, h: f64) -> f64 {
-        h * flow / self.volume_end[source.index()]
+        let v = source.index();
+        self.end_weight[v] * h * flow / self.volume_end[v]
+    }
+
+    /// Share of a vessel's content at the step's beginning that a stream takes.
+    fn early_share_of(&self, source: VesselId, flow: f64, h: f64) -> f64 {
+        let v = source.index();
+        (1.0 - self.end_weight[v]) * h * flow / self.now.volume_m3[v].max(1e-12)
     }
 
     fn fill_matrix(&mut self, plant: &Plant, h: f64) {
         self.matrix.reset();
+        self.early.clear();
         for (i, t) in plant.network().transfers.iter().enumerate() {
             let flow = self.flows.transfer_m3_per_s[i];
             if let (End::Vessel(v), true) = (t.from, flow != 0.0) {
@@ -54,7 +86,15 @@ impl Preview {
                     _ => None,
                 };
                 let share = self.share_of(v, flow, h);
+                let early = self.early_share_of(v, flow, h);
                 let lost = plant.lost_share(TransferId(i));
+                self.early.push(Early {
+                    from: v.index(),
+                    to,
+                    share: early,
+                    lost,
+                    by: Carrier::Stream(TransferId(i)),
+                });
                 self.matrix.carry(v.index(), to, (1.0 - lost) * share);
                 if lost > 0.0 {
                     self.matrix.carry(v.index(), None, lost * share);
@@ -64,6 +104,50 @@ impl Preview {
         for (i, unit) in plant.network().towers.iter().enumerate() {
             let share = self.share_of(unit.vessel, self.flows.droplets_m3_per_s[i], h);
             self.matrix.carry(unit.vessel.index(), None, share);
+            let early = self.early_share_of(unit.vessel, self.flows.droplets_m3_per_s[i], h);
+            if early > 0.0 {
+                self.early.push(Early {
+                    from: unit.vessel.index(),
+                    to: None,
+                    share: early,
+                    lost: 0.0,
+                    by: Carrier::Droplets(TowerId(i)),
+                });
+            }
+        }
+    }
+
+    /// What streams take at the strength of the step's beginning.
+    fn book_early(&self, plant: &Plant, world: &mut World) {
+        let layout = plant.layout();
+        let net = plant.network();
+        let len = layout.block_len();
+        for e in &self.early {
+            let from = layout.vessel(VesselId(e.from));
+            let (to, meter) = match e.by {
+                Carrier::Stream(t) => {
+                    let to = match net.transfers[t.index()].to {
+                        End::Vessel(v) => layout.vessel(v),
+                        End::Account(a) | End::Supply(_, a) => layout.account(a),
+                    };
+                    (to, layout.meter(t))
+                }
+                Carrier::Droplets(t) => (layout.account(net.towers[t.index()].stack_account), None),
+            };
+            for j in 0..len {
+                let x = e.share * self.before[from + j];
+                // Several streams together take all there is in a long step; rounding must not make it more.
+                let x = if j == Layout::ENTHALPY {
+                    x
+                } else {
+                    x.min(world.y[from + j].max(0.0))
+                };
+                world.y[from + j] -= x;
+                world.y[to + j] += (1.0 - e.lost) * x;
+                if let Some(meter) = meter {
+                    world.y[meter + j] += x;
+                }
+            }
         }
     }
 
@@ -156,6 +240,36 @@ impl Preview {
         move_one(y, a, v, Layout::ENTHALPY, heat);
     }
 
+    /// How far a removal in proportion to content takes that of the step's end, as streams do (see [`Self::weigh_ends`]).
+    fn removal_weight(&self, v: VesselId, share: f64) -> f64 {
+        end_weight(self.washed[v.index()] + share)
+    }
+
+    /// What removals in proportion to content take of that of the step's beginning.
+    fn purify_early(&mut self, plant: &Plant, y: &mut [f64], h: f64) {
+        for i in 0..self.stand.removals.len() {
+            let (s, solute, rate) = self.stand.removals[i];
+            let source = &plant.network().sources[s.index()];
+            let share = h * self.flows.source[s.index()] * rate;
+            if share == 0.0 {
+                continue;
+            }
+            let v = source.vessel;
+            let share = (1.0 - self.removal_weight(v, share)) * share;
+            let place = plant.layout().vessel(v) + plant.layout().solute(solute);
+            let x = (share * self.before[place]).min(y[place].max(0.0));
+            let cp = plant.network().solutes[solute.index()].heat_capacity_j_per_kg_k;
+            let heat = x * cp * self.now.temp_c[v.index()];
+            let account = plant.layout().account(source.account);
+            move_one(y, place, account + plant.layout().solute(solute), 0, x);
+            let enthalpy = plant.layout().vessel(v) + Layout::ENTHALPY;
+            move_one(y, enthalpy, account + Layout::ENTHALPY, 0, heat);
+            if let Some(passengers) = &mut self.passengers {
+                passengers.purify_early(solute, v, share);
+            }
+        }
+    }
+
     /// Takes out what removals in proportion to content remove, from the solved contents.
     ///
     /// With the columns that say where a unit in each vessel ends up, the answer is that of one solve with the removals in the matrix
@@ -199,6 +313,7 @@ impl Preview {
                 continue;
             }
             let source = &plant.network().sources[s.index()];
+            let share = self.removal_weight(source.vessel, share) * share;
             let mut plain = vec![0.0; plant.network().vessels.len()];
             plain[source.vessel.index()] = 1.0;
             self.matrix.solve(&mut plain, 1);
@@ -258,6 +373,34 @@ impl Preview {
                 world.y[to + j] += x;
             }
         }
+    }
+}
+
+/// A stream's share of its vessel's content at the beginning of a step.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Early {
+    pub from: usize,
+    /// The vessel it goes to; none over the boundary.
+    pub to: Option<usize>,
+    pub share: f64,
+    /// Part that a test makes vanish on the way.
+    pub lost: f64,
+    by: Carrier,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Carrier {
+    Stream(TransferId),
+    Droplets(TowerId),
+}
+
+/// See [`Preview::weigh_ends`].
+fn end_weight(z: f64) -> f64 {
+    if z < 1e-3 {
+        // The series, where the difference of two large numbers would be left.
+        0.5 + z / 12.0
+    } else {
+        -1.0 / (-z).exp_m1() - 1.0 / z
     }
 }
 

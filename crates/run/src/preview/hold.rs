@@ -15,19 +15,19 @@ const FLOORS_DECIDED: usize = 2;
 impl Preview {
     /// Flow of a transfer replaced; the change as a share of the larger vessel.
     fn replace(&mut self, t: TransferId, flow: f64, h: f64) -> f64 {
-        let plant = Arc::clone(&self.plant);
         let old = self.flows.transfer_m3_per_s[t.index()];
         let change = flow - old;
         if change == 0.0 {
             return 0.0;
         }
         self.flows.transfer_m3_per_s[t.index()] = flow;
-        let transfer = &plant.network().transfers[t.index()];
+        let net = self.plant.network();
+        let transfer = &net.transfers[t.index()];
         let mut share = 0.0_f64;
         for (end, sign) in [(transfer.from, -1.0), (transfer.to, 1.0)] {
             if let End::Vessel(v) = end {
                 self.flows.net_m3_per_s[v.index()] += sign * change;
-                share = share.max(change.abs() * h / plant.network().vessels[v.index()].full_m3);
+                share = share.max(change.abs() * h / net.vessels[v.index()].full_m3);
             }
         }
         share
@@ -137,6 +137,20 @@ impl Preview {
         self.replace(t, wanted, h)
     }
 
+    /// What a pump whose relay takes turns brings a vessel at a time, m³.
+    fn batch_m3(&self, v: VesselId) -> Option<f64> {
+        let streams = self.stand.drawn.iter().zip(&self.turns);
+        let batches = streams.filter_map(|(drawn, turns)| {
+            let to = self.plant.network().transfers[drawn.transfer.index()].to;
+            let permit = drawn
+                .floor
+                .permit
+                .filter(|_| turns.1 && to == End::Vessel(v))?;
+            Some(permit.high_m3 - permit.low_m3)
+        });
+        batches.reduce(f64::max)
+    }
+
     /// Towers work the share of time for which their vessel has water above its floor.
     pub(super) fn rest_towers(&mut self, world: &World, h: f64, start: &[f64]) -> f64 {
         let plant = Arc::clone(&self.plant);
@@ -155,7 +169,12 @@ impl Preview {
                 let is_on = |r: RelayId| world.relays[r.index()].on;
                 let floor = self.stand.rests[i].floor;
                 let did = self.rest_turns[i].0;
-                let (floor_m3, does) = floor.volume_m3((start[v.index()], others), h, did, is_on);
+                let (mut floor_m3, does) =
+                    floor.volume_m3((start[v.index()], others), h, did, is_on);
+                if let (true, Some(permit), Some(batch_m3)) = (does, floor.permit, self.batch_m3(v))
+                {
+                    floor_m3 = permit.batched_m3(batch_m3, share).max(floor.dead_m3);
+                }
                 self.rest_floors_m3[i] = floor_m3;
                 self.rest_turns[i].1 = does;
             }

@@ -26,7 +26,7 @@ impl Preview {
         let mut balances = std::mem::take(&mut self.balances);
         balances.resize_with(start_c.len(), HeatBalance::default);
         for (v, balance) in balances.iter_mut().enumerate() {
-            self.straighten(world, v, h, start_c[v], balance);
+            self.straighten(&plant, world, (v, h), start_c, balance);
             balance.hold = self.limits(&plant, world, v);
         }
         for pass in 0..MAX_PASSES {
@@ -38,8 +38,8 @@ impl Preview {
                 } else {
                     balances.len() - 1 - k
                 };
-                let gain_w = balances[v].gain_at(&self.now.temp_c);
-                let (temp, power) = balances[v].solve(gain_w);
+                let given_w = balances[v].given_w(&self.now.temp_c);
+                let (temp, power) = balances[v].solve(given_w);
                 // Far from the answer the slope is a guess; a bounded move keeps the sweep from leaping.
                 let temp = balances[v].at_c + (temp - balances[v].at_c).clamp(-15.0, 15.0);
                 balances[v].power_w = power;
@@ -62,8 +62,14 @@ impl Preview {
     }
 
     /// The vessel's heat balance over the step as a straight line around the present guess.
-    fn straighten(&mut self, world: &World, v: usize, h: f64, start_c: f64, to: &mut HeatBalance) {
-        let plant = Arc::clone(&self.plant);
+    fn straighten(
+        &mut self,
+        plant: &Plant,
+        world: &World,
+        (v, h): (usize, f64),
+        start_c: &[f64],
+        to: &mut HeatBalance,
+    ) {
         let net = plant.network();
         let held = self.now.heat_capacity_j_per_k[v];
         let per_m3 = held / self.now.volume_m3[v].max(1e-9);
@@ -74,6 +80,9 @@ impl Preview {
             out_w_per_k += flow * per_m3;
             growth -= flow * per_m3;
         }
+        // Streams take part of the temperature of the step's beginning along.
+        gain_w -= (1.0 - self.end_weight[v]) * out_w_per_k * start_c[v];
+        out_w_per_k *= self.end_weight[v];
         for t in &self.stand.arriving[v] {
             let flow = self.flows.transfer_m3_per_s[t.index()];
             if flow != 0.0 {
@@ -83,7 +92,9 @@ impl Preview {
                 growth += heat_w_per_k;
                 if let End::Vessel(from) = from {
                     let (from, at_c) = (from.index(), self.now.temp_c[from.index()]);
-                    to.gain_w_per_k.push((from, heat_w_per_k, at_c));
+                    let late = self.end_weight[from];
+                    gain_w -= (1.0 - late) * heat_w_per_k * (at_c - start_c[from]);
+                    to.gain_w_per_k.push((from, late * heat_w_per_k, at_c));
                 }
             }
         }
@@ -128,13 +139,9 @@ impl Preview {
                 }
             }
         }
-        to.h = h;
-        to.start_j = held * start_c;
-        to.end_j_per_k = held + h * growth;
-        to.out_w_per_k = out_w_per_k;
-        to.gain_w = gain_w;
-        to.loss_w = loss_w;
-        to.slope_w_per_k = slope;
+        to.slope_w_per_k = ((held + h * growth) / h + out_w_per_k + slope).max(1e-9);
+        to.kelvin_per_w = 1.0 / to.slope_w_per_k;
+        to.fixed_w = held * start_c[v] / h + gain_w - loss_w + slope * temp;
         to.at_c = temp;
     }
 
@@ -333,15 +340,13 @@ struct Hold {
 /// A vessel's heat balance over a step, straightened around one temperature.
 #[derive(Clone, Debug, Default)]
 pub(super) struct HeatBalance {
-    h: f64,
-    start_j: f64,
-    end_j_per_k: f64,
-    out_w_per_k: f64,
-    gain_w: f64,
-    /// How the gain follows the temperatures of other vessels: the vessel, W/K, and its temperature in `gain_w`.
-    gain_w_per_k: Vec<(usize, f64, f64)>,
-    loss_w: f64,
+    /// What the temperature at the end costs, W/K, and one over it.
     slope_w_per_k: f64,
+    kelvin_per_w: f64,
+    /// What is given whatever that temperature and the regulated heats, W.
+    fixed_w: f64,
+    /// How the gain follows the temperatures of other vessels: the vessel, W/K, and its temperature in `fixed_w`.
+    gain_w_per_k: Vec<(usize, f64, f64)>,
     at_c: f64,
     hold: Hold,
     /// Power found for the regulated heats, W.
@@ -349,45 +354,31 @@ pub(super) struct HeatBalance {
 }
 
 impl HeatBalance {
-    fn gain_at(&self, temps_c: &[f64]) -> f64 {
+    /// What is given while the other vessels have these temperatures, W.
+    fn given_w(&self, temps_c: &[f64]) -> f64 {
         let others = self.gain_w_per_k.iter();
-        self.gain_w
-            + others
-                .map(|&(u, w_per_k, at_c)| w_per_k * (temps_c[u] - at_c))
-                .sum::<f64>()
+        let more: f64 = others
+            .map(|&(u, w_per_k, at_c)| w_per_k * (temps_c[u] - at_c))
+            .sum();
+        self.fixed_w + more
     }
 
     /// End temperature, °C, and power of the regulated heats, W.
-    fn solve(&self, gain_w: f64) -> (f64, f64) {
+    fn solve(&self, given_w: f64) -> (f64, f64) {
+        let most_w = self.hold.most_w;
         let power_w = match (self.hold.set_c, self.hold.band_k) {
-            (None, _) => 0.0,
+            (None, _) => return (given_w * self.kelvin_per_w, 0.0),
             (Some(_), Some((set_c, band_k))) => {
-                let most_w = self.hold.most_w;
-                let per_k = -most_w / band_k;
-                let inside = self.free_temperature(gain_w + most_w * (0.5 + set_c / band_k), per_k);
+                let slope = self.slope_w_per_k + most_w / band_k;
+                let inside = (given_w + most_w * (0.5 + set_c / band_k)) / slope;
                 (most_w * (0.5 + (set_c - inside) / band_k))
                     .max(0.0)
                     .min(most_w)
             }
-            (Some(set_c), None) => self
-                .power_for(set_c.min(200.0), gain_w)
+            (Some(set_c), None) => (self.slope_w_per_k * set_c.min(200.0) - given_w)
                 .max(self.hold.least_w)
-                .min(self.hold.most_w),
+                .min(most_w),
         };
-        (self.free_temperature(gain_w + power_w, 0.0), power_w)
-    }
-
-    /// Power that a temperature at the end would need, W.
-    fn power_for(&self, temp_c: f64, gain_w: f64) -> f64 {
-        let loss_w = self.loss_w + self.slope_w_per_k * (temp_c - self.at_c);
-        ((self.end_j_per_k + self.h * self.out_w_per_k) * temp_c - self.start_j) / self.h - gain_w
-            + loss_w
-    }
-
-    /// End temperature at a gain of `gain_w + per_k·T`.
-    fn free_temperature(&self, gain_w: f64, per_k: f64) -> f64 {
-        let slope =
-            (self.end_j_per_k / self.h + self.out_w_per_k + self.slope_w_per_k - per_k).max(1e-9);
-        (self.start_j / self.h + gain_w - self.loss_w + self.slope_w_per_k * self.at_c) / slope
+        ((given_w + power_w) * self.kelvin_per_w, power_w)
     }
 }
