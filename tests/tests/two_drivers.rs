@@ -19,7 +19,7 @@ use dragback_plant::{Plant, TowerCache};
 use dragback_run::World;
 use dragback_scenario::{apply, load};
 use dragback_study::{
-    AirChoice, Answers, Case, Clock, Depth, Driver, Hours, run_span, settled_answers,
+    AirChoice, AlarmAnswer, Answers, Case, Clock, Depth, Driver, Hours, run_span, settled_answers,
 };
 use dragback_tests::read::WEEK_S;
 
@@ -198,7 +198,10 @@ fn outside(name: &str, text: &str) -> Vec<String> {
     );
     assert!(told.loops.iter().all(|l| l.heater_duty < 0.9), "{name}");
     let exact = spans(&here, Driver::Exact);
-    assert!(exact.iter().all(|a| a.alarms.is_empty()), "{name}");
+    // Hard water brings the zinc line gypsum within a year. Neither driver takes out what would come out, so both go on alike.
+    let about_salts = |a: &AlarmAnswer| a.what.contains("crystals");
+    let mut alarms = exact.iter().flat_map(|a| &a.alarms);
+    assert!(alarms.all(about_salts), "{name}");
     let feed: f64 = exact[0].loops.iter().map(|l| l.rinse_feed_l_per_h).sum();
     let plant = &here.plant;
     let both = means(plant, &spans(&here, Driver::Preview))

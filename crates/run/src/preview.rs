@@ -518,17 +518,18 @@ pub fn run_with(
     }
     record(world, &mut trace);
     let (mut since_s, mut changes_s) = (world.t_s, f64::NEG_INFINITY);
-    let (mut boundary, mut is_read) = (world.t_s, false);
+    // What holds until the next boundary is read once, unless an event changes the plant.
+    let (mut boundary, mut read_for) = (world.t_s, Arc::clone(&world.plant));
     while world.t_s < until_s - 1e-6 {
-        let has_fired = world.fire_due()?;
-        if has_fired {
+        if world.fire_due()? {
             world.follow_alarms()?;
         }
-        if has_fired || world.t_s >= boundary - 1e-6 || !is_read {
+        let is_read = Arc::ptr_eq(&read_for, &world.plant) && world.t_s < boundary - 1e-6;
+        if !is_read {
             boundary = options
                 .clock
                 .read(world.plant.network(), world.t_s, &mut world.setting);
-            is_read = true;
+            read_for = Arc::clone(&world.plant);
         }
         let limit = until_s
             .min(boundary)
