@@ -19,7 +19,7 @@ use dragback_plant::{Plant, TowerCache};
 use dragback_run::World;
 use dragback_scenario::{apply, load};
 use dragback_study::{
-    AirChoice, Answers, Case, Clock, Depth, Driver, Hours, run_span, settled_answers,
+    AirChoice, AlarmAnswer, Answers, Case, Clock, Depth, Driver, Hours, run_span, settled_answers,
 };
 use dragback_tests::read::WEEK_S;
 
@@ -190,17 +190,18 @@ fn means(plant: &Plant, answers: &[Answers]) -> Vec<Row> {
 }
 
 /// Everything that lies outside its bound, in words.
-fn outside(name: &str, text: &str, changes: &[(&str, &str)]) -> Vec<String> {
-    let (told, here) = settled(&case(text, changes));
+fn outside(name: &str, text: &str) -> Vec<String> {
+    let (told, here) = settled(&case(text, &[]));
     assert!(
         told.refined && told.alarms.is_empty(),
         "{name} is one of those that must agree"
     );
     assert!(told.loops.iter().all(|l| l.heater_duty < 0.9), "{name}");
     let exact = spans(&here, Driver::Exact);
-    for answers in &exact {
-        assert!(answers.alarms.is_empty(), "{name}: {:?}", answers.alarms);
-    }
+    // Hard water brings the zinc line gypsum within a year. Neither driver takes out what would come out, so both go on alike.
+    let about_salts = |a: &AlarmAnswer| a.what.contains("crystals");
+    let mut alarms = exact.iter().flat_map(|a| &a.alarms);
+    assert!(alarms.all(about_salts), "{name}");
     let feed: f64 = exact[0].loops.iter().map(|l| l.rinse_feed_l_per_h).sum();
     let plant = &here.plant;
     let both = means(plant, &spans(&here, Driver::Preview))
@@ -228,42 +229,41 @@ fn outside(name: &str, text: &str, changes: &[(&str, &str)]) -> Vec<String> {
     found
 }
 
-fn both_drivers_agree(name: &str, changes: &[(&str, &str)]) {
+fn both_drivers_agree(name: &str) {
     let (_, text) = SHIPPED.iter().find(|s| s.0 == name).unwrap();
-    let found = outside(name, text, changes);
+    let found = outside(name, text);
     println!("{}", found.join("\n"));
     assert!(found.is_empty(), "{} outside: {found:#?}", found.len());
 }
 
 #[test]
 fn both_drivers_agree_on_the_demo() {
-    both_drivers_agree("demo", &[]);
+    both_drivers_agree("demo");
 }
 
 #[test]
 fn both_drivers_agree_on_the_line_before_recovery() {
-    both_drivers_agree("demo-before", &[]);
+    both_drivers_agree("demo-before");
 }
 
 #[test]
 fn both_drivers_agree_on_the_chromium_line() {
-    both_drivers_agree("chromium", &[]);
+    both_drivers_agree("chromium");
 }
 
 #[test]
 fn both_drivers_agree_on_the_zinc_line() {
-    // Else gypsum comes out within the year, which is an alarm.
-    both_drivers_agree("zinc-barrel", &[("waters.tap.solutes.Ca", "10 mg/L")]);
+    both_drivers_agree("zinc-barrel");
 }
 
 #[test]
 fn both_drivers_agree_on_the_warm_bath() {
-    both_drivers_agree("warm-bath", &[]);
+    both_drivers_agree("warm-bath");
 }
 
 #[test]
 fn both_drivers_agree_on_the_teaching_line() {
-    both_drivers_agree("teaching", &[]);
+    both_drivers_agree("teaching");
 }
 
 /// Where heaters work above nine tenths of their power while the tower works, the averaged answer says that it is not refined, and the exact one never does.

@@ -142,13 +142,16 @@ impl Layout {
         self.scalars() + self.transfers + 2 * self.towers + v.0
     }
 
-    /// Heat delivered by a heat flow, J.
+    /// Heat delivered by a heat flow, J; what it takes away counts against it.
     #[must_use]
     pub const fn delivered(&self, h: HeatId) -> usize {
         self.scalars() + self.transfers + 2 * self.towers + self.vessels + h.0
     }
 
     /// Running time of a device, s (times its output).
+    ///
+    /// The averaged driver books here the share of time that the feed pump of a tower works. Where another device is regulated it books what
+    /// the device could do, since its stand-in acts on the flow or the power itself.
     #[must_use]
     pub const fn ran(&self, d: DeviceId) -> usize {
         self.scalars() + self.transfers + 2 * self.towers + self.vessels + self.heats + d.0

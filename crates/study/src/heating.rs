@@ -108,6 +108,9 @@ impl Means<'_> {
     }
 
     /// Heat given over the interval before moment `i`, J.
+    ///
+    /// Within an interval, what a cooler of the same vessel takes counts against it. So where both happen within minutes (a batch of cold
+    /// make-up into a bath that its current heats) the figure rises by a few percent with finer intervals.
     fn heating_j(&self, roles: &LoopRoles, i: usize) -> f64 {
         let layout = self.plant.layout();
         roles
