@@ -119,7 +119,6 @@ fn rows(plant: &Plant, answers: &Answers) -> Vec<Row> {
             ("final tank", l.final_rinse.tank_mg_per_l),
             ("dilution ratio", l.final_rinse.dilution_ratio),
             ("heater mean", l.heater_mean_kw),
-            ("share not recovered", 1.0 - l.recovered_fraction),
         ];
         rows.extend(others.map(|(what, x)| (what.to_owned(), x, Measure::Itself)));
         let shares = [
@@ -127,6 +126,8 @@ fn rows(plant: &Plant, answers: &Answers) -> Vec<Row> {
             ("tower share", l.tower_share),
         ];
         rows.extend(shares.map(|(what, x)| (what.to_owned(), x, Measure::Points)));
+        let left = 1.0 - l.recovered_fraction;
+        rows.push(("share not recovered".to_owned(), left, Measure::Carried));
         let temp_c = l.evaporation_temperature_c.unwrap_or(0.0);
         rows.push((
             "evaporation temperature".to_owned(),
