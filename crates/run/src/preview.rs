@@ -388,12 +388,14 @@ impl Preview {
         for sweep in 0..sweeps {
             self.sweep = sweep;
             self.apply_shares(world);
-            let (nearby, slot) = (&mut self.nearby, world.setting.air_slot);
+            let (nearby, slot, is_fine) = (&mut self.nearby, world.setting.air_slot, self.is_fine);
             self.flows.evaluate_losses_by(
                 &plant,
                 &self.now,
                 &world.setting,
-                |v, temp_c, activity| nearby[v.index()].loss(&plant, v, (temp_c, activity, slot)),
+                |v, temp_c, activity| {
+                    nearby[v.index()].loss(&plant, v, (temp_c, activity, slot), is_fine)
+                },
             );
             self.add_swelling(&world.y, h, &start_temp);
             self.flows.evaluate_heats(&plant, &self.now, &world.setting);

@@ -33,7 +33,7 @@ impl Default for Nearby {
 }
 
 impl Nearby {
-    /// The loss of a vessel at a temperature (°C), a water activity and an air.
+    /// The loss of a vessel at a temperature (°C), a water activity and an air; along no tangent where it has to be fine.
     #[expect(
         clippy::float_cmp,
         reason = "an activity that is not the same is another one"
@@ -43,7 +43,11 @@ impl Nearby {
         plant: &Plant,
         v: VesselId,
         (temp_c, activity, air_slot): (f64, f64, usize),
+        is_fine: bool,
     ) -> SurfaceLoss {
+        if is_fine {
+            return SurfaceLoss::of(plant, v, temp_c, activity, air_slot);
+        }
         let off_k = temp_c - self.temp_c;
         let is_near = off_k.abs() <= NEAR_K && self.activity == activity;
         if !is_near || self.air_slot != air_slot {
