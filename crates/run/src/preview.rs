@@ -65,7 +65,7 @@ impl PreviewOptions {
     pub fn fine() -> Self {
         Self {
             first_step_s: 1_800.0,
-            rest_step_s: 28_800.0,
+            step_s: 7_200.0,
             ..Self::default()
         }
     }
@@ -264,7 +264,7 @@ impl Preview {
     fn attempt(&mut self, world: &mut World, h: f64) -> Result<(), RunError> {
         let plant = Arc::clone(&self.plant);
         self.now.refresh(&plant, &world.y);
-        if (world.t_s - self.activity_at_s).abs() >= ACTIVITY_FRESH_S {
+        if self.is_fine || (world.t_s - self.activity_at_s).abs() >= ACTIVITY_FRESH_S {
             self.now.refresh_activity(&plant, &world.y);
             self.activity_at_s = world.t_s;
         }
