@@ -407,6 +407,8 @@ fn a_broken_file_is_explained_and_the_last_run_stays() {
         "broken.ron"
     );
     assert_ne!(shown_answer(&harness), before);
+    harness.get_by_label("File").click();
+    harness.run_steps(2);
     harness.get_by_label("Demo").click();
     harness.run_steps(2);
     wait(&mut harness, |s| s.results.figures_are_current());
