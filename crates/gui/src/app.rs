@@ -99,6 +99,11 @@ impl App {
         &self.state
     }
 
+    /// Does what a panel could ask for; for tests, where there is no dialog to answer.
+    pub fn ask(&mut self, command: Command) {
+        command::execute(&mut self.state, command);
+    }
+
     /// Lays out all panels in a `Ui` that fills the window, and does what they ask for.
     fn lay_out(&mut self, ui: &mut Ui) {
         let commands = RefCell::new(Vec::new());

@@ -47,12 +47,13 @@ impl FiguresPanel {
             left += width + space::WIDE;
             at
         };
-        let lost = compared(
-            ctx,
-            lost_text(ctx, line),
-            kept.map(|k| lost_text(ctx, k)),
-            |l| l.lost_kg_per_day.get(&l.final_rinse.species).copied(),
-        );
+        let was = kept.map(|k| lost_text(ctx, k));
+        let lost = compared(ctx, lost_text(ctx, line), was, |_, now, was| {
+            let lost = |l: &LoopAnswer| l.lost_kg_per_day.get(&l.final_rinse.species).copied();
+            lost(now)
+                .zip(lost(was))
+                .map_or_else(String::new, |(now, was)| ratio(now, was))
+        });
         place(ui, block(KEY_WIDTH), |ui, at| {
             key_figure_ui(ui, ctx.palette, &lost, at.size());
         });
@@ -64,9 +65,9 @@ impl FiguresPanel {
         let mut companions = companions(ctx, line);
         if let Some(kept) = kept {
             let were = companions_of_kept(ctx, kept);
-            let each = companions.iter_mut().zip(were).zip(READS);
-            for ((text, was), read) in each {
-                *text = compared(ctx, std::mem::take(text), Some(was), read);
+            let each = companions.iter_mut().zip(were).zip(MOVED);
+            for ((text, was), moved) in each {
+                *text = compared(ctx, std::mem::take(text), Some(was), moved);
             }
         }
         let room = rect.right() - left - space::NEAR;
@@ -82,15 +83,43 @@ impl FiguresPanel {
     }
 }
 
-/// What each companion is a number of, to tell how far it has moved.
-const READS: [fn(&LoopAnswer) -> Option<f64>; 6] = [
-    |l| Some(l.final_rinse.film_mg_per_l),
-    |l| Some(l.final_rinse.dilution_ratio),
-    |_| None,
-    |_| None,
-    |_| None,
-    |l| l.days_to_settle,
+/// How far a figure has moved, in words; empty where there is nothing to tell.
+type Moved = fn(&ViewCtx<'_>, &LoopAnswer, &LoopAnswer) -> String;
+
+/// For each companion how far it has moved: in per cent, or as a difference where zero means nothing in particular.
+const MOVED: [Moved; 6] = [
+    |_, now, was| ratio(now.final_rinse.film_mg_per_l, was.final_rinse.film_mg_per_l),
+    |_, now, was| {
+        ratio(
+            now.final_rinse.dilution_ratio,
+            was.final_rinse.dilution_ratio,
+        )
+    },
+    |ctx, now, was| {
+        let unit = Dim::VolumeFlow.display_unit(ctx.prefs.system, Style::Default);
+        let moved = now.closure_margin_l_per_h.week - was.closure_margin_l_per_h.week;
+        signed(unit.from_si(m3_per_s_from_l_per_h(moved)), 1)
+    },
+    |ctx, now, was| {
+        let both = now
+            .evaporation_temperature_c
+            .zip(was.evaporation_temperature_c);
+        let unit = Dim::TemperatureDifference.display_unit(ctx.prefs.system, Style::Default);
+        both.map_or_else(String::new, |(now, was)| signed(unit.from_si(now - was), 1))
+    },
+    |_, now, was| signed(100.0 * (now.heater_duty - was.heater_duty), 1),
+    |_, _, _| String::new(),
 ];
+
+/// A change in per cent.
+fn ratio(now: f64, was: f64) -> String {
+    let percent = 100.0 * (now / was - 1.0);
+    if percent.is_finite() && percent.abs() < 1000.0 {
+        format!("{}\u{a0}%", signed(percent, 1))
+    } else {
+        String::new()
+    }
+}
 
 /// The companions as they were in the state that is kept.
 fn companions_of_kept(ctx: &ViewCtx<'_>, kept: &LoopAnswer) -> Vec<FigureText> {
@@ -102,29 +131,32 @@ fn companions_of_kept(ctx: &ViewCtx<'_>, kept: &LoopAnswer) -> Vec<FigureText> {
     were
 }
 
-/// A figure beside what it was: the old number, and how far it has moved in per cent where that says something.
+/// A figure beside what it was, and how far it has moved.
 fn compared(
     ctx: &ViewCtx<'_>,
     text: FigureText,
     was: Option<FigureText>,
-    read: impl Fn(&LoopAnswer) -> Option<f64>,
+    moved: Moved,
 ) -> FigureText {
     let Some(was) = was else { return text };
     let now_line = ctx.results.figures().and_then(|f| f.line());
     let was_line = ctx.pinned.and_then(|p| p.figures.line());
     let moved = now_line
-        .and_then(&read)
-        .zip(was_line.and_then(&read))
-        .filter(|(_, was)| *was != 0.0)
-        .map(|(now, was)| 100.0 * (now / was - 1.0))
-        .filter(|percent| percent.is_finite());
-    let moved = match moved {
-        Some(percent) if percent.abs() >= 1000.0 => String::new(),
-        Some(percent) => format!(" ({}\u{a0}%)", signed(percent, 1)),
-        None => String::new(),
+        .zip(was_line)
+        .map_or_else(String::new, |(now, was)| moved(ctx, now, was));
+    let moved = if moved.is_empty() {
+        moved
+    } else {
+        format!(" ({moved})")
+    };
+    // The unit stands beside the number above already, unless it is another one.
+    let unit = if was.unit == text.unit {
+        String::new()
+    } else {
+        unit_words(&was.unit)
     };
     FigureText {
-        compared: format!("was {}{}{moved}", was.number, unit_words(&was.unit)),
+        compared: format!("was {}{unit}{moved}", was.number),
         ..text
     }
 }

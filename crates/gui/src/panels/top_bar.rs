@@ -48,7 +48,7 @@ impl TopBarPanel {
         let field = TextEdit::singleline(&mut self.path)
             .hint_text("path of a file")
             .margin(egui::vec2(6.0, 3.0))
-            .vertical_align(Align::Center)
+            .align(egui::Align2::LEFT_CENTER)
             .desired_width(110.0);
         let field = ui
             .add_enabled(!ctx.is_opening, field)

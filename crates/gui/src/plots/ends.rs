@@ -170,7 +170,9 @@ pub(super) fn guide_names(ui: &Ui, ends: &Ends<'_>, pointer: Option<Pos2>) {
         } else {
             ends.measure.words(g.high)
         };
-        format!("{}, {value}", g.name)
+        let is_above = ends.measure.height(g.high) > ends.range.1;
+        let above = if is_above { " ↑" } else { "" };
+        format!("{}, {value}{above}", g.name)
     };
     if ends.input.is_large {
         let wanted: Vec<f32> = shown.iter().map(|g| place(g) - 7.0).collect();
