@@ -1,6 +1,7 @@
 //! Small parts that panels are made of.
 
 mod entry;
+mod field;
 mod figure;
 mod lever;
 mod rail;

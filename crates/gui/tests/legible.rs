@@ -1,11 +1,6 @@
 //! Every text that is drawn, read from what goes to the screen: nothing under eleven points, nothing cut short, nothing cut off, nothing on top of
 //! other text.
 
-#![expect(
-    clippy::unwrap_used,
-    reason = "a test may stop where a value is missing"
-)]
-
 mod common;
 
 use std::sync::Arc;

@@ -72,6 +72,15 @@ impl CurvePlot {
         self.still.forget();
     }
 
+    /// Hides a curve, or shows it again.
+    fn toggle(&mut self, name: Option<String>) {
+        if let Some(name) = name
+            && !self.hidden.remove(&name)
+        {
+            self.hidden.insert(name);
+        }
+    }
+
     /// Draws title, plot and names into `rect`; pans, zooms and moves the cursor.
     pub fn show(
         &mut self,
@@ -122,14 +131,7 @@ impl CurvePlot {
                 ghosts.extend(same.map(|i| (i, curve.line.as_slice())));
             }
         }
-        let marked = if measure.is_log() {
-            self.still.decades(low, high)
-        } else {
-            self.still.linear(low, high)
-        };
-        // The end marks would be cut in half without a little room beyond them.
-        let room = 0.03 * (marked.1 - marked.0);
-        let range = (marked.0 - room, marked.1 + room);
+        let (marked, range) = self.still.rounded(measure.is_log(), low, high);
         let is_hidden = |name: &str| self.hidden.contains(name);
         let hidden: Vec<bool> = data.series.iter().map(|s| is_hidden(&s.name)).collect();
         let mut child = ui.new_child(UiBuilder::new().max_rect(plot_rect).id_salt(input.place));
@@ -157,11 +159,8 @@ impl CurvePlot {
             hidden: &hidden,
         };
         guide_names(ui, &ends, response.response.hover_pos());
-        if let Some(toggled) = end_labels(ui, &ends, view, rect.right()) {
-            if !self.hidden.remove(&toggled) {
-                self.hidden.insert(toggled);
-            }
-        }
+        let toggled = end_labels(ui, &ends, view, rect.right());
+        self.toggle(toggled);
         let is_resized = is_asked || response.response.double_clicked();
         follow_pointer(&response, view);
         PlotSeen { frame, is_resized }

@@ -3,7 +3,8 @@
 use dragback_scenario::Kind;
 use egui::{ComboBox, TextEdit, Ui};
 
-use super::lever::{LeverEdit, LeverPen, fault_ui, name_and_field, typed};
+use super::field::typed;
+use super::lever::{LeverEdit, LeverPen, fault_ui, name_and_field};
 use crate::document::{Entry, Setting};
 use crate::theme::space;
 

@@ -242,3 +242,120 @@ pub fn closed_spans(plant: &Plant, roles: &LoopRoles, span_h: f64) -> Vec<[f64; 
     }
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use dragback_plant::TowerCache;
+    use dragback_run::clock::Clock;
+    use dragback_units::constants::{SECONDS_PER_DAY, hours};
+
+    use super::super::{Series, curves};
+    use super::*;
+    use crate::{Case, Driver, Span, run_span};
+
+    const DAYS: f64 = 28.0;
+
+    fn demo() -> (Case, Span) {
+        let text = include_str!("../../../../scenarios/demo.ron");
+        let scenario = dragback_scenario::load(text).0.unwrap();
+        let case = Case::new(Arc::new(scenario), &TowerCache::default()).unwrap();
+        let span_s = DAYS * SECONDS_PER_DAY;
+        let span = run_span(
+            &case,
+            span_s,
+            Driver::Preview,
+            Clock::default(),
+            &mut |_| true,
+        );
+        let span = span.unwrap();
+        (case, span)
+    }
+
+    fn named<'g>(found: &'g [Guide], part: &str) -> &'g Guide {
+        let mut with = found.iter().filter(|g| g.name.contains(part));
+        let first = with.next();
+        first.unwrap_or_else(|| panic!("no {part} among {found:?}"))
+    }
+
+    fn last(series: &[Series], name: &str) -> f64 {
+        let found = series.iter().find(|s| s.name == name);
+        found
+            .and_then(|s| s.points.last())
+            .map_or(f64::NAN, |p| p[1])
+    }
+
+    #[test]
+    fn guides_are_those_of_the_scenario() {
+        let (case, span) = demo();
+        let roles = &case.plant.network().loops[0];
+        let of = |kind| guides(&case.plant, &span.trace, roles, kind);
+        let limit = of(Kind::Concentration);
+        assert_eq!((limit.len(), limit[0].high), (1, 0.02));
+        let levels = of(Kind::Level);
+        let has = |si: f64| levels.iter().any(|g| g.low == si || g.high == si);
+        for electrode_m in [0.20, 0.60, 0.66, 0.74, 0.77, 0.95] {
+            assert!(has(electrode_m), "{electrode_m} m among {levels:?}");
+        }
+        let warm = of(Kind::Temperature);
+        let has = |c: f64| {
+            warm.iter()
+                .any(|g| (g.high - kelvin_from_celsius(c)).abs() < 1e-9)
+        };
+        assert!(has(55.0) && has(75.0), "{warm:?}");
+        let power = of(Kind::Heat);
+        assert_eq!(named(&power, "evaporation heaters").high, 52e3);
+        assert_eq!(named(&power, "bath heating").high, 30e3);
+        let salts = of(Kind::Strength);
+        assert!(
+            salts.iter().all(|g| g.low > 0.0 && g.points.len() > 20),
+            "{salts:?}"
+        );
+        assert!(!salts.is_empty());
+    }
+
+    #[test]
+    fn losses_and_water_add_up_to_the_answers_of_the_same_span() {
+        let (case, span) = demo();
+        let roles = &case.plant.network().loops[0];
+        let answers = span.answers();
+        let line = &answers.loops[0];
+        let loss = curves(&case.plant, &span.trace, roles, Kind::Loss);
+        let near = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs().max(b.abs());
+        let lost = last(&loss, "lost for good");
+        assert!(near(lost, DAYS * line.lost_kg_per_day["Ni"]), "{lost}");
+        let back = last(&loss, "brought back");
+        assert!(near(back, DAYS * line.returned_kg_per_day["Ni"]), "{back}");
+        let heat = curves(&case.plant, &span.trace, roles, Kind::Heat);
+        let (mut joules, mut before) = (0.0, 0.0);
+        for [hour, watts] in &heat[0].points {
+            joules += watts * (hour - before) * SECONDS_PER_HOUR;
+            before = *hour;
+        }
+        let mean_kw = joules / (DAYS * SECONDS_PER_DAY) / 1e3;
+        assert!(
+            (mean_kw / line.heater_mean_kw - 1.0).abs() < 1e-6,
+            "{mean_kw}"
+        );
+        let impurity = curves(&case.plant, &span.trace, roles, Kind::Impurity);
+        let names: Vec<&str> = impurity.iter().map(|s| s.name.as_str()).collect();
+        assert_eq!(names, ["Fe", "Na"]);
+        // 10 mg/L of iron against a limit of 60 mg/L at the start.
+        assert!((impurity[0].points[0][1] - 1.0 / 6.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn rests_are_nights_and_weekends() {
+        let (case, _) = demo();
+        let roles = &case.plant.network().loops[0];
+        let rests = closed_spans(&case.plant, roles, hours(DAYS * SECONDS_PER_DAY));
+        // Two shifts from 6 to 22 on five days a week: the first rest ends on Monday at six.
+        assert_eq!(rests[0], [0.0, 6.0]);
+        assert_eq!(rests[1], [22.0, 30.0]);
+        let weekends = rests.iter().filter(|r| r[1] - r[0] > 24.0).count();
+        assert_eq!(weekends, 4);
+        let closed: f64 = rests.iter().map(|r| r[1] - r[0]).sum();
+        assert_eq!(closed, 4.0 * (168.0 - 80.0));
+    }
+}

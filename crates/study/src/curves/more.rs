@@ -1,6 +1,7 @@
 //! Curves beyond those of the tanks: heat, impurities, losses, water.
 
 use dragback_plant::Plant;
+use dragback_plant::control::DeviceKind;
 use dragback_plant::ids::{HeatId, TransferId};
 use dragback_plant::network::{HeatLaw, LoopRoles};
 use dragback_run::Trace;
@@ -8,13 +9,18 @@ use dragback_units::Dim;
 
 use super::{Series, over_time, rate_over_time};
 
-/// Heaters of a loop's bath that are not among its evaporation heaters.
+/// Heaters and coolers of a loop's bath that are not among its evaporation heaters; the warmth of the current is none.
 pub(super) fn bath_heaters(plant: &Plant, roles: &LoopRoles) -> Vec<HeatId> {
-    let heats = &plant.network().heats;
-    let all = (0..heats.len()).map(HeatId);
+    let net = plant.network();
+    let all = (0..net.heats.len()).map(HeatId);
     all.filter(|h| {
-        let heat = &heats[h.index()];
-        let is_heater = !matches!(heat.law, HeatLaw::Work { .. });
+        let heat = &net.heats[h.index()];
+        let device = heat.gate.device.map(|d| net.devices[d.index()].kind);
+        let is_heater = match heat.law {
+            HeatLaw::Hold { .. } | HeatLaw::Coil { .. } => true,
+            HeatLaw::Power { .. } => device == Some(DeviceKind::Heater),
+            HeatLaw::Work { .. } => false,
+        };
         heat.vessel == roles.bath && is_heater && !roles.heaters.contains(h)
     })
     .collect()
