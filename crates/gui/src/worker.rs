@@ -168,11 +168,9 @@ fn preview_thread(shared: &Shared) {
         let case = guarded(shared, &request, Driver::Preview, || {
             let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
             let curves = curve_set(&case, &request, Driver::Preview, &mut goes_on)?;
+            shared.deliver(|inbox| inbox.preview = Some(Arc::new(curves)));
             let figures = figures(&case, &request, Depth::Quick, &mut goes_on)?;
-            shared.deliver(|inbox| {
-                inbox.preview = Some(Arc::new(curves));
-                inbox.quick = Some(Arc::new(figures));
-            });
+            shared.deliver(|inbox| inbox.quick = Some(Arc::new(figures)));
             Ok(case)
         });
         let Some(case) = case else { continue };

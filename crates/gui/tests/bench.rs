@@ -476,6 +476,90 @@ fn a_place_that_cannot_be_written_is_told_and_nothing_is_lost() {
     assert!(is_dirty(&harness));
 }
 
+#[derive(Debug)]
+struct Dropped(std::path::PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &std::path::Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|e| e.to_string())
+    }
+}
+
+#[test]
+fn a_dropped_file_is_opened_after_the_question() {
+    let mut harness = window();
+    let file = TempFile::new("dropped.ron", DEMO);
+    let is_open = |s: &dragback_gui::State| {
+        s.document
+            .as_ref()
+            .is_some_and(|d| d.origin.name == "dropped.ron")
+    };
+    type_into(&mut harness, "Rinse rate", "120 L/h");
+    let dropped = Arc::new(Dropped(file.0.clone()));
+    harness.input_mut().dropped_files.push(dropped);
+    harness.run_steps(3);
+    assert!(has_text(
+        &harness,
+        "Save the changes before another scenario is opened?"
+    ));
+    assert!(!is_open(harness.state().state()));
+    click(&mut harness, "Go on without saving");
+    wait(&mut harness, is_open);
+    assert!(!is_dirty(&harness));
+}
+
+/// The window's own button for closing is pressed; says whether it would close.
+fn closes(harness: &mut Window) -> bool {
+    let root = harness.input().viewport_id;
+    let viewport = harness.input_mut().viewports.entry(root).or_default();
+    viewport.events.push(egui::ViewportEvent::Close);
+    harness.run_steps(1);
+    let sent = harness.output().viewport_output.get(&root);
+    let is_kept = sent.is_some_and(|v| v.commands.contains(&egui::ViewportCommand::CancelClose));
+    let events = &mut harness
+        .input_mut()
+        .viewports
+        .entry(root)
+        .or_default()
+        .events;
+    events.clear();
+    harness.run_steps(3);
+    !is_kept
+}
+
+#[test]
+fn a_window_with_unsaved_changes_asks_before_it_closes() {
+    let mut harness = window();
+    assert!(closes(&mut harness));
+    let mut harness = window();
+    type_into(&mut harness, "Rinse rate", "120 L/h");
+    assert!(!closes(&mut harness));
+    assert!(has_text(
+        &harness,
+        "Save the changes before the window closes?"
+    ));
+    click(&mut harness, "Stay here");
+    assert!(!has_text(&harness, "Save the changes"));
+    assert!(!closes(&mut harness));
+    click(&mut harness, "Go on without saving");
+    assert!(harness.state().state().may_close);
+}
+
+#[test]
+fn each_plot_says_in_words_what_it_shows() {
+    let harness = window();
+    let plot = harness.get_by_label("Levels, m");
+    let said = plot.accesskit_node().description().unwrap();
+    assert!(
+        said.contains("bath ") && said.contains("at the end, between "),
+        "{said}"
+    );
+}
+
 #[test]
 fn preferences_are_kept_between_starts() {
     let file = TempFile::new("prefs.json", "");

@@ -226,3 +226,19 @@ fn with_one_plot_enlarged() {
         });
     }
 }
+
+#[test]
+fn with_each_scenario() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../scenarios");
+    for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        in_every_look(&name, |harness| {
+            harness.state_mut().ask(Command::OpenPath(entry.path()));
+            wait(harness, |s| {
+                let is_open = s.document.as_ref().is_some_and(|d| d.origin.name == name);
+                let is_done = s.results.full_is_current() || s.results.failure().is_some();
+                is_open && is_done && s.results.standing() == Standing::Exact
+            });
+        });
+    }
+}

@@ -111,13 +111,15 @@ const MOVED: [Moved; 6] = [
     |_, _, _| String::new(),
 ];
 
-/// A change in per cent.
+/// A change in per cent, or as a multiple when it is large.
 fn ratio(now: f64, was: f64) -> String {
     let percent = 100.0 * (now / was - 1.0);
-    if percent.is_finite() && percent.abs() < 1000.0 {
+    if !percent.is_finite() {
+        String::new()
+    } else if percent.abs() < 1000.0 {
         format!("{}\u{a0}%", signed(percent, 1))
     } else {
-        String::new()
+        format!("×\u{a0}{}", three(now / was, 1))
     }
 }
 

@@ -81,11 +81,7 @@ impl SweepPanel {
             .iter()
             .map(|[si, value]| [x_of(*si), unit.from_si(*value)])
             .collect();
-        let low = points.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
-        let high = points
-            .iter()
-            .map(|p| p[1])
-            .fold(f64::NEG_INFINITY, f64::max);
+        let (low, high) = extent(&points);
         let marked = self.still.linear(low, high);
         let room = 0.05 * (marked.1 - marked.0);
         let is_stale = sweep.asked.generation != ctx.results.requested || !sweep.is_whole();
@@ -115,6 +111,19 @@ impl SweepPanel {
         response.on_hover_text(said);
         is_resized
     }
+}
+
+/// Least range that is shown, as a share of the values: less than that is no difference to anyone.
+const LEAST_RANGE: f64 = 0.02;
+
+/// Least and greatest height, with some room where they are all but the same.
+fn extent(points: &[[f64; 2]]) -> (f64, f64) {
+    let heights = || points.iter().map(|p| p[1]);
+    let low = heights().fold(f64::INFINITY, f64::min);
+    let high = heights().fold(f64::NEG_INFINITY, f64::max);
+    let lacking = LEAST_RANGE * low.abs().max(high.abs()) - (high - low);
+    let room = 0.5 * lacking.max(0.0);
+    (low - room, high + room)
 }
 
 fn figure_unit(figure: Figure, system: dragback_units::System) -> &'static Unit {

@@ -147,7 +147,7 @@ impl CurvePlot {
             hidden: hidden.clone(),
         };
         let response = draw(&mut child, plot_rect.size(), &drawing);
-        name_axis(&response, &title);
+        name_axis(&response, &title, || summary(data, measure));
         let frame = *response.transform.frame();
         let ends = Ends {
             frame,
@@ -240,8 +240,28 @@ fn follow_pointer(response: &PlotResponse<()>, view: &mut View) {
     }
 }
 
-fn name_axis(response: &PlotResponse<()>, title: &str) {
+/// What the curves are at the end, and between what they have been: the plot for those who do not see it.
+fn summary(data: &PlotData, measure: Measure) -> String {
+    let each = data.series.iter().filter_map(|s| {
+        let values = || s.points.iter().map(|p| p[1]).filter(|v| v.is_finite());
+        let low = values().fold(f64::INFINITY, f64::min);
+        let high = values().fold(f64::NEG_INFINITY, f64::max);
+        let last = values().next_back()?;
+        Some(format!(
+            "{} {} at the end, between {} and {}",
+            s.name,
+            measure.words(last),
+            measure.words(low),
+            measure.words(high)
+        ))
+    });
+    each.collect::<Vec<_>>().join("; ")
+}
+
+fn name_axis(response: &PlotResponse<()>, title: &str, summary: impl FnOnce() -> String) {
+    let response = &response.response;
+    response.widget_info(|| egui::WidgetInfo::labeled(Role::Canvas, true, title));
     response
-        .response
-        .widget_info(|| egui::WidgetInfo::labeled(Role::Canvas, true, title));
+        .ctx
+        .accesskit_node_builder(response.id, |node| node.set_description(summary()));
 }

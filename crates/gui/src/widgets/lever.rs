@@ -67,7 +67,14 @@ fn style_of(lever: &Lever) -> Style {
 /// A value of a lever in words.
 #[must_use]
 pub fn value_words(lever: &Lever, si: f64, system: System) -> String {
-    joined(shown(lever.dim, si, system, style_of(lever)))
+    let (number, unit) = shown(lever.dim, si, system, style_of(lever));
+    let is_nothing = number.chars().all(|c| matches!(c, '0' | '.'));
+    let number = if is_nothing && unit_of(lever, system).from_si(si) == 0.0 {
+        "0".to_owned()
+    } else {
+        number
+    };
+    joined((number, unit))
 }
 
 /// Draws a large lever and tells what was done to it.

@@ -103,7 +103,7 @@ fn relays(plant: &Plant, of: impl Fn(&Relay) -> Option<usize>) -> Vec<Guide> {
             },
         };
         Some(Guide {
-            name: relay.name.clone(),
+            name: threshold_name(plant, relay),
             kind: if relay.role == Role::Alarm {
                 GuideKind::Limit
             } else {
@@ -116,6 +116,26 @@ fn relays(plant: &Plant, of: impl Fn(&Relay) -> Option<usize>) -> Vec<Guide> {
         })
     });
     each.collect()
+}
+
+/// Name of a threshold for people: the tank, and what the last parts of the instrument's path say.
+fn threshold_name(plant: &Plant, relay: &Relay) -> String {
+    let net = plant.network();
+    let tank = &net.vessels[relay.signal.vessel().index()].name;
+    let key = |part: &str| net.loops.iter().any(|l| l.name == part);
+    let is_place = |part: &str| {
+        matches!(
+            part,
+            "holding_tank" | "collection" | "bath" | "electrodes" | "towers" | "tank"
+        )
+    };
+    let parts = relay.name.split('.').filter(|p| !key(p) && !is_place(p));
+    let words: Vec<String> = parts.map(|p| p.replace('_', " ")).collect();
+    if words.is_empty() {
+        tank.clone()
+    } else {
+        format!("{tank}: {}", words.join(" "))
+    }
 }
 
 /// Temperatures that heaters and coolers hold without an instrument of their own.
@@ -298,6 +318,10 @@ mod tests {
         for electrode_m in [0.20, 0.60, 0.66, 0.74, 0.77, 0.95] {
             assert!(has(electrode_m), "{electrode_m} m among {levels:?}");
         }
+        assert_eq!(
+            named(&levels, "high alarm").name,
+            "holding tank: high alarm"
+        );
         let warm = of(Kind::Temperature);
         let has = |c: f64| {
             warm.iter()
