@@ -29,7 +29,7 @@ const ARROWS: [(&str, &[&str]); 12] = [
     ),
     ("app", &["cli", "gui"]),
     ("xtask", &[]),
-    ("bench", &["plant", "run", "scenario", "study"]),
+    ("bench", &["plant", "run", "scenario", "study", "tests"]),
 ];
 
 /// Crates below the two faces.
