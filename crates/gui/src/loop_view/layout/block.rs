@@ -1,0 +1,608 @@
+//! One line in its rectangle: rows and columns of stations, then the paths of streams.
+
+use egui::{Pos2, Rect, Vec2, pos2, vec2};
+
+use super::channel::{Run, tracks};
+use super::ways::{Port, Side, Way, way};
+use super::{Path, Placement, Spot, number};
+use crate::loop_view::scene::{Scene, StationKind, StreamKind};
+
+/// Share of a cell's width that a tank takes.
+const BODY_SHARE: f32 = 0.42;
+/// Widest tank at scale 1, points.
+const WIDEST_BODY: f32 = 120.0;
+/// Tallest row at scale 1, points.
+const TALLEST_ROW: f32 = 240.0;
+/// Width of a tower's column in cells.
+const TOWER_CELL: f32 = 0.85;
+
+/// Who stands where, in rows and columns.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Grid {
+    route: Vec<usize>,
+    below: Vec<usize>,
+    towers: Vec<usize>,
+    /// Station, row and column of each tank and way out.
+    cells: Vec<(usize, usize, usize)>,
+    columns: usize,
+    rows: usize,
+    /// Station of the scene from which each of `below` is fed from above, for its column.
+    fed_from: Vec<Option<usize>>,
+    /// Tanks that each tower is fed from.
+    tank_of: Vec<usize>,
+}
+
+impl Grid {
+    /// Who belongs to a line.
+    pub fn of(scene: &Scene, line: usize) -> Self {
+        use crate::loop_view::scene::Place;
+        let l = &scene.lines[line];
+        let fed_from = l.below.iter().map(|&b| {
+            let feeds = scene.streams.iter().filter(|s| s.to == Place::Station(b));
+            feeds
+                .filter_map(|s| match s.from {
+                    Place::Station(a) if l.route.contains(&a) => Some(a),
+                    _ => None,
+                })
+                .min_by_key(|&a| l.route.iter().position(|&r| r == a))
+        });
+        let tank_of = l.towers.iter().map(|&t| {
+            let feed = scene.streams.iter().find(|s| s.to == Place::Station(t));
+            match feed.map(|s| s.from) {
+                Some(Place::Station(a)) => a,
+                _ => t,
+            }
+        });
+        let mut grid = Self {
+            fed_from: fed_from.collect(),
+            tank_of: tank_of.collect(),
+            route: l.route.clone(),
+            below: l.below.clone(),
+            towers: l.towers.clone(),
+            cells: Vec::new(),
+            columns: 1,
+            rows: 1,
+        };
+        grid.wrap(1, scene);
+        grid
+    }
+
+    /// How large things could be drawn in a block of a size, in units of a cell that is just large enough.
+    pub fn fit(&self, size: Vec2, cell: Vec2) -> f32 {
+        (1..=self.route.len().max(1))
+            .map(|rows| self.fit_in(rows, size, cell))
+            .fold(0.0, f32::max)
+    }
+
+    fn fit_in(&self, route_rows: usize, size: Vec2, cell: Vec2) -> f32 {
+        let columns = self.route.len().div_ceil(route_rows).max(self.below.len());
+        let rows = route_rows + usize::from(!self.below.is_empty());
+        let across = number(columns.max(1)) + TOWER_CELL * number(self.towers.len());
+        (size.x / (across * cell.x)).min(size.y / (number(rows) * cell.y))
+    }
+
+    fn best_rows(&self, size: Vec2) -> usize {
+        let cell = vec2(130.0, 150.0);
+        let best = (1..=self.route.len().max(1)).max_by(|&a, &b| {
+            let (fa, fb) = (self.fit_in(a, size, cell), self.fit_in(b, size, cell));
+            fa.total_cmp(&fb).then(b.cmp(&a))
+        });
+        best.unwrap_or(1)
+    }
+
+    /// Breaks the route into so many rows.
+    fn wrap(&mut self, route_rows: usize, scene: &Scene) {
+        let per_row = self.route.len().div_ceil(route_rows).max(1);
+        self.cells.clear();
+        self.columns = per_row.max(self.below.len());
+        for (i, &s) in self.route.iter().enumerate() {
+            self.cells.push((s, i / per_row, i % per_row));
+        }
+        let used = self.route.len().div_ceil(per_row);
+        self.rows = used + usize::from(!self.below.is_empty());
+        let mut next = 0;
+        for (i, &s) in self.below.iter().enumerate() {
+            let left = self.below.len() - i;
+            let wanted = self.fed_from[i].filter(|_| scene.stations[s].kind != StationKind::Holding);
+            let wanted = wanted.and_then(|a| {
+                let cell = self.cells.iter().find(|c| c.0 == a);
+                cell.filter(|c| c.1 + 1 == used).map(|c| c.2)
+            });
+            let column = wanted.unwrap_or(next).max(next).min(self.columns - left);
+            self.cells.push((s, used, column));
+            next = column + 1;
+        }
+    }
+
+    /// Row of a station; towers stand in the last.
+    pub fn row(&self, station: usize) -> Option<usize> {
+        if self.is_tower(station) {
+            return Some(self.rows.saturating_sub(1));
+        }
+        self.cells.iter().find(|c| c.0 == station).map(|c| c.1)
+    }
+
+    /// Whether a station is a tower.
+    pub fn is_tower(&self, station: usize) -> bool {
+        self.towers.contains(&station)
+    }
+
+    /// Whether nothing stands between two stations of a row.
+    pub fn are_neighbours(&self, a: usize, b: usize) -> bool {
+        if let Some((tower, tank)) = self.tower_and_tank(a, b) {
+            return self.towers.last() == Some(&tower) && self.is_first(tank);
+        }
+        let find = |s: usize| self.cells.iter().find(|c| c.0 == s);
+        let (Some(ca), Some(cb)) = (find(a), find(b)) else {
+            return false;
+        };
+        let (low, high) = (ca.2.min(cb.2), ca.2.max(cb.2));
+        let between = |c: &&(usize, usize, usize)| c.1 == ca.1 && c.2 > low && c.2 < high;
+        ca.1 == cb.1 && a != b && self.cells.iter().find(between).is_none()
+    }
+
+    fn tower_and_tank(&self, a: usize, b: usize) -> Option<(usize, usize)> {
+        match (self.is_tower(a), self.is_tower(b)) {
+            (true, false) => Some((a, b)),
+            (false, true) => Some((b, a)),
+            _ => None,
+        }
+    }
+
+    fn is_first(&self, tank: usize) -> bool {
+        let Some(cell) = self.cells.iter().find(|c| c.0 == tank) else {
+            return false;
+        };
+        !self.cells.iter().any(|c| c.1 == cell.1 && c.2 < cell.2)
+    }
+}
+
+/// Lays out one line.
+pub fn lay(scene: &Scene, line: usize, grid: &Grid, frame: Rect, placement: &mut Placement) {
+    let mut grid = grid.clone();
+    grid.wrap(grid.best_rows(frame.size()), scene);
+    let streams: Vec<(usize, Way)> = (0..scene.streams.len())
+        .filter(|&s| scene.streams[s].line == line)
+        .filter_map(|s| Some((s, way(scene, &grid, s)?)))
+        .collect();
+    let mut plan = Plan {
+        scene,
+        grid: &grid,
+        frame,
+        scale: placement.scale,
+        streams,
+        bodies: Vec::new(),
+        ports: Vec::new(),
+        channels: Vec::new(),
+        row_tops: Vec::new(),
+        row_height: 0.0,
+        corridor: 0,
+    };
+    plan.across();
+    plan.place_ports();
+    plan.fill_channels();
+    plan.down();
+    plan.spots(placement);
+    plan.paths(placement);
+}
+
+/// What runs through one channel.
+#[derive(Clone, Debug, Default)]
+struct Channel {
+    /// Height kept for taps, at its top after the plain streams.
+    taps: f32,
+    films: Vec<Run>,
+    film_tracks: (Vec<usize>, usize),
+    others: Vec<Run>,
+    other_tracks: (Vec<usize>, usize),
+    has_apparatus: bool,
+    top: f32,
+    height: f32,
+    /// Share of the wanted height that there is room for.
+    squeeze: f32,
+}
+
+struct Plan<'s> {
+    scene: &'s Scene,
+    grid: &'s Grid,
+    frame: Rect,
+    scale: f32,
+    streams: Vec<(usize, Way)>,
+    /// Station, left and right end of each body, and left and right end of its cell.
+    bodies: Vec<(usize, [f32; 2], [f32; 2])>,
+    /// Stream, end (0 from, 1 to) and place across of each port.
+    ports: Vec<(usize, usize, f32)>,
+    channels: Vec<Channel>,
+    row_tops: Vec<f32>,
+    row_height: f32,
+    corridor: usize,
+}
+
+const FILM_TRACK: f32 = 11.0;
+const OTHER_TRACK: f32 = 17.0;
+const TAP_STRIP: f32 = 25.0;
+
+impl Plan<'_> {
+    fn corridor_tracks(&self) -> usize {
+        let crosses = |w: &Way| matches!(w, Way::Channels { from, to } if from.channel != to.channel);
+        self.streams.iter().filter(|(_, w)| crosses(w)).count()
+    }
+
+    /// Columns and bodies across.
+    fn across(&mut self) {
+        let right_margin = (10.0 * self.scale).min(0.05 * self.frame.width())
+            + (6.0 * number(self.corridor_tracks())).min(0.1 * self.frame.width());
+        let width = self.frame.width() - right_margin;
+        let count = number(self.grid.columns) + TOWER_CELL * number(self.grid.towers.len());
+        let cell = width / count;
+        let body = (BODY_SHARE * cell).min(WIDEST_BODY * self.scale);
+        let mut left = self.frame.left();
+        for &t in &self.grid.towers {
+            let own = TOWER_CELL * cell;
+            let body = (0.9 * body).min(0.5 * own);
+            self.bodies.push((t, [left, left + body], [left, left + own]));
+            left += own;
+        }
+        for &(s, _, column) in &self.grid.cells {
+            let start = left + cell * number(column);
+            let is_outlet = self.scene.stations[s].kind == StationKind::Outlet;
+            let body = if is_outlet { (34.0 * self.scale).min(body) } else { body };
+            self.bodies.push((s, [start, start + body], [start, start + cell]));
+        }
+    }
+
+    fn body(&self, station: usize) -> [f32; 2] {
+        let found = self.bodies.iter().find(|b| b.0 == station);
+        found.map_or([self.frame.left(); 2], |b| b.1)
+    }
+
+    /// Ports along the brims and bottoms, in the order of what they lead to.
+    fn place_ports(&mut self) {
+        let centre = |b: [f32; 2]| 0.5 * (b[0] + b[1]);
+        let mut wanted: Vec<(Port, usize, usize, f32)> = Vec::new();
+        for &(s, w) in &self.streams {
+            match w {
+                Way::Channels { from, to } => {
+                    wanted.push((from, s, 0, centre(self.body(to.station))));
+                    wanted.push((to, s, 1, centre(self.body(from.station))));
+                }
+                Way::Tap(p) => wanted.push((p, s, 1, centre(self.body(p.station)))),
+                Way::Work(p) => wanted.push((p, s, 0, self.frame.right())),
+                Way::Direct { .. } | Way::Air(_) | Way::Floor(_) => {}
+            }
+        }
+        let mut sides: Vec<(usize, Side)> = Vec::new();
+        for (p, ..) in &wanted {
+            if !sides.contains(&(p.station, p.side)) {
+                sides.push((p.station, p.side));
+            }
+        }
+        for (station, side) in sides {
+            let mut here: Vec<&(Port, usize, usize, f32)> = wanted
+                .iter()
+                .filter(|(p, ..)| p.station == station && p.side == side)
+                .collect();
+            here.sort_by(|a, b| a.3.total_cmp(&b.3).then(b.2.cmp(&a.2)));
+            let [left, right] = self.body(station);
+            for (i, (_, stream, end, _)) in here.iter().enumerate() {
+                let share = (number(i) + 0.5) / number(here.len());
+                self.ports.push((*stream, *end, left + share * (right - left)));
+            }
+        }
+        self.straighten(&wanted);
+    }
+
+    /// A port that is alone on its side moves over the other end, if that lies within the body.
+    fn straighten(&mut self, wanted: &[(Port, usize, usize, f32)]) {
+        for (port, stream, end, _) in wanted {
+            let is_same = |p: &Port| p.station == port.station && p.side == port.side;
+            let alone = wanted.iter().filter(|w| is_same(&w.0)).count() == 1;
+            let other = self.port(*stream, 1 - end);
+            let [left, right] = self.body(port.station);
+            let margin = (0.15 * (right - left)).min(10.0);
+            if let Some(x) = other
+                && alone
+                && x >= left + margin
+                && x <= right - margin
+                && let Some(own) = self
+                    .ports
+                    .iter_mut()
+                    .find(|p| p.0 == *stream && p.1 == *end)
+            {
+                own.2 = x;
+            }
+        }
+    }
+
+    fn port(&self, stream: usize, end: usize) -> Option<f32> {
+        self.ports
+            .iter()
+            .find(|p| p.0 == stream && p.1 == end)
+            .map(|p| p.2)
+    }
+
+    fn corridor_x(&self, at: usize) -> f32 {
+        let all = number(self.corridor_tracks()) + 1.0;
+        let width = (6.0 * number(self.corridor_tracks())).min(0.1 * self.frame.width());
+        self.frame.right() - width * (number(at) + 1.0) / all
+    }
+
+    fn fill_channels(&mut self) {
+        let mut channels = vec![Channel::default(); self.grid.rows + 1];
+        let mut corridor = 0;
+        for &(s, w) in &self.streams {
+            let is_film = self.scene.streams[s].kind == StreamKind::Film;
+            let has_apparatus = self.scene.streams[s].apparatus.is_some();
+            let mut add = |channel: usize, a: f32, b: f32| {
+                let run = Run {
+                    stream: s,
+                    left: a.min(b),
+                    right: a.max(b),
+                };
+                let c = &mut channels[channel];
+                c.has_apparatus |= has_apparatus;
+                if is_film {
+                    c.films.push(run);
+                } else {
+                    c.others.push(run);
+                }
+            };
+            match w {
+                Way::Channels { from, to } => {
+                    let a = self.port(s, 0).unwrap_or(self.frame.left());
+                    let b = self.port(s, 1).unwrap_or(self.frame.left());
+                    if from.channel == to.channel {
+                        add(from.channel, a, b);
+                    } else {
+                        let x = self.corridor_x(corridor);
+                        corridor += 1;
+                        add(from.channel, a, x);
+                        add(to.channel, b, x);
+                    }
+                }
+                Way::Work(p) => {
+                    let a = self.port(s, 0).unwrap_or(self.frame.left());
+                    add(p.channel, a, self.frame.right());
+                }
+                Way::Tap(p) => channels[p.channel].taps = TAP_STRIP * self.scale,
+                Way::Air(_) => {
+                    let c = &mut channels[0];
+                    c.taps = c.taps.max(0.8 * TAP_STRIP * self.scale);
+                }
+                Way::Direct { .. } | Way::Floor(_) => {}
+            }
+        }
+        for c in &mut channels {
+            c.film_tracks = tracks(&c.films);
+            c.other_tracks = tracks(&c.others);
+        }
+        self.channels = channels;
+    }
+
+    /// Rows and channels down.
+    fn down(&mut self) {
+        let scale = self.scale;
+        let last = self.channels.len() - 1;
+        let wanted = |i: usize, c: &Channel| {
+            let mut height = c.taps;
+            if c.film_tracks.1 > 0 {
+                height += scale * FILM_TRACK * (number(c.film_tracks.1) + 0.8);
+            }
+            if c.other_tracks.1 > 0 {
+                height += scale * OTHER_TRACK * (number(c.other_tracks.1) + 0.4);
+            }
+            if c.has_apparatus {
+                height = height.max(28.0 * scale);
+            }
+            let least = if i == 0 || i == last { 3.0 } else { 10.0 };
+            height.max(least * scale)
+        };
+        let heights: Vec<f32> = self
+            .channels
+            .iter()
+            .enumerate()
+            .map(|(i, c)| wanted(i, c))
+            .collect();
+        let sum: f32 = heights.iter().sum();
+        let squeeze = (0.5 * self.frame.height() / sum).min(1.0);
+        let rows = number(self.grid.rows);
+        let free = self.frame.height() - squeeze * sum;
+        self.row_height = (free / rows).min(TALLEST_ROW * scale);
+        // What is left over goes to the channels and the edges, evenly.
+        let spare = (free - rows * self.row_height) / (rows + 1.0);
+        let mut y = self.frame.top();
+        for (c, height) in self.channels.iter_mut().zip(heights) {
+            c.top = y;
+            c.height = squeeze * height + spare.max(0.0);
+            c.squeeze = squeeze;
+            y += c.height;
+            self.row_tops.push(y);
+            y += self.row_height;
+        }
+        self.row_tops.truncate(self.grid.rows);
+    }
+
+    fn row_top(&self, row: usize) -> f32 {
+        self.row_tops.get(row).copied().unwrap_or(self.frame.top())
+    }
+
+    /// Height at which bands between neighbours of a row run.
+    fn direct_y(&self, row: usize, at: usize) -> f32 {
+        let step = (17.0 * self.scale).min(0.2 * self.row_height);
+        self.row_top(row) + step * (number(at) + 1.0)
+    }
+
+    /// Bands that leave or reach a station through the gap at its right.
+    fn directs_right_of(&self, station: usize) -> usize {
+        let [_, right] = self.body(station);
+        let to_right = |w: &Way| match *w {
+            Way::Direct { from, to } => {
+                (from == station && self.body(to)[0] >= right)
+                    || (to == station && self.body(from)[0] >= right)
+            }
+            _ => false,
+        };
+        self.streams.iter().filter(|(_, w)| to_right(w)).count()
+    }
+
+    fn spots(&self, placement: &mut Placement) {
+        let gap = 6.0_f32;
+        for &(s, [left, right], [_, end]) in &self.bodies {
+            let Some(row) = self.grid.row(s) else {
+                continue;
+            };
+            let top = self.row_top(row);
+            let bottom = top + self.row_height;
+            let text_left = (right + gap).min(end);
+            let text_right = (end - gap).max(text_left);
+            let spot = if self.grid.is_tower(s) {
+                let first = self.row_top(0);
+                let tank = self.grid.towers.iter().position(|&t| t == s);
+                let tank = tank.map(|t| self.grid.tank_of[t]);
+                let tank_row = tank.and_then(|t| self.grid.row(t)).unwrap_or(row);
+                let (a, b) = if tank_row == 0 {
+                    let low = first + self.row_height - 10.0 * self.scale;
+                    (self.direct_y(0, 0) + 9.0 * self.scale, low)
+                } else {
+                    (first, self.direct_y(tank_row, 0) - 18.0 * self.scale)
+                };
+                Spot {
+                    body: Rect::from_min_max(pos2(left, first), pos2(right, bottom)),
+                    text: Rect::from_min_max(pos2(text_left, a), pos2(text_right, b.max(a))),
+                }
+            } else if self.scene.stations[s].kind == StationKind::Outlet {
+                let height = (34.0 * self.scale).min(self.row_height);
+                Spot {
+                    body: Rect::from_min_max(pos2(left, top), pos2(right, top + height)),
+                    text: Rect::from_min_max(
+                        pos2(left, (top + height + 2.0).min(bottom)),
+                        pos2(text_right, bottom),
+                    ),
+                }
+            } else {
+                let directs = self.directs_right_of(s);
+                let a = if directs > 0 {
+                    self.direct_y(row, directs - 1) + 9.0 * self.scale
+                } else {
+                    top
+                };
+                Spot {
+                    body: Rect::from_min_max(pos2(left, top), pos2(right, bottom)),
+                    text: Rect::from_min_max(
+                        pos2(text_left, a.min(bottom)),
+                        pos2(text_right, bottom),
+                    ),
+                }
+            };
+            placement.stations[s] = spot;
+        }
+    }
+
+    /// Height of a stream's run in a channel.
+    fn track_y(&self, channel: usize, stream: usize) -> f32 {
+        let c = &self.channels[channel];
+        let find = |runs: &[Run]| runs.iter().position(|r| r.stream == stream);
+        let unit = self.scale * c.squeeze;
+        if let Some(i) = find(&c.films) {
+            let track = number(c.film_tracks.0[i]);
+            return c.top + c.height - unit * FILM_TRACK * (track + 0.8);
+        }
+        let Some(i) = find(&c.others) else {
+            return c.top + 0.5 * c.height;
+        };
+        let films = if c.film_tracks.1 > 0 {
+            unit * FILM_TRACK * (number(c.film_tracks.1) + 0.8)
+        } else {
+            0.0
+        };
+        let room = c.height - films - c.taps * c.squeeze;
+        let step = room / number(c.other_tracks.1);
+        c.top + step * (number(c.other_tracks.0[i]) + 0.5)
+    }
+
+    fn port_at(&self, stream: usize, end: usize, port: Port) -> Pos2 {
+        let x = self.port(stream, end).unwrap_or(self.frame.left());
+        let row = self.grid.row(port.station).unwrap_or(0);
+        let y = match port.side {
+            Side::Top => self.row_top(row),
+            Side::Bottom => self.row_top(row) + self.row_height,
+        };
+        pos2(x, y)
+    }
+
+    fn paths(&mut self, placement: &mut Placement) {
+        let streams = std::mem::take(&mut self.streams);
+        let mut used: Vec<(usize, usize, usize)> = Vec::new();
+        for &(s, w) in &streams {
+            let points = match w {
+                Way::Direct { from, to } => {
+                    let pair = (from.min(to), from.max(to));
+                    let at = used.iter().filter(|u| (u.0, u.1) == pair).count();
+                    used.push((pair.0, pair.1, s));
+                    self.direct(from, to, at)
+                }
+                Way::Channels { from, to } => self.through(s, from, to),
+                Way::Tap(p) => {
+                    let end = self.port_at(s, 1, p);
+                    let c = &self.channels[p.channel];
+                    let films = c.film_tracks.1 > 0;
+                    let reach = if films { FILM_TRACK * (number(c.film_tracks.1) + 0.8) } else { 0.0 };
+                    let drop = (self.scale * c.squeeze * (reach + 8.0)).min(c.height);
+                    vec![pos2(end.x, end.y - drop), end]
+                }
+                Way::Work(p) => {
+                    let start = self.port_at(s, 0, p);
+                    let y = self.track_y(p.channel, s);
+                    vec![start, pos2(start.x, y), pos2(self.frame.right(), y)]
+                }
+                Way::Air(a) => {
+                    let [left, right] = self.body(a);
+                    let x = 0.5 * (left + right);
+                    vec![pos2(x, self.row_top(0)), pos2(x, self.frame.top() + 1.0)]
+                }
+                Way::Floor(a) => {
+                    let [left, right] = self.body(a);
+                    let row = self.grid.row(a).unwrap_or(0);
+                    let x = right - 0.06 * (right - left);
+                    let y = self.row_top(row) + self.row_height;
+                    vec![pos2(x, y - 0.3 * self.row_height), pos2(x, y)]
+                }
+            };
+            placement.streams[s] = Path {
+                points,
+                is_direct: matches!(w, Way::Direct { .. }),
+            };
+        }
+        self.streams = streams;
+    }
+
+    fn direct(&self, from: usize, to: usize, at: usize) -> Vec<Pos2> {
+        let (a, b) = (self.body(from), self.body(to));
+        let (x0, x1) = if a[0] < b[0] { (a[1], b[0]) } else { (a[0], b[1]) };
+        let tower = self.grid.is_tower(from) || self.grid.is_tower(to);
+        let tank = if self.grid.is_tower(from) { to } else { from };
+        let row = self.grid.row(tank).unwrap_or(0);
+        // What drains from a tower runs at its foot.
+        let y = if tower && self.grid.is_tower(from) {
+            self.row_top(row) + self.row_height - (7.0 * self.scale).min(0.2 * self.row_height)
+        } else {
+            self.direct_y(row, if tower { 0 } else { at })
+        };
+        vec![pos2(x0, y), pos2(x1, y)]
+    }
+
+    fn through(&mut self, s: usize, from: Port, to: Port) -> Vec<Pos2> {
+        let (start, end) = (self.port_at(s, 0, from), self.port_at(s, 1, to));
+        let y = self.track_y(from.channel, s);
+        if from.channel == to.channel {
+            if (start.x - end.x).abs() < 0.5 {
+                return vec![start, end];
+            }
+            return vec![start, pos2(start.x, y), pos2(end.x, y), end];
+        }
+        let x = self.corridor_x(self.corridor);
+        self.corridor += 1;
+        let y2 = self.track_y(to.channel, s);
+        vec![start, pos2(start.x, y), pos2(x, y), pos2(x, y2), pos2(end.x, y2), end]
+    }
+}
