@@ -1,6 +1,7 @@
 //! How long the drivers take on the demo, one core, against the limits that a dragged lever sets.
 //!
-//! Prints a table with the fastest and the middle of several runs; exits with 1 when the middle of any is over three times its limit.
+//! Prints a table with the fastest and the middle of several runs, what a year's run holds in memory, and what large networks cost; exits with 1 when
+//! any is over three times its limit.
 
 #![expect(
     clippy::print_stdout,
@@ -10,11 +11,14 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use dragback_plant::TowerCache;
+use dragback_plant::network::Network;
+use dragback_plant::{Plant, TowerCache};
+use dragback_run::World;
 use dragback_run::exact::{self, ExactOptions};
 use dragback_run::preview::{self, PreviewOptions};
 use dragback_run::settle::settle;
 use dragback_study::{Case, Clock};
+use dragback_tests::sample::{self, Sample};
 
 const DAY_S: f64 = 86_400.0;
 
@@ -60,6 +64,79 @@ fn settled(case: &Arc<Case>) -> Box<dyn Fn()> {
         let found = settle(&case.world(), Clock::default(), &mut |_| true);
         assert!(found.is_ok(), "the demo settles");
     })
+}
+
+/// Loops of four tanks each, with so many species in all of them.
+fn large(loops: usize, species: usize) -> Network {
+    let (mut net, _) = sample::network(&Sample {
+        loops,
+        stages: 1,
+        ..Sample::default()
+    });
+    while net.solutes.len() < species {
+        let mut tracer = net.solutes[0].clone();
+        tracer.name = format!("tracer {}", net.solutes.len());
+        net.solutes.push(tracer);
+        for vessel in &mut net.vessels {
+            vessel.initial.concentration_kg_per_m3.push(0.1);
+        }
+        for supply in &mut net.supplies {
+            supply.solute_kg_per_m3.push(0.001);
+        }
+    }
+    net
+}
+
+/// Least time of some weeks by either driver, ns per vessel and species.
+fn cost_ns(loops: usize, is_exact: bool) -> Result<f64, Box<dyn std::error::Error>> {
+    const SPECIES: usize = 40;
+    let cache = TowerCache::default();
+    let plant = Arc::new(Plant::new(Arc::new(large(loops, SPECIES)), &cache)?);
+    let cells = (plant.network().vessels.len() * SPECIES) as f64;
+    let mut best = f64::INFINITY;
+    for _ in 0..7 {
+        let mut world = World::new(Arc::clone(&plant), cache.clone());
+        let start = Instant::now();
+        if is_exact {
+            exact::run(
+                &mut world,
+                2.0 * DAY_S,
+                &ExactOptions::default(),
+                &mut |_| true,
+            )?;
+        } else {
+            preview::run(
+                &mut world,
+                28.0 * DAY_S,
+                &PreviewOptions::default(),
+                &mut |_| true,
+            )?;
+        }
+        best = best.min(start.elapsed().as_secs_f64() * 1e9);
+    }
+    Ok(best / cells)
+}
+
+/// Most memory that the process has ever held, MB, where the system tells.
+fn peak_mb() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|l| l.starts_with("VmHWM"))?;
+    Some(line.split_whitespace().nth(1)?.parse::<f64>().ok()? / 1e3)
+}
+
+/// What large networks cost against small ones.
+fn scaling() -> Result<bool, Box<dyn std::error::Error>> {
+    const MOST: f64 = 2.0;
+    let mut is_slow = false;
+    for (name, is_exact) in [("averaged", false), ("exact", true)] {
+        let (small, large) = (cost_ns(5, is_exact)?, cost_ns(15, is_exact)?);
+        println!(
+            "{name:8} 20 x 40: {small:8.0} ns, 60 x 40: {large:8.0} ns per vessel and species: {:.2} times (limit {MOST})",
+            large / small
+        );
+        is_slow |= large / small > 3.0 * MOST;
+    }
+    Ok(is_slow)
 }
 
 /// Times a row; the fastest and the middle, ms.
@@ -140,6 +217,13 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             row.name, row.limit_ms
         );
     }
+    if let Some(mb) = peak_mb() {
+        println!(
+            "most memory so far, several years' runs included: {mb:.0} MB (limit 100 for a year)"
+        );
+        is_slow |= mb > 300.0;
+    }
+    is_slow |= scaling()?;
     if is_slow {
         return Err("over three times a limit".into());
     }

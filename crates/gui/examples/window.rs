@@ -1,12 +1,24 @@
-//! Opens the window on the demo scenario, for work on the window alone: `cargo run -p dragback-gui --example window [REPORT]`.
+//! Opens the window for work on the window alone: `cargo run -p dragback-gui --example window [REPORT]`.
+//!
+//! For pictures the size, look and file can be given by the environment: `DRAGBACK_SIZE=1920x1080`, `DRAGBACK_PREFS=file.json`, `DRAGBACK_OPEN=line.ron`.
 
 use std::path::PathBuf;
 
 fn main() -> Result<(), dragback_gui::GuiError> {
-    dragback_gui::run(dragback_gui::Options {
+    let file = |name: &str| {
+        let value = std::env::var_os(name).filter(|v| !v.is_empty());
+        value.map(PathBuf::from)
+    };
+    let size = std::env::var("DRAGBACK_SIZE").ok();
+    let size = size.and_then(|s| {
+        let (wide, high) = s.split_once('x')?;
+        Some([wide.parse().ok()?, high.parse().ok()?])
+    });
+    let options = dragback_gui::Options {
         demo_text: include_str!("../../../scenarios/demo.ron"),
         demo_name: "demo.ron",
-        open: None,
+        open: file("DRAGBACK_OPEN"),
         report_path: std::env::args_os().nth(1).map(PathBuf::from),
-    })
+    };
+    dragback_gui::run_with(options, file("DRAGBACK_PREFS"), size)
 }

@@ -2,15 +2,16 @@
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
 use egui::{CentralPanel, Frame, Panel, Ui};
 
-use crate::command;
+use crate::command::{self, Command, read_prefs, write_prefs};
 use crate::options::Options;
-use crate::panels::Panels;
-use crate::prefs::Prefs;
+use crate::panels::{Panels, figures_height};
+use crate::prefs::{Prefs, ThemeChoice};
 use crate::report::{Layout, Reporter};
 use crate::results::Results;
 use crate::state::State;
@@ -24,15 +25,27 @@ pub struct App {
     panels: Panels,
     reporter: Reporter,
     layout: Layout,
-    /// Theme that the context was last given.
-    is_dark: Option<bool>,
+    prefs_path: Option<PathBuf>,
+    /// Preferences as they lie in their file.
+    kept_prefs: Prefs,
+    /// Theme and size of text that the context was last given.
+    applied: Option<(ThemeChoice, f32)>,
+    /// When and where the pointer was last pressed.
+    last_press: Option<(f64, egui::Pos2)>,
 }
 
 impl App {
-    /// Starts the workers and reads the first scenario.
+    /// Starts the workers and reads the first scenario; preferences are those of a first start and are not kept.
     #[must_use]
     pub fn new(ctx: &egui::Context, options: Options) -> Self {
+        Self::with_prefs(ctx, options, None)
+    }
+
+    /// As [`App::new`], with preferences that lie in a file and are kept there.
+    #[must_use]
+    pub fn with_prefs(ctx: &egui::Context, options: Options, prefs_path: Option<PathBuf>) -> Self {
         theme::install(ctx);
+        let prefs = prefs_path.as_deref().map(read_prefs).unwrap_or_default();
         let wake: Arc<dyn Fn() + Send + Sync> = {
             let ctx = ctx.clone();
             Arc::new(move || ctx.request_repaint())
@@ -45,11 +58,19 @@ impl App {
         let first = options.open.clone();
         let mut state = State {
             document: None,
-            prefs: Prefs::default(),
+            prefs: prefs.clone(),
             results: Results::default(),
             problems: None,
             faults: BTreeMap::new(),
             opening: None,
+            after_save: None,
+            question: None,
+            notice: None,
+            may_close: false,
+            pinned: None,
+            reference: None,
+            gesture: 0,
+            last_sweep: 0,
             options,
             last_document: 0,
             workers,
@@ -65,7 +86,10 @@ impl App {
             panels,
             reporter,
             layout: Layout::default(),
-            is_dark: None,
+            prefs_path,
+            kept_prefs: prefs,
+            applied: None,
+            last_press: None,
         }
     }
 
@@ -75,16 +99,25 @@ impl App {
         &self.state
     }
 
+    /// Does what a panel could ask for; for tests, where there is no dialog to answer.
+    pub fn ask(&mut self, command: Command) {
+        command::execute(&mut self.state, command);
+    }
+
     /// Lays out all panels in a `Ui` that fills the window, and does what they ask for.
     fn lay_out(&mut self, ui: &mut Ui) {
         let commands = RefCell::new(Vec::new());
-        let palette = Palette::of(self.state.prefs.theme());
+        let palette = Palette::of(ui.ctx().theme());
         let ctx = ViewCtx {
             document: self.state.document.as_ref(),
-            prefs: self.state.prefs,
+            prefs: &self.state.prefs,
             results: &self.state.results,
             problems: self.state.problems.as_ref(),
             faults: &self.state.faults,
+            question: self.state.question.as_ref(),
+            notice: self.state.notice.as_ref(),
+            pinned: self.state.pinned.as_ref(),
+            reference: self.state.reference.as_ref().map(|(_, name)| name.as_str()),
             is_opening: self.state.opening.is_some(),
             has_workers: self.state.workers.is_some(),
             palette,
@@ -110,7 +143,7 @@ impl App {
         Panel::top("figures")
             .frame(sheet)
             .resizable(false)
-            .exact_size(104.0)
+            .exact_size(figures_height(self.state.pinned.is_some()))
             .show(ui, |ui| {
                 self.panels.figures.ui(&ctx, ui);
             });
@@ -134,6 +167,8 @@ impl App {
             layout.final_station_hue = seen.final_hue;
         });
         crate::panels::problems_ui(&ctx, ui);
+        crate::panels::question_ui(&ctx, ui);
+        crate::panels::keys(&ctx, ui.ctx());
         self.layout = layout;
         self.reporter
             .layout(&self.layout, ui.ctx().pixels_per_point());
@@ -149,32 +184,98 @@ impl App {
         };
         let inbox = workers.collect();
         for curves in [inbox.preview, inbox.exact].into_iter().flatten() {
+            if let Some(pinned) = &mut self.state.pinned {
+                pinned.refine_curves(&curves);
+            }
             self.state.results.take_curves(curves);
         }
         for figures in [inbox.quick, inbox.full].into_iter().flatten() {
+            if let Some(pinned) = &mut self.state.pinned {
+                pinned.refine_figures(&figures);
+            }
             if self.state.results.take_figures(Arc::clone(&figures)) {
                 let took = self.state.results.curves().map(|c| c.took);
                 self.reporter.answer(&figures, took);
             }
         }
+        if let Some(sweep) = inbox.sweep {
+            self.state.results.take_sweep(sweep);
+        }
         for failure in inbox.failures {
-            self.state.results.take_failure(failure);
+            self.state.fail(failure);
+        }
+        if let Some(found) = inbox.reference {
+            self.state.take_reference(found);
         }
     }
 
-    fn follow_theme(&mut self, ctx: &egui::Context) {
-        let is_dark = self.state.prefs.is_dark;
-        if self.is_dark != Some(is_dark) {
-            ctx.set_theme(self.state.prefs.theme());
-            self.is_dark = Some(is_dark);
+    /// Gives the context theme and size of text, and keeps preferences that have changed.
+    fn follow_prefs(&mut self, ctx: &egui::Context) {
+        let prefs = &self.state.prefs;
+        let wanted = Some((prefs.theme, prefs.scale));
+        if self.applied != wanted {
+            ctx.set_theme(prefs.theme.preference());
+            ctx.set_zoom_factor(prefs.scale);
+            self.applied = wanted;
+        }
+        if self.kept_prefs != *prefs {
+            self.kept_prefs = prefs.clone();
+            if let Some(path) = &self.prefs_path {
+                write_prefs(path, prefs);
+            }
+        }
+    }
+
+    /// Counts gestures: each press, key or word from an assistive tool begins one, the second press of a double click does not.
+    fn count_gestures(&mut self, ctx: &egui::Context) {
+        ctx.input(|i| {
+            for event in &i.events {
+                let begins = match event {
+                    egui::Event::PointerButton {
+                        pos, pressed: true, ..
+                    } => {
+                        let is_second = self.last_press.is_some_and(|(time, at)| {
+                            i.time - time < 0.4 && at.distance(*pos) < 8.0
+                        });
+                        self.last_press = Some((i.time, *pos));
+                        !is_second
+                    }
+                    egui::Event::Key {
+                        pressed: true,
+                        repeat,
+                        ..
+                    } => !repeat,
+                    egui::Event::AccessKitActionRequest(_) => true,
+                    _ => false,
+                };
+                self.state.gesture += u64::from(begins);
+            }
+        });
+    }
+
+    /// A window with unsaved changes asks before it closes; a file that is dropped onto it is opened.
+    fn follow_window(&mut self, ctx: &egui::Context) {
+        if self.state.may_close {
+            ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+        } else if ctx.input(|i| i.viewport().close_requested()) {
+            command::execute(&mut self.state, Command::CloseWindow);
+            if !self.state.may_close {
+                ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+            }
+        }
+        let dropped = ctx.input(|i| i.raw.dropped_files.first().map(|f| f.path().to_owned()));
+        if let Some(path) = dropped {
+            command::execute(&mut self.state, Command::OpenPath(path));
         }
     }
 }
 
 impl eframe::App for App {
     fn logic(&mut self, ctx: &egui::Context, _: &mut eframe::Frame) {
-        self.follow_theme(ctx);
-        command::take_opened(&mut self.state);
+        self.follow_prefs(ctx);
+        self.count_gestures(ctx);
+        self.follow_window(ctx);
+        command::take_found(&mut self.state);
         self.collect();
         if self.state.opening.is_some() {
             // The thread wakes the window too; this is for a thread that the system ends.
@@ -186,9 +287,7 @@ impl eframe::App for App {
         self.lay_out(ui);
     }
 
-    fn clear_color(&self, _: &egui::Visuals) -> [f32; 4] {
-        Palette::of(self.state.prefs.theme())
-            .ground
-            .to_normalized_gamma_f32()
+    fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {
+        visuals.panel_fill.to_normalized_gamma_f32()
     }
 }

@@ -1,11 +1,21 @@
 //! What the window works on: a scenario as it was read, and what levers have changed since.
 
+mod group;
+mod history;
+mod lever;
+
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use dragback_scenario::{Parameter, Problem, Scenario, check, get, levers, load, set, set_si};
-use dragback_units::Dim;
+use dragback_scenario::{
+    Parameter, Problem, Registry, Scenario, check, get, has_comments, levers, load, save, set,
+    set_si,
+};
+
+pub use group::Group;
+pub use history::{History, Stroke};
+pub use lever::{Control, Entry, Lever, Role};
 
 /// A new value of an input.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,53 +35,20 @@ pub struct Origin {
     pub path: Option<PathBuf>,
 }
 
-/// The three inputs that matter most in a loop.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Role {
-    /// What work carries out of the bath.
-    DragOut,
-    /// Fresh water into the rinses.
-    RinseRate,
-    /// Power of the heaters that drive the evaporation.
-    HeatInput,
+/// One state of a scenario: cheap to keep, for undo.
+#[derive(Clone, Debug)]
+struct Content {
+    /// As in the file.
+    base: Arc<Scenario>,
+    /// With the changes applied.
+    scenario: Arc<Scenario>,
+    changes: Arc<BTreeMap<String, Setting>>,
 }
 
-impl Role {
-    /// The order of [`levers`].
-    pub const ALL: [Self; 3] = [Self::DragOut, Self::RinseRate, Self::HeatInput];
-
-    /// Name to show; also the accessible name of the slider.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::DragOut => "Drag-out",
-            Self::RinseRate => "Rinse rate",
-            Self::HeatInput => "Heat input",
-        }
+impl Content {
+    fn is_same(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.scenario, &other.scenario) || self.scenario == other.scenario
     }
-}
-
-/// One lever with its present value.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Lever {
-    /// Which.
-    pub role: Role,
-    /// Path of its input.
-    pub path: String,
-    /// Its dimension.
-    pub dim: Dim,
-    /// Present value, SI.
-    pub si: f64,
-    /// Value in the file, SI.
-    pub file_si: f64,
-    /// Present value as written.
-    pub text: String,
-    /// Least and greatest that is accepted, SI.
-    pub allowed: (f64, f64),
-    /// Least and greatest that is usual, SI.
-    pub usual: (f64, f64),
-    /// What it is and what moving it does.
-    pub hint: &'static str,
 }
 
 /// A scenario under the hand.
@@ -85,10 +62,15 @@ pub struct Document {
     pub scenario: Arc<Scenario>,
     /// Key of the loop that is shown.
     pub loop_key: String,
-    /// The loop's levers.
+    /// The loop's main levers.
     pub levers: Vec<Lever>,
-    base: Arc<Scenario>,
-    changes: BTreeMap<String, Setting>,
+    /// Every input.
+    pub controls: Arc<Vec<Control>>,
+    /// Whether the file holds comments, which saving would lose.
+    pub has_comments: bool,
+    content: Content,
+    saved: Content,
+    history: History<Content>,
 }
 
 impl Document {
@@ -112,16 +94,24 @@ impl Document {
                 )]
             })?;
         let base = Arc::new(scenario);
+        let content = Content {
+            base: Arc::clone(&base),
+            scenario: Arc::clone(&base),
+            changes: Arc::default(),
+        };
         let mut document = Self {
             id,
             origin,
-            scenario: Arc::clone(&base),
+            scenario: base,
             loop_key,
             levers: Vec::new(),
-            base,
-            changes: BTreeMap::new(),
+            controls: Arc::default(),
+            has_comments: has_comments(text),
+            saved: content.clone(),
+            content,
+            history: History::default(),
         };
-        document.find_levers();
+        document.find_controls();
         Ok(document)
     }
 
@@ -148,49 +138,131 @@ impl Document {
     pub fn choose_loop(&mut self, key: &str) {
         if self.scenario.loops.get(key).is_some() {
             key.clone_into(&mut self.loop_key);
-            self.find_levers();
+            self.find_controls();
         }
     }
 
-    /// Whether a lever stands elsewhere than in the file.
+    /// Whether an input stands elsewhere than in the file.
     #[must_use]
     pub fn is_changed(&self, path: &str) -> bool {
-        self.changes.contains_key(path)
+        self.content.changes.contains_key(path)
     }
 
     /// Paths and texts of everything that was changed, as the terminal's `--set` takes them.
     #[must_use]
     pub fn changed_texts(&self) -> Vec<(String, String)> {
-        let each = self.changes.keys().filter_map(|path| {
+        let each = self.content.changes.keys().filter_map(|path| {
             let text = get(&self.scenario, path).ok()?.text()?.to_owned();
             Some((path.clone(), text))
         });
         each.collect()
     }
 
-    /// Changes one input.
+    /// Whether anything differs from what was last read or saved.
+    #[must_use]
+    pub fn is_dirty(&self) -> bool {
+        !self.content.is_same(&self.saved)
+    }
+
+    /// The scenario as its file is to be.
+    #[must_use]
+    pub fn text(&self) -> String {
+        save(&self.scenario)
+    }
+
+    /// Notes that the scenario now lies in a file: its values are those of the file from here on.
+    pub fn note_saved(&mut self, origin: Origin) {
+        self.origin = origin;
+        self.has_comments = false;
+        self.content = Content {
+            base: Arc::clone(&self.scenario),
+            scenario: Arc::clone(&self.scenario),
+            changes: Arc::default(),
+        };
+        self.saved = self.content.clone();
+        self.find_controls();
+    }
+
+    /// Changes one input; changes by one gesture are one step of undo.
     ///
     /// # Errors
     /// What is wrong with the value, or between it and others; nothing is changed then.
-    pub fn change(&mut self, path: &str, setting: Setting) -> Result<(), Problem> {
-        let mut changes = self.changes.clone();
+    pub fn change(&mut self, path: &str, setting: Setting, gesture: u64) -> Result<(), Problem> {
+        let mut changes = BTreeMap::clone(&self.content.changes);
         changes.insert(path.to_owned(), setting);
-        self.take(changes)
+        self.take(changes, path, gesture)
     }
 
     /// Puts one input back to what the file says.
     ///
     /// # Errors
     /// When another change does not fit without this one.
-    pub fn restore(&mut self, path: &str) -> Result<(), Problem> {
-        let mut changes = self.changes.clone();
-        changes.remove(path);
-        self.take(changes)
+    pub fn restore(&mut self, path: &str, gesture: u64) -> Result<(), Problem> {
+        let mut changes = BTreeMap::clone(&self.content.changes);
+        if changes.remove(path).is_none() {
+            return Ok(());
+        }
+        self.take(changes, path, gesture)
+    }
+
+    /// Takes the last step back; returns what it had changed.
+    pub fn undo(&mut self) -> Option<String> {
+        let what = self.history.last()?.to_owned();
+        let content = self.history.undo(self.content.clone())?;
+        self.put(content);
+        Some(what)
+    }
+
+    /// Brings the last undone step back; returns what it changes.
+    pub fn redo(&mut self) -> Option<String> {
+        let what = self.history.next()?.to_owned();
+        let content = self.history.redo(self.content.clone())?;
+        self.put(content);
+        Some(what)
+    }
+
+    /// Name of what undo would take back.
+    #[must_use]
+    pub fn undo_name(&self) -> Option<String> {
+        self.history.last().map(|path| self.name_of(path))
+    }
+
+    /// Name of what redo would bring back.
+    #[must_use]
+    pub fn redo_name(&self) -> Option<String> {
+        self.history.next().map(|path| self.name_of(path))
+    }
+
+    /// Name of the input at a path.
+    #[must_use]
+    pub fn name_of(&self, path: &str) -> String {
+        let main = self.levers.iter().find(|l| l.path == path);
+        let any = || self.controls.iter().find(|c| c.path() == path);
+        main.map(|l| l.name.clone())
+            .or_else(|| any().map(|c| c.name().to_owned()))
+            .unwrap_or_else(|| path.to_owned())
+    }
+
+    /// The lever of an input, if it is a number with a value.
+    #[must_use]
+    pub fn lever(&self, path: &str) -> Option<&Lever> {
+        let main = self.levers.iter().find(|l| l.path == path);
+        main.or_else(|| {
+            self.controls.iter().find_map(|c| match c {
+                Control::Lever(l) if l.path == path => Some(l),
+                _ => None,
+            })
+        })
     }
 
     /// Applies changes to the scenario as read, so that the way in which a value was reached leaves no trace.
-    fn take(&mut self, changes: BTreeMap<String, Setting>) -> Result<(), Problem> {
-        let mut scenario = Scenario::clone(&self.base);
+    fn take(
+        &mut self,
+        changes: BTreeMap<String, Setting>,
+        path: &str,
+        gesture: u64,
+    ) -> Result<(), Problem> {
+        let mut scenario = Scenario::clone(&self.content.base);
         for (path, setting) in &changes {
             match setting {
                 Setting::Si(si) => set_si(&mut scenario, path, *si)?,
@@ -200,41 +272,55 @@ impl Document {
         if let Some(problem) = check(&scenario).into_iter().next() {
             return Err(problem);
         }
-        self.scenario = Arc::new(scenario);
-        self.changes = changes;
-        self.find_levers();
+        let stroke = Stroke {
+            what: path.to_owned(),
+            gesture,
+        };
+        self.history.note(self.content.clone(), stroke);
+        self.put(Content {
+            base: Arc::clone(&self.content.base),
+            scenario: Arc::new(scenario),
+            changes: Arc::new(changes),
+        });
         Ok(())
     }
 
-    fn find_levers(&mut self) {
+    fn put(&mut self, content: Content) {
+        self.scenario = Arc::clone(&content.scenario);
+        self.content = content;
+        if self.scenario.loops.get(&self.loop_key).is_none() {
+            let first = self.scenario.loops.keys().next();
+            self.loop_key = first.map(str::to_owned).unwrap_or_default();
+        }
+        self.find_controls();
+    }
+
+    fn find_controls(&mut self) {
+        let now = Registry::of(&self.scenario);
+        let file = Registry::of(&self.content.base);
+        let in_file: BTreeMap<&str, &Parameter> =
+            file.iter().map(|p| (p.path.as_str(), p)).collect();
+        let each = now.iter().map(|p| {
+            let file = in_file.get(p.path.as_str()).copied();
+            Control::of(p, file, &self.loop_key)
+        });
+        self.controls = Arc::new(each.collect());
         let paths = levers(&self.scenario, &self.loop_key);
         let each = paths
             .into_iter()
             .flat_map(|paths| Role::ALL.into_iter().zip(paths));
-        self.levers = each
-            .filter_map(|(role, path)| self.lever(role, path))
-            .collect();
-    }
-
-    fn lever(&self, role: Role, path: String) -> Option<Lever> {
-        let now: Parameter = get(&self.scenario, &path).ok()?;
-        let dim = now.dim()?;
-        let si = now.si()?;
-        let file_si = get(&self.base, &path).ok()?.si()?;
-        let allowed = now.allowed_si().unwrap_or((0.0, f64::INFINITY));
-        let usual = now.usual_si().unwrap_or((0.5 * file_si, 2.0 * file_si));
-        let text = now.text()?.to_owned();
-        Some(Lever {
-            role,
-            path,
-            dim,
-            si,
-            file_si,
-            text,
-            allowed,
-            usual,
-            hint: now.hint(),
-        })
+        let main = each.filter_map(|(role, path)| {
+            let now = get(&self.scenario, &path).ok()?;
+            let file = get(&self.content.base, &path).ok()?;
+            let lever = Lever::of(&now, &file, &self.loop_key)?;
+            Some(Lever {
+                role: Some(role),
+                name: role.name().to_owned(),
+                short: role.name().to_owned(),
+                ..lever
+            })
+        });
+        self.levers = main.collect();
     }
 }
 
@@ -252,7 +338,7 @@ mod tests {
     #[test]
     fn the_demo_has_three_levers() {
         let document = demo();
-        let roles: Vec<Role> = document.levers.iter().map(|l| l.role).collect();
+        let roles: Vec<Role> = document.levers.iter().filter_map(|l| l.role).collect();
         assert_eq!(roles, Role::ALL);
         assert!(
             document
@@ -266,12 +352,15 @@ mod tests {
     fn heat_taken_to_nothing_and_back_leaves_no_trace() {
         let mut document = demo();
         let heat = document.levers[2].clone();
-        document.change(&heat.path, Setting::Si(0.0)).unwrap();
+        document.change(&heat.path, Setting::Si(0.0), 1).unwrap();
         assert!(document.is_changed(&heat.path));
-        document.change(&heat.path, Setting::Si(heat.si)).unwrap();
+        document
+            .change(&heat.path, Setting::Si(heat.si), 2)
+            .unwrap();
         assert!((document.levers[2].si - heat.si).abs() < 1e-9 * heat.si);
-        document.restore(&heat.path).unwrap();
+        document.restore(&heat.path, 3).unwrap();
         assert_eq!(document.scenario, demo().scenario);
+        assert!(!document.is_dirty());
     }
 
     #[test]
@@ -279,7 +368,7 @@ mod tests {
         let mut document = demo();
         let rinse = document.levers[1].path.clone();
         document
-            .change(&rinse, Setting::Text("25 gal/h".to_owned()))
+            .change(&rinse, Setting::Text("25 gal/h".to_owned()), 1)
             .unwrap();
         assert_eq!(document.levers[1].text, "25 gal/h");
         let si = dragback_units::Quantity::<dim::VolumeFlow>::parse("25 gal/h")
@@ -289,7 +378,7 @@ mod tests {
         for bad in ["25 °C", "much", "-5 L/h"] {
             assert!(
                 document
-                    .change(&rinse, Setting::Text(bad.to_owned()))
+                    .change(&rinse, Setting::Text(bad.to_owned()), 2)
                     .is_err(),
                 "{bad}"
             );
@@ -299,5 +388,50 @@ mod tests {
             document.changed_texts(),
             vec![(rinse, "25 gal/h".to_owned())]
         );
+    }
+
+    #[test]
+    fn undo_takes_back_whole_drags_and_saving_is_remembered() {
+        let mut document = demo();
+        let first = Arc::clone(&document.scenario);
+        let rinse = document.levers[1].path.clone();
+        let set_point = "loop.holding_tank.set_point";
+        for step in 1..=5 {
+            let si = document.levers[1].file_si * (1.0 + 0.1 * f64::from(step));
+            document.change(&rinse, Setting::Si(si), 7).unwrap();
+        }
+        document
+            .change(set_point, Setting::Text("60 °C".to_owned()), 8)
+            .unwrap();
+        let text = document.text();
+        document.note_saved(Origin::default());
+        assert!(!document.is_dirty() && !document.levers[1].is_moved());
+        assert_eq!(document.undo().as_deref(), Some(set_point));
+        assert!(document.is_dirty());
+        assert!((document.levers[1].si / document.levers[1].file_si - 1.5).abs() < 1e-9);
+        assert_eq!(document.undo().as_deref(), Some(rinse.as_str()));
+        assert_eq!(document.scenario, first);
+        assert_eq!(document.undo(), None);
+        assert!(document.redo().is_some() && document.redo().is_some());
+        assert_eq!(document.text(), text);
+        assert!(!document.is_dirty());
+    }
+
+    #[test]
+    fn every_input_is_a_control_with_a_name_of_its_own() {
+        let document = demo();
+        let mut names: Vec<&str> = document.controls.iter().map(Control::name).collect();
+        assert_eq!(names.len(), Registry::of(&document.scenario).len());
+        names.sort_unstable();
+        let twice: Vec<_> = names.windows(2).filter(|w| w[0] == w[1]).collect();
+        assert!(twice.is_empty(), "{twice:?}");
+        for group in Group::SHOWN {
+            let standing = document
+                .controls
+                .iter()
+                .filter(|c| c.group() == group && c.stands_in_group());
+            let count = standing.count();
+            assert!((1..=60).contains(&count), "{count} in {}", group.name());
+        }
     }
 }

@@ -1,12 +1,14 @@
 //! Opens the window, and says why when it cannot.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use egui::ViewportBuilder;
 
 use crate::app::App;
+use crate::command::prefs_path;
 use crate::options::{GuiError, Options};
 
 /// Opens the window and returns when it is closed.
@@ -14,6 +16,18 @@ use crate::options::{GuiError, Options};
 /// # Errors
 /// When there is no display, a library is missing, or the system refuses; see [`GuiError::never_opened`].
 pub fn run(options: Options) -> Result<(), GuiError> {
+    run_with(options, prefs_path(), None)
+}
+
+/// As [`run`], with preferences in a file of one's own (none: those of a first start, not kept) and a size in points.
+///
+/// # Errors
+/// As [`run`].
+pub fn run_with(
+    options: Options,
+    prefs: Option<PathBuf>,
+    size: Option<[f32; 2]>,
+) -> Result<(), GuiError> {
     check_display()?;
     let is_open = Arc::new(AtomicBool::new(false));
     let said = Arc::new(Mutex::new(String::new()));
@@ -23,7 +37,7 @@ pub fn run(options: Options) -> Result<(), GuiError> {
         viewport: ViewportBuilder::default()
             .with_title("Dragback")
             .with_app_id("dragback")
-            .with_inner_size([1280.0, 720.0])
+            .with_inner_size(size.unwrap_or([1280.0, 720.0]))
             .with_min_inner_size([1180.0, 680.0]),
         ..eframe::NativeOptions::default()
     };
@@ -33,7 +47,7 @@ pub fn run(options: Options) -> Result<(), GuiError> {
             native,
             Box::new(move |cc| {
                 opened.store(true, Ordering::Release);
-                Ok(Box::new(App::new(&cc.egui_ctx, options)))
+                Ok(Box::new(App::with_prefs(&cc.egui_ctx, options, prefs)))
             }),
         )
     }));

@@ -12,6 +12,7 @@ pub mod prefs;
 pub mod problems;
 pub mod results;
 mod state;
+pub mod sweep;
 
 pub mod command;
 pub mod view_ctx;
@@ -29,6 +30,6 @@ pub mod theme;
 mod words;
 
 pub use app::App;
-pub use launch::run;
+pub use launch::{run, run_with};
 pub use options::{GuiError, Options};
-pub use state::State;
+pub use state::{Notice, State};

@@ -4,14 +4,21 @@ mod caution;
 mod curves;
 mod figures;
 mod formula;
+mod keys;
 mod levers;
 mod problems;
+mod question;
 mod reading;
+mod remarks;
+mod sweep;
 mod top_bar;
 
 pub use caution::caution_ui;
+pub use figures::figures_height;
 pub use formula::formula_ui;
+pub use keys::keys;
 pub use problems::problems_ui;
+pub use question::question_ui;
 pub use reading::{Reading, reading};
 
 /// Panels with what they keep for themselves between frames.
@@ -21,8 +28,8 @@ pub struct Panels {
     pub top_bar: top_bar::TopBarPanel,
     /// The line of key figures.
     pub figures: figures::FiguresPanel,
-    /// The three levers and the remarks.
+    /// The levers and the remarks.
     pub levers: levers::LeversPanel,
-    /// The four plots.
+    /// The plots over time.
     pub curves: curves::CurvesPanel,
 }

@@ -1,36 +1,44 @@
-//! The four plots over time: one shared axis of days, one shared cursor, names at the ends of the curves.
+//! The plots over time: one shared axis of days, one shared cursor, names at the ends of the curves.
 
 mod daily;
 mod decimate;
 mod scale;
 mod values;
 
+mod grid;
 mod measure;
 mod pen;
 mod view;
 
 mod curve_plot;
+mod draw;
 mod drawn;
 mod ends;
 mod labels;
 
 use dragback_study::curves::Kind;
 
-pub use curve_plot::{CurvePlot, PlotInput};
+pub use curve_plot::{CurvePlot, PlotInput, PlotSeen};
 pub use daily::{Day, daily};
 pub use decimate::decimate;
 pub use drawn::{Band, DAILY_FROM, Drawn, DrawnCache, DrawnCurve};
+pub use grid::{Grid, fitting};
 pub use labels::spread;
-pub use measure::Measure;
+pub use measure::{Measure, kind_name};
 pub use pen::{dash, pen};
 pub use scale::{StillRange, day_step, marks, round_step};
 pub use values::{day_of, mean_between, value_at};
 pub use view::View;
 
 /// What is plotted, in reading order.
-pub const KINDS: [Kind; 4] = [
+pub const KINDS: [Kind; 9] = [
     Kind::Concentration,
     Kind::Level,
     Kind::Temperature,
     Kind::Evaporation,
+    Kind::Strength,
+    Kind::Heat,
+    Kind::Loss,
+    Kind::Impurity,
+    Kind::Treatment,
 ];

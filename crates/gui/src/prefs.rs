@@ -1,36 +1,133 @@
 //! How a person likes to see things; no part of any scenario.
 
+use std::path::{Path, PathBuf};
+
+use dragback_study::curves::Kind;
 use dragback_units::System;
-use egui::Theme;
+use egui::ThemePreference;
 use serde::{Deserialize, Serialize};
 
+use crate::plots::KINDS;
+use crate::sweep::SweepChoice;
+
+/// Light, dark, or as the system has it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub enum ThemeChoice {
+    /// Dark curves on a white sheet.
+    Light,
+    /// Light curves on a dark sheet.
+    Dark,
+    /// As the system has it.
+    #[default]
+    System,
+}
+
+impl ThemeChoice {
+    /// As the drawing library wants it.
+    #[must_use]
+    pub const fn preference(self) -> ThemePreference {
+        match self {
+            Self::Light => ThemePreference::Light,
+            Self::Dark => ThemePreference::Dark,
+            Self::System => ThemePreference::System,
+        }
+    }
+}
+
+/// Sizes of text that are offered.
+pub const SCALES: [f32; 5] = [0.9, 1.0, 1.15, 1.3, 1.5];
+
+/// Most files that are remembered.
+const MOST_RECENT: usize = 8;
+
 /// Preferences.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Prefs {
     /// Units that are shown.
     pub system: System,
     /// Light or dark.
-    pub is_dark: bool,
+    pub theme: ThemeChoice,
+    /// Size of text, as a multiple.
+    pub scale: f32,
+    /// Files that were opened or saved, the last one first.
+    pub recent: Vec<PathBuf>,
+    /// Names of the plots that are shown; `None` as many as there is room for.
+    pub plots: Option<Vec<String>>,
+    /// What the plot of settled answers shows, if it is out.
+    pub sweep: Option<SweepChoice>,
 }
 
 impl Default for Prefs {
     fn default() -> Self {
         Self {
             system: System::Metric,
-            is_dark: false,
+            theme: ThemeChoice::default(),
+            scale: 1.0,
+            recent: Vec::new(),
+            plots: None,
+            sweep: None,
         }
     }
 }
 
 impl Prefs {
-    /// The theme.
-    #[must_use]
-    pub const fn theme(self) -> Theme {
-        if self.is_dark {
-            Theme::Dark
-        } else {
-            Theme::Light
+    /// Sets the size of text, within what is offered.
+    pub fn set_scale(&mut self, scale: f32) {
+        if scale.is_finite() {
+            self.scale = scale.clamp(SCALES[0], SCALES[SCALES.len() - 1]);
         }
+    }
+
+    /// Puts a file at the head of those remembered.
+    pub fn note_recent(&mut self, path: &Path) {
+        let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        self.recent.retain(|p| *p != path);
+        self.recent.insert(0, path);
+        self.recent.truncate(MOST_RECENT);
+    }
+
+    /// Chooses plots.
+    pub fn set_plots(&mut self, kinds: Option<&[Kind]>) {
+        self.plots = kinds.map(|k| k.iter().map(|kind| format!("{kind:?}")).collect());
+    }
+
+    /// The plots that were chosen, in reading order; `None` as many as there is room for.
+    #[must_use]
+    pub fn chosen_plots(&self) -> Option<Vec<Kind>> {
+        let names = self.plots.as_ref()?;
+        let is_chosen = |kind: &Kind| names.iter().any(|n| *n == format!("{kind:?}"));
+        Some(KINDS.into_iter().filter(is_chosen).collect())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn preferences_come_back_and_old_ones_are_read() {
+        let mut prefs = Prefs {
+            system: System::Us,
+            ..Prefs::default()
+        };
+        prefs.set_plots(Some(&[Kind::Level, Kind::Concentration]));
+        prefs.set_scale(9.0);
+        for i in 0..20 {
+            prefs.note_recent(Path::new(&format!("/x/{i}.ron")));
+        }
+        prefs.note_recent(Path::new("/x/15.ron"));
+        assert_eq!(prefs.recent.len(), MOST_RECENT);
+        assert_eq!(prefs.recent[0], Path::new("/x/15.ron"));
+        assert_eq!(prefs.recent[1], Path::new("/x/19.ron"));
+        let text = serde_json::to_string(&prefs).unwrap();
+        let back: Prefs = serde_json::from_str(&text).unwrap();
+        assert_eq!(back, prefs);
+        assert_eq!(
+            back.chosen_plots(),
+            Some(vec![Kind::Concentration, Kind::Level])
+        );
+        let old: Prefs = serde_json::from_str("{\"system\":\"Us\",\"gone\":1}").unwrap();
+        assert_eq!((old.system, old.scale), (System::Us, 1.0));
     }
 }

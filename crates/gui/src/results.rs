@@ -5,8 +5,10 @@ use std::time::Duration;
 
 use dragback_plant::Plant;
 use dragback_scenario::{Problem, Scenario};
-use dragback_study::curves::Series;
+use dragback_study::curves::{Guide, Series};
 use dragback_study::{Answers, Depth, Driver, LoopAnswer};
+
+use crate::sweep::Sweep;
 
 /// What a result answers.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,6 +34,17 @@ pub struct Moved {
     pub changes: Vec<(String, String)>,
 }
 
+/// What one plot shows.
+#[derive(Clone, Debug, Default)]
+pub struct PlotData {
+    /// Its curves.
+    pub series: Vec<Series>,
+    /// Number of the pen of each curve: tanks keep theirs in all plots.
+    pub pens: Vec<usize>,
+    /// What they are read against.
+    pub guides: Vec<Guide>,
+}
+
 /// The curves of a run of 90 days.
 pub struct CurveSet {
     /// What it answers.
@@ -39,7 +52,9 @@ pub struct CurveSet {
     /// Averaged or exact.
     pub driver: Driver,
     /// Curves of each plot, in the order of [`crate::plots::KINDS`].
-    pub plots: Vec<Vec<Series>>,
+    pub plots: Vec<PlotData>,
+    /// Spans in which no work runs, hours from the start.
+    pub rests: Vec<[f64; 2]>,
     /// Which curve of the tanks is the final station.
     pub final_station: Option<usize>,
     /// Alarms on the way: hours from the start, and what happened.
@@ -71,6 +86,60 @@ impl Figures {
     #[must_use]
     pub fn line(&self) -> Option<&LoopAnswer> {
         self.answers.loops.get(self.loop_index)
+    }
+}
+
+/// What was run of a scenario to compare with.
+pub struct Reference {
+    /// All figures.
+    pub figures: Arc<Figures>,
+    /// Exact curves.
+    pub curves: Arc<CurveSet>,
+}
+
+/// A state that is kept to compare with.
+#[derive(Clone)]
+pub struct Pinned {
+    /// What it is called.
+    pub name: String,
+    /// Its curves.
+    pub curves: Option<Arc<CurveSet>>,
+    /// Its figures.
+    pub figures: Arc<Figures>,
+    /// Its figures with days to settle and every month's margin.
+    pub full: Option<Arc<Figures>>,
+}
+
+impl Pinned {
+    /// Keeps what is on screen; `None` when there is nothing yet.
+    #[must_use]
+    pub fn of(results: &Results, name: String) -> Option<Self> {
+        let figures = Arc::clone(results.figures()?);
+        let is_same = |asked: &Asked| asked.generation == figures.asked.generation;
+        Some(Self {
+            name,
+            curves: results.curves().cloned(),
+            full: results.full().filter(|f| is_same(&f.asked)).cloned(),
+            figures,
+        })
+    }
+
+    /// Takes better curves of the state that is kept.
+    pub fn refine_curves(&mut self, new: &Arc<CurveSet>) {
+        let kept = &self.figures.asked;
+        if (new.asked.document, new.asked.generation) == (kept.document, kept.generation) {
+            self.curves = Some(Arc::clone(new));
+        }
+    }
+
+    /// Takes fuller figures of the state that is kept.
+    pub fn refine_figures(&mut self, new: &Arc<Figures>) {
+        let kept = &self.figures.asked;
+        let is_same =
+            (new.asked.document, new.asked.generation) == (kept.document, kept.generation);
+        if is_same && new.depth == Depth::Full {
+            self.full = Some(Arc::clone(new));
+        }
     }
 }
 
@@ -109,13 +178,28 @@ pub struct Results {
     figures: Option<Arc<Figures>>,
     full: Option<Arc<Figures>>,
     failure: Option<Failure>,
+    sweep: Option<Arc<Sweep>>,
 }
 
 impl Results {
+    /// Takes a sweep.
+    pub fn take_sweep(&mut self, new: Arc<Sweep>) {
+        if new.asked.document == self.document {
+            self.sweep = Some(new);
+        }
+    }
+
+    /// The last sweep.
+    #[must_use]
+    pub const fn sweep(&self) -> Option<&Arc<Sweep>> {
+        self.sweep.as_ref()
+    }
+
     /// A new document: what was found for the old one stays on screen until something new comes, but nothing more of it is taken.
     pub fn begin(&mut self, document: u64) {
         self.document = document;
         self.failure = None;
+        self.sweep = None;
     }
 
     /// Takes curves; says whether they are shown.
@@ -237,6 +321,7 @@ mod tests {
             asked: asked(document, generation),
             driver,
             plots: Vec::new(),
+            rests: Vec::new(),
             final_station: None,
             alarms: Vec::new(),
             took: Duration::ZERO,

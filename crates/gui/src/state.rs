@@ -6,13 +6,40 @@ use std::sync::mpsc::Receiver;
 
 use dragback_scenario::Problem;
 
-use crate::command::Opened;
+use crate::command::{Found, Question, Then};
 use crate::document::Document;
 use crate::options::Options;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
-use crate::results::{Asked, Moved, Results};
+use crate::results::{Asked, Failure, Moved, Pinned, Reference, Results};
+use crate::sweep::{SweepRequest, positions};
 use crate::worker::{Request, Workers};
+
+/// A word about what was done.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Notice {
+    /// The word.
+    pub text: String,
+    /// Whether it went wrong.
+    pub is_bad: bool,
+}
+
+impl Notice {
+    /// It was done.
+    #[must_use]
+    pub const fn good(text: String) -> Self {
+        Self {
+            text,
+            is_bad: false,
+        }
+    }
+
+    /// It went wrong.
+    #[must_use]
+    pub const fn bad(text: String) -> Self {
+        Self { text, is_bad: true }
+    }
+}
 
 /// Document, preferences, results, and what is under way.
 pub struct State {
@@ -26,8 +53,24 @@ pub struct State {
     pub problems: Option<ProblemList>,
     /// What is wrong with the value last given to a lever, by path.
     pub faults: BTreeMap<String, Problem>,
-    /// A file that is being opened.
-    pub opening: Option<Receiver<Option<Opened>>>,
+    /// A file that is being opened, or a name that is being asked for.
+    pub opening: Option<Receiver<Found>>,
+    /// What waits until a name has been given and the scenario is saved.
+    pub after_save: Option<Then>,
+    /// A question that must be answered first.
+    pub question: Option<Question>,
+    /// What came of the last saving.
+    pub notice: Option<Notice>,
+    /// Whether the window may close: nothing is unsaved, or nobody minds.
+    pub may_close: bool,
+    /// A state that is kept to compare with.
+    pub pinned: Option<Pinned>,
+    /// Document number and name of a scenario that is being run to compare with.
+    pub reference: Option<(u64, String)>,
+    /// Number of the gesture under way; what is changed by one gesture is one step of undo.
+    pub gesture: u64,
+    /// Number of the last sweep that was asked for.
+    pub last_sweep: u64,
     /// How the program was started.
     pub options: Options,
     /// Number of the last document.
@@ -45,7 +88,7 @@ impl State {
             return;
         };
         self.results.requested += 1;
-        let lever = moved.and_then(|path| document.levers.iter().find(|l| l.path == path));
+        let lever = moved.and_then(|path| document.lever(path));
         let moved = lever.map(|l| Moved {
             path: l.path.clone(),
             si: l.si,
@@ -61,6 +104,83 @@ impl State {
             asked,
             scenario: Arc::clone(&document.scenario),
         });
+        self.request_sweep();
+    }
+
+    /// Asks for the settled answer against the chosen lever, if that plot is out.
+    pub fn request_sweep(&mut self) {
+        let (Some(document), Some(workers)) = (&self.document, &self.workers) else {
+            return;
+        };
+        let Some(choice) = &self.prefs.sweep else {
+            return;
+        };
+        let chosen = choice.path.as_deref().and_then(|p| document.lever(p));
+        // A lever that another scenario had gives way to the heat input.
+        let Some(lever) = chosen.or_else(|| document.levers.last()) else {
+            return;
+        };
+        self.last_sweep += 1;
+        let asked = Asked {
+            generation: self.results.requested,
+            document: document.id,
+            loop_key: document.loop_key.clone(),
+            moved: None,
+        };
+        workers.ask_sweep(SweepRequest {
+            number: self.last_sweep,
+            asked,
+            scenario: Arc::clone(&document.scenario),
+            path: lever.path.clone(),
+            positions: positions(lever),
+            present: lever.si,
+        });
+    }
+
+    /// Runs a scenario to compare with.
+    pub fn compare_with(&mut self, document: &Document) {
+        let Some(workers) = &self.workers else {
+            return;
+        };
+        let asked = Asked {
+            generation: document.id,
+            document: document.id,
+            loop_key: document.loop_key.clone(),
+            moved: None,
+        };
+        self.reference = Some((document.id, document.title().to_owned()));
+        workers.ask_reference(Request {
+            asked,
+            scenario: Arc::clone(&document.scenario),
+        });
+    }
+
+    /// Takes what was run to compare with, unless it is no longer wanted.
+    pub fn take_reference(&mut self, found: Reference) {
+        let is_wanted = |(id, _): &(u64, String)| *id == found.figures.asked.document;
+        if let Some((_, name)) = self.reference.take_if(|r| is_wanted(r)) {
+            self.pinned = Some(Pinned {
+                name,
+                curves: Some(found.curves),
+                full: Some(Arc::clone(&found.figures)),
+                figures: found.figures,
+            });
+        }
+    }
+
+    /// Takes a failure; that of a scenario to compare with is told at once.
+    pub fn fail(&mut self, failure: Failure) {
+        let is_reference = |r: &mut (u64, String)| r.0 == failure.asked.document;
+        match self.reference.take_if(is_reference) {
+            Some((_, name)) => {
+                let text = format!(
+                    "“{name}” gives no answer to compare with. {}",
+                    failure.message
+                );
+                self.notice = Some(Notice::bad(text));
+            }
+            None => self.results.take_failure(failure),
+        }
     }
 
     /// Takes a document that was read.

@@ -136,6 +136,8 @@ impl Palette {
 /// Gives a context both themes and the fonts.
 pub fn install(ctx: &egui::Context) {
     ctx.set_fonts(fonts());
+    // Where the system does not say, a sheet is white.
+    ctx.options_mut(|o| o.fallback_theme = Theme::Light);
     for theme in [Theme::Light, Theme::Dark] {
         ctx.set_style_of(theme, Arc::new(style(theme)));
     }

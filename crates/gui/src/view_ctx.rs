@@ -5,11 +5,12 @@ use std::collections::BTreeMap;
 
 use dragback_scenario::Problem;
 
-use crate::command::Command;
+use crate::command::{Command, Question};
 use crate::document::Document;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
-use crate::results::Results;
+use crate::results::{Pinned, Results};
+use crate::state::Notice;
 use crate::theme::Palette;
 
 /// Read-only view of everything for one frame.
@@ -17,13 +18,21 @@ pub struct ViewCtx<'a> {
     /// The scenario under the hand; `None` when not even the built-in one could be read.
     pub document: Option<&'a Document>,
     /// Preferences.
-    pub prefs: Prefs,
+    pub prefs: &'a Prefs,
     /// What the workers found.
     pub results: &'a Results,
     /// Problems of the last file that could not be opened.
     pub problems: Option<&'a ProblemList>,
     /// What is wrong with the value last given to a lever, by path.
     pub faults: &'a BTreeMap<String, Problem>,
+    /// A question that must be answered first.
+    pub question: Option<&'a Question>,
+    /// What came of the last saving.
+    pub notice: Option<&'a Notice>,
+    /// A state that is kept to compare with.
+    pub pinned: Option<&'a Pinned>,
+    /// Name of a scenario that is being run to compare with.
+    pub reference: Option<&'a str>,
     /// Whether a file is being opened.
     pub is_opening: bool,
     /// Whether there are threads to compute with.

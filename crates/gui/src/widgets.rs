@@ -1,10 +1,15 @@
 //! Small parts that panels are made of.
 
+mod entry;
+mod field;
 mod figure;
 mod lever;
+mod rail;
 
+pub use entry::entry_ui;
 pub use figure::{FigureText, Tone, figure_ui, key_figure_ui};
-pub use lever::{LeverEdit, LeverSeen, lever_ui};
+pub use lever::{LeverEdit, LeverPen, LeverSeen, lever_ui, slim_lever_ui, unit_of, value_words};
+pub use rail::Rail;
 
 use egui::{Response, RichText, Ui};
 

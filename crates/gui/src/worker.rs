@@ -1,27 +1,30 @@
-//! Two threads that work for the window: one for the preview and the settled week, one for the exact run.
+//! Threads that work for the window: one for the preview and the settled week, one for the exact run, one that sweeps a lever, and one that
+//! runs what is compared with.
 //!
 //! Each takes the newest request only and leaves its results in an inbox with one place for each kind of result, so that nothing queues up
 //! however fast a lever moves.
 
 mod slot;
+mod sweep;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
-use dragback_plant::TowerCache;
 use dragback_plant::network::LoopRoles;
-use dragback_run::RunError;
+use dragback_plant::{Plant, TowerCache};
+use dragback_run::{RunError, Trace};
 use dragback_scenario::Scenario;
-use dragback_study::curves::curves;
+use dragback_study::curves::{Kind, Series, closed_spans, curves, guides};
 use dragback_study::{
     AirChoice, Case, Clock, Depth, Driver, Hours, StudyError, run_span, settled_answers,
 };
-use dragback_units::constants::{hours, seconds_from_days};
+use dragback_units::constants::{HOURS_PER_DAY, hours, seconds_from_days};
 
 use crate::plots::KINDS;
-use crate::results::{Asked, CurveSet, Failure, Figures};
+use crate::results::{Asked, CurveSet, Failure, Figures, PlotData, Reference};
+use crate::sweep::{Sweep, SweepRequest};
 pub use slot::Slot;
 
 /// Days that are shown.
@@ -51,6 +54,10 @@ pub struct Inbox {
     pub quick: Option<Arc<Figures>>,
     /// All figures.
     pub full: Option<Arc<Figures>>,
+    /// The settled answer against a lever.
+    pub sweep: Option<Arc<Sweep>>,
+    /// What is compared with.
+    pub reference: Option<Reference>,
     /// Failures, at most one per worker.
     pub failures: Vec<Failure>,
 }
@@ -58,6 +65,8 @@ pub struct Inbox {
 struct Shared {
     preview: Slot<Request>,
     exact: Slot<Request>,
+    sweep: Slot<SweepRequest>,
+    reference: Slot<Request>,
     inbox: Mutex<Inbox>,
     cache: TowerCache,
     wake: Box<dyn Fn() + Send + Sync>,
@@ -70,7 +79,7 @@ impl Shared {
     }
 }
 
-/// The two threads; they end when this is dropped.
+/// The threads; they end when this is dropped.
 pub struct Workers {
     shared: Arc<Shared>,
     threads: Vec<JoinHandle<()>>,
@@ -85,6 +94,8 @@ impl Workers {
         let shared = Arc::new(Shared {
             preview: Slot::new(),
             exact: Slot::new(),
+            sweep: Slot::new(),
+            reference: Slot::new(),
             inbox: Mutex::new(Inbox::default()),
             cache: TowerCache::default(),
             wake: Box::new(wake),
@@ -98,11 +109,23 @@ impl Workers {
         let threads = vec![
             spawn("preview", preview_thread)?,
             spawn("exact run", exact_thread)?,
+            spawn("sweep", sweep::sweep_thread)?,
+            spawn("reference", sweep::reference_thread)?,
         ];
         Ok(Self { shared, threads })
     }
 
-    /// Asks both threads.
+    /// Asks for the settled answer against a lever.
+    pub fn ask_sweep(&self, request: SweepRequest) {
+        self.shared.sweep.put(request.number, request);
+    }
+
+    /// Asks for a scenario to compare with.
+    pub fn ask_reference(&self, request: Request) {
+        self.shared.reference.put(request.asked.generation, request);
+    }
+
+    /// Asks for preview, settled week and exact run.
     pub fn ask(&self, request: Request) {
         let generation = request.asked.generation;
         self.shared.exact.put(generation, request.clone());
@@ -126,6 +149,8 @@ impl Drop for Workers {
     fn drop(&mut self) {
         self.shared.preview.close();
         self.shared.exact.close();
+        self.shared.sweep.close();
+        self.shared.reference.close();
         for thread in self.threads.drain(..) {
             // A worker that panicked has said so in its failure already.
             let _ = thread.join();
@@ -143,11 +168,9 @@ fn preview_thread(shared: &Shared) {
         let case = guarded(shared, &request, Driver::Preview, || {
             let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
             let curves = curve_set(&case, &request, Driver::Preview, &mut goes_on)?;
+            shared.deliver(|inbox| inbox.preview = Some(Arc::new(curves)));
             let figures = figures(&case, &request, Depth::Quick, &mut goes_on)?;
-            shared.deliver(|inbox| {
-                inbox.preview = Some(Arc::new(curves));
-                inbox.quick = Some(Arc::new(figures));
-            });
+            shared.deliver(|inbox| inbox.quick = Some(Arc::new(figures)));
             Ok(case)
         });
         let Some(case) = case else { continue };
@@ -241,11 +264,9 @@ fn curve_set(
         goes_on,
     )?;
     let roles = roles_of(case, &request.asked).map(|(_, roles)| roles);
-    let plots = roles.map_or_else(Vec::new, |roles| {
-        KINDS
-            .iter()
-            .map(|kind| curves(&case.plant, &span.trace, roles, *kind))
-            .collect()
+    let plots = roles.map_or_else(Vec::new, |roles| plots(&case.plant, &span.trace, roles));
+    let rests = roles.map_or_else(Vec::new, |roles| {
+        closed_spans(&case.plant, roles, HOURS_PER_DAY * SPAN_DAYS)
     });
     let final_station =
         roles.and_then(|r| r.vessels.iter().position(|v| *v == r.last_film.station));
@@ -253,6 +274,7 @@ fn curve_set(
         asked: request.asked.clone(),
         driver,
         plots,
+        rests,
         final_station,
         alarms: span
             .alarms
@@ -261,6 +283,28 @@ fn curve_set(
             .collect(),
         took: began.elapsed(),
     })
+}
+
+/// What every plot shows.
+fn plots(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<PlotData> {
+    let names: Vec<&str> = roles
+        .vessels
+        .iter()
+        .map(|v| plant.network().vessels[v.index()].name.as_str())
+        .collect();
+    let plot = |kind: &Kind| {
+        let series = curves(plant, trace, roles, *kind);
+        let pen = |(i, s): (usize, &Series)| {
+            let tank = names.iter().position(|name| *name == s.name);
+            tank.unwrap_or(i)
+        };
+        PlotData {
+            pens: series.iter().enumerate().map(pen).collect(),
+            series,
+            guides: guides(plant, trace, roles, *kind),
+        }
+    };
+    KINDS.iter().map(plot).collect()
 }
 
 fn figures(

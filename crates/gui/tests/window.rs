@@ -5,12 +5,12 @@
     reason = "a test may stop where a value is missing"
 )]
 
-use std::path::PathBuf;
+mod common;
+
 use std::sync::Arc;
-use std::time::{Duration, Instant};
 
 use dragback_gui::results::Standing;
-use dragback_gui::{App, Options, State};
+use dragback_gui::{App, Options};
 use dragback_plant::TowerCache;
 use dragback_scenario::{Scenario, load, set, set_si};
 use dragback_study::{AirChoice, Case, Depth, Hours, LoopAnswer, settled_answers};
@@ -19,53 +19,9 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-const DEMO: &str = include_str!("../../../scenarios/demo.ron");
-
-fn window_with(options: Options) -> Harness<'static, App> {
-    Harness::builder()
-        .with_size([1280.0, 720.0])
-        .build_eframe(move |cc| App::new(&cc.egui_ctx, options))
-}
-
-fn window() -> Harness<'static, App> {
-    let mut harness = window_with(options());
-    wait(&mut harness, |s| s.results.figures_are_current());
-    harness
-}
-
-fn options() -> Options {
-    Options {
-        demo_text: DEMO,
-        demo_name: "demo.ron",
-        ..Options::default()
-    }
-}
-
-/// Steps the window until something holds.
-fn wait(harness: &mut Harness<'_, App>, what: impl Fn(&State) -> bool) {
-    let began = Instant::now();
-    while !what(harness.state().state()) {
-        assert!(
-            began.elapsed() < Duration::from_secs(120),
-            "it never happened"
-        );
-        harness.run_steps(1);
-        std::thread::sleep(Duration::from_millis(5));
-    }
-    harness.run_steps(2);
-}
-
-fn shown_answer(harness: &Harness<'_, App>) -> LoopAnswer {
-    harness
-        .state()
-        .state()
-        .results
-        .figures()
-        .unwrap()
-        .line()
-        .unwrap()
-        .clone()
-}
+use common::{
+    DEMO, TempFile, has_text, options, shown_answer, texts, type_into, wait, window, window_with,
+};
 
 fn demo_scenario() -> Scenario {
     load(DEMO).0.unwrap()
@@ -113,22 +69,6 @@ fn assert_same(shown: &LoopAnswer, direct: &LoopAnswer) {
         direct.lost_kg_per_day["Ni"],
         "lost",
     );
-}
-
-/// Every text in the window.
-fn texts(harness: &Harness<'_, App>) -> Vec<String> {
-    let all = harness.root().query_all_by(|_| true);
-    let words = |n: &egui_kittest::kittest::AccessKitNode<'_>| {
-        [n.label(), n.value()]
-            .into_iter()
-            .flatten()
-            .collect::<Vec<_>>()
-    };
-    all.flat_map(|n| words(&n.accesskit_node())).collect()
-}
-
-fn has_text(harness: &Harness<'_, App>, part: &str) -> bool {
-    texts(harness).iter().any(|t| t.contains(part))
 }
 
 #[test]
@@ -252,19 +192,6 @@ fn a_lever_dragged_by_the_pointer_shows_a_preview_and_then_the_exact_run() {
     assert!(has_text(&harness, "● Exact"));
 }
 
-fn type_into(harness: &mut Harness<'_, App>, name: &str, text: &str) {
-    harness.get_by_role_and_label(Role::TextInput, name).focus();
-    harness.run_steps(2);
-    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
-    harness.run_steps(1);
-    harness
-        .get_by_role_and_label(Role::TextInput, name)
-        .type_text(text);
-    harness.run_steps(2);
-    harness.key_press(egui::Key::Enter);
-    harness.run_steps(3);
-}
-
 #[test]
 fn a_value_is_typed_in_any_unit_and_a_wrong_one_is_refused_with_advice() {
     let mut harness = window();
@@ -336,25 +263,6 @@ fn the_unit_switch_converts_levers_figures_and_axes() {
     assert_eq!(value(&harness), "95.0 L/h");
 }
 
-/// A file of its own for one test, gone when the test is.
-struct TempFile(PathBuf);
-
-impl TempFile {
-    fn new(name: &str, text: &str) -> Self {
-        let folder = std::env::temp_dir().join(format!("dragback-gui-{}", std::process::id()));
-        std::fs::create_dir_all(&folder).unwrap();
-        let path = folder.join(name);
-        std::fs::write(&path, text).unwrap();
-        Self(path)
-    }
-}
-
-impl Drop for TempFile {
-    fn drop(&mut self) {
-        let _ = std::fs::remove_file(&self.0);
-    }
-}
-
 #[test]
 fn a_broken_file_is_explained_and_the_last_run_stays() {
     let mut harness = window();
@@ -407,6 +315,8 @@ fn a_broken_file_is_explained_and_the_last_run_stays() {
         "broken.ron"
     );
     assert_ne!(shown_answer(&harness), before);
+    harness.get_by_label("File").click();
+    harness.run_steps(2);
     harness.get_by_label("Demo").click();
     harness.run_steps(2);
     wait(&mut harness, |s| s.results.figures_are_current());

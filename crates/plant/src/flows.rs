@@ -2,7 +2,6 @@
 //!
 //! Both drivers call this. The exact driver gives device outputs of 0 or 1, the averaged one any share between.
 
-use dragback_properties::surface::SurfaceFlux;
 use dragback_properties::water;
 
 use crate::holdup::{DRY, Holdups};
@@ -53,6 +52,27 @@ pub struct Flows {
     pub net_m3_per_s: Vec<f64>,
 }
 
+/// What a square metre of an open surface loses.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct SurfaceLoss {
+    /// Water, kg/(m²·s).
+    pub water_kg_per_m2_s: f64,
+    /// Heat without evaporation, W/m².
+    pub heat_w_per_m2: f64,
+}
+
+impl SurfaceLoss {
+    /// The loss of a vessel at a temperature (°C) and a water activity.
+    #[must_use]
+    pub fn of(plant: &Plant, v: VesselId, temp_c: f64, activity: f64, air_slot: usize) -> Self {
+        let flux = plant.air_over(v, air_slot).open_surface(temp_c, activity);
+        Self {
+            water_kg_per_m2_s: flux.evaporation_kg_per_m2_s,
+            heat_w_per_m2: flux.convection_w_per_m2 + flux.radiation_w_per_m2,
+        }
+    }
+}
+
 impl Flows {
     /// Room for the flows of a plant, all zero.
     #[must_use]
@@ -84,9 +104,22 @@ impl Flows {
 
     /// Evaporation, surface losses and sources; starts the net volume flows afresh.
     pub fn evaluate_losses(&mut self, plant: &Plant, now: &Holdups, set: &Setting) {
+        self.evaluate_losses_by(plant, now, set, |v, temp_c, activity| {
+            SurfaceLoss::of(plant, v, temp_c, activity, set.air_slot)
+        });
+    }
+
+    /// The same with a rule of the caller's for what a square metre of surface loses.
+    pub fn evaluate_losses_by(
+        &mut self,
+        plant: &Plant,
+        now: &Holdups,
+        set: &Setting,
+        surface: impl FnMut(VesselId, f64, f64) -> SurfaceLoss,
+    ) {
         self.net_m3_per_s.fill(0.0);
         self.evaluate_towers(plant, now, set);
-        self.evaluate_surfaces(plant, now, set);
+        self.evaluate_surfaces(plant, now, set, surface);
         self.evaluate_sources(plant, set);
     }
 
@@ -141,7 +174,13 @@ impl Flows {
         }
     }
 
-    fn evaluate_surfaces(&mut self, plant: &Plant, now: &Holdups, set: &Setting) {
+    fn evaluate_surfaces(
+        &mut self,
+        plant: &Plant,
+        now: &Holdups,
+        set: &Setting,
+        mut lost_by: impl FnMut(VesselId, f64, f64) -> SurfaceLoss,
+    ) {
         for (i, vessel) in plant.network().vessels.iter().enumerate() {
             let temp = now.temp_c[i];
             let room = plant.room(vessel.climate, set.air_slot);
@@ -149,11 +188,10 @@ impl Flows {
             let mut loss = wet * vessel.wall_w_per_k * (temp - room.temp_c);
             let mut water_kg_per_s = 0.0;
             if let Some(surface) = vessel.surface {
-                let air = plant.air_over(VesselId(i), set.air_slot);
-                let flux: SurfaceFlux = air.open_surface(temp, now.activity[i]);
+                let lost = lost_by(VesselId(i), temp, now.activity[i]);
                 let area = surface.area_m2 * wet;
-                water_kg_per_s = area * flux.evaporation_kg_per_m2_s;
-                loss += area * (flux.convection_w_per_m2 + flux.radiation_w_per_m2);
+                water_kg_per_s = area * lost.water_kg_per_m2_s;
+                loss += area * lost.heat_w_per_m2;
             }
             self.surface_kg_per_s[i] = water_kg_per_s;
             self.loss_w[i] = loss;

@@ -280,7 +280,7 @@ impl Driver {
                 };
         }
         let full = world.setting.full.clone();
-        world.note_limits(|i| full[i]);
+        world.note_limits(|i, _| full[i]);
     }
 
     /// Moves to `limit`, or to the first switch before it.

@@ -9,6 +9,7 @@
 
 pub(crate) mod book;
 mod hold;
+mod nearby;
 mod warm;
 mod water;
 
@@ -50,9 +51,9 @@ impl Default for PreviewOptions {
     fn default() -> Self {
         Self {
             clock: Clock::default(),
-            first_step_s: 14_400.0,
-            step_s: 7_200.0,
-            rest_step_s: 14_400.0,
+            first_step_s: 7200.0,
+            step_s: 14400.0,
+            rest_step_s: 21600.0,
             records: true,
         }
     }
@@ -64,7 +65,7 @@ impl PreviewOptions {
     pub fn fine() -> Self {
         Self {
             first_step_s: 1_800.0,
-            rest_step_s: 28_800.0,
+            step_s: 7_200.0,
             ..Self::default()
         }
     }
@@ -127,6 +128,8 @@ pub struct Preview {
     /// Base output of each device before stand-ins.
     base: Vec<f64>,
     all_on: Vec<bool>,
+    /// What each surface lost at a temperature nearby.
+    nearby: Vec<nearby::Nearby>,
     /// Temperature, loss and slope at the last guess, per vessel.
     last_loss: Vec<(f64, f64, f64)>,
     /// Heat balances of the sweep, straightened.
@@ -193,6 +196,7 @@ impl Preview {
             duty: vec![0.0; n],
             base: vec![0.0; net.devices.len()],
             all_on: Vec::new(),
+            nearby: vec![nearby::Nearby::default(); n],
             last_loss: vec![(f64::NAN, 0.0, 0.0); n],
             balances: Vec::new(),
             steps: 0,
@@ -218,6 +222,7 @@ impl Preview {
         if !Arc::ptr_eq(&self.plant, &world.plant) {
             self.plant = Arc::clone(&world.plant);
             self.stand = StandIns::of(&self.plant);
+            self.nearby.fill(nearby::Nearby::default());
         }
     }
 
@@ -259,7 +264,7 @@ impl Preview {
     fn attempt(&mut self, world: &mut World, h: f64) -> Result<(), RunError> {
         let plant = Arc::clone(&self.plant);
         self.now.refresh(&plant, &world.y);
-        if (world.t_s - self.activity_at_s).abs() >= ACTIVITY_FRESH_S {
+        if self.is_fine || (world.t_s - self.activity_at_s).abs() >= ACTIVITY_FRESH_S {
             self.now.refresh_activity(&plant, &world.y);
             self.activity_at_s = world.t_s;
         }
@@ -383,8 +388,15 @@ impl Preview {
         for sweep in 0..sweeps {
             self.sweep = sweep;
             self.apply_shares(world);
-            self.flows
-                .evaluate_losses(&plant, &self.now, &world.setting);
+            let (nearby, slot, is_fine) = (&mut self.nearby, world.setting.air_slot, self.is_fine);
+            self.flows.evaluate_losses_by(
+                &plant,
+                &self.now,
+                &world.setting,
+                |v, temp_c, activity| {
+                    nearby[v.index()].loss(&plant, v, (temp_c, activity, slot), is_fine)
+                },
+            );
             self.add_swelling(&world.y, h, &start_temp);
             self.flows.evaluate_heats(&plant, &self.now, &world.setting);
             for &t in plant.plain_transfers() {

@@ -10,7 +10,7 @@ use crate::world::{Alarm, World};
 /// Time between two looks, s: strengths change over days.
 const LOOK_S: f64 = 24.0 * HOUR_S;
 /// The same where a tank stands above [`NEAR`].
-const CLOSE_LOOK_S: f64 = 6.0 * HOUR_S;
+const CLOSE_LOOK_S: f64 = 3.0 * HOUR_S;
 /// Index from which a tank is looked at more closely.
 const NEAR: f64 = 0.7;
 /// Index at which crystals form.
@@ -84,7 +84,8 @@ impl World {
             }
         }
         let wait_s = if nearest < NEAR { LOOK_S } else { CLOSE_LOOK_S };
-        self.saturation_due_s = self.t_s + wait_s;
+        // A second early, so that a step as long as the wait does not miss it by rounding.
+        self.saturation_due_s = self.t_s + wait_s - 1.0;
     }
 
     fn tell(&mut self, device: &str, what: String) {

@@ -324,13 +324,9 @@ impl World {
     pub fn follow_alarms(&mut self) -> Result<(), RunError> {
         let plant = Arc::clone(&self.plant);
         self.follow(|relay| relay.role != Role::Regulate)?;
-        let spilling: Vec<bool> = (0..self.spilled.len())
-            .map(|i| {
-                let (volume, _, _) = plant.holdup(dragback_plant::ids::VesselId(i), &self.y);
-                volume >= plant.network().vessels[i].full_m3 * (1.0 - 1e-6)
-            })
-            .collect();
-        self.note_limits(|i| spilling[i]);
+        self.note_limits(|i, volume_m3| {
+            volume_m3 >= plant.network().vessels[i].full_m3 * (1.0 - 1e-6)
+        });
         Ok(())
     }
 
@@ -384,7 +380,7 @@ impl World {
     }
 
     /// Notes tanks that run low, spill or hold more of a salt than stays dissolved.
-    pub fn note_limits(&mut self, is_full: impl Fn(usize) -> bool) {
+    pub fn note_limits(&mut self, is_full: impl Fn(usize, f64) -> bool) {
         let plant = Arc::clone(&self.plant);
         let net = plant.network();
         for (i, vessel) in net.vessels.iter().enumerate() {
@@ -401,7 +397,7 @@ impl World {
             } else if self.low[i] && margin > 0.02 * vessel.full_m3 {
                 self.low[i] = false;
             }
-            let spills = is_full(i) && plant.spills(i);
+            let spills = is_full(i, volume) && plant.spills(i);
             let began = spills && !self.spilled[i];
             self.spilled[i] = spills;
             if began {

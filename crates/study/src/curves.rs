@@ -1,11 +1,16 @@
 //! Series for plots and tables, in hours and SI.
 
+mod guides;
+mod more;
+
 use dragback_plant::Plant;
 use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_plant::network::LoopRoles;
 use dragback_run::Trace;
 use dragback_units::Dim;
 use dragback_units::constants::SECONDS_PER_HOUR;
+
+pub use guides::{Guide, GuideKind, closed_spans, guides};
 
 /// One curve.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,6 +34,16 @@ pub enum Kind {
     Temperature,
     /// Water evaporated by towers and surfaces, and fresh rinse water, as means over at least [`MEAN_H`] hours.
     Evaporation,
+    /// The lead solute in bath and holding tank, where strength matters rather than cleanliness.
+    Strength,
+    /// Power given by the evaporation heaters and by the bath's own, as means over at least [`MEAN_H`] hours.
+    Heat,
+    /// Each solute with a limit in the bath, as a share of its limit.
+    Impurity,
+    /// The lead solute lost for good and brought back to the bath, since the start.
+    Loss,
+    /// Water to treatment, make-up of the bath, and liquid brought back to it, as means over at least [`MEAN_H`] hours.
+    Treatment,
 }
 
 /// Flows are shown as means over this many hours: a switched flow is otherwise a picket fence.
@@ -76,7 +91,6 @@ fn rate_over_time(trace: &Trace, name: &str, dim: Dim, read: impl Fn(&[f64]) -> 
 #[must_use]
 pub fn curves(plant: &Plant, trace: &Trace, roles: &LoopRoles, kind: Kind) -> Vec<Series> {
     let net = plant.network();
-    let layout = plant.layout();
     let per_vessel = |dim: Dim, read: &dyn Fn(VesselId, &[f64]) -> f64| -> Vec<Series> {
         let each = roles.vessels.iter();
         each.map(|&v| over_time(trace, &net.vessels[v.index()].name, dim, |y| read(v, y)))
@@ -92,42 +106,59 @@ pub fn curves(plant: &Plant, trace: &Trace, roles: &LoopRoles, kind: Kind) -> Ve
         Kind::Temperature => per_vessel(Dim::Temperature, &|v, y| {
             dragback_units::kelvin_from_celsius(plant.holdup(v, y).1)
         }),
-        Kind::Evaporation => {
-            let water = |kg: f64| kg / crate::figures::TOLD_KG_PER_M3;
-            let towers = |y: &[f64]| {
-                water(
-                    roles
-                        .towers
-                        .iter()
-                        .map(|&t| y[layout.tower_water(t)])
-                        .sum::<f64>(),
-                )
-            };
-            let surfaces = |y: &[f64]| {
-                water(
-                    roles
-                        .vessels
-                        .iter()
-                        .map(|&v| y[layout.surface_water(v)])
-                        .sum::<f64>(),
-                )
-            };
-            let feed = |y: &[f64]| {
-                roles
-                    .rinse_feed
-                    .iter()
-                    .map(|&t| y[layout.moved(t)])
-                    .sum::<f64>()
-            };
-            vec![
-                rate_over_time(trace, "towers and surfaces", Dim::VolumeFlow, |y| {
-                    towers(y) + surfaces(y)
-                }),
-                rate_over_time(trace, "surfaces", Dim::VolumeFlow, surfaces),
-                rate_over_time(trace, "rinse feed", Dim::VolumeFlow, feed),
-            ]
+        Kind::Evaporation => evaporation(plant, trace, roles),
+        Kind::Strength => {
+            let tanks = [Some(roles.bath), roles.holding].into_iter().flatten();
+            let named = |v: VesselId| &net.vessels[v.index()].name;
+            let read =
+                |v: VesselId, y: &[f64]| plant.concentration(v, roles.lead, y).unwrap_or(f64::NAN);
+            tanks
+                .map(|v| over_time(trace, named(v), Dim::Concentration, |y| read(v, y)))
+                .collect()
         }
+        Kind::Heat => more::heat(plant, trace, roles),
+        Kind::Impurity => more::impurities(plant, trace, roles),
+        Kind::Loss => more::losses(plant, trace, roles),
+        Kind::Treatment => more::treatment(plant, trace, roles),
     }
+}
+
+/// Water that leaves into the air, and fresh rinse water.
+fn evaporation(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<Series> {
+    let layout = plant.layout();
+    let water = |kg: f64| kg / crate::figures::TOLD_KG_PER_M3;
+    let towers = |y: &[f64]| {
+        water(
+            roles
+                .towers
+                .iter()
+                .map(|&t| y[layout.tower_water(t)])
+                .sum::<f64>(),
+        )
+    };
+    let surfaces = |y: &[f64]| {
+        water(
+            roles
+                .vessels
+                .iter()
+                .map(|&v| y[layout.surface_water(v)])
+                .sum::<f64>(),
+        )
+    };
+    let feed = |y: &[f64]| {
+        roles
+            .rinse_feed
+            .iter()
+            .map(|&t| y[layout.moved(t)])
+            .sum::<f64>()
+    };
+    vec![
+        rate_over_time(trace, "towers and surfaces", Dim::VolumeFlow, |y| {
+            towers(y) + surfaces(y)
+        }),
+        rate_over_time(trace, "surfaces", Dim::VolumeFlow, surfaces),
+        rate_over_time(trace, "rinse feed", Dim::VolumeFlow, feed),
+    ]
 }
 
 /// Strength of one solute in one tank over time, kg/m³.

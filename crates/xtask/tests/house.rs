@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 use std::process::Command;
 
-use xtask::{code_of, crate_folders, root, rust_files};
+use xtask::{code_of, crate_folders, dependencies, root, rust_files, without_comments};
 
 /// What each crate may use of ours. A new arrow is a change to this table, and so to the design.
 const ARROWS: [(&str, &[&str]); 12] = [
@@ -29,7 +29,7 @@ const ARROWS: [(&str, &[&str]); 12] = [
     ),
     ("app", &["cli", "gui"]),
     ("xtask", &[]),
-    ("bench", &["plant", "run", "scenario", "study"]),
+    ("bench", &["plant", "run", "scenario", "study", "tests"]),
 ];
 
 /// Crates below the two faces.
@@ -47,14 +47,11 @@ fn read(path: &std::path::Path) -> String {
     std::fs::read_to_string(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
 }
 
-/// Our crates named in the `[dependencies]` table of a manifest.
+/// Our crates that a manifest names. Tests of a crate look the same way as the crate: what stands above it is tested above it, or in `tests`.
 fn uses(manifest: &str) -> Vec<String> {
-    let table = manifest.split("[dependencies]").nth(1).unwrap_or("");
-    let table = table.split("\n[").next().unwrap_or("");
-    let ours = table
-        .lines()
-        .filter_map(|l| l.trim().strip_prefix("dragback-"));
-    ours.map(|l| l.split(['.', ' ', '=']).next().unwrap_or(l).to_owned())
+    let named = dependencies(manifest).into_iter();
+    named
+        .filter_map(|d| d.name.strip_prefix("dragback-").map(str::to_owned))
         .collect()
 }
 
@@ -76,9 +73,74 @@ fn crates_point_one_way() {
 }
 
 #[test]
-fn the_reader_of_manifests_sees_an_arrow() {
-    let manifest = "[package]\nname = \"x\"\n\n[dependencies]\ndragback-gui.workspace = true\nron = \"1\"\n\n[dev-dependencies]\ndragback-cli = \"1\"\n";
-    assert_eq!(uses(manifest), ["gui"]);
+fn the_reader_of_manifests_sees_every_arrow() {
+    let manifest = "[package]\nname = \"x\"\n\n[dependencies]\n# Faces.\ndragback-gui.workspace = true\nron = \"1\"\n\n\
+                    [dependencies.dragback-run]\nworkspace = true\n\n[dev-dependencies]\ndragback-cli = \"1\"\n\n\
+                    [target.'cfg(unix)'.dependencies]\ndragback-units = { workspace = true }\n\n[lints]\nworkspace = true\n";
+    assert_eq!(uses(manifest), ["gui", "run", "cli", "units"]);
+    let for_tests: Vec<String> = dependencies(manifest)
+        .into_iter()
+        .filter_map(|d| d.is_dev.then_some(d.name))
+        .collect();
+    assert_eq!(for_tests, ["dragback-cli"]);
+}
+
+#[test]
+fn the_reader_of_code_stops_only_at_tests_written_in_place() {
+    let named = "#[cfg(test)]\nmod tests;\n\nconst A: u8 = 1; // said\n";
+    assert!(code_of(named).contains("const A") && !code_of(named).contains("said"));
+    let written = "const A: u8 = 1;\n#[cfg(test)]\n#[expect(dead_code, reason = \"x\")]\nmod tests {\n    const B: u8 = 2;\n}\n";
+    assert!(code_of(written).contains("const A") && !code_of(written).contains("const B"));
+    let one_item = "#[cfg(test)]\nuse std::fs;\nconst A: u8 = 1;\n";
+    assert!(code_of(one_item).contains("const A"));
+}
+
+/// Named in a manifest ahead of the code that will use it.
+const AWAITED: [(&str, &str); 1] = [("gui", "egui_extras")];
+
+#[test]
+fn every_dependency_is_used() {
+    let folders = crate_folders();
+    let members = folders
+        .iter()
+        .map(|name| (name.as_str(), root().join("crates").join(name)))
+        .chain([("tests", root().join("tests"))]);
+    for (name, folder) in members {
+        let files = rust_files(&folder);
+        let (mut library, mut all) = (String::new(), String::new());
+        for path in files {
+            let text = read(&path);
+            all.push_str(&without_comments(&text));
+            let inside = path.strip_prefix(&folder).unwrap_or(&path);
+            // The acceptance tests are a crate of tests all through.
+            if inside.starts_with("src") && name != "tests" {
+                library.push_str(&code_of(&text));
+            }
+        }
+        for found in dependencies(&read(&folder.join("Cargo.toml"))) {
+            let word = found.name.replace('-', "_");
+            let is_lib = !(found.is_dev || name == "tests" || name == "bench");
+            let code = if is_lib { &library } else { &all };
+            if AWAITED.contains(&(name, found.name.as_str())) {
+                continue;
+            }
+            assert!(
+                has_word(code, &word),
+                "{name} names {} and does not use it",
+                found.name
+            );
+        }
+    }
+}
+
+/// Whether a name stands in a text as a word of its own.
+fn has_word(text: &str, word: &str) -> bool {
+    let is_part = |c: char| c.is_alphanumeric() || c == '_';
+    text.match_indices(word).any(|(at, _)| {
+        let before = text[..at].chars().next_back();
+        let after = text[at + word.len()..].chars().next();
+        !before.is_some_and(is_part) && !after.is_some_and(is_part)
+    })
 }
 
 #[test]

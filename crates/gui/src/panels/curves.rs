@@ -1,18 +1,34 @@
-//! The four plots and the mark that says how good they are.
+//! The sheet of plots: curves over time on one shared axis, and the settled answer against a lever beside them.
 
 use dragback_study::curves::Kind;
-use egui::{Align, Color32, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+use egui::{Align, Color32, Layout, Rect, RichText, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
 
-use crate::plots::{CurvePlot, KINDS, PlotInput, View, day_of, pen};
-use crate::results::Standing;
-use crate::theme::{size, space};
+use super::sweep::SweepPanel;
+use crate::command::Command;
+use crate::number::three;
+use crate::plots::{CurvePlot, Grid, KINDS, PlotInput, View, day_of, fitting, kind_name, pen};
+use crate::results::{CurveSet, Standing};
+use crate::sweep::SweepChoice;
+use crate::theme::space;
 use crate::view_ctx::ViewCtx;
 use crate::words::solute;
+
+/// One of the things on the sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Card {
+    /// Curves over time.
+    Time(Kind),
+    /// The settled answer against a lever.
+    Sweep,
+}
 
 /// The panel; it keeps the axes and what is seen of them.
 pub struct CurvesPanel {
     plots: Vec<CurvePlot>,
+    sweep: SweepPanel,
     view: View,
+    /// What has the whole sheet to itself.
+    large: Option<Card>,
     /// Document and units for which the axes were found.
     axes_of: Option<(u64, dragback_units::System)>,
 }
@@ -31,23 +47,35 @@ impl Default for CurvesPanel {
         let plots = KINDS.iter().map(|kind| CurvePlot::new(*kind)).collect();
         Self {
             plots,
+            sweep: SweepPanel::default(),
             view: View::default(),
+            large: None,
             axes_of: None,
         }
     }
 }
 
-/// The four plots stand in one row where the panel is at least so many times as wide as it is high.
-const ONE_ROW: f32 = 3.2;
+/// Order in which plots are given room when there is not enough for all.
+const FIRST: [Kind; 9] = [
+    Kind::Concentration,
+    Kind::Level,
+    Kind::Temperature,
+    Kind::Evaporation,
+    Kind::Strength,
+    Kind::Heat,
+    Kind::Loss,
+    Kind::Impurity,
+    Kind::Treatment,
+];
 /// Height of the line above the plots.
-const HEAD: f32 = 28.0;
+const HEAD: f32 = 30.0;
 
 impl CurvesPanel {
     /// Draws the plots.
     pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSeen {
         let area = ui.available_rect_before_wrap();
         let head = Rect::from_min_size(area.min, vec2(area.width(), HEAD));
-        head_ui(ctx, ui, head, &self.view);
+        self.head_ui(ctx, ui, head);
         let Some(set) = ctx.results.curves() else {
             return CurvesSeen::default();
         };
@@ -56,39 +84,111 @@ impl CurvesPanel {
             self.plots.iter_mut().for_each(CurvePlot::forget);
             self.axes_of = axes_of;
         }
-        let lead = ctx
-            .results
-            .figures()
-            .and_then(|f| f.line())
-            .map_or(String::new(), |l| solute(&l.final_rinse.species));
-        let columns = if area.width() >= ONE_ROW * area.height() {
-            4
-        } else {
-            2
-        };
         let body = Rect::from_min_max(
             pos2(area.left() + space::WIDE, area.top() + HEAD),
             pos2(area.right() - space::NEAR, area.bottom() - space::TIGHT),
         );
-        let mut seen = CurvesSeen::default();
+        if self.large.is_some() && ui.input(|i| i.key_pressed(egui::Key::Escape)) {
+            self.large = None;
+        }
+        let cards = self.cards(ctx, body.size());
         self.view.cursor = self.view.cursor.filter(|_| ui.rect_contains_pointer(body));
+        let mut grid = Grid::of(body.size(), cards.len());
+        let is_scrolled = grid.height > body.height() + 0.5;
+        if is_scrolled {
+            grid = Grid::of(body.size() - vec2(space::WIDE, 0.0), cards.len());
+        }
+        let mut child = ui.new_child(UiBuilder::new().max_rect(body).id_salt("sheet"));
+        if !is_scrolled {
+            return self.cards_ui(ctx, &mut child, set, &cards, &grid, body.min);
+        }
+        // The wheel belongs to the plots, which it magnifies; the bar moves the sheet.
+        let source = egui::scroll_area::ScrollSource::SCROLL_BAR;
+        ScrollArea::vertical()
+            .auto_shrink([false, false])
+            .scroll_source(source)
+            .show(&mut child, |ui| {
+                let size = vec2(ui.available_width(), grid.height);
+                let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
+                self.cards_ui(ctx, ui, set, &cards, &grid, rect.min)
+            })
+            .inner
+    }
+
+    /// What is on the sheet.
+    fn cards(&self, ctx: &ViewCtx<'_>, room: egui::Vec2) -> Vec<Card> {
+        if let Some(card) = self.large {
+            return vec![card];
+        }
+        let has_sweep = ctx.prefs.sweep.is_some();
+        let kinds = ctx.prefs.chosen_plots().unwrap_or_else(|| {
+            let count = fitting(room).saturating_sub(usize::from(has_sweep)).max(1);
+            let first = &FIRST[..count.min(FIRST.len())];
+            KINDS.into_iter().filter(|k| first.contains(k)).collect()
+        });
+        let mut cards: Vec<Card> = kinds.into_iter().map(Card::Time).collect();
+        cards.extend(has_sweep.then_some(Card::Sweep));
+        cards
+    }
+
+    fn cards_ui(
+        &mut self,
+        ctx: &ViewCtx<'_>,
+        ui: &mut Ui,
+        set: &CurveSet,
+        cards: &[Card],
+        grid: &Grid,
+        origin: egui::Pos2,
+    ) -> CurvesSeen {
+        let figures = ctx.results.figures().and_then(|f| f.line());
+        let lead = figures.map_or(String::new(), |l| solute(&l.final_rinse.species));
+        let ghost = ctx.pinned.and_then(|p| p.curves.as_deref());
+        let mut seen = CurvesSeen::default();
         let mut view = self.view;
-        for (place, plot) in self.plots.iter_mut().enumerate() {
-            let rect = cell(body, place, columns, KINDS.len());
+        let mut resized = None;
+        for (place, card) in cards.iter().enumerate() {
+            let rect = grid.at(origin, place);
+            if !ui.is_rect_visible(rect) {
+                continue;
+            }
+            let is_large = self.large == Some(*card);
+            let kind = match card {
+                Card::Time(kind) => *kind,
+                Card::Sweep => {
+                    if self.sweep.ui(ctx, ui, rect, is_large) {
+                        resized = Some(*card);
+                    }
+                    continue;
+                }
+            };
+            let Some(number) = KINDS.iter().position(|k| *k == kind) else {
+                continue;
+            };
             let input = PlotInput {
                 set,
-                place,
+                ghost,
+                place: number,
                 system: ctx.prefs.system,
                 palette: ctx.palette,
                 lead: &lead,
+                is_large,
             };
-            let frame = plot.show(ui, rect, &input, &mut view);
-            if KINDS[place] == Kind::Concentration {
-                seen.concentration = Some(frame);
-                seen.final_hue = set
-                    .final_station
-                    .map(|i| pen(Kind::Concentration, i, ctx.palette).0);
+            let shown = self.plots[number].show(ui, rect, &input, &mut view);
+            if shown.is_resized {
+                resized = Some(*card);
             }
+            if kind == Kind::Concentration {
+                seen.concentration = Some(shown.frame);
+                seen.final_hue = set.final_station.map(|i| pen(kind, i, ctx.palette).0);
+            }
+        }
+        if let Some(card) = resized {
+            self.large = if self.large.is_some() {
+                None
+            } else {
+                Some(card)
+            };
+            ui.ctx().request_repaint();
         }
         if view != self.view {
             // The plots drawn before the one under the pointer show the old view.
@@ -97,79 +197,150 @@ impl CurvesPanel {
         }
         seen
     }
+
+    /// How good the curves are, what the cursor tells, and what is on the sheet.
+    fn head_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect) {
+        let mut child = ui.new_child(
+            UiBuilder::new()
+                .max_rect(rect)
+                .layout(Layout::left_to_right(Align::Center)),
+        );
+        let ui = &mut child;
+        ui.add_space(space::WIDE + space::TIGHT);
+        let (text, color, hint) = standing(ctx);
+        ui.label(RichText::new(text).color(color).strong())
+            .on_hover_text(hint);
+        let words = cursor_words(ctx, &self.view);
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.add_space(space::WIDE);
+            sweep_button(ctx, ui);
+            plots_menu(ctx, ui);
+            let is_whole = self.view.is_whole();
+            let whole = ui.add_enabled(!is_whole, egui::Button::new("Whole run"));
+            let hint = "Show all 90 days. Scroll over a plot to look closer, drag to move.";
+            if whole
+                .on_hover_text(hint)
+                .on_disabled_hover_text(hint)
+                .clicked()
+            {
+                self.view = View {
+                    cursor: self.view.cursor,
+                    ..View::default()
+                };
+            }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                let label = egui::Label::new(RichText::new(&words).color(ctx.palette.quiet));
+                ui.add(label.truncate()).on_hover_text(&words);
+            });
+        });
+    }
 }
 
-fn cell(body: Rect, place: usize, columns: usize, count: usize) -> Rect {
-    let rows = count.div_ceil(columns);
-    #[expect(clippy::cast_precision_loss, reason = "a handful")]
-    let (columns_f, rows_f) = (columns as f32, rows as f32);
-    let gap = vec2(space::WIDE, space::NEAR);
-    let size = vec2(
-        (body.width() - gap.x * (columns_f - 1.0)) / columns_f,
-        (body.height() - gap.y * (rows_f - 1.0)) / rows_f,
-    );
-    #[expect(clippy::cast_precision_loss, reason = "a handful")]
-    let (column, row) = ((place % columns) as f32, (place / columns) as f32);
-    let min = body.min + vec2(column * (size.x + gap.x), row * (size.y + gap.y));
-    Rect::from_min_size(min, size)
-}
-
-/// How good the curves are, and how to look closer.
-fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, view: &View) {
-    let mut child = ui.new_child(
-        UiBuilder::new()
-            .max_rect(rect)
-            .layout(Layout::left_to_right(Align::Center)),
-    );
-    let ui = &mut child;
-    ui.add_space(space::WIDE + space::TIGHT);
+/// How good the curves are: words, colour, hint.
+fn standing(ctx: &ViewCtx<'_>) -> (&'static str, Color32, &'static str) {
     let has_failed = ctx.results.failure().is_some();
-    let (mark, text, color, hint) = match ctx.results.standing() {
+    match ctx.results.standing() {
         Standing::Waiting => (
-            "■",
-            "No curves yet",
+            "■ No curves yet",
             ctx.palette.quiet,
             "The first run is under way.",
         ),
         Standing::Exact => (
-            "●",
-            "Exact",
+            "● Exact",
             ctx.palette.good,
             "Every switch of pump, heater and electrode is located to a second.",
         ),
         Standing::Preview if has_failed => (
-            "▲",
-            "Last run that worked",
+            "▲ Last run that worked",
             ctx.palette.alarm,
             "The newest position of the levers gave no run; the curves are of an earlier one.",
         ),
         Standing::Preview => (
-            "■",
-            "Preview",
+            "■ Preview",
             ctx.palette.caution,
             "Averaged pumps and heaters, good for means. The exact run is under way and will replace these curves.",
         ),
+    }
+}
+
+/// Alarms within this share of what is seen stand under the cursor.
+const UNDER_CURSOR: f64 = 0.006;
+
+/// What the values beside the curves mean, and the alarm under the cursor.
+fn cursor_words(ctx: &ViewCtx<'_>, view: &View) -> String {
+    let Some(day) = view.cursor else {
+        return "90 days from a Monday; values are means of the last week".to_owned();
     };
-    let mark = format!("{mark} {text}");
-    ui.label(RichText::new(mark).color(color).strong())
-        .on_hover_text(hint);
-    let text = match view.cursor {
-        Some(day) if view.is_daily() => format!("values are means of day {:.0}", day_of(day) + 1.0),
-        Some(day) => format!("values at day {day:.2}"),
-        None => "90 days from a Monday; values are means of the last week".to_owned(),
-    };
-    ui.label(RichText::new(text).color(ctx.palette.quiet));
-    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-        ui.add_space(space::WIDE);
-        let text = if view.is_daily() {
-            "lines are day means, bands each day's range; scroll to look closer"
+    let near = UNDER_CURSOR * (view.to - view.from);
+    let alarms = ctx.results.curves().map_or(&[][..], |c| &c.alarms);
+    let under = alarms.iter().find(|(h, _)| (h / 24.0 - day).abs() < near);
+    if let Some((hours, what)) = under {
+        return format!("▼ day {}: {what}", three(hours / 24.0, 2));
+    }
+    let name = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a day of a run"
+    )]
+    let weekday = name[(day.max(0.0) as usize) % 7];
+    if view.is_daily() {
+        format!(
+            "values are means of {weekday}, day {:.0}",
+            day_of(day) + 1.0
+        )
+    } else {
+        let hour = 24.0 * day.fract();
+        format!(
+            "values on {weekday}, day {:.0}, {:02.0}:{:02.0}",
+            day.floor() + 1.0,
+            hour.floor(),
+            60.0 * hour.fract() - 0.5
+        )
+    }
+}
+
+fn sweep_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let is_out = ctx.prefs.sweep.is_some();
+    let button = ui.add(egui::Button::selectable(is_out, "Settled answers"));
+    let hint = "A plot of any key figure's settled value against any lever.";
+    if button.on_hover_text(hint).clicked() {
+        let choice = if is_out {
+            None
         } else {
-            "drag to move, scroll to look closer, double-click for all"
+            Some(SweepChoice::default())
         };
-        ui.label(
-            RichText::new(text)
-                .size(size::SMALL)
-                .color(ctx.palette.quiet),
-        );
+        ctx.ask(Command::SetSweep(choice));
+    }
+}
+
+/// Which plots are on the sheet.
+fn plots_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let chosen = ctx.prefs.chosen_plots();
+    let behave = egui::PopupCloseBehavior::CloseOnClickOutside;
+    let config = egui::containers::menu::MenuConfig::new().close_behavior(behave);
+    let button = egui::containers::menu::MenuButton::new("Plots").config(config);
+    let (response, _) = button.ui(ui, |ui| {
+        ui.set_min_width(190.0);
+        if ui
+            .selectable_label(chosen.is_none(), "As many as there is room for")
+            .clicked()
+        {
+            ctx.ask(Command::ShowPlots(None));
+        }
+        ui.separator();
+        let now: Vec<Kind> = chosen.clone().unwrap_or_default();
+        for kind in KINDS {
+            let mut is_on = now.contains(&kind);
+            if ui.checkbox(&mut is_on, kind_name(kind)).changed() {
+                let mut new: Vec<Kind> = now.iter().copied().filter(|k| *k != kind).collect();
+                new.extend(is_on.then_some(kind));
+                ctx.ask(Command::ShowPlots((!new.is_empty()).then_some(new)));
+            }
+        }
+        if ui.button("All nine").clicked() {
+            ctx.ask(Command::ShowPlots(Some(KINDS.to_vec())));
+        }
     });
+    response.on_hover_text("Choose what is on the sheet.");
 }

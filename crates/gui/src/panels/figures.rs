@@ -18,8 +18,17 @@ use crate::words::solute;
 pub struct FiguresPanel;
 
 /// Width of the key figure and of the reading, points.
-const KEY_WIDTH: f32 = 190.0;
+const KEY_WIDTH: f32 = 184.0;
 const READING_WIDTH: f32 = 296.0;
+/// Height of a figure, without and with what it was.
+const HEIGHT: f32 = 86.0;
+const COMPARED_HEIGHT: f32 = 100.0;
+
+/// Height of the line of figures.
+#[must_use]
+pub fn figures_height(is_compared: bool) -> f32 {
+    18.0 + if is_compared { COMPARED_HEIGHT } else { HEIGHT }
+}
 
 impl FiguresPanel {
     /// Draws the line.
@@ -30,32 +39,135 @@ impl FiguresPanel {
             return;
         };
         let top = rect.top() + 12.0;
+        let kept = ctx.pinned.and_then(|p| p.figures.line());
+        let high = figures_height(kept.is_some()) - 18.0;
         let mut left = rect.left() + space::WIDE;
         let mut block = |width: f32| {
-            let at = Rect::from_min_size(pos2(left, top), vec2(width, 86.0));
+            let at = Rect::from_min_size(pos2(left, top), vec2(width, high));
             left += width + space::WIDE;
             at
         };
-        let lost = lost_text(ctx, line);
+        let was = kept.map(|k| lost_text(ctx, k));
+        let lost = compared(ctx, lost_text(ctx, line), was, |_, now, was| {
+            let lost = |l: &LoopAnswer| l.lost_kg_per_day.get(&l.final_rinse.species).copied();
+            lost(now)
+                .zip(lost(was))
+                .map_or_else(String::new, |(now, was)| ratio(now, was))
+        });
         place(ui, block(KEY_WIDTH), |ui, at| {
             key_figure_ui(ui, ctx.palette, &lost, at.size());
         });
         place(
             ui,
-            block(READING_WIDTH.min(0.5 * rect.width() - 360.0).max(216.0)),
+            block(READING_WIDTH.min(0.5 * rect.width() - 360.0).max(210.0)),
             |ui, _| reading_ui(ctx, ui, figures, line),
         );
-        let companions = companions(ctx, line);
+        let mut companions = companions(ctx, line);
+        if let Some(kept) = kept {
+            let were = companions_of_kept(ctx, kept);
+            let each = companions.iter_mut().zip(were).zip(MOVED);
+            for ((text, was), moved) in each {
+                *text = compared(ctx, std::mem::take(text), Some(was), moved);
+            }
+        }
         let room = rect.right() - left - space::NEAR;
         #[expect(clippy::cast_precision_loss, reason = "six")]
         let each = (room / companions.len() as f32 - space::WIDE).clamp(60.0, 180.0);
         for text in &companions {
-            let at = Rect::from_min_size(pos2(left, top), vec2(each, 86.0));
+            let at = Rect::from_min_size(pos2(left, top), vec2(each, high));
             left += each + space::WIDE;
             place(ui, at, |ui, at| {
                 figure_ui(ui, ctx.palette, text, at.size());
             });
         }
+    }
+}
+
+/// How far a figure has moved, in words; empty where there is nothing to tell.
+type Moved = fn(&ViewCtx<'_>, &LoopAnswer, &LoopAnswer) -> String;
+
+/// For each companion how far it has moved: in per cent, or as a difference where zero means nothing in particular.
+const MOVED: [Moved; 6] = [
+    |_, now, was| ratio(now.final_rinse.film_mg_per_l, was.final_rinse.film_mg_per_l),
+    |_, now, was| {
+        ratio(
+            now.final_rinse.dilution_ratio,
+            was.final_rinse.dilution_ratio,
+        )
+    },
+    |ctx, now, was| {
+        let unit = Dim::VolumeFlow.display_unit(ctx.prefs.system, Style::Default);
+        let moved = now.closure_margin_l_per_h.week - was.closure_margin_l_per_h.week;
+        signed(unit.from_si(m3_per_s_from_l_per_h(moved)), 1)
+    },
+    |ctx, now, was| {
+        let both = now
+            .evaporation_temperature_c
+            .zip(was.evaporation_temperature_c);
+        let unit = Dim::TemperatureDifference.display_unit(ctx.prefs.system, Style::Default);
+        both.map_or_else(String::new, |(now, was)| signed(unit.from_si(now - was), 1))
+    },
+    |_, now, was| signed(100.0 * (now.heater_duty - was.heater_duty), 1),
+    |_, _, _| String::new(),
+];
+
+/// A change in per cent, or as a multiple when it is large.
+fn ratio(now: f64, was: f64) -> String {
+    let percent = 100.0 * (now / was - 1.0);
+    if !percent.is_finite() {
+        String::new()
+    } else if percent.abs() < 1000.0 {
+        format!("{}\u{a0}%", signed(percent, 1))
+    } else {
+        format!("×\u{a0}{}", three(now / was, 1))
+    }
+}
+
+/// The companions as they were in the state that is kept.
+fn companions_of_kept(ctx: &ViewCtx<'_>, kept: &LoopAnswer) -> Vec<FigureText> {
+    let mut were = companions(ctx, kept);
+    let full = ctx.pinned.and_then(|p| p.full.as_ref()?.line());
+    if let Some(last) = were.last_mut() {
+        *last = settle_text(full.map(|l| l.days_to_settle), true);
+    }
+    were
+}
+
+/// A figure beside what it was, and how far it has moved.
+fn compared(
+    ctx: &ViewCtx<'_>,
+    text: FigureText,
+    was: Option<FigureText>,
+    moved: Moved,
+) -> FigureText {
+    let Some(was) = was else { return text };
+    let now_line = ctx.results.figures().and_then(|f| f.line());
+    let was_line = ctx.pinned.and_then(|p| p.figures.line());
+    let moved = now_line
+        .zip(was_line)
+        .map_or_else(String::new, |(now, was)| moved(ctx, now, was));
+    let moved = if moved.is_empty() {
+        moved
+    } else {
+        format!(" ({moved})")
+    };
+    // The unit stands beside the number above already, unless it is another one.
+    let unit = if was.unit == text.unit {
+        String::new()
+    } else {
+        unit_words(&was.unit)
+    };
+    FigureText {
+        compared: format!("was {}{unit}{moved}", was.number),
+        ..text
+    }
+}
+
+fn unit_words(unit: &str) -> String {
+    if unit.is_empty() {
+        String::new()
+    } else {
+        format!("\u{a0}{unit}")
     }
 }
 
@@ -234,6 +346,7 @@ fn final_rinse(line: &LoopAnswer) -> FigureText {
             solute(&line.final_rinse.species),
             three(line.final_rinse.tank_mg_per_l, 2)
         ),
+        ..FigureText::default()
     }
 }
 
@@ -301,21 +414,21 @@ fn settle(ctx: &ViewCtx<'_>) -> FigureText {
         .full()
         .and_then(|f| f.line())
         .map(|l| l.days_to_settle);
-    let is_current = ctx.results.full_is_current();
+    settle_text(days, ctx.results.full_is_current())
+}
+
+/// Days to settle: not known yet, never, or so many.
+fn settle_text(days: Option<Option<f64>>, is_current: bool) -> FigureText {
     let (number, unit, beside) = match days {
-        None => ("…".to_owned(), "", "looking ahead".to_owned()),
-        Some(Some(days)) => (three(days, 0), "days", "to within 5 %".to_owned()),
-        Some(None) => (
-            NO_NUMBER.to_owned(),
-            "",
-            "not within three years".to_owned(),
-        ),
+        None => ("…".to_owned(), "", "looking ahead"),
+        Some(Some(days)) => (three(days, 0), "days", "to within 5 %"),
+        Some(None) => (NO_NUMBER.to_owned(), "", "not within three years"),
     };
     FigureText {
         name: "Time to settle".to_owned(),
         number,
         unit: unit.to_owned(),
-        beside,
+        beside: beside.to_owned(),
         tone: if is_current { Tone::Plain } else { Tone::Stale },
         hint: "Days from the start until the four-week means of bath, tanks and final rinse stay within 5 % of their settled values. Grey while it is being found anew.".to_owned(),
         ..FigureText::default()

@@ -167,11 +167,11 @@ impl Pen {
     }
 
     fn low(&mut self, text: &str) {
-        self.write(text, 10.0, Align::BOTTOM);
+        self.write(text, size::SMALL, Align::BOTTOM);
     }
 
     fn high(&mut self, text: &str) {
-        self.write(text, 10.0, Align::TOP);
+        self.write(text, size::SMALL, Align::TOP);
     }
 }
 

@@ -1,29 +1,32 @@
-//! The three levers, and what there is to remark.
+//! The three main levers, all other inputs in groups or found by a search, and what there is to remark.
 
 use std::collections::BTreeMap;
 
-use dragback_units::constants::HOURS_PER_DAY;
-use egui::{Margin, Pos2, Rect, RichText, ScrollArea, Ui};
+use egui::{CollapsingHeader, Margin, Pos2, Rect, RichText, ScrollArea, TextEdit, Ui};
 
+use super::remarks::remarks_ui;
 use crate::command::Command;
-use crate::number::three;
+use crate::document::{Control, Document, Group, Setting};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
-use crate::widgets::{LeverEdit, Tone, lever_ui, quiet};
-use crate::words::solute;
+use crate::widgets::{LeverEdit, LeverPen, entry_ui, lever_ui, quiet, slim_lever_ui};
 
-/// The panel; it keeps what is being typed into the levers.
+/// The panel; it keeps what is being typed.
 #[derive(Default)]
 pub struct LeversPanel {
     edits: BTreeMap<String, LeverEdit>,
+    search: String,
 }
 
+/// Most inputs that a search shows.
+const MOST_FOUND: usize = 30;
+
 impl LeversPanel {
-    /// Draws the panel. Returns path, rail and handle of each lever.
+    /// Draws the panel. Returns path, rail and handle of each main lever.
     pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) -> Vec<(String, Rect, Pos2)> {
         let margin = Margin {
             left: 16,
-            right: 12,
+            right: 14,
             top: 12,
             bottom: 8,
         };
@@ -31,7 +34,16 @@ impl LeversPanel {
         let scroll = ScrollArea::vertical().auto_shrink([false, false]);
         let inner = scroll.show(ui, |ui| {
             frame.show(ui, |ui| {
-                let seen = self.levers_ui(ctx, ui);
+                let seen = self.main_ui(ctx, ui);
+                if let Some(document) = ctx.document {
+                    self.search_ui(ui);
+                    if self.search.trim().is_empty() {
+                        self.groups_ui(ctx, ui, document);
+                    } else {
+                        self.found_ui(ctx, ui, document);
+                    }
+                }
+                ui.add_space(space::NEAR);
                 remarks_ui(ctx, ui);
                 seen
             })
@@ -39,123 +51,144 @@ impl LeversPanel {
         inner.inner.inner
     }
 
-    fn levers_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) -> Vec<(String, Rect, Pos2)> {
+    fn main_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) -> Vec<(String, Rect, Pos2)> {
         let Some(document) = ctx.document else {
             return Vec::new();
         };
         let mut seen = Vec::new();
         for lever in &document.levers {
             let edit = self.edits.entry(lever.path.clone()).or_default();
-            let fault = ctx.faults.get(&lever.path);
-            let done = lever_ui(ui, ctx.palette, ctx.prefs.system, lever, fault, edit);
-            ui.add_space(space::WIDE);
-            if let Some(setting) = done.asked {
-                ctx.ask(Command::SetLever {
-                    path: lever.path.clone(),
-                    setting,
-                });
-            }
-            if done.is_restored {
-                ctx.ask(Command::RestoreLever {
-                    path: lever.path.clone(),
-                });
-            }
+            let done = lever_ui(ui, &pen(ctx, &lever.path), lever, edit);
+            ui.add_space(space::NEAR);
+            ask(ctx, &lever.path, done.asked, done.is_restored);
             seen.push((lever.path.clone(), done.rail, done.handle));
         }
         seen
     }
-}
 
-/// Alarms of the run, limits that are met, impurities that grow.
-fn remarks_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    ui.label(
-        RichText::new("Remarks")
-            .size(size::HEADING)
-            .color(ctx.palette.ink)
-            .strong(),
-    );
-    let remarks = remarks(ctx);
-    if remarks.is_empty() {
-        quiet(
-            ui,
-            ctx.palette,
-            "No alarm in 90 days, no impurity on its way to a limit.",
-        );
-    }
-    for (tone, text) in remarks {
-        ui.label(
-            RichText::new(text)
-                .size(size::SMALL)
-                .color(tone.color(ctx.palette)),
-        );
-    }
-}
-
-/// Limits that are met later than this are not remarked, days.
-const FAR_DAYS: f64 = 3650.0;
-/// Growth below this is not remarked, g/L a day: a third of a gram per litre in a year.
-const NOTABLE_G_PER_L_PER_DAY: f64 = 1e-3;
-/// Most remarks of one kind that are shown.
-const MOST: usize = 6;
-
-fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
-    let mut found = Vec::new();
-    if let Some(curves) = ctx.results.curves() {
-        let mut counts: BTreeMap<&str, (f64, usize)> = BTreeMap::new();
-        for (at_h, what) in &curves.alarms {
-            let seen = counts.entry(what.as_str()).or_insert((*at_h, 0));
-            seen.1 += 1;
+    fn search_ui(&mut self, ui: &mut Ui) {
+        ui.add_space(space::TIGHT);
+        let field = TextEdit::singleline(&mut self.search)
+            .hint_text("Find any input")
+            .desired_width(f32::INFINITY)
+            .margin(egui::vec2(8.0, 4.0));
+        let response = ui.add(field).accessible_name("Find any input");
+        let is_left = response.has_focus() && ui.input(|i| i.key_pressed(egui::Key::Escape));
+        if is_left {
+            self.search.clear();
         }
-        let mut listed: Vec<_> = counts.into_iter().collect();
-        listed.sort_by(|a, b| a.1.0.total_cmp(&b.1.0));
-        for (what, (at_h, count)) in listed.iter().take(MOST) {
-            let times = if *count > 1 {
-                format!(", {count} times in 90 days")
-            } else {
-                String::new()
-            };
-            found.push((
-                Tone::Alarm,
-                format!("Day {}: {what}{times}", three(at_h / HOURS_PER_DAY, 1)),
-            ));
+        response
+            .on_hover_text("Words of its name, its path or what it does. Escape clears the field.");
+        ui.add_space(space::TIGHT);
+    }
+
+    fn groups_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, document: &Document) {
+        for group in Group::SHOWN {
+            let standing: Vec<&Control> = document
+                .controls
+                .iter()
+                .filter(|c| c.group() == group && c.stands_in_group())
+                .filter(|c| document.levers.iter().all(|l| l.path != c.path()))
+                .collect();
+            if standing.is_empty() {
+                continue;
+            }
+            let head = RichText::new(group.name())
+                .size(size::BODY)
+                .color(ctx.palette.ink);
+            CollapsingHeader::new(head.strong())
+                .id_salt(group.name())
+                .show_unindented(ui, |ui| {
+                    for control in standing {
+                        self.control_ui(ctx, ui, control, false);
+                    }
+                });
         }
     }
-    let outlook = ctx
-        .results
-        .full()
-        .map(|f| f.answers.impurities.as_slice())
-        .unwrap_or_default();
-    for i in outlook.iter().take(MOST) {
-        let name = solute(&i.species);
-        let text = match (i.days_to_limit, i.limit_g_per_l) {
-            (Some(days), Some(limit)) if days <= 0.0 => Some((
-                Tone::Alarm,
-                format!(
-                    "{name} in the {} is over its limit of {} g/L.",
-                    i.vessel,
-                    three(limit, 3)
-                ),
-            )),
-            (Some(days), Some(limit)) if days < FAR_DAYS => Some((
-                Tone::Caution,
-                format!(
-                    "{name} in the {} meets its limit of {} g/L in {} days.",
-                    i.vessel,
-                    three(limit, 3),
-                    three(days, 0)
-                ),
-            )),
-            _ if i.growth_g_per_l_per_day > NOTABLE_G_PER_L_PER_DAY => Some((
-                Tone::Stale,
-                format!(
-                    "{name} in the {} grows by {} mg/L a day.",
-                    i.vessel,
-                    three(1000.0 * i.growth_g_per_l_per_day, 2)
-                ),
-            )),
-            _ => None,
+
+    fn found_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, document: &Document) {
+        let found = find(&document.controls, &self.search);
+        let count = match found.len() {
+            0 => "No input has all these words in its name, path or hint.".to_owned(),
+            1 => "One input".to_owned(),
+            n if n > MOST_FOUND => format!("{MOST_FOUND} of {n} inputs; another word finds fewer"),
+            n => format!("{n} inputs"),
         };
-        found.extend(text);
+        quiet(ui, ctx.palette, count);
+        for control in found.into_iter().take(MOST_FOUND) {
+            self.control_ui(ctx, ui, control, true);
+        }
     }
-    found
+
+    fn control_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, control: &Control, is_full: bool) {
+        let edit = self.edits.entry(control.path().to_owned()).or_default();
+        let pen = pen(ctx, control.path());
+        ui.add_space(space::TIGHT);
+        match control {
+            Control::Lever(lever) => {
+                let name = if is_full { &lever.name } else { &lever.short };
+                let done = slim_lever_ui(ui, &pen, lever, name, edit);
+                ask(ctx, &lever.path, done.asked, done.is_restored);
+            }
+            Control::Entry(entry) => {
+                let name = if is_full { &entry.name } else { &entry.short };
+                let asked = entry_ui(ui, &pen, entry, name, edit);
+                ask(ctx, &entry.path, asked, false);
+            }
+        }
+        ui.add_space(space::TIGHT);
+    }
+}
+
+fn pen<'a>(ctx: &ViewCtx<'a>, path: &str) -> LeverPen<'a> {
+    LeverPen {
+        palette: ctx.palette,
+        system: ctx.prefs.system,
+        fault: ctx.faults.get(path),
+    }
+}
+
+fn ask(ctx: &ViewCtx<'_>, path: &str, asked: Option<Setting>, is_restored: bool) {
+    let path = path.to_owned();
+    if is_restored {
+        ctx.ask(Command::RestoreLever { path });
+    } else if let Some(setting) = asked {
+        ctx.ask(Command::SetLever { path, setting });
+    }
+}
+
+/// Inputs that have every word in their name, path or hint; those with all words in their name come first.
+fn find<'c>(controls: &'c [Control], search: &str) -> Vec<&'c Control> {
+    let words: Vec<String> = search.split_whitespace().map(str::to_lowercase).collect();
+    let has_all = |text: &str| words.iter().all(|w| text.contains(w.as_str()));
+    let mut found: Vec<(bool, &Control)> = controls
+        .iter()
+        .filter_map(|c| {
+            let name = format!("{} {}", c.name(), c.path()).to_lowercase();
+            let is_named = has_all(&name);
+            let is_found = is_named || has_all(&format!("{name} {}", c.hint().to_lowercase()));
+            is_found.then_some((!is_named, c))
+        })
+        .collect();
+    found.sort_by_key(|(is_later, _)| *is_later);
+    found.into_iter().map(|(_, c)| c).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::Origin;
+
+    #[test]
+    fn every_input_is_found_by_its_path() {
+        let text = include_str!("../../../../scenarios/demo.ron");
+        let document = Document::read(text, Origin::default(), 1).unwrap();
+        for control in document.controls.iter() {
+            let found = find(&document.controls, control.path());
+            assert!(found.iter().any(|c| c.path() == control.path()));
+        }
+        let found = find(&document.controls, "Holding SET point");
+        assert_eq!(found[0].path(), "loop.holding_tank.set_point");
+        assert!(find(&document.controls, "no such thing at all").is_empty());
+    }
 }

@@ -1,11 +1,12 @@
-//! Title, files, units, theme.
+//! Title, undo, files, units, appearance, and the word about the last saving.
 
 use std::path::PathBuf;
 
 use dragback_units::System;
-use egui::{Align, Button, ComboBox, Key, Label, Layout, RichText, TextEdit, Ui};
+use egui::{Align, Button, ComboBox, Key, Label, Layout, MenuBar, RichText, TextEdit, Ui};
 
 use crate::command::Command;
+use crate::prefs::{SCALES, ThemeChoice};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 
@@ -20,48 +21,41 @@ impl TopBarPanel {
     pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(space::WIDE);
-            theme_ui(ctx, ui);
-            ui.add_space(space::NEAR);
-            units_ui(ctx, ui);
-            ui.add_space(space::NEAR);
-            self.files_ui(ctx, ui);
-            ui.add_space(space::NEAR);
-            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                ui.add_space(space::WIDE);
-                ui.label(
-                    RichText::new("Dragback")
-                        .size(size::HEADING)
-                        .color(ctx.palette.accent)
-                        .strong(),
-                );
-                title_ui(ctx, ui);
+            MenuBar::new().ui(ui, |ui| {
+                ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                    view_menu(ctx, ui);
+                    file_menu(ctx, ui);
+                    units_ui(ctx, ui);
+                    ui.add_space(space::NEAR);
+                    self.path_ui(ctx, ui);
+                    ui.add_space(space::NEAR);
+                    pin_ui(ctx, ui);
+                    ui.add_space(space::NEAR);
+                    undo_ui(ctx, ui);
+                    ui.add_space(space::NEAR);
+                    ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                        ui.add_space(space::WIDE);
+                        let name = RichText::new("Dragback").size(size::HEADING).strong();
+                        ui.label(name.color(ctx.palette.accent));
+                        title_ui(ctx, ui);
+                    });
+                });
             });
         });
     }
 
-    fn files_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
-        let is_free = !ctx.is_opening;
-        let demo = ui.add_enabled(is_free, Button::new("Demo"));
-        if demo
-            .on_hover_text("Go back to the built-in demo line.")
-            .clicked()
-        {
-            ctx.ask(Command::OpenDemo);
-        }
-        let text = if is_free { "Open…" } else { "Opening" };
-        let open = ui.add_enabled(is_free, Button::new(text).min_size(egui::vec2(66.0, 0.0)));
-        let hint = "Choose a scenario file. If no dialog appears, type its path in the field and press Enter.";
-        if open.on_hover_text(hint).clicked() {
-            ctx.ask(Command::OpenDialog);
-        }
+    fn path_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         let field = TextEdit::singleline(&mut self.path)
-            .hint_text("path of a scenario file")
-            .desired_width(190.0);
+            .hint_text("path of a file")
+            .margin(egui::vec2(6.0, 3.0))
+            .align(egui::Align2::LEFT_CENTER)
+            .desired_width(110.0);
         let field = ui
-            .add_enabled(is_free, field)
+            .add_enabled(!ctx.is_opening, field)
             .accessible_name("Path of a scenario file");
         let is_entered = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
-        field.on_hover_text("Type or paste the path of a scenario file and press Enter.");
+        field
+            .on_hover_text("Type or paste the path of a scenario file and press Enter to open it.");
         let path = self.path.trim().trim_matches('"');
         if is_entered && !path.is_empty() {
             ctx.ask(Command::OpenPath(PathBuf::from(path)));
@@ -76,33 +70,163 @@ fn title_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     };
     let loops = document.loops();
     if loops.len() > 1 {
-        let chosen = loops.iter().find(|(key, _)| *key == document.loop_key);
-        let title = chosen.map_or(document.loop_key.as_str(), |(_, title)| title.as_str());
-        let combo = ComboBox::from_id_salt("loop")
-            .selected_text(title)
-            .show_ui(ui, |ui| {
-                for (key, title) in &loops {
-                    if ui
-                        .selectable_label(*key == document.loop_key, title)
-                        .clicked()
-                    {
-                        ctx.ask(Command::ChooseLoop(key.clone()));
-                    }
-                }
-            });
-        combo
-            .response
-            .accessible_name("Loop")
-            .on_hover_text("The bath and its loop that is shown.");
+        loops_ui(ctx, ui, &loops, &document.loop_key);
     }
-    let title = RichText::new(document.title()).color(ctx.palette.ink);
+    if let Some(notice) = ctx.notice {
+        let color = if notice.is_bad {
+            ctx.palette.alarm
+        } else {
+            ctx.palette.good
+        };
+        let label = Label::new(RichText::new(&notice.text).color(color)).truncate();
+        ui.add(label).on_hover_text(&notice.text);
+        return;
+    }
+    let mark = if document.is_dirty() { "● " } else { "" };
+    let title = RichText::new(format!("{mark}{}", document.title())).color(ctx.palette.ink);
     let about = document
         .scenario
         .description
         .as_deref()
         .unwrap_or("This scenario has no description.");
+    let state = if document.is_dirty() {
+        "differs from its file"
+    } else {
+        "as in its file"
+    };
     ui.add(Label::new(title).truncate())
-        .on_hover_text(format!("{}\n\n{about}", document.origin.name));
+        .on_hover_text(format!("{}, {state}\n\n{about}", document.origin.name));
+}
+
+fn loops_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, loops: &[(String, String)], shown: &str) {
+    let chosen = loops.iter().find(|(key, _)| key == shown);
+    let title = chosen.map_or(shown, |(_, title)| title.as_str());
+    let combo = ComboBox::from_id_salt("loop")
+        .selected_text(title)
+        .show_ui(ui, |ui| {
+            for (key, title) in loops {
+                if ui.selectable_label(key == shown, title).clicked() {
+                    ctx.ask(Command::ChooseLoop(key.clone()));
+                }
+            }
+        });
+    combo
+        .response
+        .accessible_name("Loop")
+        .on_hover_text("The bath and its loop that is shown.");
+}
+
+/// Undo and redo, with what they would do as hints.
+fn undo_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let undo = ctx.document.and_then(|d| d.undo_name());
+    let redo = ctx.document.and_then(|d| d.redo_name());
+    for (name, keys, what, command) in [
+        ("Redo", "Ctrl+Shift+Z", redo, Command::Redo),
+        ("Undo", "Ctrl+Z", undo, Command::Undo),
+    ] {
+        let button = ui.add_enabled(what.is_some(), Button::new(name));
+        let hint = match &what {
+            Some(what) => format!("{name}: {what} ({keys})"),
+            None => format!("There is nothing to {} ({keys}).", name.to_lowercase()),
+        };
+        let button = button.on_hover_text(&hint).on_disabled_hover_text(&hint);
+        if button.clicked() {
+            ctx.ask(command);
+        }
+    }
+}
+
+/// Keeps the present state to compare with, or lets it go.
+fn pin_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let can_pin = ctx.results.figures().is_some();
+    if let Some(pinned) = ctx.pinned {
+        let hint = format!("Compared with: {}. Click to let it go.", pinned.name);
+        if ui.button("Unpin").on_hover_text(hint).clicked() {
+            ctx.ask(Command::Unpin);
+        }
+        return;
+    }
+    if let Some(name) = ctx.reference {
+        let hint = format!("“{name}” is being run to compare with. Click to give it up.");
+        if ui.button("Comparing…").on_hover_text(hint).clicked() {
+            ctx.ask(Command::Unpin);
+        }
+        return;
+    }
+    let pin = ui.add_enabled(can_pin, Button::new("Pin"));
+    let hint = "Keep the present state: its curves stay as pale dashes, and every figure shows its difference.";
+    if pin.on_hover_text(hint).clicked() {
+        ctx.ask(Command::Pin);
+    }
+}
+
+fn file_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let is_free = !ctx.is_opening;
+    let menu = ui.menu_button("File", |ui| {
+        ui.set_min_width(220.0);
+        let item = |ui: &mut Ui, words: &str, hint: &str, command: Command| {
+            let button = ui.add_enabled(is_free, Button::new(words));
+            if button.on_hover_text(hint).clicked() {
+                ctx.ask(command);
+                ui.close();
+            }
+        };
+        item(
+            ui,
+            "Open…",
+            "Choose a scenario file. If no dialog appears, type its path in the field of the bar.",
+            Command::OpenDialog,
+        );
+        item(
+            ui,
+            "Demo",
+            "Go back to the built-in demo line.",
+            Command::OpenDemo,
+        );
+        for path in &ctx.prefs.recent {
+            let name = path
+                .file_name()
+                .unwrap_or(path.as_os_str())
+                .to_string_lossy();
+            let hint = path.display().to_string();
+            item(ui, &name, &hint, Command::OpenPath(path.clone()));
+        }
+        ui.separator();
+        item(
+            ui,
+            "Save",
+            "Save under its own name (Ctrl+S).",
+            Command::Save,
+        );
+        item(
+            ui,
+            "Save as…",
+            "Choose a name (Ctrl+Shift+S).",
+            Command::SaveAs,
+        );
+        ui.separator();
+        item(
+            ui,
+            "Compare with…",
+            "Choose a scenario whose curves and figures stand beside those on screen.",
+            Command::ReferenceDialog,
+        );
+        for path in &ctx.prefs.recent {
+            let name = path
+                .file_name()
+                .unwrap_or(path.as_os_str())
+                .to_string_lossy();
+            let hint = path.display().to_string();
+            item(
+                ui,
+                &format!("Compare with {name}"),
+                &hint,
+                Command::ReferencePath(path.clone()),
+            );
+        }
+    });
+    menu.response
+        .on_hover_text("Open, save, and compare with another scenario.");
 }
 
 fn units_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
@@ -126,14 +250,27 @@ fn units_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     }
 }
 
-fn theme_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    for (is_dark, name, hint) in [
-        (true, "Dark", "Light curves on a dark sheet."),
-        (false, "Light", "Dark curves on a white sheet."),
-    ] {
-        let button = ui.add(Button::selectable(ctx.prefs.is_dark == is_dark, name));
-        if button.on_hover_text(hint).clicked() {
-            ctx.ask(Command::SetDark(is_dark));
+fn view_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let menu = ui.menu_button("View", |ui| {
+        ui.set_min_width(160.0);
+        for (theme, name) in [
+            (ThemeChoice::System, "As the system"),
+            (ThemeChoice::Light, "Light"),
+            (ThemeChoice::Dark, "Dark"),
+        ] {
+            let is_chosen = ctx.prefs.theme == theme;
+            if ui.selectable_label(is_chosen, name).clicked() {
+                ctx.ask(Command::SetTheme(theme));
+            }
         }
-    }
+        ui.separator();
+        for scale in SCALES {
+            let is_chosen = (ctx.prefs.scale - scale).abs() < 1e-3;
+            let name = format!("Text {:.0} %", 100.0 * scale);
+            if ui.selectable_label(is_chosen, name).clicked() {
+                ctx.ask(Command::SetScale(scale));
+            }
+        }
+    });
+    menu.response.on_hover_text("Light or dark, size of text.");
 }

@@ -1,12 +1,12 @@
 //! Curves ready to draw, kept until data, range, width or units change.
 
 use dragback_study::Driver;
-use dragback_study::curves::{Kind, Series};
+use dragback_study::curves::{Guide, Kind, Series};
 use egui_plot::PlotPoint;
 
 use super::daily::{Day, daily};
 use super::{Measure, decimate};
-use crate::results::CurveSet;
+use crate::results::{CurveSet, PlotData};
 
 /// The range of each day, in days and heights.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -65,18 +65,19 @@ impl DrawnCache {
     pub fn get(
         &mut self,
         set: &CurveSet,
-        series: &[Series],
+        data: &PlotData,
         measure: Measure,
         (from, to): (f64, f64),
         columns: usize,
     ) -> &Drawn {
-        let data = (
+        let series = &data.series;
+        let version = (
             set.asked.document,
             set.asked.generation,
             set.driver == Driver::Exact,
         );
         let key = Key {
-            data,
+            data: version,
             measure,
             range: (from.to_bits(), to.to_bits()),
             columns,
@@ -84,9 +85,9 @@ impl DrawnCache {
         if self.key != Some(key) {
             let is_new = self
                 .key
-                .is_none_or(|k| k.data != data || k.measure != measure);
+                .is_none_or(|k| k.data != version || k.measure != measure);
             if is_new {
-                self.drawn.extent = extent(series, measure);
+                self.drawn.extent = extent(series, &data.guides, measure);
             }
             let is_daily = to - from > DAILY_FROM;
             let curve = |s: &Series| {
@@ -111,7 +112,7 @@ fn daily_curve(points: &[[f64; 2]], measure: Measure, to: f64) -> DrawnCurve {
     let days = daily(points);
     let middle = |d: &Day| d.middle_h / 24.0;
     let mut line: Vec<PlotPoint> = Vec::with_capacity(days.len() + 2);
-    let is_state = measure.kind != Kind::Evaporation;
+    let is_state = !measure.is_flow();
     let first = points.first().filter(|_| is_state);
     line.extend(first.map(|p| PlotPoint::new(p[0] / 24.0, measure.height(p[1]))));
     line.extend(
@@ -121,17 +122,22 @@ fn daily_curve(points: &[[f64; 2]], measure: Measure, to: f64) -> DrawnCurve {
     if let Some(last) = line.last().copied() {
         line.push(PlotPoint::new((last.x + 0.5).min(to.max(last.x)), last.y));
     }
-    // Flows are means already; their range within a day is that of pumps on and off.
     let known = || days.iter().filter(|d| d.least.is_finite());
-    let band = is_state.then(|| Band {
+    let band = Band {
         days: known().map(middle).collect(),
         least: known().map(|d| measure.height(d.least)).collect(),
         greatest: known().map(|d| measure.height(d.greatest)).collect(),
-    });
-    DrawnCurve { line, band }
+    };
+    DrawnCurve {
+        line,
+        band: Some(band),
+    }
 }
 
-fn extent(series: &[Series], measure: Measure) -> (f64, f64) {
+/// Limits further away than this many times the greatest value do not stretch the axis.
+const FAR: f64 = 2.0;
+
+fn extent(series: &[Series], guides: &[Guide], measure: Measure) -> (f64, f64) {
     let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
     for point in series.iter().flat_map(|s| &s.points) {
         let height = measure.height(point[1]);
@@ -141,10 +147,21 @@ fn extent(series: &[Series], measure: Measure) -> (f64, f64) {
             low = if counts { low.min(height) } else { low };
         }
     }
+    let is_moving = |g: &&Guide| !g.points.is_empty();
+    let fixed = guides.iter().filter(|g| !is_moving(g));
+    for height in fixed
+        .flat_map(|g| [g.low, g.high])
+        .map(|si| measure.height(si))
+    {
+        let is_far = measure.kind != Kind::Temperature && !measure.is_log() && height > FAR * high;
+        if height.is_finite() && !is_far {
+            low = low.min(height);
+            high = high.max(height);
+        }
+    }
     // Flows and levels are read from nothing upwards; a trace of dew on cold water does not move the foot of the axis.
-    let from_zero = matches!(measure.kind, Kind::Level | Kind::Evaporation);
     let is_trace = low < 0.0 && low > -0.05 * high;
-    let low = if from_zero && (low > 0.0 || is_trace) {
+    let low = if measure.is_from_zero() && (low > 0.0 || is_trace) {
         0.0
     } else {
         low
@@ -180,7 +197,12 @@ mod tests {
                 moved: None,
             },
             driver: Driver::Exact,
-            plots: vec![vec![series]],
+            plots: vec![PlotData {
+                series: vec![series],
+                guides: Vec::new(),
+                pens: vec![0],
+            }],
+            rests: Vec::new(),
             final_station: None,
             alarms: Vec::new(),
             took: Duration::ZERO,

@@ -1,12 +1,14 @@
 //! Names and values beside the ends of the curves.
 
-use dragback_study::curves::Series;
-use egui::{Align2, Color32, Pos2, Rect, Shape, Stroke, Ui, pos2};
-use egui_plot::LineStyle;
+use dragback_study::curves::{Guide, Kind, Series};
+use egui::accesskit::Role;
+use egui::{Align2, Color32, Pos2, Rect, Shape, Stroke, Ui, WidgetInfo, pos2};
+use egui_plot::{LineStyle, PlotPoint};
 
 use super::measure::Measure;
 use super::pen::{pen, width_of};
 use super::{Drawn, DrawnCurve, PlotInput, View, day_of, mean_between, spread, value_at};
+use crate::results::PlotData;
 use crate::theme::{CURVE_WIDTH, font, size};
 
 /// Room for names and values beside the curves: as much as the longest needs, but never more than two fifths.
@@ -35,69 +37,172 @@ fn text_width(ui: &Ui, text: &str) -> f32 {
 pub(super) struct Ends<'a> {
     pub(super) frame: Rect,
     pub(super) range: (f64, f64),
-    pub(super) series: &'a [Series],
+    pub(super) data: &'a PlotData,
     pub(super) measure: Measure,
     pub(super) input: &'a PlotInput<'a>,
     pub(super) drawn: &'a Drawn,
+    pub(super) hidden: &'a [bool],
 }
 
-/// Names beside the ends of the curves, with the value at the cursor, or else the mean of the last week that is seen.
-pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) {
-    let painter = ui.painter();
-    let palette = ends.input.palette;
-    let y_of = |height: f64| {
-        let height = height.clamp(ends.range.0, ends.range.1);
-        let share = (height - ends.range.0) / (ends.range.1 - ends.range.0);
+impl Ends<'_> {
+    fn y_of(&self, height: f64) -> f32 {
+        let height = height.clamp(self.range.0, self.range.1);
+        let share = (height - self.range.0) / (self.range.1 - self.range.0);
         #[expect(clippy::cast_possible_truncation, reason = "a share of the frame")]
         let share = share as f32;
-        ends.frame.bottom() - share * ends.frame.height()
-    };
-    let end_of = |curve: &DrawnCurve| {
-        let seen = curve
-            .line
-            .iter()
-            .rev()
-            .find(|p| p.x <= view.to + 1e-9 && p.y.is_finite());
-        seen.map_or(ends.frame.bottom(), |p| y_of(p.y))
-    };
-    let wanted: Vec<f32> = ends.drawn.curves.iter().map(end_of).collect();
-    let places = spread(
-        &wanted,
-        LABEL_HEIGHT,
-        (ends.frame.top() - 6.0, ends.frame.bottom() + 6.0),
-    );
-    let left = ends.frame.right() + 2.0;
-    for ((i, series), (y, end)) in ends
-        .series
+        self.frame.bottom() - share * self.frame.height()
+    }
+
+    fn end_of(&self, curve: &DrawnCurve, view: &View) -> f32 {
+        let is_seen = |p: &&PlotPoint| p.x <= view.to + 1e-9 && p.y.is_finite();
+        let last = curve.line.iter().rev().find(is_seen);
+        last.map_or(self.frame.bottom(), |p| self.y_of(p.y))
+    }
+
+    fn pen(&self, curve: usize) -> (Color32, LineStyle) {
+        let place = self.data.pens.get(curve).copied().unwrap_or(curve);
+        pen(self.measure.kind, place, self.input.palette)
+    }
+
+    /// The value at the cursor, or else the mean of the last week that is seen.
+    fn value(&self, series: &Series, view: &View) -> f64 {
+        match view.cursor {
+            Some(day) if view.is_daily() && self.measure.kind != Kind::Loss => {
+                mean_between(series, day_of(day), day_of(day) + 1.0)
+            }
+            Some(day) => value_at(series, day),
+            None if self.measure.kind == Kind::Loss => value_at(series, view.to),
+            None => mean_between(series, view.from.max(view.to - 7.0), view.to),
+        }
+    }
+}
+
+/// Names beside the ends of the curves, with their values. Returns the name of a curve that was clicked.
+pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> Option<String> {
+    let palette = ends.input.palette;
+    let wanted: Vec<f32> = ends
+        .drawn
+        .curves
         .iter()
-        .enumerate()
-        .zip(places.into_iter().zip(wanted))
-    {
-        let (color, style) = pen(ends.measure.kind, i, palette);
+        .map(|c| ends.end_of(c, view))
+        .collect();
+    let room = (ends.frame.top() - 6.0, ends.frame.bottom() + 6.0);
+    let places = spread(&wanted, LABEL_HEIGHT, room);
+    let left = ends.frame.right() + 2.0;
+    let mut toggled = None;
+    for (i, series) in ends.data.series.iter().enumerate() {
+        let (Some(&y), Some(&end)) = (places.get(i), wanted.get(i)) else {
+            continue;
+        };
+        let is_hidden = ends.hidden.get(i).copied().unwrap_or(false);
+        let row = Rect::from_x_y_ranges(
+            left..=right,
+            (y - 0.5 * LABEL_HEIGHT)..=(y + 0.5 * LABEL_HEIGHT),
+        );
+        let id = ui.scope_id().with(("curve", ends.input.place, i));
+        let response = ui.interact(row, id, egui::Sense::CLICK);
+        response.widget_info(|| {
+            let title = ends.measure.title(ends.input.lead);
+            let name = format!("{} in {title}", series.name);
+            WidgetInfo::selected(Role::CheckBox, true, !is_hidden, name)
+        });
+        if response.clicked() {
+            toggled = Some(series.name.clone());
+        }
+        let painter = ui.painter();
+        if response.hovered() {
+            painter.rect_filled(row, 3.0, palette.tint(palette.accent, 0.08));
+        }
+        let (color, style) = ends.pen(i);
         let sample = [
             pos2(left, end),
             pos2(left + 6.0, y),
             pos2(left + SAMPLE - 4.0, y),
         ];
-        painter.extend(stroke_of(&sample, color, style));
-        let si = match view.cursor {
-            Some(day) if view.is_daily() => mean_between(series, day_of(day), day_of(day) + 1.0),
-            Some(day) => value_at(series, day),
-            None => mean_between(series, view.from.max(view.to - 7.0), view.to),
-        };
+        if !is_hidden {
+            painter.extend(stroke_of(&sample, color, style));
+        }
         let value_right = left + SAMPLE + VALUE_WIDTH;
-        let value_at = pos2(value_right, y);
+        let (words, ink) = if is_hidden {
+            ("hidden".to_owned(), palette.quiet)
+        } else {
+            (ends.measure.words(ends.value(series, view)), palette.ink)
+        };
         painter.text(
-            value_at,
+            pos2(value_right, y),
             Align2::RIGHT_CENTER,
-            ends.measure.words(si),
+            words,
             font(size::SMALL),
             palette.quiet,
         );
         let name_left = value_right + 6.0;
-        let name = elided(ui, &series.name, right - name_left, palette.ink);
-        painter.galley(pos2(name_left, y - 0.5 * name.size().y), name, palette.ink);
+        let name = elided(ui, &series.name, right - name_left, ink);
+        painter.galley(pos2(name_left, y - 0.5 * name.size().y), name, ink);
+        response.on_hover_text(format!("{}: click to hide or show", series.name));
     }
+    toggled
+}
+
+/// How near a pointer must be to a guide to learn its name, points.
+const NEAR_GUIDE: f32 = 5.0;
+
+/// Names of guides: all of them on a large plot, else the one under the pointer.
+pub(super) fn guide_names(ui: &Ui, ends: &Ends<'_>, pointer: Option<Pos2>) {
+    let shown: Vec<&Guide> = ends
+        .data
+        .guides
+        .iter()
+        .filter(|g| {
+            g.of.is_none_or(|i| !ends.hidden.get(i).copied().unwrap_or(false))
+        })
+        .collect();
+    let place = |g: &Guide| {
+        let first = g.points.first().map_or(0.5 * (g.low + g.high), |p| p[1]);
+        ends.y_of(ends.measure.height(first))
+    };
+    let words = |g: &Guide| {
+        let value = if g.high > g.low && g.points.is_empty() {
+            format!(
+                "{} to {}",
+                ends.measure.words(g.low),
+                ends.measure.words(g.high)
+            )
+        } else {
+            ends.measure.words(g.high)
+        };
+        let is_above = ends.measure.height(g.high) > ends.range.1;
+        let above = if is_above { " ↑" } else { "" };
+        format!("{}, {value}{above}", g.name)
+    };
+    if ends.input.is_large {
+        let wanted: Vec<f32> = shown.iter().map(|g| place(g) - 7.0).collect();
+        let room = (ends.frame.top(), ends.frame.bottom());
+        let places = spread(&wanted, LABEL_HEIGHT - 1.0, room);
+        for (guide, y) in shown.iter().zip(places) {
+            name_guide(ui, ends, &words(guide), y);
+        }
+    } else if let Some(pointer) = pointer {
+        let near = shown
+            .iter()
+            .map(|g| (g, (place(g) - pointer.y).abs()))
+            .filter(|(_, apart)| *apart <= NEAR_GUIDE)
+            .min_by(|a, b| a.1.total_cmp(&b.1));
+        if let Some((guide, _)) = near {
+            let y = (place(guide) - 8.0).max(ends.frame.top() + 8.0);
+            name_guide(ui, ends, &words(guide), y);
+        }
+    }
+}
+
+fn name_guide(ui: &Ui, ends: &Ends<'_>, words: &str, y: f32) {
+    let palette = ends.input.palette;
+    let width = ends.frame.width() - 12.0;
+    let text = elided(ui, words, width, palette.quiet);
+    let at = pos2(ends.frame.left() + 6.0, y - 0.5 * text.size().y);
+    let back = Rect::from_min_size(at, text.size()).expand2(egui::vec2(2.0, 0.0));
+    let fill = palette.sheet.gamma_multiply(0.8);
+    ui.painter().rect_filled(back, 2.0, fill);
+    ui.painter().galley(at, text, palette.quiet);
 }
 
 fn elided(ui: &Ui, text: &str, width: f32, color: Color32) -> std::sync::Arc<egui::Galley> {

@@ -1,7 +1,7 @@
 //! How values become heights on an axis and words beside it.
 
 use dragback_study::curves::Kind;
-use dragback_units::{Dim, Style, System};
+use dragback_units::{Dim, Style, System, Unit};
 
 use super::{marks, round_step};
 use crate::number::{joined, strength, three};
@@ -18,69 +18,98 @@ pub struct Measure {
 /// Strengths below this are drawn at the foot of a log axis, kg/m³.
 const LEAST_STRENGTH: f64 = 1.0e-8;
 
+/// Amounts below this are drawn at the foot of a log axis, kg.
+const LEAST_AMOUNT_KG: f64 = 1.0e-6;
+
 impl Measure {
     const fn dim(self) -> Dim {
         match self.kind {
-            Kind::Concentration => Dim::Concentration,
+            Kind::Concentration | Kind::Strength => Dim::Concentration,
             Kind::Level => Dim::Length,
             Kind::Temperature => Dim::Temperature,
-            Kind::Evaporation => Dim::VolumeFlow,
+            Kind::Evaporation | Kind::Treatment => Dim::VolumeFlow,
+            Kind::Heat => Dim::Power,
+            Kind::Impurity => Dim::Fraction,
+            Kind::Loss => Dim::Mass,
         }
     }
 
     pub(super) const fn is_log(self) -> bool {
-        matches!(self.kind, Kind::Concentration)
+        matches!(self.kind, Kind::Concentration | Kind::Loss)
     }
 
-    /// Height at which an SI value is drawn: the value in its unit, or the logarithm of mg/L.
+    /// Whether its values are means over some hours rather than states.
+    pub(super) const fn is_flow(self) -> bool {
+        matches!(self.kind, Kind::Evaporation | Kind::Heat | Kind::Treatment)
+    }
+
+    /// Whether it is read from nothing upwards.
+    pub(super) const fn is_from_zero(self) -> bool {
+        self.is_flow() || matches!(self.kind, Kind::Level | Kind::Impurity | Kind::Strength)
+    }
+
+    fn unit(self) -> &'static Unit {
+        let style = match self.kind {
+            Kind::Strength => Style::Bath,
+            _ => Style::Default,
+        };
+        self.dim().display_unit(self.system, style)
+    }
+
+    /// Height at which an SI value is drawn: the value in its unit, or the logarithm of mg/L, kg or lb.
     #[must_use]
     pub fn height(self, si: f64) -> f64 {
-        if self.is_log() {
-            (1000.0 * si.max(LEAST_STRENGTH)).log10()
-        } else {
-            self.dim()
-                .display_unit(self.system, Style::Default)
-                .from_si(si)
+        match self.kind {
+            Kind::Concentration => (1000.0 * si.max(LEAST_STRENGTH)).log10(),
+            Kind::Loss => self.unit().from_si(si.max(LEAST_AMOUNT_KG)).log10(),
+            _ => self.unit().from_si(si),
         }
     }
 
     /// An SI value in words.
     #[must_use]
     pub fn words(self, si: f64) -> String {
-        if self.is_log() {
-            return joined(strength(si, self.system));
+        match self.kind {
+            Kind::Concentration => joined(strength(si, self.system)),
+            Kind::Loss => amount(self.unit().from_si(si), self.system, |v| three(v, 2)),
+            _ => joined((three(self.unit().from_si(si), 2), self.unit().symbol)),
         }
-        let unit = self.dim().display_unit(self.system, Style::Default);
-        joined((three(unit.from_si(si), 2), unit.symbol))
     }
 
     /// Title, with the unit of the axis.
     #[must_use]
     pub fn title(self, lead: &str) -> String {
-        let unit = self.dim().display_unit(self.system, Style::Default).symbol;
+        let unit = self.unit().symbol;
         match self.kind {
             Kind::Concentration => format!("{lead} in each tank, log scale"),
             Kind::Level => format!("Levels, {unit}"),
             Kind::Temperature => format!("Temperatures, {unit}"),
             Kind::Evaporation => format!("Evaporation against rinse feed, {unit}"),
+            Kind::Strength => format!("{lead} in bath and holding tank, {unit}"),
+            Kind::Heat => format!("Heater power, {unit}"),
+            Kind::Impurity => "Impurities in the bath, % of limit".to_owned(),
+            Kind::Loss => format!("{lead} since the start, log scale"),
+            Kind::Treatment => format!("Water to treatment and to the bath, {unit}"),
         }
     }
 
     /// Words at a mark; `step` parts the marks, so that all of an axis have the same decimals.
     pub(super) fn mark_words(self, height: f64, step: f64) -> String {
-        if !self.is_log() {
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "0 to 9"
-            )]
-            let decimals = (-step.log10() - 1e-9).ceil().clamp(0.0, 9.0) as usize;
-            return format!("{height:.decimals$}").replace('-', "−");
-        }
-        let mg_per_l = 10_f64.powf(height);
-        match self.system {
-            System::Metric if mg_per_l > 999.0 => format!("{} g/L", tidy(mg_per_l / 1000.0)),
-            _ => format!("{} mg/L", tidy(mg_per_l)),
+        match (self.kind, self.system) {
+            (Kind::Concentration, System::Metric) if height > 2.999 => {
+                format!("{} g/L", tidy(10_f64.powf(height - 3.0)))
+            }
+            (Kind::Concentration, _) => format!("{} mg/L", tidy(10_f64.powf(height))),
+            (Kind::Loss, system) => amount(10_f64.powf(height), system, tidy),
+            _ => {
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    reason = "0 to 9"
+                )]
+                let decimals = (-step.log10() - 1e-9).ceil().clamp(0.0, 9.0) as usize;
+                format!("{height:.decimals$}").replace('-', "−")
+            }
         }
     }
 
@@ -95,6 +124,32 @@ impl Measure {
             (low, high),
             round_step(high - low, f64::from(height_px / 40.0).clamp(2.0, 8.0)),
         )
+    }
+}
+
+/// Name of a plot in lists.
+#[must_use]
+pub const fn kind_name(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Concentration => "Concentrations",
+        Kind::Level => "Levels",
+        Kind::Temperature => "Temperatures",
+        Kind::Evaporation => "Evaporation and feed",
+        Kind::Strength => "Bath and holding tank",
+        Kind::Heat => "Heater power",
+        Kind::Impurity => "Impurities",
+        Kind::Loss => "Loss and return",
+        Kind::Treatment => "Water to treatment",
+    }
+}
+
+/// An amount in kg or lb, or in g where it is small.
+fn amount(large: f64, system: System, told: impl Fn(f64) -> String) -> String {
+    let is_small = large.is_finite() && large.abs() < 0.999;
+    match system {
+        System::Metric if is_small => format!("{}\u{a0}g", told(1000.0 * large)),
+        System::Metric => format!("{}\u{a0}kg", told(large)),
+        System::Us => format!("{}\u{a0}lb", told(large)),
     }
 }
 

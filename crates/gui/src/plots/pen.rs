@@ -32,7 +32,11 @@ pub(super) const fn width_of(style: LineStyle) -> f32 {
 /// Hue and dash of one curve. Tanks keep theirs across all plots; flows have others.
 #[must_use]
 pub fn pen(kind: Kind, index: usize, palette: &Palette) -> (Color32, LineStyle) {
-    if kind == Kind::Evaporation {
+    let is_of_tanks = matches!(
+        kind,
+        Kind::Concentration | Kind::Level | Kind::Temperature | Kind::Strength
+    );
+    if !is_of_tanks {
         let hues = [palette.series[6], palette.series[7], palette.accent];
         let dashes = [
             LineStyle::Solid,

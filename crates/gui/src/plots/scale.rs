@@ -32,6 +32,18 @@ impl StillRange {
         self.follow((low, high), ends)
     }
 
+    /// The range for heights from `low` to `high` from its lowest to its highest mark, and the same with a little room beyond, so that marks at
+    /// the ends are not cut in half.
+    pub fn rounded(&mut self, is_log: bool, low: f64, high: f64) -> ((f64, f64), (f64, f64)) {
+        let marked = if is_log {
+            self.decades(low, high)
+        } else {
+            self.linear(low, high)
+        };
+        let room = 0.03 * (marked.1 - marked.0);
+        (marked, (marked.0 - room, marked.1 + room))
+    }
+
     fn follow(&mut self, values: (f64, f64), ends: (f64, f64)) -> (f64, f64) {
         let range = match self.range {
             None => ends,

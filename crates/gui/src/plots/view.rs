@@ -34,6 +34,12 @@ impl View {
         self.to - self.from > DAILY_FROM
     }
 
+    /// Whether the whole run is seen.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        self.from <= 0.0 && self.to >= SPAN_DAYS
+    }
+
     /// Moves by so many days, as far as there is something to see.
     pub fn shift(&mut self, days: f64) {
         let days = days.clamp(-self.from, SPAN_DAYS - self.to);

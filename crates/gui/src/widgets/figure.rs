@@ -51,6 +51,8 @@ pub struct FigureText {
     pub tone: Tone,
     /// How what goes with it is meant.
     pub beside_tone: Tone,
+    /// What it was in the state that is kept to compare with.
+    pub compared: String,
     /// What it means and its full value, shown when the pointer rests on it.
     pub hint: String,
 }
@@ -105,9 +107,13 @@ fn show(ui: &mut Ui, palette: &Palette, text: &FigureText, block: Vec2, points: 
     };
     let beside = line(&text.beside, size::SMALL, beside_color, 2);
     painter.galley(rect.min + vec2(0.0, 56.0), beside, beside_color);
+    if !text.compared.is_empty() {
+        let compared = line(&text.compared, size::SMALL, palette.accent, 1);
+        painter.galley(rect.min + vec2(0.0, 84.0), compared, palette.accent);
+    }
     let said = format!(
-        "{}: {} {}, {}",
-        text.name, text.number, text.unit, text.beside
+        "{}: {} {}, {} {}",
+        text.name, text.number, text.unit, text.beside, text.compared
     );
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &said));
     if text.hint.is_empty() {

@@ -16,6 +16,8 @@ use crate::world::World;
 const MAX_PASSES: usize = 12;
 /// Passes end when no temperature moves by more than this share of what a sweep must find.
 const PASS_SHARE: f64 = 0.05;
+/// … or of what the first pass moved.
+const FAR_SHARE: f64 = 3.0e-3;
 
 impl Preview {
     /// One sweep over the end temperatures: every balance is straightened around the present guess, and all are solved together.
@@ -29,6 +31,7 @@ impl Preview {
             self.straighten(&plant, world, (v, h), start_c, balance);
             balance.hold = self.limits(&plant, world, v);
         }
+        let mut first = 0.0;
         for pass in 0..MAX_PASSES {
             let mut largest = 0.0_f64;
             for k in 0..balances.len() {
@@ -46,7 +49,11 @@ impl Preview {
                 largest = largest.max((temp - self.now.temp_c[v]).abs());
                 self.now.temp_c[v] = temp;
             }
-            if largest <= PASS_SHARE * done_k {
+            if pass == 0 {
+                first = largest;
+            }
+            // A sweep that moves far is followed by another one.
+            if largest <= (PASS_SHARE * done_k).max(FAR_SHARE * first) {
                 break;
             }
         }

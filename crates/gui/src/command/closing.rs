@@ -1,0 +1,81 @@
+//! What happens to unsaved changes when something else is to be shown, or nothing.
+
+use std::path::PathBuf;
+
+use super::{opening, saving};
+use crate::state::State;
+
+/// What waits for the fate of unsaved changes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Then {
+    /// Open a file, after asking for one when none is given.
+    Open(Option<PathBuf>),
+    /// Go back to the built-in scenario.
+    Demo,
+    /// Close the window.
+    Close,
+}
+
+/// A question that must be answered first.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Question {
+    /// There are unsaved changes.
+    Unsaved {
+        /// What waits.
+        then: Then,
+    },
+    /// The file to be written holds comments, which will be lost.
+    Comments {
+        /// The file.
+        path: PathBuf,
+        /// What waits.
+        then: Option<Then>,
+    },
+}
+
+/// Answers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Choice {
+    /// Save, also over comments.
+    Save,
+    /// Save under another name.
+    SaveAs,
+    /// Go on without saving.
+    Discard,
+    /// Leave everything as it is.
+    Cancel,
+}
+
+/// Goes on at once, or asks first when there are unsaved changes.
+pub(super) fn unless_unsaved(state: &mut State, then: Then) {
+    let is_dirty = state.document.as_ref().is_some_and(|d| d.is_dirty());
+    if is_dirty {
+        state.question = Some(Question::Unsaved { then });
+    } else {
+        go_on(state, then);
+    }
+}
+
+/// Does what waited.
+pub(super) fn go_on(state: &mut State, then: Then) {
+    match then {
+        Then::Open(path) => opening::open(state, path),
+        Then::Demo => opening::open_demo(state),
+        Then::Close => state.may_close = true,
+    }
+}
+
+/// Answers the open question.
+pub(super) fn answer(state: &mut State, choice: Choice) {
+    let Some(question) = state.question.take() else {
+        return;
+    };
+    match (question, choice) {
+        (Question::Unsaved { then }, Choice::Save) => saving::save(state, Some(then)),
+        (Question::Unsaved { then }, Choice::SaveAs) => saving::save_as(state, Some(then)),
+        (Question::Unsaved { then }, Choice::Discard) => go_on(state, then),
+        (Question::Comments { path, then }, Choice::Save) => saving::write(state, path, then),
+        (Question::Comments { then, .. }, Choice::SaveAs) => saving::save_as(state, then),
+        (Question::Comments { .. }, Choice::Discard) | (_, Choice::Cancel) => {}
+    }
+}

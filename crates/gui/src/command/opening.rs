@@ -1,0 +1,151 @@
+//! Opening scenarios, to work on or to compare with.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::mpsc::{TryRecvError, sync_channel};
+
+use super::files::read_text;
+use super::saving;
+use crate::document::{Document, Origin};
+use crate::problems::ProblemList;
+use crate::state::State;
+
+/// A file that was read, or what is wrong with it.
+pub type Opened = Result<Document, ProblemList>;
+
+/// What a thread that asks for files brings.
+pub enum Found {
+    /// A scenario to work on.
+    Document(Box<Opened>),
+    /// A scenario to compare with.
+    Reference(Box<Opened>),
+    /// A name to save under.
+    SaveTo(PathBuf),
+    /// The dialog was closed.
+    Nothing,
+}
+
+/// Reads the built-in scenario.
+pub fn open_demo(state: &mut State) {
+    let id = next_id(state);
+    let name = state.options.demo_name.to_owned();
+    let origin = Origin {
+        name: name.clone(),
+        path: None,
+    };
+    match Document::read(state.options.demo_text, origin, id) {
+        Ok(document) => state.show(document),
+        Err(problems) => {
+            state.problems = Some(ProblemList {
+                name,
+                path: None,
+                problems,
+            })
+        }
+    }
+}
+
+/// Opens a file on a thread of its own, after asking for one when none is given: dialogs and disks may take their time.
+pub fn open(state: &mut State, path: Option<PathBuf>) {
+    let id = next_id(state);
+    find(state, "open file", move || {
+        let path = path.or_else(|| ask_for_file("Open a scenario"));
+        path.map_or(Found::Nothing, |path| {
+            Found::Document(Box::new(read_document(&path, id)))
+        })
+    });
+}
+
+/// Reads a scenario to compare with.
+pub fn open_reference(state: &mut State, path: Option<PathBuf>) {
+    let id = next_id(state);
+    find(state, "open reference", move || {
+        let path = path.or_else(|| ask_for_file("Open a scenario to compare with"));
+        path.map_or(Found::Nothing, |path| {
+            Found::Reference(Box::new(read_document(&path, id)))
+        })
+    });
+}
+
+/// Does something that may take its time on a thread of its own; one thing at a time.
+pub(super) fn find(state: &mut State, name: &str, work: impl FnOnce() -> Found + Send + 'static) {
+    if state.opening.is_some() {
+        return;
+    }
+    let wake = Arc::clone(&state.wake);
+    let (sender, receiver) = sync_channel(1);
+    let work = move || {
+        // The window may be gone by now; then nobody wants the file.
+        let _ = sender.send(work());
+        wake();
+    };
+    let thread = std::thread::Builder::new().name(name.to_owned());
+    if thread.spawn(work).is_ok() {
+        state.opening = Some(receiver);
+    }
+}
+
+/// Takes over what a thread has brought meanwhile.
+pub fn take_found(state: &mut State) {
+    let Some(receiver) = &state.opening else {
+        return;
+    };
+    let found = match receiver.try_recv() {
+        Ok(found) => found,
+        Err(TryRecvError::Empty) => return,
+        Err(TryRecvError::Disconnected) => Found::Nothing,
+    };
+    state.opening = None;
+    match found {
+        Found::Document(opened) => match *opened {
+            Ok(document) => {
+                if let Some(path) = &document.origin.path {
+                    state.prefs.note_recent(path);
+                }
+                state.show(document);
+            }
+            Err(list) => state.problems = Some(list),
+        },
+        Found::Reference(opened) => match *opened {
+            Ok(document) => state.compare_with(&document),
+            Err(list) => state.problems = Some(list),
+        },
+        Found::SaveTo(path) => {
+            let then = state.after_save.take();
+            saving::save_to(state, path, then);
+        }
+        Found::Nothing => state.after_save = None,
+    }
+}
+
+fn next_id(state: &mut State) -> u64 {
+    state.last_document += 1;
+    state.last_document
+}
+
+fn ask_for_file(title: &str) -> Option<PathBuf> {
+    rfd::FileDialog::new()
+        .set_title(title)
+        .add_filter("Scenario", &["ron"])
+        .add_filter("All files", &["*"])
+        .pick_file()
+}
+
+fn read_document(path: &Path, id: u64) -> Opened {
+    let name = path
+        .file_name()
+        .unwrap_or(path.as_os_str())
+        .to_string_lossy()
+        .into_owned();
+    let origin = Origin {
+        name: name.clone(),
+        path: Some(path.to_owned()),
+    };
+    let refuse = |problems| ProblemList {
+        name: name.clone(),
+        path: Some(path.to_owned()),
+        problems,
+    };
+    let text = read_text(path).map_err(|problem| refuse(vec![problem]))?;
+    Document::read(&text, origin, id).map_err(refuse)
+}

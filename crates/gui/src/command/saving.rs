@@ -1,0 +1,89 @@
+//! Saving the scenario under the hand.
+
+use std::path::PathBuf;
+
+use super::closing::{Question, Then, go_on};
+use super::files::write_whole;
+use super::opening::{Found, find};
+use crate::document::Origin;
+use crate::state::{Notice, State};
+
+/// Saves under the name that the scenario has, or asks for one; then goes on with what waits.
+pub fn save(state: &mut State, then: Option<Then>) {
+    let path = state.document.as_ref().and_then(|d| d.origin.path.clone());
+    match path {
+        Some(path) => save_to(state, path, then),
+        None => save_as(state, then),
+    }
+}
+
+/// Asks for a name by the system's dialog.
+pub fn save_as(state: &mut State, then: Option<Then>) {
+    let Some(document) = &state.document else {
+        return;
+    };
+    let name = file_name(&document.origin.name);
+    state.after_save = then;
+    find(state, "save as", move || {
+        let path = rfd::FileDialog::new()
+            .set_title("Save the scenario")
+            .set_file_name(name)
+            .add_filter("Scenario", &["ron"])
+            .save_file();
+        path.map_or(Found::Nothing, Found::SaveTo)
+    });
+}
+
+/// Saves under a name. A file with comments is overwritten only after a word of warning.
+pub fn save_to(state: &mut State, path: PathBuf, then: Option<Then>) {
+    let Some(document) = &state.document else {
+        return;
+    };
+    let is_own = document.origin.path.as_ref() == Some(&path);
+    if is_own && document.has_comments {
+        state.question = Some(Question::Comments { path, then });
+    } else {
+        write(state, path, then);
+    }
+}
+
+/// Writes the file and goes on with what waits.
+pub(super) fn write(state: &mut State, path: PathBuf, then: Option<Then>) {
+    let Some(document) = &mut state.document else {
+        return;
+    };
+    let name = path
+        .file_name()
+        .unwrap_or(path.as_os_str())
+        .to_string_lossy()
+        .into_owned();
+    match write_whole(&path, &document.text()) {
+        Ok(()) => {
+            state.prefs.note_recent(&path);
+            state.notice = Some(Notice::good(format!("Saved as {name}.")));
+            document.note_saved(Origin {
+                name,
+                path: Some(path),
+            });
+            if let Some(then) = then {
+                go_on(state, then);
+            }
+        }
+        Err(error) => {
+            let text = format!(
+                "{} was not saved: {error}. Choose another place by “Save as”.",
+                path.display()
+            );
+            state.notice = Some(Notice::bad(text));
+        }
+    }
+}
+
+/// A name for the dialog to begin with.
+fn file_name(name: &str) -> String {
+    if name.ends_with(".ron") {
+        name.to_owned()
+    } else {
+        format!("{name}.ron")
+    }
+}

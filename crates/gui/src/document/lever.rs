@@ -1,0 +1,208 @@
+//! One input as a hand meets it: its name, group, ranges, origin and value.
+
+use dragback_scenario::{Kind, Origin, Parameter};
+use dragback_units::Dim;
+
+use super::group::{Group, group_of, names};
+
+/// The three inputs that matter most in a loop.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Role {
+    /// What work carries out of the bath.
+    DragOut,
+    /// Fresh water into the rinses.
+    RinseRate,
+    /// Power of the heaters that drive the evaporation.
+    HeatInput,
+}
+
+impl Role {
+    /// The order of [`dragback_scenario::levers`].
+    pub const ALL: [Self; 3] = [Self::DragOut, Self::RinseRate, Self::HeatInput];
+
+    /// Name to show; also the accessible name of the slider.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::DragOut => "Drag-out",
+            Self::RinseRate => "Rinse rate",
+            Self::HeatInput => "Heat input",
+        }
+    }
+}
+
+/// An input that is a number and has a value: a slider can move it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lever {
+    /// Which of the three main ones it is, if any.
+    pub role: Option<Role>,
+    /// Name that tells it from all others; also its accessible name.
+    pub name: String,
+    /// Name within its group.
+    pub short: String,
+    /// Group in which it stands.
+    pub group: Group,
+    /// Path of its input.
+    pub path: String,
+    /// Its dimension.
+    pub dim: Dim,
+    /// Present value, SI.
+    pub si: f64,
+    /// Value in the file, SI.
+    pub file_si: f64,
+    /// Present value as written.
+    pub text: String,
+    /// Least and greatest that is accepted, SI.
+    pub allowed: (f64, f64),
+    /// Least and greatest that is usual, SI; `None` where nothing is declared.
+    pub usual: Option<(f64, f64)>,
+    /// What it is and what moving it does.
+    pub hint: &'static str,
+    /// Where the value comes from, when the scenario says so.
+    pub origin: Option<Origin>,
+    /// Whether the scenario gives it; otherwise it is a default.
+    pub is_given: bool,
+    /// Whether it makes sense to move it while looking on.
+    pub suits: bool,
+}
+
+impl Lever {
+    /// The lever of an input that has a value now and had one in the file.
+    #[must_use]
+    pub fn of(now: &Parameter, file: &Parameter, loop_key: &str) -> Option<Self> {
+        let dim = now.dim()?;
+        let (si, file_si) = (now.si()?, file.si()?);
+        let group = group_of(&now.path, loop_key);
+        let (name, short) = names(&now.path, loop_key, group);
+        Some(Self {
+            role: None,
+            name,
+            short,
+            group,
+            path: now.path.clone(),
+            dim,
+            si,
+            file_si,
+            text: now.text()?.to_owned(),
+            allowed: now
+                .allowed_si()
+                .unwrap_or((f64::NEG_INFINITY, f64::INFINITY)),
+            usual: now.usual_si(),
+            hint: now.hint(),
+            origin: now.leaf.origin,
+            is_given: now.leaf.is_given,
+            suits: now.suits_lever(),
+        })
+    }
+
+    /// Whether it stands elsewhere than in the file.
+    #[must_use]
+    pub fn is_moved(&self) -> bool {
+        (self.si - self.file_si).abs() > 1e-9 * self.file_si.abs().max(1e-12)
+    }
+
+    /// Where its value comes from, in a word.
+    #[must_use]
+    pub fn origin_word(&self) -> &'static str {
+        match self.origin {
+            _ if self.is_moved() => "moved by hand",
+            Some(origin) => origin.word(),
+            None if self.is_given => "as in the file",
+            None => "default",
+        }
+    }
+}
+
+/// An input without a slider: a word, a name, a yes or no, or a number that is not set.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// Name that tells it from all others; also its accessible name.
+    pub name: String,
+    /// Name within its group.
+    pub short: String,
+    /// Group in which it stands.
+    pub group: Group,
+    /// Path of its input.
+    pub path: String,
+    /// What kind of input it is.
+    pub kind: Kind,
+    /// Value as written; `None` when it is not set.
+    pub text: Option<String>,
+    /// What it is and what it does.
+    pub hint: &'static str,
+}
+
+/// Any input.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Control {
+    /// With a slider.
+    Lever(Lever),
+    /// Without.
+    Entry(Entry),
+}
+
+impl Control {
+    /// The control of an input.
+    #[must_use]
+    pub fn of(now: &Parameter, file: Option<&Parameter>, loop_key: &str) -> Self {
+        if let Some(lever) = file.and_then(|file| Lever::of(now, file, loop_key)) {
+            return Self::Lever(lever);
+        }
+        let group = group_of(&now.path, loop_key);
+        let (name, short) = names(&now.path, loop_key, group);
+        Self::Entry(Entry {
+            name,
+            short,
+            group,
+            path: now.path.clone(),
+            kind: now.leaf.kind,
+            text: now.text().map(str::to_owned),
+            hint: now.hint(),
+        })
+    }
+
+    /// Path of its input.
+    #[must_use]
+    pub fn path(&self) -> &str {
+        match self {
+            Self::Lever(l) => &l.path,
+            Self::Entry(e) => &e.path,
+        }
+    }
+
+    /// Name that tells it from all others.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Lever(l) => &l.name,
+            Self::Entry(e) => &e.name,
+        }
+    }
+
+    /// Group in which it stands.
+    #[must_use]
+    pub const fn group(&self) -> Group {
+        match self {
+            Self::Lever(l) => l.group,
+            Self::Entry(e) => e.group,
+        }
+    }
+
+    /// What it is and what it does.
+    #[must_use]
+    pub const fn hint(&self) -> &'static str {
+        match self {
+            Self::Lever(l) => l.hint,
+            Self::Entry(e) => e.hint,
+        }
+    }
+
+    /// Whether it stands in its group without being searched for: numbers that the scenario gives, and prices.
+    #[must_use]
+    pub fn stands_in_group(&self) -> bool {
+        match self {
+            Self::Lever(l) => l.is_given || l.suits,
+            Self::Entry(e) => e.group == Group::Prices && e.text.is_some(),
+        }
+    }
+}

@@ -1,0 +1,75 @@
+//! Questions that must be answered before anything else goes on.
+
+use egui::{Align2, Button, RichText, Ui, Window, vec2};
+
+use crate::command::{Choice, Command, Question, Then};
+use crate::theme::{size, space};
+use crate::view_ctx::ViewCtx;
+
+/// Draws the open question, if there is one.
+pub fn question_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let Some(question) = ctx.question else { return };
+    let (head, text, choices) = words(ctx, question);
+    Window::new("Question")
+        .title_bar(false)
+        .collapsible(false)
+        .resizable(false)
+        .anchor(Align2::CENTER_CENTER, vec2(0.0, 0.0))
+        .fixed_size(vec2(440.0, 120.0))
+        .show(ui.ctx(), |ui| {
+            let head = RichText::new(head).size(size::HEADING).strong();
+            ui.label(head.color(ctx.palette.ink));
+            ui.add_space(space::TIGHT);
+            ui.label(RichText::new(text).color(ctx.palette.ink));
+            ui.add_space(space::WIDE);
+            ui.horizontal(|ui| {
+                for (choice, words) in choices {
+                    if ui.add(Button::new(*words)).clicked() {
+                        ctx.ask(Command::Answer(*choice));
+                    }
+                }
+            });
+        });
+    if ui.input(|i| i.key_pressed(egui::Key::Escape)) {
+        ctx.ask(Command::Answer(Choice::Cancel));
+    }
+}
+
+type Words = (String, String, &'static [(Choice, &'static str)]);
+
+fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
+    let title = ctx.document.map_or("", |d| d.title());
+    match question {
+        Question::Unsaved { then } => {
+            let before = match then {
+                Then::Open(_) => "before another scenario is opened",
+                Then::Demo => "before the demo is opened",
+                Then::Close => "before the window closes",
+            };
+            (
+                format!("Save the changes {before}?"),
+                format!("“{title}” differs from its file. Without saving the changes are lost."),
+                &[
+                    (Choice::Save, "Save changes"),
+                    (Choice::Discard, "Go on without saving"),
+                    (Choice::Cancel, "Stay here"),
+                ],
+            )
+        }
+        Question::Comments { path, .. } => {
+            let name = path.file_name().unwrap_or(path.as_os_str());
+            (
+                "Overwrite a file with comments?".to_owned(),
+                format!(
+                    "{} holds comments. They are not kept when the window saves it; notes of inputs are.",
+                    name.to_string_lossy()
+                ),
+                &[
+                    (Choice::Save, "Overwrite"),
+                    (Choice::SaveAs, "Save under another name…"),
+                    (Choice::Cancel, "Do not save"),
+                ],
+            )
+        }
+    }
+}

@@ -1,0 +1,106 @@
+//! What there is to remark: alarms of the run, limits that are met, impurities that grow.
+
+use std::collections::BTreeMap;
+
+use dragback_units::constants::HOURS_PER_DAY;
+use egui::{RichText, Ui};
+
+use crate::number::three;
+use crate::theme::size;
+use crate::view_ctx::ViewCtx;
+use crate::widgets::{Tone, quiet};
+use crate::words::solute;
+
+/// Alarms of the run, limits that are met, impurities that grow.
+pub fn remarks_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    ui.label(
+        RichText::new("Remarks")
+            .size(size::HEADING)
+            .color(ctx.palette.ink)
+            .strong(),
+    );
+    let remarks = remarks(ctx);
+    if remarks.is_empty() {
+        quiet(
+            ui,
+            ctx.palette,
+            "No alarm in 90 days, no impurity on its way to a limit.",
+        );
+    }
+    for (tone, text) in remarks {
+        ui.label(
+            RichText::new(text)
+                .size(size::SMALL)
+                .color(tone.color(ctx.palette)),
+        );
+    }
+}
+
+/// Limits that are met later than this are not remarked, days.
+const FAR_DAYS: f64 = 3650.0;
+/// Growth below this is not remarked, g/L a day: a third of a gram per litre in a year.
+const NOTABLE_G_PER_L_PER_DAY: f64 = 1e-3;
+/// Most remarks of one kind that are shown.
+const MOST: usize = 6;
+
+fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
+    let mut found = Vec::new();
+    if let Some(curves) = ctx.results.curves() {
+        let mut counts: BTreeMap<&str, (f64, usize)> = BTreeMap::new();
+        for (at_h, what) in &curves.alarms {
+            let seen = counts.entry(what.as_str()).or_insert((*at_h, 0));
+            seen.1 += 1;
+        }
+        let mut listed: Vec<_> = counts.into_iter().collect();
+        listed.sort_by(|a, b| a.1.0.total_cmp(&b.1.0));
+        for (what, (at_h, count)) in listed.iter().take(MOST) {
+            let times = if *count > 1 {
+                format!(", {count} times in 90 days")
+            } else {
+                String::new()
+            };
+            found.push((
+                Tone::Alarm,
+                format!("Day {}: {what}{times}", three(at_h / HOURS_PER_DAY, 1)),
+            ));
+        }
+    }
+    let outlook = ctx
+        .results
+        .full()
+        .map(|f| f.answers.impurities.as_slice())
+        .unwrap_or_default();
+    for i in outlook.iter().take(MOST) {
+        let name = solute(&i.species);
+        let text = match (i.days_to_limit, i.limit_g_per_l) {
+            (Some(days), Some(limit)) if days <= 0.0 => Some((
+                Tone::Alarm,
+                format!(
+                    "{name} in the {} is over its limit of {} g/L.",
+                    i.vessel,
+                    three(limit, 3)
+                ),
+            )),
+            (Some(days), Some(limit)) if days < FAR_DAYS => Some((
+                Tone::Caution,
+                format!(
+                    "{name} in the {} meets its limit of {} g/L in {} days.",
+                    i.vessel,
+                    three(limit, 3),
+                    three(days, 0)
+                ),
+            )),
+            _ if i.growth_g_per_l_per_day > NOTABLE_G_PER_L_PER_DAY => Some((
+                Tone::Stale,
+                format!(
+                    "{name} in the {} grows by {} mg/L a day.",
+                    i.vessel,
+                    three(1000.0 * i.growth_g_per_l_per_day, 2)
+                ),
+            )),
+            _ => None,
+        };
+        found.extend(text);
+    }
+    found
+}

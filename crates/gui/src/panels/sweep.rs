@@ -1,0 +1,390 @@
+//! The settled answer against one lever: which figure, which lever, the curve, and where the lever stands now.
+
+use egui::accesskit::Role;
+use egui::{Align, Button, Color32, ComboBox, Layout, Rect, RichText, ScrollArea, Ui, UiBuilder};
+use egui::{Vec2, WidgetInfo, pos2, vec2};
+use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, Plot, Points, VLine};
+
+use crate::command::Command;
+use crate::document::{Control, Document, Lever};
+use crate::number::{joined, three};
+use crate::plots::{StillRange, marks, round_step};
+use crate::sweep::{Figure, Sweep, SweepChoice};
+use crate::theme::{size, space};
+use crate::view_ctx::ViewCtx;
+use crate::widgets::{Rail, unit_of, value_words};
+use dragback_units::{Style, Unit};
+
+/// The card; it keeps its axis.
+#[derive(Default)]
+pub struct SweepPanel {
+    still: StillRange,
+    axis_of: Option<(Figure, String, dragback_units::System)>,
+}
+
+/// Height of the line with the choices.
+const HEAD: f32 = 26.0;
+
+impl SweepPanel {
+    /// Draws the card into a rectangle; says whether it is to be enlarged, or to go back.
+    pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, is_large: bool) -> bool {
+        let (Some(document), Some(choice)) = (ctx.document, ctx.prefs.sweep.as_ref()) else {
+            return false;
+        };
+        let chosen = choice.path.as_deref().and_then(|p| document.lever(p));
+        let Some(lever) = chosen.or_else(|| document.levers.last()) else {
+            return false;
+        };
+        let head = Rect::from_min_size(rect.min, vec2(rect.width(), HEAD));
+        let layout = Layout::left_to_right(Align::Center);
+        let mut child = ui.new_child(UiBuilder::new().max_rect(head).layout(layout));
+        let mut is_resized = head_ui(ctx, &mut child, document, choice, lever, is_large);
+        let sweep = ctx.results.sweep().filter(|s| s.path == lever.path);
+        let body = Rect::from_min_max(pos2(rect.left(), rect.top() + HEAD), rect.max);
+        let mut child = ui.new_child(UiBuilder::new().max_rect(body).id_salt("sweep"));
+        let axis_of = Some((choice.figure, lever.path.clone(), ctx.prefs.system));
+        if self.axis_of != axis_of {
+            self.still.forget();
+            self.axis_of = axis_of;
+        }
+        match sweep {
+            Some(sweep) if !sweep.values(choice.figure).is_empty() => {
+                is_resized |= self.plot_ui(ctx, &mut child, sweep, choice.figure, lever);
+            }
+            _ => {
+                child.centered_and_justified(|ui| {
+                    ui.label(RichText::new("Finding settled weeks").color(ctx.palette.quiet));
+                });
+            }
+        }
+        is_resized
+    }
+
+    fn plot_ui(
+        &mut self,
+        ctx: &ViewCtx<'_>,
+        ui: &mut Ui,
+        sweep: &Sweep,
+        figure: Figure,
+        lever: &Lever,
+    ) -> bool {
+        let system = ctx.prefs.system;
+        let unit = figure_unit(figure, system);
+        let along = unit_of(lever, system);
+        let rail = Rail::of(lever);
+        let x_of = |si: f64| {
+            let shown = along.from_si(si);
+            if rail.is_log { shown.log10() } else { shown }
+        };
+        let values = sweep.values(figure);
+        let points: Vec<[f64; 2]> = values
+            .iter()
+            .map(|[si, value]| [x_of(*si), unit.from_si(*value)])
+            .collect();
+        let (low, high) = extent(&points);
+        let marked = self.still.linear(low, high);
+        let room = 0.05 * (marked.1 - marked.0);
+        let is_stale = sweep.asked.generation != ctx.results.requested || !sweep.is_whole();
+        let color = if is_stale {
+            ctx.palette.quiet
+        } else {
+            ctx.palette.series[5]
+        };
+        let area = ui.available_size();
+        let x_range = (x_of(rail.low), x_of(rail.high));
+        let drawing = Drawing {
+            points: &points,
+            marked,
+            range: (marked.0 - room, marked.1 + room),
+            x_range,
+            present: present_mark(sweep, figure, lever, x_of, unit),
+            pinned: pinned_mark(ctx, figure, lever, x_of, unit),
+            is_log: rail.is_log,
+            unit: along,
+            color,
+            limit: limit(ctx, figure, unit),
+        };
+        let response = drawing.show(ctx, ui, area);
+        let said = said(ctx, sweep, figure, lever);
+        response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &said));
+        let is_resized = response.double_clicked();
+        response.on_hover_text(said);
+        is_resized
+    }
+}
+
+/// Least range that is shown, as a share of the values: less than that is no difference to anyone.
+const LEAST_RANGE: f64 = 0.02;
+
+/// Least and greatest height, with some room where they are all but the same.
+fn extent(points: &[[f64; 2]]) -> (f64, f64) {
+    let heights = || points.iter().map(|p| p[1]);
+    let low = heights().fold(f64::INFINITY, f64::min);
+    let high = heights().fold(f64::NEG_INFINITY, f64::max);
+    let lacking = LEAST_RANGE * low.abs().max(high.abs()) - (high - low);
+    let room = 0.5 * lacking.max(0.0);
+    (low - room, high + room)
+}
+
+fn figure_unit(figure: Figure, system: dragback_units::System) -> &'static Unit {
+    let style = match figure {
+        Figure::FinalRinse => Style::Rinse,
+        _ => Style::Default,
+    };
+    if figure == Figure::Lost {
+        return crate::number::daily_unit(system, false);
+    }
+    figure.dim().display_unit(system, style)
+}
+
+/// The limit that a figure must keep, in its unit.
+fn limit(ctx: &ViewCtx<'_>, figure: Figure, unit: &Unit) -> Option<f64> {
+    let line = ctx.results.figures()?.line()?;
+    match figure {
+        Figure::FinalRinse => {
+            let limit = line.final_rinse.limit_mg_per_l?;
+            Some(unit.from_si(1e-3 * limit))
+        }
+        Figure::ClosureMargin => Some(0.0),
+        _ => None,
+    }
+}
+
+/// Where the lever stands now: on the curve, or at the foot while the curve is being found.
+fn present_mark(
+    sweep: &Sweep,
+    figure: Figure,
+    lever: &Lever,
+    x_of: impl Fn(f64) -> f64,
+    unit: &Unit,
+) -> (f64, Option<f64>) {
+    let is_here = sweep.present.to_bits() == lever.si.to_bits();
+    let value = sweep.present_value(figure).filter(|_| is_here);
+    (x_of(lever.si), value.map(|v| unit.from_si(v)))
+}
+
+/// Where the state that is kept stands.
+fn pinned_mark(
+    ctx: &ViewCtx<'_>,
+    figure: Figure,
+    lever: &Lever,
+    x_of: impl Fn(f64) -> f64,
+    unit: &Unit,
+) -> Option<[f64; 2]> {
+    let pinned = ctx.pinned?;
+    let parameter = dragback_scenario::get(&pinned.figures.scenario, &lever.path).ok()?;
+    let value = figure.si(pinned.figures.line()?)?;
+    Some([x_of(parameter.si()?), unit.from_si(value)])
+}
+
+/// The plot in words.
+fn said(ctx: &ViewCtx<'_>, sweep: &Sweep, figure: Figure, lever: &Lever) -> String {
+    let system = ctx.prefs.system;
+    let unit = figure_unit(figure, system);
+    let words = |value: f64| joined((three(unit.from_si(value), 2), unit.symbol));
+    let values = sweep.values(figure);
+    let ends = values.first().zip(values.last()).map(|(a, b)| {
+        format!(
+            "from {} at {} to {} at {}",
+            words(a[1]),
+            value_words(lever, a[0], system),
+            words(b[1]),
+            value_words(lever, b[0], system)
+        )
+    });
+    let now = sweep.present_value(figure).map_or_else(String::new, |v| {
+        let place = value_words(lever, sweep.present, system);
+        format!("; {} now at {place}", words(v))
+    });
+    let ends = ends.unwrap_or_else(|| "nothing yet".to_owned());
+    let name = lever.name.to_lowercase();
+    format!("{} against {name}: {ends}{now}", figure.name())
+}
+
+struct Drawing<'a> {
+    points: &'a [[f64; 2]],
+    marked: (f64, f64),
+    range: (f64, f64),
+    x_range: (f64, f64),
+    present: (f64, Option<f64>),
+    pinned: Option<[f64; 2]>,
+    is_log: bool,
+    unit: &'static Unit,
+    color: Color32,
+    limit: Option<f64>,
+}
+
+impl Drawing<'_> {
+    /// Marks along the lever: round values, also where the axis is even in ratios.
+    fn x_marks(&self, width: f32) -> Vec<f64> {
+        let (low, high) = self.x_range;
+        if !self.is_log {
+            let parts = f64::from(width / 90.0).max(2.0);
+            return marks((low, high), round_step(high - low, parts));
+        }
+        let few = (high - low) > 1.6;
+        let leads: &[f64] = if few { &[1.0, 3.0] } else { &[1.0, 2.0, 5.0] };
+        let mut all = Vec::new();
+        let mut decade = low.floor();
+        while decade <= high {
+            all.extend(leads.iter().map(|lead| decade + lead.log10()));
+            decade += 1.0;
+        }
+        all.retain(|x| (low..=high).contains(x));
+        all
+    }
+
+    fn show(&self, ctx: &ViewCtx<'_>, ui: &mut Ui, area: Vec2) -> egui::Response {
+        let mark = |value: f64| GridMark {
+            value,
+            step_size: 1e9,
+        };
+        let x_marks: Vec<GridMark> = self.x_marks(area.x).into_iter().map(mark).collect();
+        let last = x_marks.last().map_or(0.0, |m| m.value);
+        let parts = f64::from(area.y / 40.0).clamp(2.0, 8.0);
+        let step = round_step(self.marked.1 - self.marked.0, parts);
+        let y_marks: Vec<GridMark> = marks(self.marked, step).into_iter().map(mark).collect();
+        let (is_log, symbol) = (self.is_log, self.unit.symbol);
+        let palette = ctx.palette;
+        Plot::new("settled answers")
+            .width(area.x)
+            .height(area.y)
+            .show_background(false)
+            .show_crosshair(false)
+            .allow_zoom(false)
+            .allow_drag(false)
+            .allow_scroll(false)
+            .allow_boxed_zoom(false)
+            .allow_double_click_reset(false)
+            .allow_axis_zoom_drag(false)
+            .sense(egui::Sense::click())
+            .cursor_color(Color32::TRANSPARENT)
+            .grid_color(palette.rule)
+            .y_axis_min_width(46.0)
+            .label_formatter(|_| None)
+            .x_grid_spacer(move |_| x_marks.clone())
+            .y_grid_spacer(move |_| y_marks.clone())
+            .x_axis_formatter(move |mark, _| {
+                let value = if is_log {
+                    10_f64.powf(mark.value)
+                } else {
+                    mark.value
+                };
+                let words = tidy(value);
+                if (mark.value - last).abs() < 1e-9 && !symbol.is_empty() {
+                    format!("{words} {symbol}")
+                } else {
+                    words
+                }
+            })
+            .y_axis_formatter(move |mark, _| tidy(mark.value))
+            .show(ui, |plot| {
+                plot.set_plot_bounds_x(self.x_range.0..=self.x_range.1);
+                plot.set_plot_bounds_y(self.range.0..=self.range.1);
+                if let Some(limit) = self.limit {
+                    let line = HLine::new("limit", limit).color(palette.alarm).width(1.0);
+                    let style = LineStyle::Dashed { length: 4.0 };
+                    plot.hline(line.style(style).allow_hover(false));
+                }
+                let now = VLine::new("now", self.present.0).color(palette.accent);
+                plot.vline(now.width(1.0).allow_hover(false));
+                let line = Line::new("settled", self.points.to_vec()).color(self.color);
+                plot.line(line.width(crate::theme::CURVE_WIDTH).allow_hover(false));
+                let dots = Points::new("points", self.points.to_vec()).color(self.color);
+                plot.points(dots.radius(2.0).allow_hover(false));
+                if let Some(value) = self.present.1 {
+                    let now = Points::new("present", vec![[self.present.0, value]]);
+                    plot.points(now.radius(6.0).color(palette.accent).allow_hover(false));
+                }
+                if let Some(pinned) = self.pinned {
+                    let kept = Points::new("pinned", vec![pinned]).shape(MarkerShape::Diamond);
+                    let kept = kept.filled(false).radius(6.0).color(palette.ink);
+                    plot.points(kept.allow_hover(false));
+                }
+            })
+            .response
+    }
+}
+
+fn tidy(value: f64) -> String {
+    let rounded: f64 = format!("{value:.4e}").parse().unwrap_or(value);
+    format!("{rounded}").replace('-', "−")
+}
+
+/// The two choices and the button that gives the card the whole sheet.
+fn head_ui(
+    ctx: &ViewCtx<'_>,
+    ui: &mut Ui,
+    document: &Document,
+    choice: &SweepChoice,
+    lever: &Lever,
+    is_large: bool,
+) -> bool {
+    let unit = figure_unit(choice.figure, ctx.prefs.system);
+    ui.add_space(space::TIGHT);
+    let name = format!("{}, {}", choice.figure.name(), unit.symbol);
+    let name = name.trim_end_matches(", ").to_owned();
+    let combo = ComboBox::from_id_salt("swept figure")
+        .selected_text(name)
+        .width(150.0)
+        .height(400.0)
+        .show_ui(ui, |ui| {
+            for figure in Figure::ALL {
+                let is_chosen = figure == choice.figure;
+                if ui.selectable_label(is_chosen, figure.name()).clicked() {
+                    let path = choice.path.clone();
+                    ctx.ask(Command::SetSweep(Some(SweepChoice { figure, path })));
+                }
+            }
+        });
+    combo.response.accessible_name("Settled figure");
+    ui.label(RichText::new("against").color(ctx.palette.quiet));
+    let combo = ComboBox::from_id_salt("swept lever")
+        .selected_text(&lever.name)
+        .width(150.0)
+        .truncate()
+        .show_ui(ui, |ui| {
+            ui.set_min_width(260.0);
+            ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
+                for (path, name) in sweepable(document) {
+                    if ui.selectable_label(path == lever.path, name).clicked() {
+                        let figure = choice.figure;
+                        let path = Some(path.to_owned());
+                        ctx.ask(Command::SetSweep(Some(SweepChoice { figure, path })));
+                    }
+                }
+            });
+        });
+    combo
+        .response
+        .accessible_name("Lever to sweep")
+        .on_hover_text(&lever.name);
+    let mut is_asked = false;
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        let words = if is_large { "Back to all" } else { "Enlarge" };
+        let text = RichText::new(words)
+            .size(size::SMALL)
+            .color(ctx.palette.quiet);
+        let button = ui.add(Button::new(text).frame(is_large).small());
+        is_asked = button
+            .accessible_name(format!("{words}: settled answers"))
+            .clicked();
+    });
+    is_asked
+}
+
+/// Levers that can be swept: the main ones first, then every number that the scenario gives.
+fn sweepable(document: &Document) -> Vec<(&str, &str)> {
+    let main = document.levers.iter();
+    let mut all: Vec<(&str, &str)> = main.map(|l| (l.path.as_str(), l.name.as_str())).collect();
+    for control in document.controls.iter() {
+        let Control::Lever(lever) = control else {
+            continue;
+        };
+        let is_new = all.iter().all(|(path, _)| *path != lever.path);
+        if is_new && control.stands_in_group() {
+            all.push((&lever.path, &lever.name));
+        }
+    }
+    all
+}

@@ -1,0 +1,290 @@
+//! The picture of one plot: what lies under the curves, the curves, and what lies over them.
+
+use dragback_study::curves::{Guide, GuideKind, Kind};
+use egui::{Color32, Stroke, Ui, Vec2};
+use egui_plot::{
+    FilledArea, GridMark, HLine, Line, LineStyle, MarkerShape, Plot, PlotPoint, PlotResponse,
+    PlotUi, Points, VLine,
+};
+
+use super::measure::{Measure, tidy};
+use super::pen::{pen, width_of};
+use super::{Drawn, PlotInput, View, day_step, marks};
+use crate::results::PlotData;
+use crate::theme::Palette;
+
+/// Share of a curve's hue in the band of its range.
+const BAND_STRENGTH: f32 = 0.22;
+/// The same for flows, whose range within a day is that of pumps on and off.
+const FLOW_BAND_STRENGTH: f32 = 0.09;
+/// Share of a curve's hue in its ghost.
+const GHOST_STRENGTH: f32 = 0.6;
+/// Rests shorter than this are not shaded where curves are day means, hours.
+const LONG_REST_H: f64 = 30.0;
+
+pub(super) struct Drawing<'a> {
+    pub(super) measure: Measure,
+    /// From foot to head of the picture.
+    pub(super) range: (f64, f64),
+    /// From the lowest to the highest mark.
+    pub(super) marked: (f64, f64),
+    pub(super) view: &'a View,
+    pub(super) input: &'a PlotInput<'a>,
+    pub(super) data: &'a PlotData,
+    pub(super) drawn: &'a Drawn,
+    /// Number of the curve, line.
+    pub(super) ghosts: Vec<(usize, &'a [PlotPoint])>,
+    /// Curves that are not shown.
+    pub(super) hidden: Vec<bool>,
+}
+
+impl Drawing<'_> {
+    fn palette(&self) -> &'static Palette {
+        self.input.palette
+    }
+
+    fn pen(&self, curve: usize) -> (Color32, LineStyle) {
+        let place = self.data.pens.get(curve).copied().unwrap_or(curve);
+        pen(self.measure.kind, place, self.palette())
+    }
+
+    fn is_hidden(&self, curve: usize) -> bool {
+        self.hidden.get(curve).copied().unwrap_or(false)
+    }
+}
+
+/// Draws the plot into an area.
+pub(super) fn draw(ui: &mut Ui, area: Vec2, d: &Drawing<'_>) -> PlotResponse<()> {
+    let (measure, range, view) = (d.measure, d.range, d.view);
+    let most = f64::from(area.x / 56.0).max(2.0);
+    let step = day_step(view.to - view.from, most);
+    let (from, to) = (view.from, view.to);
+    let y_marks = measure.y_marks(d.marked, area.y - 20.0);
+    let y_step = y_marks
+        .windows(2)
+        .map(|w| w[1] - w[0])
+        .next()
+        .unwrap_or(1.0);
+    let mark = |value: f64| GridMark {
+        value,
+        step_size: 1e9,
+    };
+    let x_marks: Vec<GridMark> = marks((from, to), step).into_iter().map(mark).collect();
+    let last_mark = x_marks.last().map_or(0.0, |m| m.value);
+    let y_marks: Vec<GridMark> = y_marks.into_iter().map(mark).collect();
+    Plot::new(("curves", d.input.place))
+        .width(area.x)
+        .height(area.y)
+        .show_background(false)
+        .show_crosshair(false)
+        .allow_zoom(false)
+        .allow_drag(false)
+        .allow_scroll(false)
+        .allow_boxed_zoom(false)
+        .allow_double_click_reset(false)
+        .allow_axis_zoom_drag(false)
+        .sense(egui::Sense::click_and_drag())
+        .cursor_color(Color32::TRANSPARENT)
+        .grid_color(d.palette().rule)
+        .y_axis_min_width(46.0)
+        .label_formatter(|_| None)
+        .x_grid_spacer(move |_| x_marks.clone())
+        .y_grid_spacer(move |_| y_marks.clone())
+        .x_axis_formatter(move |mark, _| {
+            let is_last = (mark.value - last_mark).abs() < 1e-9;
+            if is_last {
+                format!("{} days", tidy(mark.value))
+            } else {
+                tidy(mark.value)
+            }
+        })
+        .y_axis_formatter(move |mark, _| measure.mark_words(mark.value, y_step))
+        .show(ui, |plot| {
+            plot.set_plot_bounds_x(from..=to);
+            plot.set_plot_bounds_y(range.0..=range.1);
+            rests(plot, d);
+            guides(plot, d);
+            margin(plot, d);
+            bands(plot, d);
+            ghosts(plot, d);
+            curves(plot, d);
+            alarms(plot, d);
+            if let Some(cursor) = view.cursor {
+                let line = VLine::new("cursor", cursor).color(d.palette().ink);
+                plot.vline(line.width(1.0).allow_hover(false));
+            }
+        })
+}
+
+/// Hours in which no work runs: weekends always, nights where they can be told apart.
+fn rests(plot: &mut PlotUi<'_>, d: &Drawing<'_>) {
+    let fill = d.palette().tint(d.palette().rule, 0.4);
+    let is_daily = d.view.is_daily();
+    for (i, [from_h, to_h]) in d.input.set.rests.iter().enumerate() {
+        let (from, to) = (from_h / 24.0, to_h / 24.0);
+        let is_seen = to > d.view.from && from < d.view.to;
+        if is_seen && (!is_daily || to_h - from_h >= LONG_REST_H) {
+            let (low, high) = ([d.range.0; 2], [d.range.1; 2]);
+            let area = FilledArea::new(format!("rest {i}"), &[from, to], &low, &high);
+            plot.add(
+                area.fill_color(fill)
+                    .stroke(Stroke::NONE)
+                    .allow_hover(false),
+            );
+        }
+    }
+}
+
+/// Colour of a guide: that of its curve, or of an alarm where it belongs to all.
+fn guide_color(d: &Drawing<'_>, guide: &Guide) -> Color32 {
+    match (guide.of, guide.kind) {
+        (Some(curve), _) => d.pen(curve).0,
+        (None, GuideKind::Limit) => d.palette().alarm,
+        (None, GuideKind::Set) => d.palette().quiet,
+    }
+}
+
+fn guides(plot: &mut PlotUi<'_>, d: &Drawing<'_>) {
+    for (i, guide) in d.data.guides.iter().enumerate() {
+        if guide.of.is_some_and(|curve| d.is_hidden(curve)) {
+            continue;
+        }
+        let color = guide_color(d, guide);
+        let (low, high) = (d.measure.height(guide.low), d.measure.height(guide.high));
+        let style = match guide.kind {
+            GuideKind::Limit => LineStyle::Dashed { length: 4.0 },
+            GuideKind::Set => LineStyle::Dotted { spacing: 5.0 },
+        };
+        if !guide.points.is_empty() {
+            let at = |p: &[f64; 2]| [p[0] / 24.0, d.measure.height(p[1])];
+            let points: Vec<[f64; 2]> = guide.points.iter().map(at).collect();
+            let line = Line::new(format!("guide {i}"), points).style(style);
+            plot.line(line.color(color).width(1.0).allow_hover(false));
+        } else if high > low {
+            let (days, low, high) = ([d.view.from, d.view.to], [low; 2], [high; 2]);
+            let area = FilledArea::new(format!("guide {i}"), &days, &low, &high);
+            let fill = color.gamma_multiply(0.12);
+            plot.add(
+                area.fill_color(fill)
+                    .stroke(Stroke::NONE)
+                    .allow_hover(false),
+            );
+        } else {
+            let line = HLine::new(format!("guide {i}"), low).style(style);
+            let width = if guide.kind == GuideKind::Limit {
+                1.0
+            } else {
+                0.8
+            };
+            plot.hline(line.color(color).width(width).allow_hover(false));
+        }
+    }
+}
+
+/// What evaporation leaves over the feed, or lacks.
+fn margin(plot: &mut PlotUi<'_>, d: &Drawing<'_>) {
+    if d.measure.kind != Kind::Evaporation || d.is_hidden(0) || d.is_hidden(2) {
+        return;
+    }
+    let (Some(out), Some(feed)) = (d.drawn.curves.first(), d.drawn.curves.get(2)) else {
+        return;
+    };
+    let both = out.line.iter().zip(&feed.line);
+    let met: Vec<(&PlotPoint, &PlotPoint)> = both
+        .filter(|(a, b)| (a.x - b.x).abs() < 1e-9 && a.y.is_finite() && b.y.is_finite())
+        .collect();
+    let days: Vec<f64> = met.iter().map(|(a, _)| a.x).collect();
+    let greater: Vec<f64> = met.iter().map(|(a, b)| a.y.max(b.y)).collect();
+    let out: Vec<f64> = met.iter().map(|(a, _)| a.y).collect();
+    let feed: Vec<f64> = met.iter().map(|(_, b)| b.y).collect();
+    for (name, foot, color) in [
+        ("room for more", &feed, d.palette().good),
+        ("too much", &out, d.palette().alarm),
+    ] {
+        let area = FilledArea::new(name, &days, foot, &greater);
+        let fill = color.gamma_multiply(0.25);
+        plot.add(
+            area.fill_color(fill)
+                .stroke(Stroke::NONE)
+                .allow_hover(false),
+        );
+    }
+}
+
+fn bands(plot: &mut PlotUi<'_>, d: &Drawing<'_>) {
+    let strength = if d.measure.is_flow() {
+        FLOW_BAND_STRENGTH
+    } else {
+        BAND_STRENGTH
+    };
+    for (i, curve) in d.drawn.curves.iter().enumerate() {
+        let Some(band) = curve.band.as_ref().filter(|_| !d.is_hidden(i)) else {
+            continue;
+        };
+        let fill = d.pen(i).0.gamma_multiply(strength);
+        let area = FilledArea::new(format!("band {i}"), &band.days, &band.least, &band.greatest);
+        plot.add(
+            area.fill_color(fill)
+                .stroke(Stroke::NONE)
+                .allow_hover(false),
+        );
+    }
+}
+
+/// Curves of the state that is kept to compare with.
+fn ghosts<'a>(plot: &mut PlotUi<'a>, d: &Drawing<'a>) {
+    for (i, line) in &d.ghosts {
+        if d.is_hidden(*i) {
+            continue;
+        }
+        let color = d.pen(*i).0.gamma_multiply(GHOST_STRENGTH);
+        let line = Line::new(format!("ghost {i}"), *line)
+            .color(color)
+            .width(1.0);
+        plot.line(
+            line.style(LineStyle::Dashed { length: 3.0 })
+                .allow_hover(false),
+        );
+    }
+}
+
+fn curves<'a>(plot: &mut PlotUi<'a>, d: &Drawing<'a>) {
+    for (i, curve) in d.drawn.curves.iter().enumerate() {
+        if d.is_hidden(i) {
+            continue;
+        }
+        let (color, style) = d.pen(i);
+        let line = Line::new(format!("curve {i}"), curve.line.as_slice());
+        plot.line(
+            line.color(color)
+                .width(width_of(style))
+                .style(style)
+                .allow_hover(false),
+        );
+    }
+}
+
+/// A mark at the head of the picture for each alarm; those that would stand on one another are one mark.
+fn alarms(plot: &mut PlotUi<'_>, d: &Drawing<'_>) {
+    let apart = (d.view.to - d.view.from) / 200.0;
+    let mut days: Vec<f64> = Vec::new();
+    for (hours, _) in &d.input.set.alarms {
+        let day = hours / 24.0;
+        let is_seen = day >= d.view.from && day <= d.view.to;
+        if is_seen && days.last().is_none_or(|last| day - last > apart) {
+            days.push(day);
+        }
+    }
+    if days.is_empty() {
+        return;
+    }
+    let head = d.range.1 - 0.03 * (d.range.1 - d.range.0);
+    let points: Vec<[f64; 2]> = days.into_iter().map(|day| [day, head]).collect();
+    let points = Points::new("alarms", points).shape(MarkerShape::Down);
+    plot.points(
+        points
+            .radius(4.0)
+            .color(d.palette().alarm)
+            .allow_hover(false),
+    );
+}

@@ -1,0 +1,237 @@
+//! The settled answer against one lever: what is asked, and what has been found so far.
+
+use dragback_scenario::Scenario;
+use dragback_study::LoopAnswer;
+use dragback_units::constants::m3_per_s_from_l_per_h;
+use dragback_units::{Dim, kelvin_from_celsius};
+use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+
+use crate::document::Lever;
+use crate::number::daily_unit;
+use crate::results::Asked;
+use crate::widgets::Rail;
+
+/// A figure of the settled week.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Figure {
+    /// Film that leaves on the work.
+    FinalRinse,
+    /// Bath over final film.
+    DilutionRatio,
+    /// Lead solute lost a day.
+    Lost,
+    /// Share of drag-out that is not lost.
+    Recovered,
+    /// Room for rinse water.
+    #[default]
+    ClosureMargin,
+    /// Water evaporated by towers.
+    Evaporation,
+    /// Mean power of the evaporation heaters.
+    HeaterPower,
+    /// Share of their power.
+    HeaterDuty,
+    /// Tank that feeds the tower.
+    TankTemperature,
+    /// Fresh rinse water.
+    RinseFeed,
+    /// Water to treatment.
+    ToTreatment,
+    /// Plain water into the bath.
+    MakeUp,
+}
+
+impl Figure {
+    /// All of them, in the order of the list.
+    pub const ALL: [Self; 12] = [
+        Self::ClosureMargin,
+        Self::FinalRinse,
+        Self::Lost,
+        Self::DilutionRatio,
+        Self::Recovered,
+        Self::Evaporation,
+        Self::HeaterPower,
+        Self::HeaterDuty,
+        Self::TankTemperature,
+        Self::RinseFeed,
+        Self::ToTreatment,
+        Self::MakeUp,
+    ];
+
+    /// Name to show.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::FinalRinse => "Final rinse",
+            Self::DilutionRatio => "Dilution ratio",
+            Self::Lost => "Lost for good",
+            Self::Recovered => "Recovered share",
+            Self::ClosureMargin => "Closure margin",
+            Self::Evaporation => "Tower evaporation",
+            Self::HeaterPower => "Heater power",
+            Self::HeaterDuty => "Heater duty",
+            Self::TankTemperature => "Tank temperature",
+            Self::RinseFeed => "Rinse feed",
+            Self::ToTreatment => "Water to treatment",
+            Self::MakeUp => "Make-up water",
+        }
+    }
+
+    /// Its dimension.
+    #[must_use]
+    pub const fn dim(self) -> Dim {
+        match self {
+            Self::FinalRinse => Dim::Concentration,
+            Self::DilutionRatio => Dim::Number,
+            Self::Lost => Dim::MassFlow,
+            Self::Recovered | Self::HeaterDuty => Dim::Fraction,
+            Self::HeaterPower => Dim::Power,
+            Self::TankTemperature => Dim::Temperature,
+            Self::ClosureMargin
+            | Self::Evaporation
+            | Self::RinseFeed
+            | Self::ToTreatment
+            | Self::MakeUp => Dim::VolumeFlow,
+        }
+    }
+
+    /// Its value in SI; `None` where the loop has no such figure.
+    #[must_use]
+    pub fn si(self, line: &LoopAnswer) -> Option<f64> {
+        let flow = m3_per_s_from_l_per_h;
+        let value = match self {
+            Self::FinalRinse => 1e-3 * line.final_rinse.film_mg_per_l,
+            Self::DilutionRatio => line.final_rinse.dilution_ratio,
+            Self::Lost => {
+                let lost = line.lost_kg_per_day.get(&line.final_rinse.species)?;
+                daily_unit(dragback_units::System::Metric, true).to_si(*lost)
+            }
+            Self::Recovered => line.recovered_fraction,
+            Self::ClosureMargin => flow(line.closure_margin_l_per_h.week),
+            Self::Evaporation => flow(line.evaporation_l_per_h),
+            Self::HeaterPower => 1e3 * line.heater_mean_kw,
+            Self::HeaterDuty => line.heater_duty,
+            Self::TankTemperature => kelvin_from_celsius(line.evaporation_temperature_c?),
+            Self::RinseFeed => flow(line.rinse_feed_l_per_h),
+            Self::ToTreatment => flow(line.to_treatment_l_per_h),
+            Self::MakeUp => flow(line.make_up_l_per_h),
+        };
+        value.is_finite().then_some(value)
+    }
+}
+
+/// What the plot of settled answers shows.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct SweepChoice {
+    /// The figure.
+    pub figure: Figure,
+    /// Path of the lever; `None` for the heat input.
+    pub path: Option<String>,
+}
+
+/// A request to sweep one lever.
+#[derive(Clone)]
+pub struct SweepRequest {
+    /// Number of the request; later ones are higher.
+    pub number: u64,
+    /// Of which state.
+    pub asked: Asked,
+    /// The scenario as it stands.
+    pub scenario: Arc<Scenario>,
+    /// Path of the lever.
+    pub path: String,
+    /// Its positions, SI, rising.
+    pub positions: Vec<f64>,
+    /// Its present position, SI.
+    pub present: f64,
+}
+
+/// Positions besides the present one.
+const POSITIONS: usize = 24;
+
+/// Positions of a lever on its rail, evenly spread there, the present one among them.
+#[must_use]
+pub fn positions(lever: &Lever) -> Vec<f64> {
+    let rail = Rail::of(lever);
+    #[expect(clippy::cast_precision_loss, reason = "two dozen")]
+    let share = |i: usize| i as f64 / (POSITIONS - 1) as f64;
+    let mut all: Vec<f64> = (0..POSITIONS).map(|i| rail.value(share(i))).collect();
+    let step = (rail.share(all[1]) - rail.share(all[0])).abs();
+    let present = rail.share(lever.si);
+    // A neighbour that stands all but on the present position would say the same twice.
+    all.retain(|si| (rail.share(*si) - present).abs() > 0.05 * step);
+    all.push(lever.si);
+    all.sort_by(f64::total_cmp);
+    all
+}
+
+/// One point of a sweep.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SweepPoint {
+    /// Position of the lever, SI.
+    pub si: f64,
+    /// The settled answer there; `None` where there is none.
+    pub answer: Option<LoopAnswer>,
+}
+
+/// A sweep as far as it has come.
+#[derive(Clone, Debug)]
+pub struct Sweep {
+    /// What it answers.
+    pub asked: Asked,
+    /// Path of the lever.
+    pub path: String,
+    /// Present position, SI.
+    pub present: f64,
+    /// Points found so far, rising.
+    pub points: Vec<SweepPoint>,
+    /// How many there will be.
+    pub wanted: usize,
+}
+
+impl Sweep {
+    /// Position and value of a figure at every point where there is one.
+    #[must_use]
+    pub fn values(&self, figure: Figure) -> Vec<[f64; 2]> {
+        let each = self.points.iter().filter_map(|p| {
+            let value = figure.si(p.answer.as_ref()?)?;
+            Some([p.si, value])
+        });
+        each.collect()
+    }
+
+    /// The value at the present position.
+    #[must_use]
+    pub fn present_value(&self, figure: Figure) -> Option<f64> {
+        let point = self
+            .points
+            .iter()
+            .find(|p| p.si.to_bits() == self.present.to_bits())?;
+        figure.si(point.answer.as_ref()?)
+    }
+
+    /// Whether every point has been found.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        self.points.len() >= self.wanted
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::{Document, Origin};
+
+    #[test]
+    fn the_present_position_is_among_those_of_the_rail() {
+        let text = include_str!("../../../scenarios/demo.ron");
+        let document = Document::read(text, Origin::default(), 1).unwrap();
+        for lever in &document.levers {
+            let all = positions(lever);
+            assert!((24..=25).contains(&all.len()), "{}", all.len());
+            assert!(all.windows(2).all(|w| w[0] < w[1]));
+            assert!(all.contains(&lever.si));
+        }
+    }
+}

@@ -1,0 +1,147 @@
+//! The thread that sweeps a lever, and the one that runs what is compared with.
+
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use dragback_scenario::{Scenario, set_si};
+use dragback_study::{AirChoice, Case, Depth, Driver, Hours, settled_answers};
+
+use super::{Shared, curve_set, figures, guarded, roles_of};
+use crate::results::Reference;
+use crate::sweep::{Sweep, SweepPoint, SweepRequest};
+
+/// A sweep begins when no lever has moved for this long.
+const CALM: Duration = Duration::from_millis(120);
+/// Points are shown at least this often.
+const SHOW_EVERY: Duration = Duration::from_millis(80);
+
+/// What the last sweep found. A sweep of the same lever of a scenario that differs in nothing else goes on from it.
+struct Known {
+    path: String,
+    loop_key: String,
+    rest: Scenario,
+    points: Vec<SweepPoint>,
+}
+
+/// The scenario without its position of the lever.
+fn rest_of(request: &SweepRequest) -> Option<Scenario> {
+    let mut rest = Scenario::clone(&request.scenario);
+    let anywhere = *request.positions.first()?;
+    set_si(&mut rest, &request.path, anywhere).ok()?;
+    Some(rest)
+}
+
+pub(super) fn sweep_thread(shared: &Shared) {
+    let mut known: Option<Known> = None;
+    while let Some((generation, request)) = shared.sweep.take(CALM) {
+        let Some(rest) = rest_of(&request) else {
+            continue;
+        };
+        let is_same = known.as_ref().is_some_and(|k| {
+            k.path == request.path && k.loop_key == request.asked.loop_key && k.rest == rest
+        });
+        if !is_same {
+            known = Some(Known {
+                path: request.path.clone(),
+                loop_key: request.asked.loop_key.clone(),
+                rest,
+                points: Vec::new(),
+            });
+        }
+        if let Some(known) = &mut known {
+            run(shared, generation, &request, &mut known.points);
+        }
+    }
+}
+
+/// Finds the points from the present position outwards, and shows them as they come.
+fn run(shared: &Shared, generation: u64, request: &SweepRequest, known: &mut Vec<SweepPoint>) {
+    let mut order = request.positions.clone();
+    let place = |si: f64| {
+        request
+            .positions
+            .iter()
+            .position(|p| p.to_bits() == si.to_bits())
+    };
+    let present = place(request.present).unwrap_or(0);
+    order.sort_by_key(|si| place(*si).unwrap_or(0).abs_diff(present));
+    let mut shown = Instant::now();
+    let mut is_first = true;
+    for si in order {
+        if !shared.sweep.is_latest(generation) {
+            return;
+        }
+        let is_known = known.iter().any(|p| p.si.to_bits() == si.to_bits());
+        if !is_known {
+            let Some(answer) = answer_at(shared, generation, request, si) else {
+                return;
+            };
+            known.push(SweepPoint { si, answer });
+        }
+        if !is_known && (is_first || shown.elapsed() >= SHOW_EVERY) {
+            show(shared, request, known);
+            (shown, is_first) = (Instant::now(), false);
+        }
+    }
+    show(shared, request, known);
+}
+
+/// The settled answer at one position: `None` when the request was overtaken, `Some(None)` when there is no answer there.
+fn answer_at(
+    shared: &Shared,
+    generation: u64,
+    request: &SweepRequest,
+    si: f64,
+) -> Option<Option<dragback_study::LoopAnswer>> {
+    let mut scenario = Scenario::clone(&request.scenario);
+    if set_si(&mut scenario, &request.path, si).is_err() {
+        return Some(None);
+    }
+    let found = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
+        let case = Case::new(Arc::new(scenario), &shared.cache).ok()?;
+        let (index, _) = roles_of(&case, &request.asked)?;
+        let mut goes_on = |_: f64| shared.sweep.is_latest(generation);
+        let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+        let settled = settled_answers(&case, air, hours, Depth::Quick, &mut goes_on).ok()?;
+        settled.answers.loops.get(index).cloned()
+    }));
+    shared
+        .sweep
+        .is_latest(generation)
+        .then(|| found.unwrap_or(None))
+}
+
+fn show(shared: &Shared, request: &SweepRequest, known: &[SweepPoint]) {
+    let is_wanted = |p: &&SweepPoint| {
+        let mut wanted = request.positions.iter();
+        wanted.any(|si| si.to_bits() == p.si.to_bits())
+    };
+    let mut points: Vec<SweepPoint> = known.iter().filter(is_wanted).cloned().collect();
+    points.sort_by(|a, b| a.si.total_cmp(&b.si));
+    let sweep = Sweep {
+        asked: request.asked.clone(),
+        path: request.path.clone(),
+        present: request.present,
+        points,
+        wanted: request.positions.len(),
+    };
+    shared.deliver(|inbox| inbox.sweep = Some(Arc::new(sweep)));
+}
+
+pub(super) fn reference_thread(shared: &Shared) {
+    while let Some((generation, request)) = shared.reference.take(Duration::ZERO) {
+        let mut is_latest = |_: f64| shared.reference.is_latest(generation);
+        guarded(shared, &request, Driver::Preview, || {
+            let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
+            let figures = figures(&case, &request, Depth::Full, &mut is_latest)?;
+            let curves = curve_set(&case, &request, Driver::Exact, &mut is_latest)?;
+            shared.deliver(|inbox| {
+                inbox.reference = Some(Reference {
+                    figures: Arc::new(figures),
+                    curves: Arc::new(curves),
+                });
+            });
+            Ok(())
+        });
+    }
+}

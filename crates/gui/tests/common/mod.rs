@@ -1,0 +1,112 @@
+//! What tests of the window share: the window itself, waiting, texts, files.
+
+#![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test may stop where a value is missing"
+)]
+
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+use dragback_gui::{App, Options, State};
+use dragback_study::LoopAnswer;
+use egui::accesskit::Role;
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
+
+pub const DEMO: &str = include_str!("../../../../scenarios/demo.ron");
+
+pub fn window_with(options: Options) -> Harness<'static, App> {
+    Harness::builder()
+        .with_size([1280.0, 720.0])
+        .build_eframe(move |cc| App::new(&cc.egui_ctx, options))
+}
+
+pub fn window() -> Harness<'static, App> {
+    let mut harness = window_with(options());
+    wait(&mut harness, |s| s.results.figures_are_current());
+    harness
+}
+
+pub fn options() -> Options {
+    Options {
+        demo_text: DEMO,
+        demo_name: "demo.ron",
+        ..Options::default()
+    }
+}
+
+/// Steps the window until something holds.
+pub fn wait(harness: &mut Harness<'_, App>, what: impl Fn(&State) -> bool) {
+    let began = Instant::now();
+    while !what(harness.state().state()) {
+        assert!(
+            began.elapsed() < Duration::from_secs(120),
+            "it never happened"
+        );
+        harness.run_steps(1);
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    harness.run_steps(2);
+}
+
+pub fn shown_answer(harness: &Harness<'_, App>) -> LoopAnswer {
+    harness
+        .state()
+        .state()
+        .results
+        .figures()
+        .unwrap()
+        .line()
+        .unwrap()
+        .clone()
+}
+
+/// Every text in the window.
+pub fn texts(harness: &Harness<'_, App>) -> Vec<String> {
+    let all = harness.root().query_all_by(|_| true);
+    let words = |n: &egui_kittest::kittest::AccessKitNode<'_>| {
+        [n.label(), n.value()]
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
+    };
+    all.flat_map(|n| words(&n.accesskit_node())).collect()
+}
+
+pub fn has_text(harness: &Harness<'_, App>, part: &str) -> bool {
+    texts(harness).iter().any(|t| t.contains(part))
+}
+
+pub fn type_into(harness: &mut Harness<'_, App>, name: &str, text: &str) {
+    harness.get_by_role_and_label(Role::TextInput, name).focus();
+    harness.run_steps(2);
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    harness.run_steps(1);
+    harness
+        .get_by_role_and_label(Role::TextInput, name)
+        .type_text(text);
+    harness.run_steps(2);
+    harness.key_press(egui::Key::Enter);
+    harness.run_steps(3);
+}
+
+/// A file of its own for one test, gone when the test is.
+pub struct TempFile(pub PathBuf);
+
+impl TempFile {
+    pub fn new(name: &str, text: &str) -> Self {
+        let folder = std::env::temp_dir().join(format!("dragback-gui-{}", std::process::id()));
+        std::fs::create_dir_all(&folder).unwrap();
+        let path = folder.join(name);
+        std::fs::write(&path, text).unwrap();
+        Self(path)
+    }
+}
+
+impl Drop for TempFile {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_file(&self.0);
+    }
+}

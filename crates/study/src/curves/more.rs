@@ -1,0 +1,119 @@
+//! Curves beyond those of the tanks: heat, impurities, losses, water.
+
+use dragback_plant::Plant;
+use dragback_plant::control::DeviceKind;
+use dragback_plant::ids::{HeatId, TransferId};
+use dragback_plant::network::{HeatLaw, LoopRoles};
+use dragback_run::Trace;
+use dragback_units::Dim;
+
+use super::{Series, over_time, rate_over_time};
+
+/// Heaters and coolers of a loop's bath that are not among its evaporation heaters; the warmth of the current is none.
+pub(super) fn bath_heaters(plant: &Plant, roles: &LoopRoles) -> Vec<HeatId> {
+    let net = plant.network();
+    let all = (0..net.heats.len()).map(HeatId);
+    all.filter(|h| {
+        let heat = &net.heats[h.index()];
+        let device = heat.gate.device.map(|d| net.devices[d.index()].kind);
+        let is_heater = match heat.law {
+            HeatLaw::Hold { .. } | HeatLaw::Coil { .. } => true,
+            HeatLaw::Power { .. } => device == Some(DeviceKind::Heater),
+            HeatLaw::Work { .. } => false,
+        };
+        heat.vessel == roles.bath && is_heater && !roles.heaters.contains(h)
+    })
+    .collect()
+}
+
+/// Power of the evaporation heaters and of the bath's own; cooling is below zero.
+pub(super) fn heat(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<Series> {
+    let layout = plant.layout();
+    let given = |heats: &[HeatId], y: &[f64]| -> f64 {
+        heats.iter().map(|&h| y[layout.delivered(h)]).sum()
+    };
+    let bath = bath_heaters(plant, roles);
+    let mut found = Vec::new();
+    if !roles.heaters.is_empty() {
+        let read = |y: &[f64]| given(&roles.heaters, y);
+        found.push(rate_over_time(
+            trace,
+            "evaporation heaters",
+            Dim::Power,
+            read,
+        ));
+    }
+    if !bath.is_empty() {
+        let read = |y: &[f64]| given(&bath, y);
+        found.push(rate_over_time(trace, "bath heating", Dim::Power, read));
+    }
+    found
+}
+
+/// Each solute with a limit in the bath, as a share of its limit.
+pub(super) fn impurities(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<Series> {
+    let limits = roles
+        .impurity_limits
+        .iter()
+        .filter(|(_, limit)| *limit > 0.0);
+    limits
+        .map(|&(s, limit)| {
+            let name = &plant.network().solutes[s.index()].name;
+            over_time(trace, name, Dim::Fraction, |y| {
+                plant
+                    .concentration(roles.bath, s, y)
+                    .map_or(f64::NAN, |c| c / limit)
+            })
+        })
+        .collect()
+}
+
+/// The lead solute lost and brought back since the start, kg.
+pub(super) fn losses(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<Series> {
+    let layout = plant.layout();
+    let lead = layout.solute(roles.lead);
+    let Some(first) = (!trace.is_empty()).then(|| trace.row(0)) else {
+        return Vec::new();
+    };
+    let since =
+        |entries: &[usize], y: &[f64]| -> f64 { entries.iter().map(|&e| y[e] - first[e]).sum() };
+    let metered = |transfers: &[TransferId]| -> Vec<usize> {
+        let meters = transfers.iter().filter_map(|&t| layout.meter(t));
+        meters.map(|m| m + lead).collect()
+    };
+    let mut stacks: Vec<_> = roles
+        .towers
+        .iter()
+        .map(|t| plant.network().towers[t.index()].stack_account)
+        .collect();
+    stacks.sort_unstable();
+    stacks.dedup();
+    let mut gone = metered(&roles.to_treatment);
+    gone.extend(metered(&roles.lost_on_work));
+    gone.extend(stacks.iter().map(|&a| layout.account(a) + lead));
+    let (back, taken) = (metered(&roles.returns), metered(&roles.withdrawals));
+    let out = metered(&roles.drag_out);
+    vec![
+        over_time(trace, "dragged out", Dim::Mass, |y| since(&out, y)),
+        over_time(trace, "brought back", Dim::Mass, |y| {
+            since(&back, y) - since(&taken, y)
+        }),
+        over_time(trace, "lost for good", Dim::Mass, |y| since(&gone, y)),
+    ]
+}
+
+/// Water to treatment, make-up of the bath, and liquid brought back to it.
+pub(super) fn treatment(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<Series> {
+    let layout = plant.layout();
+    let moved = |transfers: &[TransferId], y: &[f64]| -> f64 {
+        transfers.iter().map(|&t| y[layout.moved(t)]).sum()
+    };
+    let flow = |name: &str, transfers: &[TransferId]| {
+        rate_over_time(trace, name, Dim::VolumeFlow, |y| moved(transfers, y))
+    };
+    vec![
+        flow("to treatment", &roles.to_treatment),
+        flow("make-up to the bath", &roles.make_up),
+        flow("back to the bath", &roles.returns),
+    ]
+}
