@@ -29,6 +29,7 @@ pub fn scene(plant: &Plant, moment: &Moment) -> Scene {
         stations: Vec::new(),
         streams: Vec::new(),
         line_of: line_of_vessels(plant.network()),
+        visits: visits(plant.network()),
     };
     draft.tanks();
     draft.towers();
@@ -52,6 +53,43 @@ fn line_of_vessels(net: &Network) -> Vec<usize> {
             net.loops.iter().position(of).unwrap_or(0)
         })
         .collect()
+}
+
+/// Tanks in the order in which the work of each line meets them, as often as it does. The heat that work carries tells it; where work is
+/// taken to have none, each tank counts once.
+fn visits(net: &Network) -> Vec<Vec<VesselId>> {
+    let of_line = |l: &dragback_plant::network::LoopRoles| -> Vec<VesselId> {
+        let told: Vec<VesselId> = net
+            .heats
+            .iter()
+            .filter(|h| matches!(h.law, HeatLaw::Work { work, .. } if work == l.work))
+            .map(|h| h.vessel)
+            .collect();
+        if !told.is_empty() {
+            return told;
+        }
+        let below = [l.holding, l.collection];
+        let met = l.vessels.iter().filter(|v| !below.contains(&Some(**v)));
+        met.copied().collect()
+    };
+    net.loops.iter().map(of_line).collect()
+}
+
+/// The tank from which work comes when it drops, in `to`, a film that it picked up in `from`; `None` for a film that leaves the line.
+fn hop_from(visits: &[VesselId], from: Option<VesselId>, to: Option<VesselId>) -> Option<VesselId> {
+    let Some(to) = to else {
+        return visits.last().copied();
+    };
+    let arrivals = (1..visits.len()).filter(|&j| visits[j] == to);
+    let before = |j: usize| {
+        from.map_or(Some(0), |from| {
+            visits[..j].iter().rev().position(|&v| v == from)
+        })
+    };
+    let nearest = arrivals
+        .filter_map(|j| Some((before(j)?, j)))
+        .min_by_key(|&(away, _)| away);
+    nearest.map(|(_, j)| visits[j - 1])
 }
 
 fn scale(plant: &Plant, moment: &Moment) -> StrengthScale {
@@ -90,13 +128,21 @@ struct Draft<'p> {
     stations: Vec<Station>,
     streams: Vec<Stream>,
     line_of: Vec<usize>,
+    /// Tanks in the order in which the work of each line meets them.
+    visits: Vec<Vec<VesselId>>,
 }
 
 impl Draft<'_> {
     fn tanks(&mut self) {
         for (number, roles) in self.net.loops.iter().enumerate() {
+            let same = |l: &&dragback_plant::network::LoopRoles| l.title == roles.title;
+            let title = if self.net.loops.iter().filter(same).count() > 1 {
+                format!("{} ({})", roles.title, roles.name)
+            } else {
+                roles.title.clone()
+            };
             self.lines.push(Line {
-                title: roles.title.clone(),
+                title,
                 lead: self.net.solutes[roles.lead.index()].name.clone(),
                 route: Vec::new(),
                 below: Vec::new(),
@@ -279,7 +325,10 @@ impl Draft<'_> {
             let line = self.line_of[unit.vessel.index()];
             let strength = self.strength(End::Vessel(unit.vessel), line);
             let at = self.stations.len();
-            let name = self.own_name(line, &unit.name);
+            let mut name = self.own_name(line, &unit.name);
+            if !name.contains("tower") {
+                name = format!("tower {name}");
+            }
             let pump = self.apparatus(unit.pump, ApparatusKind::Pump, "feed pump".to_owned());
             let blower = self.apparatus(unit.blower, ApparatusKind::Blower, "blower".to_owned());
             let feed_m3_per_s = unit.feed_m3_per_s * pump.share;
@@ -339,6 +388,9 @@ impl Draft<'_> {
         let Some(line) = self.line_of_ends(transfer.from, transfer.to) else {
             return;
         };
+        if matches!(transfer.law, Law::Film { .. }) && self.film(t, line) {
+            return;
+        }
         let kind = match (&transfer.law, transfer.from) {
             (_, End::Supply(..)) => StreamKind::Feed,
             (Law::Film { .. }, _) => StreamKind::Film,
@@ -350,16 +402,8 @@ impl Draft<'_> {
             return;
         };
         let flow_m3_per_s = self.moment.transfer_m3_per_s[t.index()];
-        // Films from one tank to another are drawn as one, however many visits they come from.
-        let same = |s: &&mut Stream| {
-            kind == StreamKind::Film && s.kind == kind && s.from == from && s.to == to
-        };
-        if let Some(known) = self.streams.iter_mut().find(same) {
-            known.flow_m3_per_s += flow_m3_per_s;
-            return;
-        }
         let source = match transfer.from {
-            End::Supply(s, _) => Some(self.net.supplies[s.index()].name.clone()),
+            End::Supply(s, _) => Some(self.net.supplies[s.index()].name.replace('_', " ")),
             _ => None,
         };
         let apparatus = transfer.gate.device.map(|d| {
@@ -382,6 +426,60 @@ impl Draft<'_> {
             strength_kg_per_m3: self.strength(transfer.from, line).unwrap_or(0.0),
             apparatus,
         });
+    }
+
+    /// A film on work, drawn from the tank before, wherever it was picked up; all that drops off on one hop is drawn as one. Whether it could be
+    /// drawn so.
+    fn film(&mut self, t: TransferId, line: usize) -> bool {
+        let transfer = &self.net.transfers[t.index()];
+        let vessel = |end: End| match end {
+            End::Vessel(v) => Some(v),
+            _ => None,
+        };
+        let (origin, to) = (vessel(transfer.from), vessel(transfer.to));
+        let before = hop_from(&self.visits[line], origin, to);
+        let Some(from) = before.and_then(|v| self.station_of(v)).map(Place::Station) else {
+            return false;
+        };
+        let Some(to_place) = self.place(transfer.to, line, StreamKind::Film) else {
+            return false;
+        };
+        let flow = self.moment.transfer_m3_per_s[t.index()];
+        let strength = self.strength(transfer.from, line).unwrap_or(0.0);
+        let same = |s: &&mut Stream| {
+            s.kind == StreamKind::Film && s.from == from && s.to == to_place
+        };
+        if let Some(known) = self.streams.iter_mut().find(same) {
+            let sum = known.flow_m3_per_s + flow;
+            if sum > 0.0 {
+                let mixed = known.strength_kg_per_m3 * known.flow_m3_per_s + strength * flow;
+                known.strength_kg_per_m3 = mixed / sum;
+            }
+            known.flow_m3_per_s = sum;
+            return true;
+        }
+        let name_of = |place: Place, otherwise: &str| match place {
+            Place::Station(s) => self.stations[s].name.clone(),
+            _ => otherwise.to_owned(),
+        };
+        let name = format!(
+            "film on work, {} to {}",
+            name_of(from, "work"),
+            name_of(to_place, "out")
+        );
+        self.streams.push(Stream {
+            id: StreamId::Transfer(t),
+            line,
+            name,
+            source: None,
+            from,
+            to: to_place,
+            kind: StreamKind::Film,
+            flow_m3_per_s: flow,
+            strength_kg_per_m3: strength,
+            apparatus: None,
+        });
+        true
     }
 
     fn line_of_ends(&self, from: End, to: End) -> Option<usize> {

@@ -120,7 +120,7 @@ pub fn layout(scene: &Scene, rect: Rect) -> Placement {
         let frame = Rect::from_min_size(sheet.min + at, cell);
         let frame = frame.shrink2(vec2(4.0_f32.min(0.02 * cell.x), 2.0));
         let title_height = if shapes.len() > 1 {
-            (17.0 * scale).min(0.1 * frame.height())
+            (20.0 * scale).min(0.1 * frame.height())
         } else {
             0.0
         };

@@ -12,7 +12,7 @@ use dragback_run::{Alarm, Trace, World};
 use super::scene::Running;
 
 /// Share of its rating below which a device counts as resting.
-const RESTS: f64 = 0.005;
+const RESTS: f64 = 1.0e-4;
 
 /// What surrounds a plant at a time and is not in its vector.
 #[derive(Clone, Debug, PartialEq)]

@@ -16,6 +16,9 @@ fn litres_m3(kg_per_s: f64) -> f64 {
 #[must_use]
 pub fn flow(m3_per_s: f64, system: System) -> String {
     let unit = Dim::VolumeFlow.display_unit(system, Style::Default);
+    if m3_per_s == 0.0 {
+        return format!("0\u{a0}{}", unit.symbol);
+    }
     let decimals = if m3_per_s * 1000.0 * SECONDS_PER_HOUR < 0.1 { 3 } else { 2 };
     joined((three(unit.from_si(m3_per_s), decimals), unit.symbol))
 }
@@ -69,6 +72,14 @@ pub fn station_value(scene: &Scene, s: &Station, system: System) -> String {
     parts.extend(inflow.map(|q| flow(q, system)));
     parts.extend(s.apparatus.iter().map(|a| apparatus(a, system)));
     parts.join(", ")
+}
+
+/// What evaporates from a station, where that is worth a word: a tenth of a litre an hour or more.
+#[must_use]
+pub fn evaporation(s: &Station, system: System) -> Option<String> {
+    let m3_per_s = litres_m3(s.evaporates_kg_per_s);
+    let is_worth_it = m3_per_s * 1000.0 * SECONDS_PER_HOUR >= 0.1;
+    is_worth_it.then(|| format!("evaporates {}", flow(m3_per_s, system)))
 }
 
 /// All that flows into a way out, m³/s.

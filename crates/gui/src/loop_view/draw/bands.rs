@@ -254,7 +254,8 @@ impl Brush<'_> {
         let wordings = [long.as_str(), short.as_str()];
         let block = self.placement.blocks.get(stream.line).copied();
         let bounds = block.unwrap_or(Rect::EVERYTHING);
-        for anchor in anchors(path, 0.5 * self.width_of(stream) + 3.0, stream) {
+        let off = 0.5 * self.width_of(stream) + 3.5;
+        for anchor in anchors(path, off, self.symbol_radius() + 3.5, stream) {
             if labels
                 .place(&wordings, self.small(), color, anchor, bounds)
                 .is_some()
@@ -266,7 +267,7 @@ impl Brush<'_> {
 }
 
 /// Places for a band's text, the best first.
-fn anchors(path: &Path, off: f32, stream: &Stream) -> Vec<(Align2, Pos2)> {
+fn anchors(path: &Path, off: f32, around: f32, stream: &Stream) -> Vec<(Align2, Pos2)> {
     let Some((a, b)) = path.longest() else {
         return Vec::new();
     };
@@ -278,12 +279,13 @@ fn anchors(path: &Path, off: f32, stream: &Stream) -> Vec<(Align2, Pos2)> {
         ];
     }
     let mid = a + 0.5 * (b - a);
-    let symbol = if stream.apparatus.is_some() { 11.0 } else { 0.0 };
+    let symbol = if stream.apparatus.is_some() { around } else { 0.0 };
     if (b.x - a.x).abs() > (b.y - a.y).abs() {
         let up = vec2(0.0, -off.max(symbol));
         let mut list = Vec::new();
         if stream.to == Place::Work {
             list.push((Align2::RIGHT_BOTTOM, pos2(a.x.max(b.x), mid.y - off)));
+            list.push((Align2::RIGHT_TOP, pos2(a.x.max(b.x), mid.y + off)));
         }
         for share in [0.5, 0.25, 0.75] {
             let at = a + share * (b - a);

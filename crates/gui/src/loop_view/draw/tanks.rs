@@ -127,7 +127,10 @@ impl Brush<'_> {
         if list.is_empty() || inner.width() < 26.0 || inner.height() < 34.0 {
             return;
         }
-        let size = vec2(16.0, 7.0) * self.scale();
+        #[expect(clippy::cast_precision_loss, reason = "a handful")]
+        let each = (inner.width() - 4.0) / list.len() as f32 - 9.0;
+        let wide = each.clamp(9.0 * self.scale(), 18.0 * self.scale());
+        let size = vec2(wide, 7.0 * self.scale());
         let step = size.x + 9.0;
         let fits = ((inner.width() - 4.0) / step).floor().max(1.0);
         let mut shown = list;
@@ -194,10 +197,10 @@ impl Brush<'_> {
     }
 
     fn packing(&self, packing: Rect, wet: bool) {
-        let line = Stroke::new(1.0, self.palette.tint(self.palette.ink, if wet { 0.45 } else { 0.2 }));
+        let line = Stroke::new(1.0, self.palette.tint(self.palette.ink, if wet { 0.3 } else { 0.15 }));
         self.painter.rect_stroke(packing, 1.0, line, StrokeKind::Inside);
         let painter = self.painter.with_clip_rect(packing.intersect(self.painter.clip_rect()));
-        let step = 9.0;
+        let step = 13.0;
         let mut x = packing.left() - packing.height();
         while x < packing.right() {
             let h = packing.height();
@@ -260,6 +263,9 @@ impl Brush<'_> {
         }
         if let Some(v) = s.volume_m3 {
             line(labels, &[&words::volume(v, self.system)], self.small(), quiet);
+        }
+        if let Some(text) = words::evaporation(s, self.system) {
+            line(labels, &[&text], self.small(), quiet);
         }
     }
 }

@@ -10,7 +10,11 @@ use crate::loop_view::scene::{Scene, StationKind, StreamKind};
 /// Share of a cell's width that a tank takes.
 const BODY_SHARE: f32 = 0.42;
 /// Widest tank at scale 1, points.
-const WIDEST_BODY: f32 = 120.0;
+const WIDEST_BODY: f32 = 190.0;
+/// Width that the texts beside a tank need at scale 1, points.
+const TEXT_WIDTH: f32 = 106.0;
+/// Height of a row of nothing but ways out at scale 1, points.
+const OUTLET_ROW: f32 = 70.0;
 /// Tallest row at scale 1, points.
 const TALLEST_ROW: f32 = 240.0;
 /// Width of a tower's column in cells.
@@ -30,6 +34,7 @@ pub struct Grid {
     fed_from: Vec<Option<usize>>,
     /// Tanks that each tower is fed from.
     tank_of: Vec<usize>,
+    ends_in_outlets: bool,
 }
 
 impl Grid {
@@ -62,7 +67,9 @@ impl Grid {
             cells: Vec::new(),
             columns: 1,
             rows: 1,
+            ends_in_outlets: false,
         };
+        grid.ends_in_outlets = grid.is_last_row_outlets(scene);
         grid.wrap(1, scene);
         grid
     }
@@ -76,9 +83,14 @@ impl Grid {
 
     fn fit_in(&self, route_rows: usize, size: Vec2, cell: Vec2) -> f32 {
         let columns = self.route.len().div_ceil(route_rows).max(self.below.len());
-        let rows = route_rows + usize::from(!self.below.is_empty());
+        let last = match (self.below.is_empty(), self.ends_in_outlets) {
+            (true, _) => 0.0,
+            (_, true) => 0.4,
+            _ => 1.0,
+        };
+        let rows = number(route_rows) + last;
         let across = number(columns.max(1)) + TOWER_CELL * number(self.towers.len());
-        (size.x / (across * cell.x)).min(size.y / (number(rows) * cell.y))
+        (size.x / (across * cell.x)).min(size.y / (rows * cell.y))
     }
 
     fn best_rows(&self, size: Vec2) -> usize {
@@ -117,9 +129,21 @@ impl Grid {
     /// Row of a station; towers stand in the last.
     pub fn row(&self, station: usize) -> Option<usize> {
         if self.is_tower(station) {
-            return Some(self.rows.saturating_sub(1));
+            return Some(self.tower_row());
         }
         self.cells.iter().find(|c| c.0 == station).map(|c| c.1)
+    }
+
+    /// Whether the last row holds nothing but ways out.
+    pub fn is_last_row_outlets(&self, scene: &Scene) -> bool {
+        let is_outlet = |&s: &usize| scene.stations[s].kind == StationKind::Outlet;
+        !self.below.is_empty() && self.below.iter().all(is_outlet)
+    }
+
+    /// The row in which towers stand: the last that holds tanks.
+    fn tower_row(&self) -> usize {
+        let rows = if self.ends_in_outlets { self.rows - 1 } else { self.rows };
+        rows.saturating_sub(1)
     }
 
     /// Whether a station is a tower.
@@ -175,7 +199,7 @@ pub fn lay(scene: &Scene, line: usize, grid: &Grid, frame: Rect, placement: &mut
         ports: Vec::new(),
         channels: Vec::new(),
         row_tops: Vec::new(),
-        row_height: 0.0,
+        row_heights: Vec::new(),
         corridor: 0,
     };
     plan.across();
@@ -214,7 +238,7 @@ struct Plan<'s> {
     ports: Vec<(usize, usize, f32)>,
     channels: Vec<Channel>,
     row_tops: Vec<f32>,
-    row_height: f32,
+    row_heights: Vec<f32>,
     corridor: usize,
 }
 
@@ -235,7 +259,9 @@ impl Plan<'_> {
         let width = self.frame.width() - right_margin;
         let count = number(self.grid.columns) + TOWER_CELL * number(self.grid.towers.len());
         let cell = width / count;
-        let body = (BODY_SHARE * cell).min(WIDEST_BODY * self.scale);
+        let body = (BODY_SHARE * cell)
+            .max((cell - TEXT_WIDTH * self.scale).min(0.58 * cell))
+            .min(WIDEST_BODY * self.scale);
         let mut left = self.frame.left();
         for &t in &self.grid.towers {
             let own = TOWER_CELL * cell;
@@ -407,19 +433,41 @@ impl Plan<'_> {
         let squeeze = (0.5 * self.frame.height() / sum).min(1.0);
         let rows = number(self.grid.rows);
         let free = self.frame.height() - squeeze * sum;
-        self.row_height = (free / rows).min(TALLEST_ROW * scale);
+        let only_outlets = self.grid.is_last_row_outlets(self.scene);
+        let outlet_row = if only_outlets {
+            (OUTLET_ROW * scale).min(free / rows)
+        } else {
+            0.0
+        };
+        let tanks = if only_outlets { rows - 1.0 } else { rows };
+        let row_height = ((free - outlet_row) / tanks.max(1.0)).min(self.tallest());
         // What is left over goes to the channels and the edges, evenly.
-        let spare = (free - rows * self.row_height) / (rows + 1.0);
+        let spare = (free - outlet_row - tanks * row_height) / (rows + 1.0);
         let mut y = self.frame.top();
-        for (c, height) in self.channels.iter_mut().zip(heights) {
+        for (i, (c, height)) in self.channels.iter_mut().zip(heights).enumerate() {
             c.top = y;
             c.height = squeeze * height + spare.max(0.0);
             c.squeeze = squeeze;
             y += c.height;
+            let is_outlets = only_outlets && i + 1 == self.grid.rows;
+            let own = if is_outlets { outlet_row } else { row_height };
             self.row_tops.push(y);
-            y += self.row_height;
+            self.row_heights.push(own);
+            y += own;
         }
         self.row_tops.truncate(self.grid.rows);
+        self.row_heights.truncate(self.grid.rows);
+    }
+
+    /// Height beyond which a row of tanks looks like a row of pipes, points.
+    fn tallest(&self) -> f32 {
+        let body = self.bodies.iter().filter(|b| !self.grid.is_tower(b.0));
+        let width = body.map(|b| b.1[1] - b.1[0]).fold(0.0, f32::max);
+        (TALLEST_ROW * self.scale).min((1.5 * width).max(110.0 * self.scale))
+    }
+
+    fn row_height(&self, row: usize) -> f32 {
+        self.row_heights.get(row).copied().unwrap_or(0.0)
     }
 
     fn row_top(&self, row: usize) -> f32 {
@@ -428,7 +476,7 @@ impl Plan<'_> {
 
     /// Height at which bands between neighbours of a row run.
     fn direct_y(&self, row: usize, at: usize) -> f32 {
-        let step = (17.0 * self.scale).min(0.2 * self.row_height);
+        let step = (17.0 * self.scale).min(0.2 * self.row_height(row));
         self.row_top(row) + step * (number(at) + 1.0)
     }
 
@@ -452,7 +500,7 @@ impl Plan<'_> {
                 continue;
             };
             let top = self.row_top(row);
-            let bottom = top + self.row_height;
+            let bottom = top + self.row_height(row);
             let text_left = (right + gap).min(end);
             let text_right = (end - gap).max(text_left);
             let spot = if self.grid.is_tower(s) {
@@ -461,7 +509,7 @@ impl Plan<'_> {
                 let tank = tank.map(|t| self.grid.tank_of[t]);
                 let tank_row = tank.and_then(|t| self.grid.row(t)).unwrap_or(row);
                 let (a, b) = if tank_row == 0 {
-                    let low = first + self.row_height - 10.0 * self.scale;
+                    let low = first + self.row_height(0) - 10.0 * self.scale;
                     (self.direct_y(0, 0) + 9.0 * self.scale, low)
                 } else {
                     (first, self.direct_y(tank_row, 0) - 18.0 * self.scale)
@@ -471,7 +519,7 @@ impl Plan<'_> {
                     text: Rect::from_min_max(pos2(text_left, a), pos2(text_right, b.max(a))),
                 }
             } else if self.scene.stations[s].kind == StationKind::Outlet {
-                let height = (34.0 * self.scale).min(self.row_height);
+                let height = (34.0 * self.scale).min(self.row_height(row));
                 Spot {
                     body: Rect::from_min_max(pos2(left, top), pos2(right, top + height)),
                     text: Rect::from_min_max(
@@ -525,7 +573,7 @@ impl Plan<'_> {
         let row = self.grid.row(port.station).unwrap_or(0);
         let y = match port.side {
             Side::Top => self.row_top(row),
-            Side::Bottom => self.row_top(row) + self.row_height,
+            Side::Bottom => self.row_top(row) + self.row_height(row),
         };
         pos2(x, y)
     }
@@ -564,8 +612,8 @@ impl Plan<'_> {
                     let [left, right] = self.body(a);
                     let row = self.grid.row(a).unwrap_or(0);
                     let x = right - 0.06 * (right - left);
-                    let y = self.row_top(row) + self.row_height;
-                    vec![pos2(x, y - 0.3 * self.row_height), pos2(x, y)]
+                    let y = self.row_top(row) + self.row_height(row);
+                    vec![pos2(x, y - 0.3 * self.row_height(row)), pos2(x, y)]
                 }
             };
             placement.streams[s] = Path {
@@ -584,7 +632,7 @@ impl Plan<'_> {
         let row = self.grid.row(tank).unwrap_or(0);
         // What drains from a tower runs at its foot.
         let y = if tower && self.grid.is_tower(from) {
-            self.row_top(row) + self.row_height - (7.0 * self.scale).min(0.2 * self.row_height)
+            self.row_top(row) + self.row_height(row) - (7.0 * self.scale).min(0.2 * self.row_height(row))
         } else {
             self.direct_y(row, if tower { 0 } else { at })
         };
