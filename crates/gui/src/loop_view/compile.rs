@@ -1,16 +1,17 @@
 //! From a plant and one of its moments to what is drawn. The shape of the drawing follows from the plant alone, so that nothing jumps
 //! while time plays.
 
+mod streams;
+
 use dragback_plant::Plant;
 use dragback_plant::control::{DeviceKind, Role, Signal};
-use dragback_plant::ids::{DeviceId, HeatId, RelayId, TowerId, TransferId, VesselId};
+use dragback_plant::ids::{DeviceId, HeatId, RelayId, TransferId, VesselId};
 use dragback_plant::network::{End, HeatLaw, Law, Network};
-use dragback_properties::water;
 
 use super::moment::{Moment, tail};
 use super::scene::{
     Apparatus, ApparatusKind, Line, Mark, Place, Running, Scene, Station, StationId, StationKind,
-    StrengthScale, Stream, StreamId, StreamKind,
+    Stream, StreamKind, StrengthScale,
 };
 
 /// Decades of strength between a bath and water.
@@ -29,7 +30,7 @@ pub fn scene(plant: &Plant, moment: &Moment) -> Scene {
         stations: Vec::new(),
         streams: Vec::new(),
         line_of: line_of_vessels(plant.network()),
-        visits: visits(plant.network()),
+        visits: streams::visits(plant.network()),
     };
     draft.tanks();
     draft.towers();
@@ -53,43 +54,6 @@ fn line_of_vessels(net: &Network) -> Vec<usize> {
             net.loops.iter().position(of).unwrap_or(0)
         })
         .collect()
-}
-
-/// Tanks in the order in which the work of each line meets them, as often as it does. The heat that work carries tells it; where work is
-/// taken to have none, each tank counts once.
-fn visits(net: &Network) -> Vec<Vec<VesselId>> {
-    let of_line = |l: &dragback_plant::network::LoopRoles| -> Vec<VesselId> {
-        let told: Vec<VesselId> = net
-            .heats
-            .iter()
-            .filter(|h| matches!(h.law, HeatLaw::Work { work, .. } if work == l.work))
-            .map(|h| h.vessel)
-            .collect();
-        if !told.is_empty() {
-            return told;
-        }
-        let below = [l.holding, l.collection];
-        let met = l.vessels.iter().filter(|v| !below.contains(&Some(**v)));
-        met.copied().collect()
-    };
-    net.loops.iter().map(of_line).collect()
-}
-
-/// The tank from which work comes when it drops, in `to`, a film that it picked up in `from`; `None` for a film that leaves the line.
-fn hop_from(visits: &[VesselId], from: Option<VesselId>, to: Option<VesselId>) -> Option<VesselId> {
-    let Some(to) = to else {
-        return visits.last().copied();
-    };
-    let arrivals = (1..visits.len()).filter(|&j| visits[j] == to);
-    let before = |j: usize| {
-        from.map_or(Some(0), |from| {
-            visits[..j].iter().rev().position(|&v| v == from)
-        })
-    };
-    let nearest = arrivals
-        .filter_map(|j| Some((before(j)?, j)))
-        .min_by_key(|&(away, _)| away);
-    nearest.map(|(_, j)| visits[j - 1])
 }
 
 fn scale(plant: &Plant, moment: &Moment) -> StrengthScale {
@@ -117,9 +81,14 @@ fn widest(net: &Network, moment: &Moment) -> f64 {
         Law::Overflow { .. } => 0.0,
     });
     let most = rated.fold(LEAST_WIDEST_M3_PER_S, f64::max);
-    moment.transfer_m3_per_s.iter().copied().fold(most, f64::max)
+    moment
+        .transfer_m3_per_s
+        .iter()
+        .copied()
+        .fold(most, f64::max)
 }
 
+/// A scene under construction.
 struct Draft<'p> {
     plant: &'p Plant,
     net: &'p Network,
@@ -168,7 +137,8 @@ impl Draft<'_> {
         // The concentrate goes back from the left, where the bath stands above.
         for line in &mut self.lines {
             let stations = &self.stations;
-            line.below.sort_by_key(|&s| stations[s].kind != StationKind::Holding);
+            line.below
+                .sort_by_key(|&s| stations[s].kind != StationKind::Holding);
         }
     }
 
@@ -316,170 +286,9 @@ impl Draft<'_> {
         }
     }
 
-    fn towers(&mut self) {
-        for (i, unit) in self.net.towers.iter().enumerate() {
-            let Some(tank) = self.station_of(unit.vessel) else {
-                continue;
-            };
-            let id = TowerId(i);
-            let line = self.line_of[unit.vessel.index()];
-            let strength = self.strength(End::Vessel(unit.vessel), line);
-            let at = self.stations.len();
-            let mut name = self.own_name(line, &unit.name);
-            if !name.contains("tower") {
-                name = format!("tower {name}");
-            }
-            let pump = self.apparatus(unit.pump, ApparatusKind::Pump, "feed pump".to_owned());
-            let blower = self.apparatus(unit.blower, ApparatusKind::Blower, "blower".to_owned());
-            let feed_m3_per_s = unit.feed_m3_per_s * pump.share;
-            let kg_per_s = self.moment.tower_kg_per_s[i];
-            self.stations.push(Station {
-                id: StationId::Tower(id),
-                line,
-                kind: StationKind::Tower,
-                name: name.clone(),
-                level: 0.0,
-                slope: 0.0,
-                volume_m3: None,
-                temp_c: None,
-                strength_kg_per_m3: strength,
-                marks: Vec::new(),
-                apparatus: vec![blower],
-                evaporates_kg_per_s: kg_per_s,
-            });
-            self.lines[line].towers.push(at);
-            let (tank, tower) = (Place::Station(tank), Place::Station(at));
-            let mut add = |id, words: &str, from, to, kind, flow_m3_per_s, apparatus| {
-                self.streams.push(Stream {
-                    id,
-                    line,
-                    name: words.to_owned(),
-                    source: None,
-                    from,
-                    to,
-                    kind,
-                    flow_m3_per_s,
-                    strength_kg_per_m3: if kind == StreamKind::Vapour {
-                        0.0
-                    } else {
-                        strength.unwrap_or(0.0)
-                    },
-                    apparatus,
-                });
-            };
-            let round = StreamKind::Circulation;
-            let (feed, drain) = (format!("feed of the {name}"), format!("drain of the {name}"));
-            add(StreamId::TowerFeed(id), &feed, tank, tower, round, feed_m3_per_s, Some(pump));
-            let drained = (feed_m3_per_s - kg_per_s / water::density_kg_per_m3(25.0)).max(0.0);
-            add(StreamId::TowerDrain(id), &drain, tower, tank, round, drained, None);
-            let vapour = format!("vapour of the {name}");
-            let flow = kg_per_s / water::density_kg_per_m3(25.0);
-            add(StreamId::Vapour(id), &vapour, tower, Place::Air, StreamKind::Vapour, flow, None);
-        }
-    }
-
     fn station_of(&self, v: VesselId) -> Option<usize> {
         let id = StationId::Vessel(v);
         self.stations.iter().position(|s| s.id == id)
-    }
-
-    fn transfer(&mut self, t: TransferId) {
-        let transfer = &self.net.transfers[t.index()];
-        let Some(line) = self.line_of_ends(transfer.from, transfer.to) else {
-            return;
-        };
-        if matches!(transfer.law, Law::Film { .. }) && self.film(t, line) {
-            return;
-        }
-        let kind = match (&transfer.law, transfer.from) {
-            (_, End::Supply(..)) => StreamKind::Feed,
-            (Law::Film { .. }, _) => StreamKind::Film,
-            (Law::Overflow { .. }, _) => StreamKind::Overflow,
-            _ => StreamKind::Pumped,
-        };
-        let (Some(from), Some(to)) = (self.place(transfer.from, line, kind), self.place(transfer.to, line, kind))
-        else {
-            return;
-        };
-        let flow_m3_per_s = self.moment.transfer_m3_per_s[t.index()];
-        let source = match transfer.from {
-            End::Supply(s, _) => Some(self.net.supplies[s.index()].name.replace('_', " ")),
-            _ => None,
-        };
-        let apparatus = transfer.gate.device.map(|d| {
-            let device = &self.net.devices[d.index()];
-            let kind = match device.kind {
-                DeviceKind::Valve => ApparatusKind::Valve,
-                _ => ApparatusKind::Pump,
-            };
-            self.apparatus(d, kind, tail(&device.name))
-        });
-        self.streams.push(Stream {
-            id: StreamId::Transfer(t),
-            line,
-            name: self.own_name(line, &transfer.name),
-            source,
-            from,
-            to,
-            kind,
-            flow_m3_per_s,
-            strength_kg_per_m3: self.strength(transfer.from, line).unwrap_or(0.0),
-            apparatus,
-        });
-    }
-
-    /// A film on work, drawn from the tank before, wherever it was picked up; all that drops off on one hop is drawn as one. Whether it could be
-    /// drawn so.
-    fn film(&mut self, t: TransferId, line: usize) -> bool {
-        let transfer = &self.net.transfers[t.index()];
-        let vessel = |end: End| match end {
-            End::Vessel(v) => Some(v),
-            _ => None,
-        };
-        let (origin, to) = (vessel(transfer.from), vessel(transfer.to));
-        let before = hop_from(&self.visits[line], origin, to);
-        let Some(from) = before.and_then(|v| self.station_of(v)).map(Place::Station) else {
-            return false;
-        };
-        let Some(to_place) = self.place(transfer.to, line, StreamKind::Film) else {
-            return false;
-        };
-        let flow = self.moment.transfer_m3_per_s[t.index()];
-        let strength = self.strength(transfer.from, line).unwrap_or(0.0);
-        let same = |s: &&mut Stream| {
-            s.kind == StreamKind::Film && s.from == from && s.to == to_place
-        };
-        if let Some(known) = self.streams.iter_mut().find(same) {
-            let sum = known.flow_m3_per_s + flow;
-            if sum > 0.0 {
-                let mixed = known.strength_kg_per_m3 * known.flow_m3_per_s + strength * flow;
-                known.strength_kg_per_m3 = mixed / sum;
-            }
-            known.flow_m3_per_s = sum;
-            return true;
-        }
-        let name_of = |place: Place, otherwise: &str| match place {
-            Place::Station(s) => self.stations[s].name.clone(),
-            _ => otherwise.to_owned(),
-        };
-        let name = format!(
-            "film on work, {} to {}",
-            name_of(from, "work"),
-            name_of(to_place, "out")
-        );
-        self.streams.push(Stream {
-            id: StreamId::Transfer(t),
-            line,
-            name,
-            source: None,
-            from,
-            to: to_place,
-            kind: StreamKind::Film,
-            flow_m3_per_s: flow,
-            strength_kg_per_m3: strength,
-            apparatus: None,
-        });
-        true
     }
 
     fn line_of_ends(&self, from: End, to: End) -> Option<usize> {

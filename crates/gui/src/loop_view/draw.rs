@@ -107,5 +107,8 @@ fn titles(brush: &Brush<'_>, labels: &mut Labels<'_>) {
 
 /// A rectangle between two corners in any order.
 fn between(a: egui::Pos2, b: egui::Pos2) -> Rect {
-    Rect::from_min_max(pos2(a.x.min(b.x), a.y.min(b.y)), pos2(a.x.max(b.x), a.y.max(b.y)))
+    Rect::from_min_max(
+        pos2(a.x.min(b.x), a.y.min(b.y)),
+        pos2(a.x.max(b.x), a.y.max(b.y)),
+    )
 }

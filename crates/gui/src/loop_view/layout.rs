@@ -6,10 +6,13 @@
 
 mod block;
 mod channel;
+mod grid;
+mod paths;
 mod ways;
 
 use egui::{Pos2, Rect, pos2, vec2};
 
+use self::grid::Grid;
 use super::scene::Scene;
 
 /// Where a station is drawn.
@@ -89,8 +92,8 @@ const CELL: egui::Vec2 = vec2(150.0, 150.0);
 /// Lays out a scene within a rectangle.
 #[must_use]
 pub fn layout(scene: &Scene, rect: Rect) -> Placement {
-    let shapes: Vec<block::Grid> = (0..scene.lines.len())
-        .map(|line| block::Grid::of(scene, line))
+    let shapes: Vec<Grid> = (0..scene.lines.len())
+        .map(|line| Grid::of(scene, line))
         .collect();
     let (columns, scale) = arrange(&shapes, rect.size());
     let legend_top = (rect.bottom() - LEGEND * scale).max(rect.top());
@@ -111,7 +114,10 @@ pub fn layout(scene: &Scene, rect: Rect) -> Placement {
         legend,
         scale,
     };
-    let cell = vec2(sheet.width() / number(columns), sheet.height() / number(rows));
+    let cell = vec2(
+        sheet.width() / number(columns),
+        sheet.height() / number(rows),
+    );
     for (line, grid) in shapes.iter().enumerate() {
         let at = vec2(
             cell.x * number(line % columns),
@@ -136,7 +142,7 @@ pub fn layout(scene: &Scene, rect: Rect) -> Placement {
 }
 
 /// In how many columns the blocks stand, and how large texts are.
-fn arrange(shapes: &[block::Grid], size: egui::Vec2) -> (usize, f32) {
+fn arrange(shapes: &[Grid], size: egui::Vec2) -> (usize, f32) {
     let fit = |columns: usize| -> f32 {
         let rows = shapes.len().div_ceil(columns).max(1);
         let cell = vec2(size.x / number(columns), size.y / number(rows));

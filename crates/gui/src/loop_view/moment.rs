@@ -244,9 +244,8 @@ impl Moment {
             .map(|i| self.share(plant, DeviceId(i)))
             .collect();
         let device = &plant.network().devices[d.index()];
-        let holds = |c: &Condition| {
-            c.share(&self.around.relays_on, &self.around.open, &shares) <= RESTS
-        };
+        let holds =
+            |c: &Condition| c.share(&self.around.relays_on, &self.around.open, &shares) <= RESTS;
         let held = device
             .requires
             .iter()

@@ -54,8 +54,14 @@ pub fn liquid(theme: Theme, share: f64) -> Color32 {
 pub fn on_liquid(theme: Theme, share: f64) -> Color32 {
     let under = liquid(theme, share);
     let (light, dark) = match theme {
-        Theme::Light => (Palette::of(Theme::Light).sheet, Palette::of(Theme::Light).ink),
-        Theme::Dark => (Palette::of(Theme::Dark).ink, Palette::of(Theme::Dark).ground),
+        Theme::Light => (
+            Palette::of(Theme::Light).sheet,
+            Palette::of(Theme::Light).ink,
+        ),
+        Theme::Dark => (
+            Palette::of(Theme::Dark).ink,
+            Palette::of(Theme::Dark).ground,
+        ),
     };
     if brightness(under) > 0.5 { dark } else { light }
 }

@@ -188,7 +188,8 @@ impl Node {
         let response = ui.interact(rect, id, Sense::click());
         let is_selected = *selection == self.of;
         response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_selected, &self.name));
-        ui.ctx().accesskit_node_builder(id, |node| node.set_value(self.value.clone()));
+        ui.ctx()
+            .accesskit_node_builder(id, |node| node.set_value(self.value.clone()));
         if response.clicked() {
             *selection = self.of;
         }
@@ -198,7 +199,12 @@ impl Node {
         response.on_hover_ui_at_pointer(|ui| {
             ui.set_max_width(320.0);
             ui.strong(&self.name);
-            for part in self.value.split(", ").map(str::to_owned).chain(self.more.clone()) {
+            for part in self
+                .value
+                .split(", ")
+                .map(str::to_owned)
+                .chain(self.more.clone())
+            {
                 ui.label(part);
             }
         });

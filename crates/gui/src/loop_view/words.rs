@@ -19,7 +19,11 @@ pub fn flow(m3_per_s: f64, system: System) -> String {
     if m3_per_s == 0.0 {
         return format!("0\u{a0}{}", unit.symbol);
     }
-    let decimals = if m3_per_s * 1000.0 * SECONDS_PER_HOUR < 0.1 { 3 } else { 2 };
+    let decimals = if m3_per_s * 1000.0 * SECONDS_PER_HOUR < 0.1 {
+        3
+    } else {
+        2
+    };
     joined((three(unit.from_si(m3_per_s), decimals), unit.symbol))
 }
 
@@ -27,7 +31,10 @@ pub fn flow(m3_per_s: f64, system: System) -> String {
 #[must_use]
 pub fn temperature(temp_c: f64, system: System) -> String {
     let unit = Dim::Temperature.display_unit(system, Style::Default);
-    joined((three(unit.from_si(kelvin_from_celsius(temp_c)), 1), unit.symbol))
+    joined((
+        three(unit.from_si(kelvin_from_celsius(temp_c)), 1),
+        unit.symbol,
+    ))
 }
 
 /// A volume.
@@ -126,7 +133,11 @@ pub fn stream_value(scene: &Scene, s: &Stream, system: System) -> String {
 /// Sum of heat given to a tank in a few words, and whether it is worth a caution: `heat 62 %`, `heater failed`.
 #[must_use]
 pub fn heating(s: &Station, system: System) -> Option<(String, Running)> {
-    let heaters = || s.apparatus.iter().filter(|a| a.kind == ApparatusKind::Heater);
+    let heaters = || {
+        s.apparatus
+            .iter()
+            .filter(|a| a.kind == ApparatusKind::Heater)
+    };
     let first = heaters().next()?;
     for worst in [Running::Failed, Running::Held] {
         let count = heaters().filter(|a| a.running == worst).count();

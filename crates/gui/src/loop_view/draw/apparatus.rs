@@ -29,10 +29,15 @@ impl Brush<'_> {
         }
         let along = along.normalized() * radius;
         let across = 0.62 * along.rot90();
-        let corners = vec![at + 0.72 * along, at - 0.45 * along + across, at - 0.45 * along - across];
+        let corners = vec![
+            at + 0.72 * along,
+            at - 0.45 * along + across,
+            at - 0.45 * along - across,
+        ];
         let line = Stroke::new(1.25, wedge);
         let inner = if running == Running::On { wedge } else { fill };
-        self.painter.add(Shape::convex_polygon(corners, inner, line));
+        self.painter
+            .add(Shape::convex_polygon(corners, inner, line));
     }
 
     /// A circle with three blades.
@@ -49,8 +54,11 @@ impl Brush<'_> {
             let tip = at + 0.78 * radius * Vec2::angled(angle);
             let side = at + 0.62 * radius * Vec2::angled(angle + 0.75);
             let corners = vec![at, tip, side];
-            self.painter
-                .add(Shape::convex_polygon(corners, blade, Stroke::new(1.0, blade)));
+            self.painter.add(Shape::convex_polygon(
+                corners,
+                blade,
+                Stroke::new(1.0, blade),
+            ));
         }
     }
 
@@ -60,8 +68,10 @@ impl Brush<'_> {
         let r = 0.5 * radius;
         match running {
             Running::Failed => {
-                self.painter.line_segment([at + vec2(-r, -r), at + vec2(r, r)], stroke);
-                self.painter.line_segment([at + vec2(-r, r), at + vec2(r, -r)], stroke);
+                self.painter
+                    .line_segment([at + vec2(-r, -r), at + vec2(r, r)], stroke);
+                self.painter
+                    .line_segment([at + vec2(-r, r), at + vec2(r, -r)], stroke);
                 true
             }
             Running::Held => {
@@ -81,8 +91,13 @@ impl Brush<'_> {
         let color = self.state_color(running);
         let plate = rect.expand2(vec2(3.0, 2.0));
         let border = Stroke::new(1.0, color);
-        self.painter
-            .rect(plate, 3.0, self.palette.sheet, border, egui::StrokeKind::Inside);
+        self.painter.rect(
+            plate,
+            3.0,
+            self.palette.sheet,
+            border,
+            egui::StrokeKind::Inside,
+        );
         if self.cue(rect.center(), 0.5 * rect.height() + 2.0, running) {
             return;
         }
@@ -98,7 +113,8 @@ impl Brush<'_> {
             })
             .collect();
         let width = if running == Running::On { 2.25 } else { 1.0 };
-        self.painter.add(Shape::line(zigzag, Stroke::new(width, color)));
+        self.painter
+            .add(Shape::line(zigzag, Stroke::new(width, color)));
     }
 
     /// A tap: two triangles, full when open.
@@ -106,10 +122,19 @@ impl Brush<'_> {
         let (fill, _) = self.look(running);
         let r = 4.5 * self.scale();
         let stroke = Stroke::new(1.25, self.state_color(running));
-        let fill = if running == Running::On { fill } else { self.palette.sheet };
+        let fill = if running == Running::On {
+            fill
+        } else {
+            self.palette.sheet
+        };
         for sign in [-1.0, 1.0_f32] {
-            let corners = vec![at, at + vec2(sign * r, -0.8 * r), at + vec2(sign * r, 0.8 * r)];
-            self.painter.add(Shape::convex_polygon(corners, fill, stroke));
+            let corners = vec![
+                at,
+                at + vec2(sign * r, -0.8 * r),
+                at + vec2(sign * r, 0.8 * r),
+            ];
+            self.painter
+                .add(Shape::convex_polygon(corners, fill, stroke));
         }
         if matches!(running, Running::Failed | Running::Held) {
             self.cue(at, 1.6 * r, running);

@@ -34,7 +34,10 @@ fn rounded(points: &[Pos2], radius: f32) -> Vec<Pos2> {
         let r = radius
             .min(0.5 * to_before.length())
             .min(0.5 * to_after.length());
-        let (a, b) = (p + r * to_before.normalized(), p + r * to_after.normalized());
+        let (a, b) = (
+            p + r * to_before.normalized(),
+            p + r * to_after.normalized(),
+        );
         for step in 0..=4_u8 {
             let t = f32::from(step) / 4.0;
             let (u, v) = (a + t * (p - a), p + t * (b - p));
@@ -84,7 +87,8 @@ impl Brush<'_> {
             let glow = self.palette.tint(ring.color, 0.35);
             let width = self.width_of(stream) + 7.0;
             let points = rounded(&path.points, 6.0);
-            self.painter.add(Shape::line(points, Stroke::new(width, glow)));
+            self.painter
+                .add(Shape::line(points, Stroke::new(width, glow)));
         }
         if !flows {
             self.dry(path);
@@ -107,7 +111,8 @@ impl Brush<'_> {
     fn dry(&self, path: &Path) {
         let stroke = Stroke::new(1.0, self.palette.rule);
         let points = rounded(&path.points, 4.0);
-        self.painter.extend(Shape::dashed_line(&points, stroke, 3.0, 3.0));
+        self.painter
+            .extend(Shape::dashed_line(&points, stroke, 3.0, 3.0));
         self.arrow(path, 6.0, 1.5, self.palette.rule);
     }
 
@@ -144,7 +149,11 @@ impl Brush<'_> {
     /// Solution that goes round: an empty pipe, since nothing is lost or won by it.
     fn pipe(&self, stream: &Stream, path: &Path) {
         let runs = stream.flow_m3_per_s > 0.0;
-        let color = if runs { self.palette.quiet } else { self.palette.rule };
+        let color = if runs {
+            self.palette.quiet
+        } else {
+            self.palette.rule
+        };
         let points = rounded(&path.points, 5.0);
         let color = self.stream_ring(stream.id).map_or(color, |r| r.color);
         self.painter
@@ -179,7 +188,10 @@ impl Brush<'_> {
             let wave = (0..=24_u8).map(|i| {
                 let t = f32::from(i) / 24.0;
                 let sway = 1.6 * (t * 9.0 - shift + k).sin();
-                pos2(start.x + k * (0.5 * width + 2.0) + sway, start.y - t * (length - 7.0))
+                pos2(
+                    start.x + k * (0.5 * width + 2.0) + sway,
+                    start.y - t * (length - 7.0),
+                )
             });
             let stroke = Stroke::new((width / 4.0).max(1.25), color);
             self.painter.add(Shape::line(wave.collect(), stroke));
@@ -279,7 +291,11 @@ fn anchors(path: &Path, off: f32, around: f32, stream: &Stream) -> Vec<(Align2, 
         ];
     }
     let mid = a + 0.5 * (b - a);
-    let symbol = if stream.apparatus.is_some() { around } else { 0.0 };
+    let symbol = if stream.apparatus.is_some() {
+        around
+    } else {
+        0.0
+    };
     if (b.x - a.x).abs() > (b.y - a.y).abs() {
         let up = vec2(0.0, -off.max(symbol));
         let mut list = Vec::new();

@@ -42,7 +42,11 @@ impl Brush<'_> {
     fn shades(&self, labels: &mut Labels<'_>, rect: Rect) -> f32 {
         let scale = &self.scene.scale;
         let low = tick(scale.low_kg_per_m3, self.system);
-        let high = format!("{} {}", tick(scale.high_kg_per_m3, self.system), self.leads());
+        let high = format!(
+            "{} {}",
+            tick(scale.high_kg_per_m3, self.system),
+            self.leads()
+        );
         let mut x = rect.left() + 4.0;
         if let Some(right) = self.word(labels, x, &low) {
             x = right + 5.0;
@@ -54,16 +58,21 @@ impl Brush<'_> {
             let left = x + width * f32::from(i) / f32::from(STEPS);
             let step = Rect::from_min_max(
                 pos2(left, rect.center().y - half),
-                pos2(left + width / f32::from(STEPS) + 0.5, rect.center().y + half),
+                pos2(
+                    left + width / f32::from(STEPS) + 0.5,
+                    rect.center().y + half,
+                ),
             );
-            self.painter.rect_filled(step, 0.0, liquid(self.theme, share));
+            self.painter
+                .rect_filled(step, 0.0, liquid(self.theme, share));
         }
         let frame = Rect::from_center_size(
             pos2(x + 0.5 * width, rect.center().y),
             vec2(width, 2.0 * half),
         );
         let line = Stroke::new(1.0, self.palette.tint(self.palette.ink, 0.5));
-        self.painter.rect_stroke(frame, 0.0, line, egui::StrokeKind::Outside);
+        self.painter
+            .rect_stroke(frame, 0.0, line, egui::StrokeKind::Outside);
         // A tick at each decade shows that the scale is logarithmic.
         let decades = (scale.high_kg_per_m3 / scale.low_kg_per_m3).log10().round();
         let mut decade = 1.0;
@@ -93,7 +102,11 @@ impl Brush<'_> {
                 break;
             }
             let width = band_width(self.scene, flow_m3_per_s, self.scale());
-            let text = if i == 2 { format!("{value} {}", unit.symbol) } else { format!("{value}") };
+            let text = if i == 2 {
+                format!("{value} {}", unit.symbol)
+            } else {
+                format!("{value}")
+            };
             let needed = 24.0 + labels.measure(&text, self.small()).x;
             if x + needed > rect.right() {
                 break;
@@ -104,7 +117,8 @@ impl Brush<'_> {
             );
             let fill = liquid(self.theme, 0.35);
             let edge = Stroke::new(1.0, self.palette.tint(self.palette.ink, 0.62));
-            self.painter.rect(band, 0.0, fill, edge, egui::StrokeKind::Outside);
+            self.painter
+                .rect(band, 0.0, fill, edge, egui::StrokeKind::Outside);
             x = self.word(labels, x + 22.0, &text).unwrap_or(x + 18.0) + 9.0;
         }
         x
@@ -114,7 +128,11 @@ impl Brush<'_> {
         let radius = (0.36 * rect.height()).min(self.symbol_radius());
         let mut x = from;
         for running in [Running::On, Running::Off, Running::Failed, Running::Held] {
-            let text = if running == Running::Held { "held by an interlock" } else { running.word() };
+            let text = if running == Running::Held {
+                "held by an interlock"
+            } else {
+                running.word()
+            };
             let needed = 2.0 * radius + 5.0 + labels.measure(text, self.small()).x;
             if x + needed > rect.right() {
                 break;

@@ -20,7 +20,8 @@ impl Brush<'_> {
         }
         if let Some(ring) = self.station_ring(s.id) {
             let around = spot.body.expand(3.0);
-            self.painter.rect_stroke(around, 5.0, ring, StrokeKind::Outside);
+            self.painter
+                .rect_stroke(around, 5.0, ring, StrokeKind::Outside);
         }
     }
 
@@ -34,8 +35,11 @@ impl Brush<'_> {
         let strength = s.strength_kg_per_m3.unwrap_or(0.0);
         if level > 0.0 {
             let fill = self.shade(strength);
-            self.painter
-                .add(Shape::convex_polygon(liquid(inner, surface, foot), fill, Stroke::NONE));
+            self.painter.add(Shape::convex_polygon(
+                liquid(inner, surface, foot),
+                fill,
+                Stroke::NONE,
+            ));
             let line = Stroke::new(1.5, self.palette.tint(self.palette.ink, 0.7));
             let right = if surface > foot && slope > 0.0 {
                 inner.right() - inner.width() * (surface - foot) / (inner.bottom() - foot)
@@ -96,9 +100,11 @@ impl Brush<'_> {
             // The part above the liquid stands before the sheet.
             let dry = Stroke::new(1.0, self.palette.tint(self.palette.ink, 0.6));
             let split = y.min(surface);
-            self.painter.line_segment([pos2(x, inner.top()), pos2(x, split)], dry);
+            self.painter
+                .line_segment([pos2(x, inner.top()), pos2(x, split)], dry);
             if y > surface {
-                self.painter.line_segment([pos2(x, surface), pos2(x, y)], stroke);
+                self.painter
+                    .line_segment([pos2(x, surface), pos2(x, y)], stroke);
             }
             if mark.is_alarm {
                 let up = if 2.0 * mark.share > 1.0 { -1.0 } else { 1.0 };
@@ -160,7 +166,8 @@ impl Brush<'_> {
     fn tower(&self, s: &Station, body: Rect) {
         let ink = self.palette.tint(self.palette.ink, 0.8);
         let shell = Stroke::new(2.0, ink);
-        self.painter.rect(body, 3.0, self.palette.sheet, shell, StrokeKind::Inside);
+        self.painter
+            .rect(body, 3.0, self.palette.sheet, shell, StrokeKind::Inside);
         let radius = self.symbol_radius().min(0.36 * body.width());
         let fan = pos2(body.center().x, body.top() + radius + 5.0);
         let top = fan.y + radius + 10.0;
@@ -181,7 +188,10 @@ impl Brush<'_> {
                 self.painter.line_segment(drop, Stroke::new(2.0, spray));
             }
             self.painter.line_segment(
-                [pos2(packing.left(), y - 2.0), pos2(packing.right(), y - 2.0)],
+                [
+                    pos2(packing.left(), y - 2.0),
+                    pos2(packing.right(), y - 2.0),
+                ],
                 Stroke::new(1.5, ink),
             );
         }
@@ -197,9 +207,16 @@ impl Brush<'_> {
     }
 
     fn packing(&self, packing: Rect, wet: bool) {
-        let line = Stroke::new(1.0, self.palette.tint(self.palette.ink, if wet { 0.3 } else { 0.15 }));
-        self.painter.rect_stroke(packing, 1.0, line, StrokeKind::Inside);
-        let painter = self.painter.with_clip_rect(packing.intersect(self.painter.clip_rect()));
+        let line = Stroke::new(
+            1.0,
+            self.palette
+                .tint(self.palette.ink, if wet { 0.3 } else { 0.15 }),
+        );
+        self.painter
+            .rect_stroke(packing, 1.0, line, StrokeKind::Inside);
+        let painter = self
+            .painter
+            .with_clip_rect(packing.intersect(self.painter.clip_rect()));
         let step = 13.0;
         let mut x = packing.left() - packing.height();
         while x < packing.right() {
@@ -214,9 +231,14 @@ impl Brush<'_> {
     /// A grate.
     fn outlet(&self, s: &Station, body: Rect) {
         let flows = words::outlet_inflow(self.scene, s).unwrap_or(0.0) > 0.0;
-        let color = if flows { self.palette.ink } else { self.palette.quiet };
+        let color = if flows {
+            self.palette.ink
+        } else {
+            self.palette.quiet
+        };
         let stroke = Stroke::new(1.5, self.palette.tint(color, 0.8));
-        self.painter.rect(body, 4.0, self.palette.sheet, stroke, StrokeKind::Inside);
+        self.painter
+            .rect(body, 4.0, self.palette.sheet, stroke, StrokeKind::Inside);
         for share in [0.3, 0.5, 0.7] {
             let y = body.top() + share * body.height();
             let line = [pos2(body.left() + 6.0, y), pos2(body.right() - 6.0, y)];
@@ -241,7 +263,12 @@ impl Brush<'_> {
         if s.kind == StationKind::Tower {
             if let Some(a) = s.apparatus.first() {
                 let words = format!("{} {}", a.name, a.running.word());
-                line(labels, &[&words, a.running.word()], self.small(), self.state_color(a.running));
+                line(
+                    labels,
+                    &[&words, a.running.word()],
+                    self.small(),
+                    self.state_color(a.running),
+                );
             }
             return;
         }
@@ -255,17 +282,32 @@ impl Brush<'_> {
             line(labels, &[&long, short], self.small(), ink);
         }
         if let Some(t) = s.temp_c {
-            line(labels, &[&words::temperature(t, self.system)], self.small(), ink);
+            line(
+                labels,
+                &[&words::temperature(t, self.system)],
+                self.small(),
+                ink,
+            );
         }
         if let Some((text, running)) = words::heating(s, self.system) {
-            let color = if running == Running::On { quiet } else { self.state_color(running) };
+            let color = if running == Running::On {
+                quiet
+            } else {
+                self.state_color(running)
+            };
             line(labels, &[&text, running.word()], self.small(), color);
         }
         if let Some(v) = s.volume_m3 {
-            line(labels, &[&words::volume(v, self.system)], self.small(), quiet);
+            line(
+                labels,
+                &[&words::volume(v, self.system)],
+                self.small(),
+                quiet,
+            );
         }
         if let Some(text) = words::evaporation(s, self.system) {
-            line(labels, &[&text], self.small(), quiet);
+            let short = text.replace("evaporates", "to air");
+            line(labels, &[&text, &short], self.small(), quiet);
         }
     }
 }

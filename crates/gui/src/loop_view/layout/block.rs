@@ -1,10 +1,11 @@
-//! One line in its rectangle: rows and columns of stations, then the paths of streams.
+//! One line in its rectangle: stations first, then the paths of streams.
 
-use egui::{Pos2, Rect, Vec2, pos2, vec2};
+use egui::{Rect, pos2};
 
 use super::channel::{Run, tracks};
+use super::grid::{Grid, TOWER_CELL};
 use super::ways::{Port, Side, Way, way};
-use super::{Path, Placement, Spot, number};
+use super::{Placement, Spot, number};
 use crate::loop_view::scene::{Scene, StationKind, StreamKind};
 
 /// Share of a cell's width that a tank takes.
@@ -17,169 +18,6 @@ const TEXT_WIDTH: f32 = 106.0;
 const OUTLET_ROW: f32 = 70.0;
 /// Tallest row at scale 1, points.
 const TALLEST_ROW: f32 = 240.0;
-/// Width of a tower's column in cells.
-const TOWER_CELL: f32 = 0.85;
-
-/// Who stands where, in rows and columns.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Grid {
-    route: Vec<usize>,
-    below: Vec<usize>,
-    towers: Vec<usize>,
-    /// Station, row and column of each tank and way out.
-    cells: Vec<(usize, usize, usize)>,
-    columns: usize,
-    rows: usize,
-    /// Station of the scene from which each of `below` is fed from above, for its column.
-    fed_from: Vec<Option<usize>>,
-    /// Tanks that each tower is fed from.
-    tank_of: Vec<usize>,
-    ends_in_outlets: bool,
-}
-
-impl Grid {
-    /// Who belongs to a line.
-    pub fn of(scene: &Scene, line: usize) -> Self {
-        use crate::loop_view::scene::Place;
-        let l = &scene.lines[line];
-        let fed_from = l.below.iter().map(|&b| {
-            let feeds = scene.streams.iter().filter(|s| s.to == Place::Station(b));
-            feeds
-                .filter_map(|s| match s.from {
-                    Place::Station(a) if l.route.contains(&a) => Some(a),
-                    _ => None,
-                })
-                .min_by_key(|&a| l.route.iter().position(|&r| r == a))
-        });
-        let tank_of = l.towers.iter().map(|&t| {
-            let feed = scene.streams.iter().find(|s| s.to == Place::Station(t));
-            match feed.map(|s| s.from) {
-                Some(Place::Station(a)) => a,
-                _ => t,
-            }
-        });
-        let mut grid = Self {
-            fed_from: fed_from.collect(),
-            tank_of: tank_of.collect(),
-            route: l.route.clone(),
-            below: l.below.clone(),
-            towers: l.towers.clone(),
-            cells: Vec::new(),
-            columns: 1,
-            rows: 1,
-            ends_in_outlets: false,
-        };
-        grid.ends_in_outlets = grid.is_last_row_outlets(scene);
-        grid.wrap(1, scene);
-        grid
-    }
-
-    /// How large things could be drawn in a block of a size, in units of a cell that is just large enough.
-    pub fn fit(&self, size: Vec2, cell: Vec2) -> f32 {
-        (1..=self.route.len().max(1))
-            .map(|rows| self.fit_in(rows, size, cell))
-            .fold(0.0, f32::max)
-    }
-
-    fn fit_in(&self, route_rows: usize, size: Vec2, cell: Vec2) -> f32 {
-        let columns = self.route.len().div_ceil(route_rows).max(self.below.len());
-        let last = match (self.below.is_empty(), self.ends_in_outlets) {
-            (true, _) => 0.0,
-            (_, true) => 0.4,
-            _ => 1.0,
-        };
-        let rows = number(route_rows) + last;
-        let across = number(columns.max(1)) + TOWER_CELL * number(self.towers.len());
-        (size.x / (across * cell.x)).min(size.y / (rows * cell.y))
-    }
-
-    fn best_rows(&self, size: Vec2) -> usize {
-        let cell = vec2(130.0, 150.0);
-        let best = (1..=self.route.len().max(1)).max_by(|&a, &b| {
-            let (fa, fb) = (self.fit_in(a, size, cell), self.fit_in(b, size, cell));
-            fa.total_cmp(&fb).then(b.cmp(&a))
-        });
-        best.unwrap_or(1)
-    }
-
-    /// Breaks the route into so many rows.
-    fn wrap(&mut self, route_rows: usize, scene: &Scene) {
-        let per_row = self.route.len().div_ceil(route_rows).max(1);
-        self.cells.clear();
-        self.columns = per_row.max(self.below.len());
-        for (i, &s) in self.route.iter().enumerate() {
-            self.cells.push((s, i / per_row, i % per_row));
-        }
-        let used = self.route.len().div_ceil(per_row);
-        self.rows = used + usize::from(!self.below.is_empty());
-        let mut next = 0;
-        for (i, &s) in self.below.iter().enumerate() {
-            let left = self.below.len() - i;
-            let wanted = self.fed_from[i].filter(|_| scene.stations[s].kind != StationKind::Holding);
-            let wanted = wanted.and_then(|a| {
-                let cell = self.cells.iter().find(|c| c.0 == a);
-                cell.filter(|c| c.1 + 1 == used).map(|c| c.2)
-            });
-            let column = wanted.unwrap_or(next).max(next).min(self.columns - left);
-            self.cells.push((s, used, column));
-            next = column + 1;
-        }
-    }
-
-    /// Row of a station; towers stand in the last.
-    pub fn row(&self, station: usize) -> Option<usize> {
-        if self.is_tower(station) {
-            return Some(self.tower_row());
-        }
-        self.cells.iter().find(|c| c.0 == station).map(|c| c.1)
-    }
-
-    /// Whether the last row holds nothing but ways out.
-    pub fn is_last_row_outlets(&self, scene: &Scene) -> bool {
-        let is_outlet = |&s: &usize| scene.stations[s].kind == StationKind::Outlet;
-        !self.below.is_empty() && self.below.iter().all(is_outlet)
-    }
-
-    /// The row in which towers stand: the last that holds tanks.
-    fn tower_row(&self) -> usize {
-        let rows = if self.ends_in_outlets { self.rows - 1 } else { self.rows };
-        rows.saturating_sub(1)
-    }
-
-    /// Whether a station is a tower.
-    pub fn is_tower(&self, station: usize) -> bool {
-        self.towers.contains(&station)
-    }
-
-    /// Whether nothing stands between two stations of a row.
-    pub fn are_neighbours(&self, a: usize, b: usize) -> bool {
-        if let Some((tower, tank)) = self.tower_and_tank(a, b) {
-            return self.towers.last() == Some(&tower) && self.is_first(tank);
-        }
-        let find = |s: usize| self.cells.iter().find(|c| c.0 == s);
-        let (Some(ca), Some(cb)) = (find(a), find(b)) else {
-            return false;
-        };
-        let (low, high) = (ca.2.min(cb.2), ca.2.max(cb.2));
-        let between = |c: &&(usize, usize, usize)| c.1 == ca.1 && c.2 > low && c.2 < high;
-        ca.1 == cb.1 && a != b && self.cells.iter().find(between).is_none()
-    }
-
-    fn tower_and_tank(&self, a: usize, b: usize) -> Option<(usize, usize)> {
-        match (self.is_tower(a), self.is_tower(b)) {
-            (true, false) => Some((a, b)),
-            (false, true) => Some((b, a)),
-            _ => None,
-        }
-    }
-
-    fn is_first(&self, tank: usize) -> bool {
-        let Some(cell) = self.cells.iter().find(|c| c.0 == tank) else {
-            return false;
-        };
-        !self.cells.iter().any(|c| c.1 == cell.1 && c.2 < cell.2)
-    }
-}
 
 /// Lays out one line.
 pub fn lay(scene: &Scene, line: usize, grid: &Grid, frame: Rect, placement: &mut Placement) {
@@ -212,43 +50,48 @@ pub fn lay(scene: &Scene, line: usize, grid: &Grid, frame: Rect, placement: &mut
 
 /// What runs through one channel.
 #[derive(Clone, Debug, Default)]
-struct Channel {
+pub(super) struct Channel {
     /// Height kept for taps, at its top after the plain streams.
-    taps: f32,
-    films: Vec<Run>,
-    film_tracks: (Vec<usize>, usize),
-    others: Vec<Run>,
-    other_tracks: (Vec<usize>, usize),
-    has_apparatus: bool,
-    top: f32,
-    height: f32,
+    pub(super) taps: f32,
+    pub(super) films: Vec<Run>,
+    pub(super) film_tracks: (Vec<usize>, usize),
+    pub(super) others: Vec<Run>,
+    pub(super) other_tracks: (Vec<usize>, usize),
+    pub(super) has_apparatus: bool,
+    pub(super) top: f32,
+    pub(super) height: f32,
     /// Share of the wanted height that there is room for.
-    squeeze: f32,
+    pub(super) squeeze: f32,
 }
 
-struct Plan<'s> {
-    scene: &'s Scene,
-    grid: &'s Grid,
-    frame: Rect,
-    scale: f32,
-    streams: Vec<(usize, Way)>,
+/// A block while it is laid out.
+pub(super) struct Plan<'s> {
+    pub(super) scene: &'s Scene,
+    pub(super) grid: &'s Grid,
+    pub(super) frame: Rect,
+    pub(super) scale: f32,
+    pub(super) streams: Vec<(usize, Way)>,
     /// Station, left and right end of each body, and left and right end of its cell.
-    bodies: Vec<(usize, [f32; 2], [f32; 2])>,
+    pub(super) bodies: Vec<(usize, [f32; 2], [f32; 2])>,
     /// Stream, end (0 from, 1 to) and place across of each port.
-    ports: Vec<(usize, usize, f32)>,
-    channels: Vec<Channel>,
-    row_tops: Vec<f32>,
-    row_heights: Vec<f32>,
-    corridor: usize,
+    pub(super) ports: Vec<(usize, usize, f32)>,
+    pub(super) channels: Vec<Channel>,
+    pub(super) row_tops: Vec<f32>,
+    pub(super) row_heights: Vec<f32>,
+    pub(super) corridor: usize,
 }
 
-const FILM_TRACK: f32 = 11.0;
+/// Height that a track of films takes at scale 1, points.
+pub(super) const FILM_TRACK: f32 = 11.0;
+/// Height that any other track takes at scale 1, points.
 const OTHER_TRACK: f32 = 17.0;
+/// Height that taps take at scale 1, points.
 const TAP_STRIP: f32 = 25.0;
 
 impl Plan<'_> {
     fn corridor_tracks(&self) -> usize {
-        let crosses = |w: &Way| matches!(w, Way::Channels { from, to } if from.channel != to.channel);
+        let crosses =
+            |w: &Way| matches!(w, Way::Channels { from, to } if from.channel != to.channel);
         self.streams.iter().filter(|(_, w)| crosses(w)).count()
     }
 
@@ -266,18 +109,24 @@ impl Plan<'_> {
         for &t in &self.grid.towers {
             let own = TOWER_CELL * cell;
             let body = (0.9 * body).min(0.5 * own);
-            self.bodies.push((t, [left, left + body], [left, left + own]));
+            self.bodies
+                .push((t, [left, left + body], [left, left + own]));
             left += own;
         }
         for &(s, _, column) in &self.grid.cells {
             let start = left + cell * number(column);
             let is_outlet = self.scene.stations[s].kind == StationKind::Outlet;
-            let body = if is_outlet { (34.0 * self.scale).min(body) } else { body };
-            self.bodies.push((s, [start, start + body], [start, start + cell]));
+            let body = if is_outlet {
+                (34.0 * self.scale).min(body)
+            } else {
+                body
+            };
+            self.bodies
+                .push((s, [start, start + body], [start, start + cell]));
         }
     }
 
-    fn body(&self, station: usize) -> [f32; 2] {
+    pub(super) fn body(&self, station: usize) -> [f32; 2] {
         let found = self.bodies.iter().find(|b| b.0 == station);
         found.map_or([self.frame.left(); 2], |b| b.1)
     }
@@ -312,7 +161,8 @@ impl Plan<'_> {
             let [left, right] = self.body(station);
             for (i, (_, stream, end, _)) in here.iter().enumerate() {
                 let share = (number(i) + 0.5) / number(here.len());
-                self.ports.push((*stream, *end, left + share * (right - left)));
+                self.ports
+                    .push((*stream, *end, left + share * (right - left)));
             }
         }
         self.straighten(&wanted);
@@ -340,14 +190,14 @@ impl Plan<'_> {
         }
     }
 
-    fn port(&self, stream: usize, end: usize) -> Option<f32> {
+    pub(super) fn port(&self, stream: usize, end: usize) -> Option<f32> {
         self.ports
             .iter()
             .find(|p| p.0 == stream && p.1 == end)
             .map(|p| p.2)
     }
 
-    fn corridor_x(&self, at: usize) -> f32 {
+    pub(super) fn corridor_x(&self, at: usize) -> f32 {
         let all = number(self.corridor_tracks()) + 1.0;
         let width = (6.0 * number(self.corridor_tracks())).min(0.1 * self.frame.width());
         self.frame.right() - width * (number(at) + 1.0) / all
@@ -466,16 +316,16 @@ impl Plan<'_> {
         (TALLEST_ROW * self.scale).min((1.5 * width).max(110.0 * self.scale))
     }
 
-    fn row_height(&self, row: usize) -> f32 {
+    pub(super) fn row_height(&self, row: usize) -> f32 {
         self.row_heights.get(row).copied().unwrap_or(0.0)
     }
 
-    fn row_top(&self, row: usize) -> f32 {
+    pub(super) fn row_top(&self, row: usize) -> f32 {
         self.row_tops.get(row).copied().unwrap_or(self.frame.top())
     }
 
     /// Height at which bands between neighbours of a row run.
-    fn direct_y(&self, row: usize, at: usize) -> f32 {
+    pub(super) fn direct_y(&self, row: usize, at: usize) -> f32 {
         let step = (17.0 * self.scale).min(0.2 * self.row_height(row));
         self.row_top(row) + step * (number(at) + 1.0)
     }
@@ -544,113 +394,5 @@ impl Plan<'_> {
             };
             placement.stations[s] = spot;
         }
-    }
-
-    /// Height of a stream's run in a channel.
-    fn track_y(&self, channel: usize, stream: usize) -> f32 {
-        let c = &self.channels[channel];
-        let find = |runs: &[Run]| runs.iter().position(|r| r.stream == stream);
-        let unit = self.scale * c.squeeze;
-        if let Some(i) = find(&c.films) {
-            let track = number(c.film_tracks.0[i]);
-            return c.top + c.height - unit * FILM_TRACK * (track + 0.8);
-        }
-        let Some(i) = find(&c.others) else {
-            return c.top + 0.5 * c.height;
-        };
-        let films = if c.film_tracks.1 > 0 {
-            unit * FILM_TRACK * (number(c.film_tracks.1) + 0.8)
-        } else {
-            0.0
-        };
-        let room = c.height - films - c.taps * c.squeeze;
-        let step = room / number(c.other_tracks.1);
-        c.top + step * (number(c.other_tracks.0[i]) + 0.5)
-    }
-
-    fn port_at(&self, stream: usize, end: usize, port: Port) -> Pos2 {
-        let x = self.port(stream, end).unwrap_or(self.frame.left());
-        let row = self.grid.row(port.station).unwrap_or(0);
-        let y = match port.side {
-            Side::Top => self.row_top(row),
-            Side::Bottom => self.row_top(row) + self.row_height(row),
-        };
-        pos2(x, y)
-    }
-
-    fn paths(&mut self, placement: &mut Placement) {
-        let streams = std::mem::take(&mut self.streams);
-        let mut used: Vec<(usize, usize, usize)> = Vec::new();
-        for &(s, w) in &streams {
-            let points = match w {
-                Way::Direct { from, to } => {
-                    let pair = (from.min(to), from.max(to));
-                    let at = used.iter().filter(|u| (u.0, u.1) == pair).count();
-                    used.push((pair.0, pair.1, s));
-                    self.direct(from, to, at)
-                }
-                Way::Channels { from, to } => self.through(s, from, to),
-                Way::Tap(p) => {
-                    let end = self.port_at(s, 1, p);
-                    let c = &self.channels[p.channel];
-                    let films = c.film_tracks.1 > 0;
-                    let reach = if films { FILM_TRACK * (number(c.film_tracks.1) + 0.8) } else { 0.0 };
-                    let drop = (self.scale * c.squeeze * (reach + 8.0)).min(c.height);
-                    vec![pos2(end.x, end.y - drop), end]
-                }
-                Way::Work(p) => {
-                    let start = self.port_at(s, 0, p);
-                    let y = self.track_y(p.channel, s);
-                    vec![start, pos2(start.x, y), pos2(self.frame.right(), y)]
-                }
-                Way::Air(a) => {
-                    let [left, right] = self.body(a);
-                    let x = 0.5 * (left + right);
-                    vec![pos2(x, self.row_top(0)), pos2(x, self.frame.top() + 1.0)]
-                }
-                Way::Floor(a) => {
-                    let [left, right] = self.body(a);
-                    let row = self.grid.row(a).unwrap_or(0);
-                    let x = right - 0.06 * (right - left);
-                    let y = self.row_top(row) + self.row_height(row);
-                    vec![pos2(x, y - 0.3 * self.row_height(row)), pos2(x, y)]
-                }
-            };
-            placement.streams[s] = Path {
-                points,
-                is_direct: matches!(w, Way::Direct { .. }),
-            };
-        }
-        self.streams = streams;
-    }
-
-    fn direct(&self, from: usize, to: usize, at: usize) -> Vec<Pos2> {
-        let (a, b) = (self.body(from), self.body(to));
-        let (x0, x1) = if a[0] < b[0] { (a[1], b[0]) } else { (a[0], b[1]) };
-        let tower = self.grid.is_tower(from) || self.grid.is_tower(to);
-        let tank = if self.grid.is_tower(from) { to } else { from };
-        let row = self.grid.row(tank).unwrap_or(0);
-        // What drains from a tower runs at its foot.
-        let y = if tower && self.grid.is_tower(from) {
-            self.row_top(row) + self.row_height(row) - (7.0 * self.scale).min(0.2 * self.row_height(row))
-        } else {
-            self.direct_y(row, if tower { 0 } else { at })
-        };
-        vec![pos2(x0, y), pos2(x1, y)]
-    }
-
-    fn through(&mut self, s: usize, from: Port, to: Port) -> Vec<Pos2> {
-        let (start, end) = (self.port_at(s, 0, from), self.port_at(s, 1, to));
-        let y = self.track_y(from.channel, s);
-        if from.channel == to.channel {
-            if (start.x - end.x).abs() < 0.5 {
-                return vec![start, end];
-            }
-            return vec![start, pos2(start.x, y), pos2(end.x, y), end];
-        }
-        let x = self.corridor_x(self.corridor);
-        self.corridor += 1;
-        let y2 = self.track_y(to.channel, s);
-        vec![start, pos2(start.x, y), pos2(x, y), pos2(x, y2), pos2(end.x, y2), end]
     }
 }

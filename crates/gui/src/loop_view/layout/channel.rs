@@ -27,9 +27,8 @@ pub fn tracks(runs: &[Run]) -> (Vec<usize>, usize) {
     let mut at = vec![0; runs.len()];
     let mut filled: Vec<Vec<usize>> = Vec::new();
     for i in order {
-        let touches = |&j: &usize| {
-            runs[i].left < runs[j].right + GAP && runs[j].left < runs[i].right + GAP
-        };
+        let touches =
+            |&j: &usize| runs[i].left < runs[j].right + GAP && runs[j].left < runs[i].right + GAP;
         let free = filled.iter().position(|track| !track.iter().any(touches));
         let track = free.unwrap_or_else(|| {
             filled.push(Vec::new());

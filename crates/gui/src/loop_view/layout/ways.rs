@@ -1,6 +1,6 @@
 //! Which way each stream takes: from which side of which station, through which channel.
 
-use super::block::Grid;
+use super::grid::Grid;
 use crate::loop_view::scene::{Place, Scene, StationKind, StreamKind};
 
 /// Side of a station.
