@@ -7,18 +7,18 @@ use crate::theme::Palette;
 /// Stops of the map on the light sheet: pale water to deep concentrate.
 const LIGHT: [[f32; 3]; 5] = [
     [226.0, 241.0, 244.0],
-    [158.0, 208.0, 217.0],
-    [86.0, 166.0, 190.0],
-    [41.0, 114.0, 158.0],
+    [151.0, 199.0, 208.0],
+    [80.0, 156.0, 178.0],
+    [38.0, 107.0, 149.0],
     [27.0, 58.0, 112.0],
 ];
 
 /// Stops on the dark sheet: dim water to bright concentrate.
 const DARK: [[f32; 3]; 5] = [
     [38.0, 62.0, 72.0],
-    [37.0, 98.0, 118.0],
-    [59.0, 138.0, 155.0],
-    [118.0, 184.0, 180.0],
+    [40.0, 105.0, 126.0],
+    [64.0, 149.0, 168.0],
+    [124.0, 194.0, 189.0],
     [214.0, 231.0, 190.0],
 ];
 
@@ -75,11 +75,32 @@ fn brightness(c: Color32) -> f32 {
 mod tests {
     use super::*;
 
+    /// Lightness as in OKLab (Björn Ottosson, 2020, "A perceptual color space for image processing"; coefficients from memory).
+    #[expect(
+        clippy::many_single_char_names,
+        reason = "the names of the colour space"
+    )]
+    fn lightness(color: Color32) -> f64 {
+        let linear = |byte: u8| {
+            let v = f64::from(byte) / 255.0;
+            if v <= 0.04045 {
+                v / 12.92
+            } else {
+                ((v + 0.055) / 1.055).powf(2.4)
+            }
+        };
+        let (r, g, b) = (linear(color.r()), linear(color.g()), linear(color.b()));
+        let l = (0.412_221_470_8 * r + 0.536_332_536_3 * g + 0.051_445_992_9 * b).cbrt();
+        let m = (0.211_903_498_2 * r + 0.680_699_545_1 * g + 0.107_396_956_6 * b).cbrt();
+        let s = (0.088_302_461_9 * r + 0.281_718_837_6 * g + 0.629_978_700_5 * b).cbrt();
+        0.210_454_255_3 * l + 0.793_617_785_0 * m - 0.004_072_046_8 * s
+    }
+
     #[test]
     fn shades_run_one_way_from_water_to_bath() {
-        let run = |theme| -> Vec<f32> {
+        let run = |theme| -> Vec<f64> {
             (0..=20)
-                .map(|i| brightness(liquid(theme, f64::from(i) / 20.0)))
+                .map(|i| lightness(liquid(theme, f64::from(i) / 20.0)))
                 .collect()
         };
         assert!(run(Theme::Light).windows(2).all(|w| w[1] < w[0]));
@@ -87,14 +108,14 @@ mod tests {
     }
 
     #[test]
-    fn steps_of_the_map_are_about_even() {
+    fn a_quarter_of_the_scale_is_everywhere_the_same_step_of_lightness() {
         for theme in [Theme::Light, Theme::Dark] {
-            let at = |i: u8| brightness(liquid(theme, f64::from(i) / 4.0));
-            let steps: Vec<f32> = (0..4).map(|i| (at(i + 1) - at(i)).abs()).collect();
+            let at = |i: u8| lightness(liquid(theme, f64::from(i) / 4.0));
+            let steps: Vec<f64> = (0..4).map(|i| (at(i + 1) - at(i)).abs()).collect();
             let (least, most) = steps
                 .iter()
-                .fold((1.0_f32, 0.0_f32), |(l, m), &s| (l.min(s), m.max(s)));
-            assert!(most < 2.0 * least, "{theme:?} {steps:?}");
+                .fold((1.0_f64, 0.0_f64), |(l, m), &s| (l.min(s), m.max(s)));
+            assert!(most < 1.1 * least, "{theme:?} {steps:?}");
         }
     }
 }

@@ -8,6 +8,7 @@ use super::{Brush, band_width};
 use crate::loop_view::labels::Labels;
 use crate::loop_view::scene::Running;
 use crate::loop_view::shade::liquid;
+use crate::number::three;
 
 /// Steps in which the shades are drawn.
 const STEPS: u8 = 60;
@@ -156,8 +157,7 @@ fn tick(kg_per_m3: f64, system: System) -> String {
     }
     if system == System::Us && kg_per_m3 >= 0.999 {
         let unit = Dim::Concentration.display_unit(system, Style::Bath);
-        let value = unit.from_si(kg_per_m3);
-        return format!("{value:.3} {}", unit.symbol);
+        return format!("{} {}", three(unit.from_si(kg_per_m3), 2), unit.symbol);
     }
     format!("{} mg/L", tidy(1000.0 * kg_per_m3))
 }

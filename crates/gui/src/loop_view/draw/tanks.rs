@@ -295,7 +295,14 @@ impl Brush<'_> {
             } else {
                 self.state_color(running)
             };
-            line(labels, &[&text, running.word()], self.small(), color);
+            let short = match running {
+                Running::On if text.starts_with("cooling") => "cooling",
+                Running::On => "heat on",
+                Running::Off => "heat off",
+                Running::Failed => "heat failed",
+                Running::Held => "heat held",
+            };
+            line(labels, &[&text, short], self.small(), color);
         }
         if let Some(v) = s.volume_m3 {
             line(
