@@ -302,7 +302,8 @@ impl Brush<'_> {
                 Running::Failed => "heat failed",
                 Running::Held => "heat held",
             };
-            line(labels, &[&text, short], self.small(), color);
+            let count = text.replace(" heaters", "");
+            line(labels, &[&text, &count, short], self.small(), color);
         }
         if let Some(v) = s.volume_m3 {
             line(
