@@ -18,6 +18,7 @@ pub mod command;
 pub mod view_ctx;
 pub mod worker;
 
+pub mod loop_view;
 pub mod panels;
 pub mod plots;
 pub mod widgets;

@@ -1,0 +1,163 @@
+//! What shade, width and symbols mean.
+
+use dragback_units::constants::SECONDS_PER_HOUR;
+use dragback_units::{Dim, Style, System};
+use egui::{Align2, Rect, Stroke, pos2, vec2};
+
+use super::{Brush, band_width};
+use crate::loop_view::labels::Labels;
+use crate::loop_view::scene::Running;
+use crate::loop_view::shade::liquid;
+use crate::number::three;
+
+/// Steps in which the shades are drawn.
+const STEPS: u8 = 60;
+
+impl Brush<'_> {
+    pub(super) fn legend(&self, labels: &mut Labels<'_>) {
+        let rect = self.placement.legend;
+        let mut x = self.shades(labels, rect) + 18.0;
+        x = self.widths(labels, rect, x) + 18.0;
+        self.states(labels, rect, x);
+    }
+
+    fn word(&self, labels: &mut Labels<'_>, x: f32, text: &str) -> Option<f32> {
+        let rect = self.placement.legend;
+        let at = pos2(x, rect.center().y);
+        let anchor = (Align2::LEFT_CENTER, at);
+        let placed = labels.place(&[text], self.small(), self.palette.quiet, anchor, rect);
+        placed.map(|r| r.right())
+    }
+
+    fn leads(&self) -> String {
+        let mut leads: Vec<&str> = Vec::new();
+        for line in &self.scene.lines {
+            if !leads.contains(&line.lead.as_str()) {
+                leads.push(&line.lead);
+            }
+        }
+        leads.join(", ")
+    }
+
+    /// The scale of strengths; its right end.
+    fn shades(&self, labels: &mut Labels<'_>, rect: Rect) -> f32 {
+        let scale = &self.scene.scale;
+        let low = tick(scale.low_kg_per_m3, self.system);
+        let high = format!(
+            "{} {}",
+            tick(scale.high_kg_per_m3, self.system),
+            self.leads()
+        );
+        let mut x = rect.left() + 4.0;
+        if let Some(right) = self.word(labels, x, &low) {
+            x = right + 5.0;
+        }
+        let width = (0.16 * rect.width()).clamp(50.0, 200.0);
+        let half = (0.22 * rect.height()).min(6.0);
+        for i in 0..STEPS {
+            let share = (f64::from(i) + 0.5) / f64::from(STEPS);
+            let left = x + width * f32::from(i) / f32::from(STEPS);
+            let step = Rect::from_min_max(
+                pos2(left, rect.center().y - half),
+                pos2(
+                    left + width / f32::from(STEPS) + 0.5,
+                    rect.center().y + half,
+                ),
+            );
+            self.painter
+                .rect_filled(step, 0.0, liquid(self.theme, share));
+        }
+        let frame = Rect::from_center_size(
+            pos2(x + 0.5 * width, rect.center().y),
+            vec2(width, 2.0 * half),
+        );
+        let line = Stroke::new(1.0, self.palette.tint(self.palette.ink, 0.5));
+        self.painter
+            .rect_stroke(frame, 0.0, line, egui::StrokeKind::Outside);
+        // A tick at each decade shows that the scale is logarithmic.
+        let decades = (scale.high_kg_per_m3 / scale.low_kg_per_m3).log10().round();
+        let mut decade = 1.0;
+        while decade < decades {
+            #[expect(clippy::cast_possible_truncation, reason = "a place on screen")]
+            let tick = x + width * (decade / decades) as f32;
+            let ends = [pos2(tick, frame.bottom()), pos2(tick, frame.bottom() + 3.0)];
+            self.painter.line_segment(ends, line);
+            decade += 1.0;
+        }
+        labels.keep_free(frame);
+        let right = x + width;
+        self.word(labels, right + 5.0, &high).unwrap_or(right)
+    }
+
+    /// Bands of round flows.
+    fn widths(&self, labels: &mut Labels<'_>, rect: Rect, from: f32) -> f32 {
+        let unit = Dim::VolumeFlow.display_unit(self.system, Style::Default);
+        let litres = match self.system {
+            System::Metric => 1.0,
+            System::Us => 3.785_411_784,
+        };
+        let mut x = from;
+        for (i, value) in [1.0, 10.0, 100.0].into_iter().enumerate() {
+            let flow_m3_per_s = value * litres * 1e-3 / SECONDS_PER_HOUR;
+            if flow_m3_per_s > self.scene.widest_m3_per_s {
+                break;
+            }
+            let width = band_width(self.scene, flow_m3_per_s, self.scale());
+            let text = if i == 2 {
+                format!("{value} {}", unit.symbol)
+            } else {
+                format!("{value}")
+            };
+            let needed = 24.0 + labels.measure(&text, self.small()).x;
+            if x + needed > rect.right() {
+                break;
+            }
+            let band = Rect::from_min_max(
+                pos2(x, rect.center().y - 0.5 * width),
+                pos2(x + 18.0, rect.center().y + 0.5 * width),
+            );
+            let fill = liquid(self.theme, 0.35);
+            let edge = Stroke::new(1.0, self.palette.tint(self.palette.ink, 0.62));
+            self.painter
+                .rect(band, 0.0, fill, edge, egui::StrokeKind::Outside);
+            x = self.word(labels, x + 22.0, &text).unwrap_or(x + 18.0) + 9.0;
+        }
+        x
+    }
+
+    fn states(&self, labels: &mut Labels<'_>, rect: Rect, from: f32) {
+        let radius = (0.36 * rect.height()).min(self.symbol_radius());
+        let mut x = from;
+        for running in [Running::On, Running::Off, Running::Failed, Running::Held] {
+            let text = if running == Running::Held {
+                "held by an interlock"
+            } else {
+                running.word()
+            };
+            let needed = 2.0 * radius + 5.0 + labels.measure(text, self.small()).x;
+            if x + needed > rect.right() {
+                break;
+            }
+            let at = pos2(x + radius, rect.center().y);
+            self.pump(at, vec2(1.0, 0.0), radius, running);
+            let end = self.word(labels, x + 2.0 * radius + 5.0, text);
+            x = end.unwrap_or(x + 2.0 * radius) + 12.0;
+        }
+    }
+}
+
+/// A power of ten in the unit that suits it.
+fn tick(kg_per_m3: f64, system: System) -> String {
+    let tidy = |value: f64| {
+        let rounded: f64 = format!("{value:.3e}").parse().unwrap_or(value);
+        format!("{rounded}")
+    };
+    if system == System::Metric && kg_per_m3 >= 0.999 {
+        return format!("{} g/L", tidy(kg_per_m3));
+    }
+    if system == System::Us && kg_per_m3 >= 0.999 {
+        let unit = Dim::Concentration.display_unit(system, Style::Bath);
+        return format!("{} {}", three(unit.from_si(kg_per_m3), 2), unit.symbol);
+    }
+    format!("{} mg/L", tidy(1000.0 * kg_per_m3))
+}

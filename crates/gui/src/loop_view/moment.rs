@@ -1,0 +1,283 @@
+//! One moment of a plant, or the mean of a stretch of time: holdups, flows, and how every device stands.
+
+use dragback_plant::Plant;
+use dragback_plant::control::{Condition, Role};
+use dragback_plant::flows::{Flows, Setting};
+use dragback_plant::holdup::Holdups;
+use dragback_plant::ids::{DeviceId, HeatId, RelayId, TowerId, TransferId, VesselId};
+use dragback_plant::network::{Action, HeatLaw, Law, Trigger};
+use dragback_run::clock::Clock;
+use dragback_run::{Alarm, Trace, World};
+
+use super::scene::Running;
+
+/// Share of its rating below which a device counts as resting.
+const RESTS: f64 = 1.0e-4;
+
+/// What surrounds a plant at a time and is not in its vector.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Circumstances {
+    /// How far each calendar is open, 0 to 1.
+    pub open: Vec<f64>,
+    /// Devices that have failed.
+    pub failed: Vec<bool>,
+    /// Relays that are on.
+    pub relays_on: Vec<bool>,
+}
+
+impl Circumstances {
+    /// What the calendar, the events and the alarms of a run say of a time, s, at which the vector is `y`.
+    ///
+    /// A latched relay is taken as on from its alarm until its signal has come back and an operator resets it by himself; whether that
+    /// has been so for long enough the vector does not tell, and it is then taken as reset.
+    #[must_use]
+    pub fn at(plant: &Plant, clock: Clock, t_s: f64, y: &[f64], alarms: &[Alarm]) -> Self {
+        let net = plant.network();
+        let mut set = Setting::default();
+        clock.read(net, t_s, &mut set);
+        let raised = |name: &str| alarms.iter().any(|a| a.t_s <= t_s && a.device == name);
+        let mut failed = vec![false; net.devices.len()];
+        for event in &net.events {
+            let is_due = match event.trigger {
+                Trigger::At(at_s) => at_s <= t_s,
+                Trigger::When(r) => raised(&net.relays[r.index()].name),
+            };
+            match event.action {
+                Action::Fail(d) if is_due => failed[d.index()] = true,
+                Action::Restore(d) if is_due => failed[d.index()] = false,
+                _ => {}
+            }
+        }
+        let relays_on = net.relays.iter().map(|relay| {
+            let value = plant.read(relay.signal, y);
+            let starts_on = match relay.role {
+                Role::Permit => relay.starts_on,
+                Role::Regulate | Role::Alarm => false,
+            };
+            let latched = relay.latches
+                && raised(&relay.name)
+                && !(relay.operator_reset_s.is_some() && relay.may_reset(value));
+            latched || relay.next(value, starts_on)
+        });
+        Self {
+            open: set.open,
+            failed,
+            relays_on: relays_on.collect(),
+        }
+    }
+}
+
+/// Holdups, flows and devices at one moment or as means over a stretch of time.
+#[derive(Clone, Debug)]
+pub struct Moment {
+    pub(super) y: Vec<f64>,
+    pub(super) transfer_m3_per_s: Vec<f64>,
+    pub(super) tower_kg_per_s: Vec<f64>,
+    pub(super) surface_kg_per_s: Vec<f64>,
+    pub(super) heat_w: Vec<f64>,
+    outputs: Vec<f64>,
+    around: Circumstances,
+}
+
+impl Moment {
+    /// The plant as it stands in a world, with the flows of this instant.
+    #[must_use]
+    pub fn of_world(world: &World) -> Self {
+        let plant = &world.plant;
+        let net = plant.network();
+        let mut now = Holdups::sized(net.vessels.len());
+        now.refresh(plant, &world.y);
+        now.refresh_activity(plant, &world.y);
+        let mut flows = Flows::sized(plant);
+        flows.evaluate(plant, &now, &world.setting);
+        Self {
+            y: world.y.clone(),
+            transfer_m3_per_s: flows.transfer_m3_per_s,
+            tower_kg_per_s: flows.tower_kg_per_s,
+            surface_kg_per_s: flows.surface_kg_per_s,
+            heat_w: flows.heat_w,
+            outputs: world.setting.outputs.clone(),
+            around: Circumstances {
+                open: world.setting.open.clone(),
+                failed: world.failed.clone(),
+                relays_on: world.relays.iter().map(|r| r.on).collect(),
+            },
+        }
+    }
+
+    /// Row `i` of a trace: its holdups, and the flows as means over the last `window_s` seconds before it (over what there is, near the
+    /// beginning).
+    ///
+    /// An empty trace, or a row past its end, gives the last row there is or the plant as it begins.
+    #[must_use]
+    pub fn of_trace(
+        plant: &Plant,
+        trace: &Trace,
+        i: usize,
+        window_s: f64,
+        around: Circumstances,
+    ) -> Self {
+        if trace.is_empty() {
+            return Self::begins(plant, around);
+        }
+        let to = i.min(trace.len() - 1);
+        let times_s = trace.times_s();
+        let from = trace.at(times_s[to] - window_s).min(to.saturating_sub(1));
+        // The first row has nothing before it: what follows tells its flows.
+        let span = if to == 0 {
+            (0, 1.min(trace.len() - 1))
+        } else {
+            (from, to)
+        };
+        Self::means(plant, trace, trace.row(to).to_vec(), span, around)
+    }
+
+    /// The mean of a whole trace: the settled week, for instance.
+    #[must_use]
+    pub fn mean_of(plant: &Plant, trace: &Trace, around: Circumstances) -> Self {
+        if trace.is_empty() {
+            return Self::begins(plant, around);
+        }
+        let last = trace.len() - 1;
+        let times_s = trace.times_s();
+        let mut y = trace.row(last).to_vec();
+        let span_s = times_s[last] - times_s[0];
+        if span_s > 0.0 {
+            for (j, mean) in y.iter_mut().take(plant.layout().state_len()).enumerate() {
+                let area: f64 = (1..=last)
+                    .map(|i| {
+                        let dt_s = times_s[i] - times_s[i - 1];
+                        0.5 * dt_s * (trace.row(i)[j] + trace.row(i - 1)[j])
+                    })
+                    .sum();
+                *mean = area / span_s;
+            }
+        }
+        Self::means(plant, trace, y, (0, last), around)
+    }
+
+    /// The plant before anything has flowed.
+    #[must_use]
+    pub fn begins(plant: &Plant, around: Circumstances) -> Self {
+        let net = plant.network();
+        Self {
+            y: plant.initial(),
+            transfer_m3_per_s: vec![0.0; net.transfers.len()],
+            tower_kg_per_s: vec![0.0; net.towers.len()],
+            surface_kg_per_s: vec![0.0; net.vessels.len()],
+            heat_w: vec![0.0; net.heats.len()],
+            outputs: vec![0.0; net.devices.len()],
+            around,
+        }
+    }
+
+    fn means(
+        plant: &Plant,
+        trace: &Trace,
+        y: Vec<f64>,
+        (from, to): (usize, usize),
+        around: Circumstances,
+    ) -> Self {
+        let (net, layout) = (plant.network(), plant.layout());
+        let rate = |entry: usize| trace.rate(entry, from, to).unwrap_or(0.0);
+        let each = |n: usize, entry: &dyn Fn(usize) -> usize| -> Vec<f64> {
+            (0..n).map(|i| rate(entry(i))).collect()
+        };
+        Self {
+            y,
+            transfer_m3_per_s: each(net.transfers.len(), &|i| layout.moved(TransferId(i))),
+            tower_kg_per_s: each(net.towers.len(), &|i| layout.tower_water(TowerId(i))),
+            surface_kg_per_s: each(net.vessels.len(), &|i| layout.surface_water(VesselId(i))),
+            heat_w: each(net.heats.len(), &|i| layout.delivered(HeatId(i))),
+            outputs: each(net.devices.len(), &|i| layout.ran(DeviceId(i))),
+            around,
+        }
+    }
+
+    /// Share of its rating that a device gave: of its flow or power where it has one, else of the time.
+    pub(super) fn share(&self, plant: &Plant, d: DeviceId) -> f64 {
+        let net = plant.network();
+        let transfer = net.transfers.iter().zip(&self.transfer_m3_per_s);
+        let by_flow = transfer
+            .filter(|(t, _)| t.gate.device == Some(d))
+            .find_map(|(t, flow)| match t.law {
+                Law::Fixed { flow_m3_per_s } if flow_m3_per_s > 0.0 => Some(flow / flow_m3_per_s),
+                _ => None,
+            });
+        let heat = (0..net.heats.len()).filter(|&h| net.heats[h].gate.device == Some(d));
+        let is_tower = net.towers.iter().any(|t| t.pump == d || t.blower == d);
+        let by_heat = heat
+            .filter(|_| !is_tower)
+            .find_map(|h| self.heat_share(plant, HeatId(h)));
+        by_flow
+            .or(by_heat)
+            .unwrap_or(self.outputs[d.index()])
+            .clamp(0.0, 1.0)
+    }
+
+    /// Share of its rating that a heater gave.
+    pub(super) fn heat_share(&self, plant: &Plant, h: HeatId) -> Option<f64> {
+        let most_w = match plant.network().heats[h.index()].law {
+            HeatLaw::Power { power_w } => power_w,
+            HeatLaw::Coil { cap_w, .. } => cap_w,
+            HeatLaw::Hold { heat_w, cool_w, .. } => {
+                if self.heat_w[h.index()] < 0.0 {
+                    -cool_w
+                } else {
+                    heat_w
+                }
+            }
+            HeatLaw::Work { .. } => return None,
+        };
+        (most_w != 0.0).then(|| (self.heat_w[h.index()] / most_w).clamp(0.0, 1.0))
+    }
+
+    /// How a device stands, and what holds it.
+    pub(super) fn running(&self, plant: &Plant, d: DeviceId) -> (Running, Option<String>) {
+        if self.around.failed[d.index()] {
+            return (Running::Failed, None);
+        }
+        if self.share(plant, d) > RESTS {
+            return (Running::On, None);
+        }
+        let shares: Vec<f64> = (0..self.outputs.len())
+            .map(|i| self.share(plant, DeviceId(i)))
+            .collect();
+        let device = &plant.network().devices[d.index()];
+        let holds =
+            |c: &Condition| c.share(&self.around.relays_on, &self.around.open, &shares) <= RESTS;
+        let held = device
+            .requires
+            .iter()
+            .find(|r| r.is_interlock && holds(&r.condition));
+        match held {
+            // A pump that waits for a blower which itself merely rests is not held by anything that went wrong.
+            Some(r) if !self.merely_rests(plant, &r.condition) => {
+                (Running::Held, reason(plant, &r.condition))
+            }
+            _ => (Running::Off, None),
+        }
+    }
+
+    fn merely_rests(&self, plant: &Plant, c: &Condition) -> bool {
+        match c {
+            Condition::Runs(d) => self.running(plant, *d).0 == Running::Off,
+            _ => false,
+        }
+    }
+}
+
+fn reason(plant: &Plant, c: &Condition) -> Option<String> {
+    let net = plant.network();
+    match c {
+        Condition::On(RelayId(r)) | Condition::Off(RelayId(r)) => Some(tail(&net.relays[*r].name)),
+        Condition::Runs(d) => Some(format!("the {} stands", tail(&net.devices[d.index()].name))),
+        Condition::Open(_) => None,
+        Condition::Any(list) | Condition::All(list) => list.iter().find_map(|c| reason(plant, c)),
+    }
+}
+
+/// The last part of a path in words: `low alarm` for `loop.holding_tank.electrodes.low_alarm`.
+pub(super) fn tail(path: &str) -> String {
+    path.rsplit('.').next().unwrap_or(path).replace('_', " ")
+}

@@ -1,0 +1,121 @@
+//! The colours of liquids: one sequential map from water to bath, even in lightness, for each theme.
+
+use egui::{Color32, Theme};
+
+use crate::theme::Palette;
+
+/// Stops of the map on the light sheet: pale water to deep concentrate.
+const LIGHT: [[f32; 3]; 5] = [
+    [226.0, 241.0, 244.0],
+    [151.0, 199.0, 208.0],
+    [80.0, 156.0, 178.0],
+    [38.0, 107.0, 149.0],
+    [27.0, 58.0, 112.0],
+];
+
+/// Stops on the dark sheet: dim water to bright concentrate.
+const DARK: [[f32; 3]; 5] = [
+    [38.0, 62.0, 72.0],
+    [40.0, 105.0, 126.0],
+    [64.0, 149.0, 168.0],
+    [124.0, 194.0, 189.0],
+    [214.0, 231.0, 190.0],
+];
+
+/// Colour of a liquid at a place on the scale of strengths, 0 (water) to 1 (bath).
+#[must_use]
+pub fn liquid(theme: Theme, share: f64) -> Color32 {
+    let stops = match theme {
+        Theme::Light => &LIGHT,
+        Theme::Dark => &DARK,
+    };
+    #[expect(clippy::cast_possible_truncation, reason = "a colour")]
+    let at = share.clamp(0.0, 1.0) as f32 * 4.0;
+    let mut low = 0;
+    while low < 3 && at > f32::from(u8::try_from(low + 1).unwrap_or(3)) {
+        low += 1;
+    }
+    let part = at - f32::from(u8::try_from(low).unwrap_or(3));
+    let mix = |c: usize| {
+        let value = stops[low][c] + part * (stops[low + 1][c] - stops[low][c]);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "0 to 255"
+        )]
+        let byte = value.round().clamp(0.0, 255.0) as u8;
+        byte
+    };
+    Color32::from_rgb(mix(0), mix(1), mix(2))
+}
+
+/// Colour of what stands in a liquid of that shade, so that it can be seen.
+#[must_use]
+pub fn on_liquid(theme: Theme, share: f64) -> Color32 {
+    let under = liquid(theme, share);
+    let (light, dark) = match theme {
+        Theme::Light => (
+            Palette::of(Theme::Light).sheet,
+            Palette::of(Theme::Light).ink,
+        ),
+        Theme::Dark => (
+            Palette::of(Theme::Dark).ink,
+            Palette::of(Theme::Dark).ground,
+        ),
+    };
+    if brightness(under) > 0.5 { dark } else { light }
+}
+
+/// Brightness as the eye weighs it, 0 to 1 (Rec. 601 weights, from memory).
+fn brightness(c: Color32) -> f32 {
+    (0.299 * f32::from(c.r()) + 0.587 * f32::from(c.g()) + 0.114 * f32::from(c.b())) / 255.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Lightness as in OKLab (Björn Ottosson, 2020, "A perceptual color space for image processing"; coefficients from memory).
+    #[expect(
+        clippy::many_single_char_names,
+        reason = "the names of the colour space"
+    )]
+    fn lightness(color: Color32) -> f64 {
+        let linear = |byte: u8| {
+            let v = f64::from(byte) / 255.0;
+            if v <= 0.04045 {
+                v / 12.92
+            } else {
+                ((v + 0.055) / 1.055).powf(2.4)
+            }
+        };
+        let (r, g, b) = (linear(color.r()), linear(color.g()), linear(color.b()));
+        let l = (0.412_221_470_8 * r + 0.536_332_536_3 * g + 0.051_445_992_9 * b).cbrt();
+        let m = (0.211_903_498_2 * r + 0.680_699_545_1 * g + 0.107_396_956_6 * b).cbrt();
+        let s = (0.088_302_461_9 * r + 0.281_718_837_6 * g + 0.629_978_700_5 * b).cbrt();
+        0.210_454_255_3 * l + 0.793_617_785_0 * m - 0.004_072_046_8 * s
+    }
+
+    #[test]
+    fn shades_run_one_way_from_water_to_bath() {
+        let run = |theme| -> Vec<f64> {
+            (0..=20)
+                .map(|i| lightness(liquid(theme, f64::from(i) / 20.0)))
+                .collect()
+        };
+        assert!(run(Theme::Light).windows(2).all(|w| w[1] < w[0]));
+        assert!(run(Theme::Dark).windows(2).all(|w| w[1] > w[0]));
+    }
+
+    #[test]
+    fn a_quarter_of_the_scale_is_everywhere_the_same_step_of_lightness() {
+        for theme in [Theme::Light, Theme::Dark] {
+            let at = |i: u8| lightness(liquid(theme, f64::from(i) / 4.0));
+            let steps: Vec<f64> = (0..4).map(|i| (at(i + 1) - at(i)).abs()).collect();
+            let (least, most) = steps
+                .iter()
+                .fold((1.0_f64, 0.0_f64), |(l, m), &s| (l.min(s), m.max(s)));
+            assert!(most < 1.1 * least, "{theme:?} {steps:?}");
+        }
+    }
+}

@@ -1,0 +1,164 @@
+//! What stands beside the stations and streams, and what is read out of them.
+
+use dragback_properties::water;
+use dragback_units::constants::SECONDS_PER_HOUR;
+use dragback_units::{Dim, Style, System, kelvin_from_celsius};
+
+use super::scene::{Apparatus, ApparatusKind, Place, Running, Scene, Station, Stream, StreamKind};
+use crate::number::{joined, shown, strength, three};
+
+/// Litres that a kilogram of evaporated water is told as: water of 25 °C.
+fn litres_m3(kg_per_s: f64) -> f64 {
+    kg_per_s / water::density_kg_per_m3(25.0)
+}
+
+/// A volume flow.
+#[must_use]
+pub fn flow(m3_per_s: f64, system: System) -> String {
+    let unit = Dim::VolumeFlow.display_unit(system, Style::Default);
+    if m3_per_s == 0.0 {
+        return format!("0\u{a0}{}", unit.symbol);
+    }
+    let decimals = if m3_per_s * 1000.0 * SECONDS_PER_HOUR < 0.1 {
+        3
+    } else {
+        2
+    };
+    joined((three(unit.from_si(m3_per_s), decimals), unit.symbol))
+}
+
+/// A temperature, °C given.
+#[must_use]
+pub fn temperature(temp_c: f64, system: System) -> String {
+    let unit = Dim::Temperature.display_unit(system, Style::Default);
+    joined((
+        three(unit.from_si(kelvin_from_celsius(temp_c)), 1),
+        unit.symbol,
+    ))
+}
+
+/// A volume.
+#[must_use]
+pub fn volume(m3: f64, system: System) -> String {
+    joined(shown(Dim::Volume, m3, system, Style::Default))
+}
+
+/// A strength with the symbol of what is dissolved.
+#[must_use]
+pub fn strength_of(kg_per_m3: f64, lead: &str, system: System) -> String {
+    format!("{}\u{a0}{lead}", joined(strength(kg_per_m3, system)))
+}
+
+/// Number and unit of a power, kW.
+#[must_use]
+pub fn power(w: f64, system: System) -> String {
+    joined(shown(Dim::Power, w, system, Style::Default))
+}
+
+fn percent(share: f64) -> String {
+    format!("{}\u{a0}%", (100.0 * share).round())
+}
+
+/// What is read of a station after its name: `620 L, 24 °C, 0.08 g/L Ni`.
+#[must_use]
+pub fn station_value(scene: &Scene, s: &Station, system: System) -> String {
+    let lead = scene.lines.get(s.line).map_or("", |l| l.lead.as_str());
+    let mut parts = Vec::new();
+    parts.extend(s.volume_m3.map(|v| volume(v, system)));
+    parts.extend(s.temp_c.map(|t| temperature(t, system)));
+    if s.volume_m3.is_some() {
+        parts.extend(s.strength_kg_per_m3.map(|c| strength_of(c, lead, system)));
+    }
+    if s.evaporates_kg_per_s > 0.0 {
+        parts.push(format!(
+            "evaporates {}",
+            flow(litres_m3(s.evaporates_kg_per_s), system)
+        ));
+    }
+    let inflow = outlet_inflow(scene, s);
+    parts.extend(inflow.map(|q| flow(q, system)));
+    parts.extend(s.apparatus.iter().map(|a| apparatus(a, system)));
+    parts.join(", ")
+}
+
+/// What evaporates from a station, where that is worth a word: a tenth of a litre an hour or more.
+#[must_use]
+pub fn evaporation(s: &Station, system: System) -> Option<String> {
+    let m3_per_s = litres_m3(s.evaporates_kg_per_s);
+    let is_worth_it = m3_per_s * 1000.0 * SECONDS_PER_HOUR >= 0.1;
+    is_worth_it.then(|| format!("evaporates {}", flow(m3_per_s, system)))
+}
+
+/// All that flows into a way out, m³/s.
+#[must_use]
+pub fn outlet_inflow(scene: &Scene, s: &Station) -> Option<f64> {
+    if s.kind != super::scene::StationKind::Outlet {
+        return None;
+    }
+    let at = scene.stations.iter().position(|other| other.id == s.id)?;
+    let into = scene.streams.iter().filter(|t| t.to == Place::Station(at));
+    Some(into.map(|t| t.flow_m3_per_s).sum())
+}
+
+/// What is read of a piece of apparatus: `element one running, 62 %, 7.4 kW`.
+#[must_use]
+pub fn apparatus(a: &Apparatus, system: System) -> String {
+    let mut text = format!("{} {}", a.name, a.running.word());
+    if let Some(why) = &a.held_by {
+        text.push_str(&format!(" by {why}"));
+    }
+    if a.running == Running::On && a.share < 0.995 {
+        text.push_str(&format!(", {}", percent(a.share)));
+    }
+    if let Some(w) = a.power_w
+        && a.running == Running::On
+    {
+        text.push_str(&format!(", {}", power(w, system)));
+    }
+    text
+}
+
+/// What is read of a stream after its name.
+#[must_use]
+pub fn stream_value(scene: &Scene, s: &Stream, system: System) -> String {
+    let lead = scene.lines.get(s.line).map_or("", |l| l.lead.as_str());
+    let mut parts = vec![flow(s.flow_m3_per_s, system)];
+    if s.kind != StreamKind::Vapour {
+        parts.push(strength_of(s.strength_kg_per_m3, lead, system));
+    }
+    parts.extend(s.apparatus.iter().map(|a| apparatus(a, system)));
+    parts.join(", ")
+}
+
+/// Sum of heat given to a tank in a few words, and whether it is worth a caution: `heat 62 %`, `heater failed`.
+#[must_use]
+pub fn heating(s: &Station, system: System) -> Option<(String, Running)> {
+    let heaters = || {
+        s.apparatus
+            .iter()
+            .filter(|a| a.kind == ApparatusKind::Heater)
+    };
+    let first = heaters().next()?;
+    for worst in [Running::Failed, Running::Held] {
+        let count = heaters().filter(|a| a.running == worst).count();
+        if count > 0 {
+            let all = heaters().count();
+            let words = if all > 1 {
+                format!("{count} of {all} heaters {}", worst.word())
+            } else {
+                format!("heater {}", worst.word())
+            };
+            return Some((words, worst));
+        }
+    }
+    let w: f64 = heaters().filter_map(|a| a.power_w).sum();
+    if heaters().all(|a| a.running == Running::Off) {
+        return Some(("heat off".to_owned(), first.running));
+    }
+    let words = if w < 0.0 {
+        format!("cooling {}", power(-w, system))
+    } else {
+        format!("heat {}", power(w, system))
+    };
+    Some((words, Running::On))
+}

@@ -1,0 +1,615 @@
+//! The drawing of the loop: what it shows is what the plant holds, nothing is drawn over anything else, and everything can be reached by name.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test may stop where a value is missing"
+)]
+
+use std::sync::Arc;
+
+use dragback_gui::loop_view::layout::{Placement, layout};
+use dragback_gui::loop_view::scene::{
+    Place, Running, Scene, StationId, StationKind, StreamId, StreamKind,
+};
+use dragback_gui::loop_view::{self, Circumstances, Moment, Selection, View, labels_drawn};
+use dragback_gui::theme;
+use dragback_plant::TowerCache;
+use dragback_plant::network::{End, Law};
+use dragback_run::Trace;
+use dragback_run::clock::Clock;
+use dragback_scenario::load;
+use dragback_study::{Case, Driver, run_span};
+use dragback_units::System;
+use egui::accesskit::Toggled;
+use egui::{Pos2, Rect, Theme, Vec2, vec2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
+
+const DEMO: &str = include_str!("../../../scenarios/demo.ron");
+const ZINC: &str = include_str!("../../../scenarios/zinc-barrel.ron");
+const SHIPPED: [&str; 6] = [
+    DEMO,
+    ZINC,
+    include_str!("../../../scenarios/chromium.ron"),
+    include_str!("../../../scenarios/warm-bath.ron"),
+    include_str!("../../../scenarios/demo-before.ron"),
+    include_str!("../../../scenarios/teaching.ron"),
+];
+const SIZES: [Vec2; 5] = [
+    vec2(600.0, 300.0),
+    vec2(1280.0, 400.0),
+    vec2(1280.0, 720.0),
+    vec2(1920.0, 1080.0),
+    vec2(3840.0, 2160.0),
+];
+
+fn case(text: &str) -> Case {
+    let (scenario, problems) = load(text);
+    assert!(scenario.is_some(), "{problems:?}");
+    Case::new(Arc::new(scenario.unwrap()), &TowerCache::default()).unwrap()
+}
+
+/// The demo with so many loops, each of its own key.
+fn with_loops(keys: &[&str]) -> String {
+    let start = DEMO.find("        \"loop\": (").unwrap();
+    let end = start + DEMO[start..].find("    },\n    prices:").unwrap();
+    let body = DEMO[start..end]
+        .strip_prefix("        \"loop\": (")
+        .unwrap();
+    let loops: String = keys
+        .iter()
+        .map(|k| format!("        \"{k}\": ({body}"))
+        .collect();
+    format!("{}{loops}{}", &DEMO[..start], &DEMO[end..])
+}
+
+/// The demo with so many rinse stages.
+fn with_stages(count: usize) -> String {
+    DEMO.replace("stages: 3", &format!("stages: {count}"))
+}
+
+/// The zinc line with three still rinses, visited in turn and again.
+fn with_stills() -> String {
+    let still = |key: &str| {
+        format!(
+            "\"{key}\": (tank: (volume: \"900 L\", footprint: \"1 m²\"), water: \"tap\", refill_flow: \"10 L/min\"),\n"
+        )
+    };
+    let more = format!("stills: {{\n{}{}", still("second"), still("third"));
+    ZINC.replacen("stills: {", &more, 1).replacen(
+        "(at: \"bath\"),",
+        "(at: \"bath\"),\n(at: \"second\"),\n(at: \"third\"),\n(at: \"second\"),",
+        1,
+    )
+}
+
+/// The demo with a second tower.
+fn with_two_towers() -> String {
+    let start = DEMO.find("                \"t1\": (").unwrap();
+    let end = start + DEMO[start..].find("\n                ),\n").unwrap() + 20;
+    let second = DEMO[start..end].replace("t1", "t2");
+    format!("{}{second}{}", &DEMO[..end], &DEMO[end..])
+}
+
+fn texts() -> Vec<String> {
+    let mut all: Vec<String> = SHIPPED.iter().map(|t| (*t).to_owned()).collect();
+    all.extend([1, 2, 6, 10].map(with_stages));
+    all.push(with_stills());
+    all.push(with_two_towers());
+    for keys in [
+        &["north", "south"][..],
+        &["a", "b", "c"],
+        &["a", "b", "c", "d", "e"],
+    ] {
+        all.push(with_loops(keys));
+    }
+    all
+}
+
+fn around(case: &Case, trace: &Trace, i: usize) -> Circumstances {
+    let t_s = trace.times_s()[i];
+    Circumstances::at(&case.plant, Clock::default(), t_s, trace.row(i), &[])
+}
+
+/// A case and two days of it.
+fn two_days(text: &str) -> (Case, Arc<Trace>) {
+    let case = case(text);
+    let span_s = 2.0 * 86_400.0;
+    let clock = Clock::default();
+    let span = run_span(&case, span_s, Driver::Preview, clock, &mut |_| true).unwrap();
+    (case, span.trace)
+}
+
+fn scene_at(case: &Case, trace: &Trace, i: usize) -> Scene {
+    let moment = Moment::of_trace(&case.plant, trace, i, 6.0 * 3600.0, around(case, trace, i));
+    loop_view::scene(&case.plant, &moment)
+}
+
+fn last_scene(text: &str) -> Scene {
+    let (case, trace) = two_days(text);
+    scene_at(&case, &trace, trace.len() - 1)
+}
+
+fn named<'s>(scene: &'s Scene, name: &str) -> &'s loop_view::scene::Station {
+    scene.stations.iter().find(|s| s.name == name).unwrap()
+}
+
+#[test]
+fn stations_show_what_the_tanks_hold() {
+    let (case, trace) = two_days(DEMO);
+    let last = trace.len() - 1;
+    let (scene, net, y) = (
+        scene_at(&case, &trace, last),
+        case.plant.network(),
+        trace.row(last),
+    );
+    let tanks = scene
+        .stations
+        .iter()
+        .filter(|s| matches!(s.id, StationId::Vessel(_)));
+    assert_eq!(tanks.count(), net.vessels.len());
+    for s in &scene.stations {
+        let StationId::Vessel(v) = s.id else { continue };
+        let vessel = &net.vessels[v.index()];
+        let (volume_m3, temp_c, _) = case.plant.holdup(v, y);
+        let brim_m = vessel.shape.level_m(vessel.full_m3);
+        assert_eq!(s.volume_m3, Some(volume_m3));
+        assert_eq!(s.temp_c, Some(temp_c));
+        let share = vessel.shape.level_m(volume_m3) / brim_m;
+        assert!((s.level - share).abs() < 1e-12, "{}", s.name);
+        let lead = net.loops[0].lead;
+        assert_eq!(s.strength_kg_per_m3, case.plant.concentration(v, lead, y));
+    }
+    let kinds = |k| scene.stations.iter().filter(|s| s.kind == k).count();
+    assert_eq!(
+        [StationKind::Bath, StationKind::Rinse, StationKind::Tower].map(kinds),
+        [1, 3, 1]
+    );
+    // Six electrodes and floats read the holding tank's level: two alarms and three bands.
+    let marks = &named(&scene, "holding tank").marks;
+    assert_eq!(marks.len(), 2 + 3 * 2);
+    let low = marks.iter().find(|m| m.name == "low alarm").unwrap();
+    assert!(low.is_alarm && (low.level_m - 0.20).abs() < 1e-9);
+    assert!(marks.windows(2).all(|w| w[0].level_m <= w[1].level_m));
+}
+
+#[test]
+fn streams_show_the_means_of_what_was_moved() {
+    let (case, trace) = two_days(DEMO);
+    let last = trace.len() - 1;
+    let moment = Moment::mean_of(&case.plant, &trace, around(&case, &trace, last));
+    let scene = loop_view::scene(&case.plant, &moment);
+    let span_s = trace.times_s()[last] - trace.times_s()[0];
+    for s in &scene.streams {
+        let StreamId::Transfer(t) = s.id else {
+            continue;
+        };
+        if s.kind == StreamKind::Film {
+            continue;
+        }
+        let entry = case.plant.layout().moved(t);
+        let mean = (trace.row(last)[entry] - trace.row(0)[entry]) / span_s;
+        assert!(
+            (s.flow_m3_per_s - mean).abs() <= 1e-12 * mean.abs(),
+            "{}",
+            s.name
+        );
+    }
+}
+
+/// However films are made up, what drops off on each hop is what the transfers bring to its end, and none is left out.
+#[test]
+fn films_are_hops_of_the_work_and_all_of_them_are_counted() {
+    for text in [DEMO, ZINC, SHIPPED[2], SHIPPED[3]] {
+        let (case, trace) = two_days(text);
+        let last = trace.len() - 1;
+        let moment = Moment::mean_of(&case.plant, &trace, around(&case, &trace, last));
+        let scene = loop_view::scene(&case.plant, &moment);
+        let films = || scene.streams.iter().filter(|s| s.kind == StreamKind::Film);
+        let span_s = trace.times_s()[last] - trace.times_s()[0];
+        let by_place = |end: End| -> f64 {
+            let net = case.plant.network();
+            let into = net.transfers.iter().enumerate().filter(|(_, t)| {
+                matches!(t.law, Law::Film { .. })
+                    && match (t.to, end) {
+                        (End::Account(_), End::Account(_)) => true,
+                        (a, b) => a == b,
+                    }
+            });
+            let moved = |t: usize| {
+                let entry = case
+                    .plant
+                    .layout()
+                    .moved(dragback_plant::ids::TransferId(t));
+                trace.row(last)[entry] - trace.row(0)[entry]
+            };
+            into.map(|(t, _)| moved(t) / span_s).sum()
+        };
+        let mut checked = 0;
+        for (at, s) in scene.stations.iter().enumerate() {
+            let StationId::Vessel(v) = s.id else { continue };
+            let drawn: f64 = films()
+                .filter(|f| f.to == Place::Station(at))
+                .map(|f| f.flow_m3_per_s)
+                .sum();
+            let true_flow = by_place(End::Vessel(v));
+            assert!((drawn - true_flow).abs() <= 1e-9 * true_flow, "{}", s.name);
+            checked += usize::from(true_flow > 0.0);
+        }
+        assert!(checked >= 3);
+        let out: Vec<_> = films().filter(|f| f.to == Place::Work).collect();
+        assert_eq!(out.len(), 1, "work leaves a line at one place");
+        let all_out = by_place(End::Account(dragback_plant::ids::AccountId(0)));
+        assert!((out[0].flow_m3_per_s - all_out).abs() <= 1e-9 * all_out);
+    }
+}
+
+#[test]
+fn work_goes_through_the_still_rinse_before_and_after_the_bath() {
+    let scene = last_scene(ZINC);
+    let at =
+        |name: &str| Place::Station(scene.stations.iter().position(|s| s.name == name).unwrap());
+    let has = |from, to| {
+        scene
+            .streams
+            .iter()
+            .any(|s| s.kind == StreamKind::Film && s.from == from && s.to == to)
+    };
+    assert!(has(at("drag"), at("bath")) && has(at("bath"), at("drag")));
+    assert!(has(at("drag"), at("rinses 1")) && !has(at("bath"), at("rinses 1")));
+    assert!(has(at("rinses 3"), Place::Work));
+}
+
+#[test]
+fn failed_and_held_devices_are_told_apart_from_those_that_rest() {
+    let case = case(DEMO);
+    let net = case.plant.network();
+    let device = |name: &str| {
+        net.devices
+            .iter()
+            .position(|d| d.name.ends_with(name))
+            .unwrap()
+    };
+    let relay = |name: &str| {
+        net.relays
+            .iter()
+            .position(|r| r.name.ends_with(name))
+            .unwrap()
+    };
+    let mut at = Circumstances::at(
+        &case.plant,
+        Clock::default(),
+        0.0,
+        &case.plant.initial(),
+        &[],
+    );
+    let calm = loop_view::scene(&case.plant, &Moment::begins(&case.plant, at.clone()));
+    let heaters = |scene: &Scene| -> Vec<Running> {
+        let tank = named(scene, "holding tank");
+        tank.apparatus.iter().map(|a| a.running).collect()
+    };
+    assert_eq!(heaters(&calm), [Running::Off; 4]);
+    at.failed[device("elements.e2")] = true;
+    at.relays_on[relay("electrodes.low_alarm")] = true;
+    let scene = loop_view::scene(&case.plant, &Moment::begins(&case.plant, at));
+    assert_eq!(
+        heaters(&scene),
+        [Running::Held, Running::Failed, Running::Held, Running::Held]
+    );
+    let first = &named(&scene, "holding tank").apparatus[0];
+    assert_eq!(first.held_by.as_deref(), Some("low alarm"));
+    let pump = scene
+        .streams
+        .iter()
+        .find(|s| s.kind == StreamKind::Circulation);
+    let pump = pump.unwrap().apparatus.clone().unwrap();
+    assert_eq!(pump.running, Running::Held);
+    // The blower answers to the alarm only through the pump: it merely rests here.
+    let tower = scene
+        .stations
+        .iter()
+        .find(|s| s.kind == StationKind::Tower)
+        .unwrap();
+    assert_eq!(tower.apparatus[0].running, Running::Off);
+}
+
+#[test]
+fn an_element_that_fails_by_an_event_is_drawn_as_failed_until_it_is_repaired() {
+    let case = case(SHIPPED[5]);
+    let y = case.plant.initial();
+    let failed_at = |days: f64| {
+        let at = Circumstances::at(&case.plant, Clock::default(), days * 86_400.0, &y, &[]);
+        at.failed.iter().filter(|f| **f).count()
+    };
+    assert_eq!([9.0, 11.0, 13.0].map(failed_at), [0, 1, 0]);
+}
+
+#[test]
+fn the_shape_of_the_drawing_does_not_change_while_time_plays() {
+    for text in [DEMO, ZINC, SHIPPED[2]] {
+        let (case, trace) = two_days(text);
+        let frame = Rect::from_min_size(Pos2::ZERO, vec2(1280.0, 400.0));
+        let first = layout(&scene_at(&case, &trace, 0), frame);
+        for i in (0..trace.len()).step_by(5) {
+            assert_eq!(layout(&scene_at(&case, &trace, i), frame), first);
+        }
+    }
+}
+
+/// Whether a straight part goes through the inside of a rectangle.
+fn crosses(a: Pos2, b: Pos2, rect: Rect) -> bool {
+    let part = Rect::from_two_pos(a, b);
+    rect.shrink(0.5).intersects(part)
+}
+
+fn check_placement(scene: &Scene, placed: &Placement, frame: Rect, what: &str) {
+    let all = frame.expand(0.1);
+    for (i, spot) in placed.stations.iter().enumerate() {
+        let name = &scene.stations[i].name;
+        assert!(spot.body.is_positive(), "{what}: {name} {:?}", spot.body);
+        assert!(
+            all.contains_rect(spot.body),
+            "{what}: {name} {:?}",
+            spot.body
+        );
+        for (j, other) in placed.stations.iter().enumerate() {
+            let texts = [spot.text, other.text];
+            let is_empty = !texts[1].is_positive();
+            if i < j {
+                let hits = spot.body.shrink(0.1).intersects(other.body.shrink(0.1));
+                assert!(!hits, "{what}: {name} and {}", scene.stations[j].name);
+            }
+            let hits = !is_empty && spot.body.shrink(0.2).intersects(other.text);
+            assert!(
+                !hits,
+                "{what}: {name} and texts of {}",
+                scene.stations[j].name
+            );
+        }
+    }
+    for (s, path) in scene.streams.iter().zip(&placed.streams) {
+        assert!(path.points.len() >= 2, "{what}: {} has no path", s.name);
+        for p in &path.points {
+            assert!(all.contains(*p), "{what}: {} at {p:?}", s.name);
+        }
+        if s.to == Place::Floor {
+            continue;
+        }
+        for w in path.points.windows(2) {
+            for (k, spot) in placed.stations.iter().enumerate() {
+                let hits = crosses(w[0], w[1], spot.body);
+                assert!(
+                    !hits,
+                    "{what}: {} goes through {}",
+                    s.name, scene.stations[k].name
+                );
+            }
+        }
+    }
+    check_tracks(scene, placed, what);
+}
+
+/// No two level runs lie on one another.
+fn check_tracks(scene: &Scene, placed: &Placement, what: &str) {
+    let mut runs: Vec<(usize, Pos2, Pos2)> = Vec::new();
+    for (i, path) in placed.streams.iter().enumerate() {
+        for w in path
+            .points
+            .windows(2)
+            .filter(|w| (w[0].y - w[1].y).abs() < 0.01)
+        {
+            runs.push((i, w[0], w[1]));
+        }
+    }
+    for (n, a) in runs.iter().enumerate() {
+        for b in &runs[..n] {
+            let (left, right) = (
+                a.1.x.min(a.2.x).max(b.1.x.min(b.2.x)),
+                a.1.x.max(a.2.x).min(b.1.x.max(b.2.x)),
+            );
+            let lies_on = (a.1.y - b.1.y).abs() < 1.0 && right - left > 0.5;
+            let names = (&scene.streams[a.0].name, &scene.streams[b.0].name);
+            assert!(a.0 == b.0 || !lies_on, "{what}: {names:?}");
+        }
+    }
+}
+
+#[test]
+fn nothing_is_laid_over_anything_else_at_any_size() {
+    for (n, text) in texts().iter().enumerate() {
+        let case = case(text);
+        let at = Circumstances::at(
+            &case.plant,
+            Clock::default(),
+            0.0,
+            &case.plant.initial(),
+            &[],
+        );
+        let scene = loop_view::scene(&case.plant, &Moment::begins(&case.plant, at));
+        for size in SIZES {
+            let frame = Rect::from_min_size(Pos2::new(7.0, 11.0), size);
+            let what = format!("text {n} at {size:?}");
+            check_placement(&scene, &layout(&scene, frame), frame, &what);
+        }
+    }
+}
+
+struct Shown {
+    scene: Scene,
+    selection: Selection,
+    view: View,
+}
+
+fn drawing(scene: Scene, size: Vec2, theme: Theme, system: System) -> Harness<'static, Shown> {
+    let state = Shown {
+        scene,
+        selection: Selection::None,
+        view: View {
+            system,
+            is_playing: false,
+            phase: 0.0,
+        },
+    };
+    let mut harness = Harness::builder().with_size(size).build_ui_state(
+        |ui, state: &mut Shown| {
+            loop_view::show(ui, &state.scene, &mut state.selection, state.view);
+        },
+        state,
+    );
+    theme::install(&harness.ctx);
+    harness.ctx.set_theme(theme);
+    harness.run_steps(3);
+    harness
+}
+
+#[test]
+fn texts_are_large_enough_and_never_touch() {
+    for (n, text) in texts().iter().enumerate() {
+        let scene = last_scene(text);
+        for size in SIZES {
+            for (theme, system) in [(Theme::Light, System::Metric), (Theme::Dark, System::Us)] {
+                let harness = drawing(scene.clone(), size, theme, system);
+                let labels = labels_drawn(&harness.ctx);
+                let what = format!("text {n} at {size:?}");
+                let frame = Rect::from_min_size(Pos2::ZERO, size);
+                assert!(labels.len() >= 5, "{what}: {} texts", labels.len());
+                for (i, a) in labels.iter().enumerate() {
+                    assert!(a.points >= 11.0, "{what}: {a:?}");
+                    assert!(frame.contains_rect(a.rect), "{what}: {a:?}");
+                    for b in &labels[..i] {
+                        assert!(!a.rect.intersects(b.rect), "{what}: {a:?} and {b:?}");
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What matters has room in a window of the usual size, whatever the shipped scenario.
+#[test]
+fn every_tank_of_the_shipped_lines_has_its_name_strength_and_temperature() {
+    for text in SHIPPED {
+        let scene = last_scene(text);
+        let harness = drawing(
+            scene.clone(),
+            vec2(1280.0, 360.0),
+            Theme::Light,
+            System::Metric,
+        );
+        let labels = labels_drawn(&harness.ctx);
+        let has = |t: &str| labels.iter().any(|l| l.text == t);
+        for s in scene.stations.iter().filter(|s| s.volume_m3.is_some()) {
+            assert!(has(&s.name), "{}", s.name);
+            let lead = &scene.lines[s.line].lead;
+            let strength = s.strength_kg_per_m3.unwrap();
+            assert!(has(&loop_view::words::strength_of(
+                strength,
+                lead,
+                System::Metric
+            )));
+            assert!(has(&loop_view::words::temperature(
+                s.temp_c.unwrap(),
+                System::Metric
+            )));
+        }
+    }
+}
+
+#[test]
+fn a_tank_is_selected_by_pointer_and_by_keyboard_and_says_its_figures() {
+    let scene = last_scene(DEMO);
+    let id = named(&scene, "rinses 2").id;
+    let mut harness = drawing(
+        scene.clone(),
+        vec2(1280.0, 720.0),
+        Theme::Light,
+        System::Metric,
+    );
+    let node = harness.get_by_label("rinses 2");
+    let value = node.accesskit_node().value().unwrap();
+    for part in ["L, ", "°C", "mg/L\u{a0}Ni"] {
+        assert!(value.contains(part), "{value}");
+    }
+    node.click();
+    harness.run_steps(2);
+    assert_eq!(harness.state().selection, Selection::Station(id));
+    let toggled = harness.get_by_label("rinses 2").accesskit_node().toggled();
+    assert_eq!(toggled, Some(Toggled::True));
+    harness.get_by_label("overflow rinses 2 to 1").focus();
+    harness.run_steps(2);
+    harness.key_press(egui::Key::Enter);
+    harness.run_steps(2);
+    let stream = scene
+        .streams
+        .iter()
+        .find(|s| s.name == "overflow rinses 2 to 1")
+        .unwrap();
+    assert_eq!(harness.state().selection, Selection::Stream(stream.id));
+    let value = harness
+        .get_by_label("overflow rinses 2 to 1")
+        .accesskit_node()
+        .value()
+        .unwrap();
+    assert!(value.contains("L/h"), "{value}");
+}
+
+#[test]
+fn every_station_and_stream_can_be_found_by_a_name_of_its_own() {
+    for text in [
+        DEMO.to_owned(),
+        ZINC.to_owned(),
+        with_loops(&["north", "south"]),
+    ] {
+        let scene = last_scene(&text);
+        let harness = drawing(scene.clone(), vec2(1280.0, 720.0), Theme::Dark, System::Us);
+        let several = scene.lines.len() > 1;
+        let full = |line: usize, name: &str| {
+            if several {
+                format!("{}: {name}", scene.lines[line].title)
+            } else {
+                name.to_owned()
+            }
+        };
+        for s in &scene.stations {
+            let name = full(s.line, &s.name);
+            let node = harness.get_by_label(&name);
+            let is_tank = s.volume_m3.is_some();
+            let value = node.accesskit_node().value().unwrap();
+            assert!(
+                !is_tank || (value.contains("gal") && value.contains("°F")),
+                "{value}"
+            );
+        }
+        for s in scene.streams.iter().filter(|s| s.to != Place::Floor) {
+            let name = full(s.line, &s.name);
+            let node = harness.get_by_label(&name);
+            assert!(node.accesskit_node().value().unwrap().contains("gal/h"));
+        }
+    }
+}
+
+#[test]
+fn a_click_on_nothing_selects_nothing() {
+    let scene = last_scene(DEMO);
+    let mut harness = drawing(scene, vec2(1280.0, 720.0), Theme::Light, System::Metric);
+    harness.get_by_label("bath").click();
+    harness.run_steps(2);
+    assert_ne!(harness.state().selection, Selection::None);
+    let empty = Pos2::new(1200.0, 600.0);
+    harness.hover_at(empty);
+    harness.run_steps(1);
+    harness.drag_at(empty);
+    harness.run_steps(1);
+    harness.drop_at(empty);
+    harness.run_steps(2);
+    assert_eq!(harness.state().selection, Selection::None);
+}
+
+#[test]
+fn the_drawing_asks_for_no_frame_by_itself() {
+    let scene = last_scene(DEMO);
+    let mut harness = drawing(scene, vec2(1280.0, 720.0), Theme::Light, System::Metric);
+    harness.state_mut().view.is_playing = true;
+    // Runs until nothing asks for another frame and stops the test if that never comes.
+    harness.run();
+}
