@@ -1,6 +1,6 @@
 //! The plating loop drawn: tanks at their level, liquids shaded by strength, streams as bands.
 //!
-//! A [`Scene`] is plain data, compiled by [`scene`] from a plant and a [`Moment`] of it; [`layout::layout`] finds where everything goes; [`show`]
+//! A [`Scene`] is plain data, compiled by [`scene()`] from a plant and a [`Moment`] of it; [`layout::layout`] finds where everything goes; [`show`]
 //! paints it and lets a tank or stream be selected. Height is level, shade is strength, width is flow.
 
 mod compile;
