@@ -1,5 +1,7 @@
 //! What the instruments read.
 
+use dragback_properties::conductivity::{self, Ion};
+
 use crate::control::Signal;
 use crate::holdup::DRY;
 use crate::ids::{SoluteId, SupplyId, VesselId};
@@ -16,9 +18,9 @@ impl Plant {
         (volume > 0.0).then(|| held / volume)
     }
 
-    /// Conductivity at 25 °C, S/m: limiting ionic conductivities, lowered by `1/(1 + 0.5·√I)` for concentration (I in mol/L).
+    /// Conductivity at 25 °C, S/m: see [`conductivity::conductivity_25c`]. Zero where the vessel is dry.
     ///
-    /// An estimate: within some 10 % up to 0.1 mol/L of simple salts, only a trend in a bath.
+    /// An estimate: within some 5 % up to 0.1 mol/L of simple salts, only a trend in a bath.
     #[must_use]
     pub fn conductivity_s_per_m(&self, v: VesselId, y: &[f64]) -> f64 {
         let (volume, _, _) = self.holdup(v, y);
@@ -31,13 +33,13 @@ impl Plant {
     }
 
     fn conductivity_of(&self, kg_per_m3: impl Fn(usize) -> f64) -> f64 {
-        let (mut limiting, mut strength) = (0.0, 0.0);
-        for (i, s) in self.network().solutes.iter().enumerate() {
-            let mol_per_m3 = kg_per_m3(i).max(0.0) / s.molar_mass_kg_per_mol;
-            limiting += mol_per_m3 * s.ionic_conductivity_s_m2_per_mol;
-            strength += 0.5e-3 * mol_per_m3 * f64::from(s.charge * s.charge);
-        }
-        limiting / (1.0 + 0.5 * strength.sqrt())
+        let solutes = self.network().solutes.iter().enumerate();
+        let ions = solutes.map(|(i, s)| Ion {
+            mol_per_m3: kg_per_m3(i) / s.molar_mass_kg_per_mol,
+            charge: s.charge,
+            ionic_conductivity_s_m2_per_mol: s.ionic_conductivity_s_m2_per_mol,
+        });
+        conductivity::conductivity_25c(ions).s_per_m
     }
 
     /// The salt nearest to saturation in a vessel, were it at `temp_c` (°C); `None` when the vessel is dry or no solubility is known.

@@ -11,8 +11,6 @@
 //! Weak acids (boric) do not conduct. Hydrogen sulfate is counted as H⁺ and SO4²⁻, so sulfuric acid comes out
 //! too high, by a fifth at 0.005 mol/L.
 
-use crate::species::Species;
-
 /// Conductivity of pure water at 25 °C (S/m): 0.055 µS/cm (from memory; ASTM D1193 type I: 0.056 at most).
 pub const PURE_WATER_S_PER_M: f64 = 5.5e-6;
 
@@ -42,48 +40,63 @@ impl ConductivityEstimate {
     }
 }
 
-/// Estimates the conductivity at 25 °C of a solution with these concentrations (kg/m³), in the order of
-/// the species. Missing, negative and NaN entries count as 0.
-///
-/// Cr(VI), though counted as neutral CrO3, conducts as H⁺ and HCrO4⁻ and adds to the ionic strength as a 1:1
-/// electrolyte.
-#[must_use]
-pub fn conductivity_25c(species: &[Species], kg_per_m3: &[f64]) -> ConductivityEstimate {
-    let (mut strength, mut limiting) = (0.0, 0.0);
-    // Sums of equivalents and of equivalents times charge, per side, in mol/m³.
-    let (mut cations, mut cation_charge) = (0.0, 0.0);
-    let (mut anions, mut anion_charge) = (0.0, 0.0);
-    for (s, c) in species.iter().zip(kg_per_m3) {
-        let mol_per_m3 = c.max(0.0) / s.molar_mass_kg_per_mol;
-        let Some(lambda) = s.ionic_conductivity_s_m2_per_mol else {
-            continue;
-        };
-        limiting += mol_per_m3 * lambda;
-        let z = f64::from(s.charge.abs());
-        let equivalents = mol_per_m3 * z;
-        strength += 0.5e-3 * mol_per_m3 * if s.charge == 0 { 2.0 } else { z * z };
-        match s.charge {
-            1.. => {
-                cations += equivalents;
-                cation_charge += equivalents * z;
-            }
-            0 => {
-                for (sum, charge) in [
-                    (&mut cations, &mut cation_charge),
-                    (&mut anions, &mut anion_charge),
-                ] {
-                    *sum += mol_per_m3;
-                    *charge += mol_per_m3;
-                }
-            }
-            _ => {
-                anions += equivalents;
-                anion_charge += equivalents * z;
-            }
+/// One kind of ion in a solution.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ion {
+    /// Concentration (mol/m³); negative and NaN count as 0.
+    pub mol_per_m3: f64,
+    /// Charge number; 0 for what is counted as a neutral molecule but conducts as a 1:1 electrolyte (chromic acid).
+    pub charge: i32,
+    /// Limiting molar conductivity at 25 °C (S·m²/mol), 0 for what does not conduct.
+    pub ionic_conductivity_s_m2_per_mol: f64,
+}
+
+/// Sums of equivalents and of equivalents times charge of one sign, mol/m³.
+#[derive(Default)]
+struct Side {
+    equivalents: f64,
+    charged: f64,
+}
+
+impl Side {
+    fn add(&mut self, equivalents: f64, charge: f64) {
+        self.equivalents += equivalents;
+        self.charged += equivalents * charge;
+    }
+
+    fn mean_charge(&self) -> f64 {
+        if self.equivalents > 0.0 {
+            self.charged / self.equivalents
+        } else {
+            1.0
         }
     }
-    let mean = |charge: f64, sum: f64| if sum > 0.0 { charge / sum } else { 1.0 };
-    let product = (mean(cation_charge, cations) * mean(anion_charge, anions)).clamp(1.0, 5.0);
+}
+
+/// Estimates the conductivity at 25 °C of a solution of these ions.
+///
+/// Cr(VI), though counted as neutral CrO3, conducts as H⁺ and HCrO4⁻ and adds to the ionic strength as a 1:1
+/// electrolyte. What does not conduct adds nothing.
+#[must_use]
+pub fn conductivity_25c(ions: impl IntoIterator<Item = Ion>) -> ConductivityEstimate {
+    let (mut strength, mut limiting) = (0.0, 0.0);
+    let (mut cations, mut anions) = (Side::default(), Side::default());
+    for ion in ions {
+        if ion.ionic_conductivity_s_m2_per_mol <= 0.0 {
+            continue;
+        }
+        let mol_per_m3 = ion.mol_per_m3.max(0.0);
+        limiting += mol_per_m3 * ion.ionic_conductivity_s_m2_per_mol;
+        let z = f64::from(ion.charge.abs());
+        strength += 0.5e-3 * mol_per_m3 * if ion.charge == 0 { 2.0 } else { z * z };
+        if ion.charge >= 0 {
+            cations.add(mol_per_m3 * z.max(1.0), z.max(1.0));
+        }
+        if ion.charge <= 0 {
+            anions.add(mol_per_m3 * z.max(1.0), z.max(1.0));
+        }
+    }
+    let product = (cations.mean_charge() * anions.mean_charge()).clamp(1.0, 5.0);
     let over = product - 1.0;
     let k = 0.63 + 0.22 * over + 0.33 * over * over;
     let b = (0.85 - 0.15 * product).max(0.1);
@@ -98,7 +111,15 @@ pub fn conductivity_25c(species: &[Species], kg_per_m3: &[f64]) -> ConductivityE
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::species::builtin;
+    use crate::species::{Species, builtin};
+
+    fn of(species: &[Species], kg_per_m3: &[f64]) -> ConductivityEstimate {
+        conductivity_25c(species.iter().zip(kg_per_m3).map(|(s, c)| Ion {
+            mol_per_m3: c / s.molar_mass_kg_per_mol,
+            charge: s.charge,
+            ionic_conductivity_s_m2_per_mol: s.ionic_conductivity_s_m2_per_mol.unwrap_or(0.0),
+        }))
+    }
 
     /// Conductivity of a salt at `mol_per_l` (mS/cm).
     fn salt(parts: &[(&str, f64)], mol_per_l: f64) -> f64 {
@@ -111,7 +132,7 @@ mod tests {
             .zip(&list)
             .map(|((_, n), s)| 1e3 * n * mol_per_l * s.molar_mass_kg_per_mol)
             .collect();
-        conductivity_25c(&list, &c).us_per_cm() / 1e3
+        of(&list, &c).us_per_cm() / 1e3
     }
 
     /// KCl calibration standards at 25 °C: 0.01 demal 1.413, 0.1 mol/L 12.88, 1 demal 111.3 mS/cm (OIML R 56;
@@ -191,11 +212,11 @@ mod tests {
     #[test]
     fn pure_water_and_strong_baths_are_finite() {
         let list: Vec<Species> = crate::species::BUILTIN.to_vec();
-        let zero = conductivity_25c(&list, &vec![0.0; list.len()]);
+        let zero = of(&list, &vec![0.0; list.len()]);
         assert!((zero.us_per_cm() - 0.055).abs() < 1e-9 && zero.is_compared());
-        let strong = conductivity_25c(&list, &vec![1000.0; list.len()]);
+        let strong = of(&list, &vec![1000.0; list.len()]);
         assert!(strong.s_per_m.is_finite() && strong.s_per_m > 0.0 && !strong.is_compared());
-        let bad = conductivity_25c(&list, &vec![f64::NAN; list.len()]);
+        let bad = of(&list, &vec![f64::NAN; list.len()]);
         assert!((bad.s_per_m - PURE_WATER_S_PER_M).abs() < 1e-12);
     }
 
