@@ -475,8 +475,16 @@ impl Search {
         let layout = plant.layout();
         let solute = &plant.network().solutes[s];
         let (_, temp, _) = plant.holdup(v, &self.world.y);
-        let water_kg = -kg * solute.apparent_volume_m3_per_kg * water::density_kg_per_m3(temp);
         let start = layout.vessel(v);
+        let water_per_kg = solute.apparent_volume_m3_per_kg * water::density_kg_per_m3(temp);
+        // A tank that is all but dry gives no more than it holds, and keeps half its water.
+        let (solute_kg, held_kg) = (
+            self.world.y[start + layout.solute(SoluteId(s))],
+            self.world.y[start + Layout::WATER],
+        );
+        let most_kg = (0.5 * held_kg / water_per_kg.max(1e-9)).max(0.0);
+        let kg = kg.min(most_kg).max(-solute_kg.max(0.0));
+        let water_kg = -kg * water_per_kg;
         self.world.y[start + layout.solute(SoluteId(s))] += kg;
         self.world.y[start + Layout::WATER] += water_kg;
         self.world.y[start + Layout::ENTHALPY] +=

@@ -17,7 +17,7 @@ use crate::settled::Depth;
 
 /// Longest look ahead, s.
 const LOOK_S: f64 = 3.0 * 52.0 * unit::SECONDS_PER_WEEK;
-/// A key figure has settled when its four-week mean stays within this share of its settled value.
+/// A key figure has settled when its daily mean stays within this share of its settled value.
 const WITHIN: f64 = 0.05;
 
 /// Fills in days to settle and the impurity outlook.
@@ -53,65 +53,85 @@ pub(crate) fn outlook(
     Ok(())
 }
 
-/// Weekly means of what `read` finds, counted from the start of the trace.
-fn weekly(trace: &Trace, mut read: impl FnMut(&[f64]) -> f64) -> Vec<f64> {
+/// Means of what `read` finds over stretches of `length_s` counted from Monday midnight, each with its number; what the trace cuts short
+/// is left out.
+fn stretches(trace: &Trace, length_s: f64, read: impl Fn(&[f64]) -> f64) -> Vec<(usize, f64)> {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a few thousand, never negative"
+    )]
+    let number = |t: f64| (t / length_s).floor() as usize;
     let times = trace.times_s();
-    let mut means = Vec::new();
-    let start = times.first().copied().unwrap_or(0.0);
-    let (mut sum, mut weight, mut week_end) = (0.0, 0.0, start + unit::SECONDS_PER_WEEK);
+    let mut sums: Vec<(usize, f64, f64)> = Vec::new();
     for i in 1..trace.len() {
-        let dt = times[i] - times[i - 1];
-        sum += dt * read(trace.row(i));
-        weight += dt;
-        if times[i] >= week_end - 1.0 {
-            means.push(sum / weight);
-            (sum, weight) = (0.0, 0.0);
-            week_end += unit::SECONDS_PER_WEEK;
+        let (start, end) = (times[i - 1], times[i]);
+        let (a, b) = (read(trace.row(i - 1)), read(trace.row(i)));
+        let value = |t: f64| a + (b - a) * (t - start) / (end - start);
+        let mut from = start;
+        while from < end - 1e-6 {
+            let n = number(from + 1e-6);
+            #[expect(clippy::cast_precision_loss, reason = "a few thousand")]
+            let to = end.min(length_s * (n + 1) as f64);
+            if sums.last().is_none_or(|s| s.0 != n) {
+                sums.push((n, 0.0, 0.0));
+            }
+            if let Some(sum) = sums.last_mut() {
+                sum.1 += 0.5 * (to - from) * (value(from) + value(to));
+                sum.2 += to - from;
+            }
+            from = to;
         }
     }
-    means
+    let whole = sums.into_iter().filter(|s| s.2 > 0.999 * length_s);
+    whole.map(|(n, sum, weight)| (n, sum / weight)).collect()
 }
 
-/// The last time that any key figure's four-week mean is off by more than 5 %, days; `None` when it never stays within.
+/// When the last key figure has come within 5 % of its settled value for good, days; `None` when one never does.
+///
+/// Key figures are the strengths of the lead metal in the bath, the holding and the collection tank and the last rinse. Each day's mean is
+/// held against the same weekday of the settled week. Where no week repeats, means of four weeks are held against the mean of all.
 fn days_to_settle(
     plant: &Plant,
     trace: &Trace,
     settled: &Settled,
     roles: &LoopRoles,
 ) -> Option<f64> {
-    let creeps = settled.creeping.iter().any(|(s, _)| *s == roles.lead);
-    if creeps {
+    let lead = roles.lead;
+    if settled.creeping.iter().any(|(s, _)| *s == lead) {
         return None;
     }
-    let lead = roles.lead;
+    let (length_s, repeats) = match settled.restless {
+        None => (unit::SECONDS_PER_DAY, 7),
+        Some(_) => (4.0 * unit::SECONDS_PER_WEEK, 1),
+    };
     let tanks = [
         Some(roles.bath),
         roles.holding,
         roles.collection,
         Some(roles.last_film.station),
     ];
-    let mut last_off_week = 0_usize;
+    let mut settled_after = 0_usize;
     for v in tanks.into_iter().flatten() {
         let read = |y: &[f64]| plant.concentration(v, lead, y).unwrap_or(0.0);
-        let target = weekly(&settled.trace, read).first().copied()?;
-        let means = weekly(trace, read);
-        let running: Vec<f64> = means
-            .windows(4)
-            .map(|w| w.iter().sum::<f64>() / 4.0)
-            .collect();
-        // Window `i` covers weeks i to i + 3 and is known at the end of week i + 3.
-        let off = running
-            .iter()
-            .rposition(|m| (m - target).abs() > WITHIN * target.abs());
-        if off == Some(running.len().checked_sub(1)?) {
-            return None;
-        }
-        if let Some(i) = off {
-            last_off_week = last_off_week.max(i + 4);
+        let wanted = stretches(&settled.trace, length_s, read);
+        let target = |n: usize| -> Option<f64> {
+            let same = wanted.iter().filter(|w| w.0 % repeats == n % repeats);
+            let (sum, count) = same.fold((0.0, 0.0), |(s, c), w| (s + w.1, c + 1.0));
+            (count > 0.0).then(|| sum / count)
+        };
+        let seen = stretches(trace, length_s, read);
+        let is_off = |&(n, mean): &(usize, f64)| {
+            target(n).is_none_or(|t| (mean - t).abs() > WITHIN * t.abs())
+        };
+        match seen.iter().rposition(is_off) {
+            Some(i) if i + 1 == seen.len() => return None,
+            Some(i) => settled_after = settled_after.max(seen[i].0 + 1),
+            None => {}
         }
     }
-    #[expect(clippy::cast_precision_loss, reason = "a few hundred weeks")]
-    Some(7.0 * last_off_week as f64)
+    #[expect(clippy::cast_precision_loss, reason = "a few thousand")]
+    Some(unit::days(settled_after as f64 * length_s))
 }
 
 /// What grows in the bath and when it meets its limit; `None` for solutes that neither grow nor pass a limit.
