@@ -11,16 +11,20 @@ use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_plant::layout::Layout;
 use dragback_plant::network::Pace;
 use dragback_properties::water;
-use dragback_solver::TransportMatrix;
-use nalgebra::{DMatrix, DVector, Dyn, LU};
+use nalgebra::{DMatrix, DVector};
 
 use crate::clock::{Clock, Hours};
 use crate::error::RunError;
 use crate::exact::name_entry;
-use crate::preview::book::Early;
 use crate::preview::{Preview, PreviewOptions, run_with};
 use crate::trace::Trace;
 use crate::world::World;
+
+mod passengers;
+mod week_map;
+
+pub(crate) use passengers::Passengers;
+use week_map::WeekMap;
 
 /// Seconds in a week.
 const WEEK_S: f64 = dragback_plant::calendar::WEEK_S;
@@ -32,194 +36,6 @@ const MAX_WEEKS: usize = 40;
 const LOOSE_WEEKS: usize = 12;
 /// A solute that would need longer than this to come round creeps rather than settles, weeks.
 const CREEPING_WEEKS: f64 = 52.0 * 8.0;
-
-/// Unit columns that ride along with the linear solve of each step.
-#[derive(Clone, Debug)]
-pub(crate) struct Passengers {
-    n: usize,
-    /// Column per vessel: where one kg that starts there ends up.
-    free: Vec<f64>,
-    /// What purification takes at the beginning of the step under way.
-    early_removals: Vec<(SoluteId, VesselId, f64)>,
-    /// A set of columns before the step.
-    before: Vec<f64>,
-    /// The same for each solute that additions restore: whenever salt is given, what the bath had been off is forgotten.
-    held: Vec<Held>,
-    /// The same for each solute that is purified somewhere: a share of it goes on the way.
-    purified: Vec<(SoluteId, Vec<f64>)>,
-}
-
-#[derive(Clone, Debug)]
-struct Held {
-    solute: SoluteId,
-    rows: Vec<f64>,
-    was_given: bool,
-    /// Least strength of the week over the target.
-    least: f64,
-}
-
-impl Passengers {
-    fn new(
-        n: usize,
-        restored: impl Iterator<Item = SoluteId>,
-        purified: impl Iterator<Item = SoluteId>,
-    ) -> Self {
-        let mut unit = vec![0.0; n * n];
-        for i in 0..n {
-            unit[i * n + i] = 1.0;
-        }
-        let held = restored.map(|solute| Held {
-            solute,
-            rows: unit.clone(),
-            was_given: false,
-            least: f64::INFINITY,
-        });
-        Self {
-            n,
-            early_removals: Vec::new(),
-            before: Vec::new(),
-            held: held.collect(),
-            purified: purified.map(|s| (s, unit.clone())).collect(),
-            free: unit,
-        }
-    }
-
-    pub(crate) fn carry(&mut self, early: &[Early], matrix: &TransportMatrix) {
-        let n = self.n;
-        let held = self.held.iter_mut().map(|h| (Some(h.solute), &mut h.rows));
-        let purified = self.purified.iter_mut().map(|p| (Some(p.0), &mut p.1));
-        for (solute, rows) in held.chain(purified).chain([(None, &mut self.free)]) {
-            self.before.clone_from(rows);
-            for &(s, v, share) in &self.early_removals {
-                if solute == Some(s) {
-                    for c in v.index() * n..(v.index() + 1) * n {
-                        rows[c] -= share * self.before[c];
-                    }
-                }
-            }
-            for e in early {
-                for c in 0..n {
-                    let x = e.share * self.before[e.from * n + c];
-                    rows[e.from * n + c] -= x;
-                    if let Some(to) = e.to {
-                        rows[to * n + c] += (1.0 - e.lost) * x;
-                    }
-                }
-            }
-            matrix.solve(rows, n);
-        }
-        self.early_removals.clear();
-    }
-
-    /// Purification takes `share` of a vessel's content at the step's beginning. Comes before [`Self::carry`].
-    pub(crate) fn purify_early(&mut self, solute: SoluteId, vessel: VesselId, share: f64) {
-        self.early_removals.push((solute, vessel, share));
-    }
-
-    /// Purification takes `share` of a vessel's content at the step's end; `column` says where a unit there ends up.
-    pub(crate) fn purify(
-        &mut self,
-        solute: SoluteId,
-        vessel: VesselId,
-        share: f64,
-        column: &[f64],
-    ) {
-        let (n, v) = (self.n, vessel.index());
-        let held = self.held.iter_mut().filter(|h| h.solute == solute);
-        let purified = self.purified.iter_mut().filter(|p| p.0 == solute);
-        let all = held.map(|h| &mut h.rows).chain(purified.map(|p| &mut p.1));
-        for rows in all {
-            for c in 0..n {
-                let taken = share * rows[v * n + c] / (1.0 + share * column[v]);
-                for (u, part) in column.iter().enumerate() {
-                    rows[u * n + c] -= taken * part;
-                }
-            }
-        }
-    }
-
-    /// The columns of a solute that nothing restores.
-    fn free_rows(&self, solute: SoluteId) -> Option<&[f64]> {
-        self.purified
-            .iter()
-            .find(|p| p.0 == solute)
-            .map(|p| p.1.as_slice())
-    }
-
-    pub(crate) fn pin(&mut self, solute: SoluteId, vessel: VesselId) {
-        let (n, v) = (self.n, vessel.index());
-        for held in self.held.iter_mut().filter(|h| h.solute == solute) {
-            held.rows[v * n..(v + 1) * n].fill(0.0);
-            held.was_given = true;
-        }
-    }
-
-    pub(crate) fn see(&mut self, solute: SoluteId, strength_over_target: f64) {
-        for held in self.held.iter_mut().filter(|h| h.solute == solute) {
-            held.least = held.least.min(strength_over_target);
-        }
-    }
-
-    fn least(&self, solute: SoluteId) -> Option<f64> {
-        self.held
-            .iter()
-            .find(|h| h.solute == solute)
-            .map(|h| h.least)
-    }
-
-    /// The map of a solute that was restored during the week.
-    fn held(&self, solute: SoluteId) -> Option<DMatrix<f64>> {
-        let held = self
-            .held
-            .iter()
-            .find(|h| h.solute == solute && h.was_given)?;
-        Some(DMatrix::from_row_slice(self.n, self.n, &held.rows))
-    }
-}
-
-/// The map of one week for a solute, factored.
-struct WeekMap {
-    free: LU<f64, Dyn, Dyn>,
-    /// Shape in which a solute creeps when almost nothing leaves, summing to one.
-    slow: DVector<f64>,
-    bordered: LU<f64, Dyn, Dyn>,
-}
-
-impl WeekMap {
-    fn new(n: usize, rows: &[f64]) -> Self {
-        let map = DMatrix::from_row_slice(n, n, rows);
-        let mut slow = DVector::from_element(n, 1.0);
-        for _ in 0..60 {
-            slow = &map * slow;
-            let sum = slow.sum();
-            if sum > 0.0 {
-                slow /= sum;
-            }
-        }
-        let free = DMatrix::identity(n, n) - &map;
-        // One more unknown, the weekly creep along the slow shape, against one more equation: the inventory stays.
-        let mut bordered = DMatrix::zeros(n + 1, n + 1);
-        bordered.view_mut((0, 0), (n, n)).copy_from(&free);
-        bordered.view_mut((0, n), (n, 1)).copy_from(&slow);
-        bordered.view_mut((n, 0), (1, n)).fill(1.0);
-        Self {
-            free: free.lu(),
-            slow,
-            bordered: bordered.lu(),
-        }
-    }
-
-    /// Step to the creeping shape at the present inventory, and the creep per week, kg.
-    fn creeping(&self, change: &DVector<f64>) -> (DVector<f64>, f64) {
-        let n = change.len();
-        let mut side = DVector::zeros(n + 1);
-        side.rows_mut(0, n).copy_from(change);
-        match self.bordered.solve(&side) {
-            Some(x) => (x.rows(0, n).into_owned(), x[n]),
-            None => (DVector::zeros(n), change.sum()),
-        }
-    }
-}
 
 /// A settled week.
 pub struct Settled {

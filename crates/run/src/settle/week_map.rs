@@ -1,0 +1,47 @@
+//! The map of one week, and the state that it leaves alone.
+
+use nalgebra::{DMatrix, DVector, Dyn, LU};
+
+/// The map of one week for a solute, factored.
+pub(super) struct WeekMap {
+    pub(super) free: LU<f64, Dyn, Dyn>,
+    /// Shape in which a solute creeps when almost nothing leaves, summing to one.
+    pub(super) slow: DVector<f64>,
+    bordered: LU<f64, Dyn, Dyn>,
+}
+
+impl WeekMap {
+    pub(super) fn new(n: usize, rows: &[f64]) -> Self {
+        let map = DMatrix::from_row_slice(n, n, rows);
+        let mut slow = DVector::from_element(n, 1.0);
+        for _ in 0..60 {
+            slow = &map * slow;
+            let sum = slow.sum();
+            if sum > 0.0 {
+                slow /= sum;
+            }
+        }
+        let free = DMatrix::identity(n, n) - &map;
+        // One more unknown, the weekly creep along the slow shape, against one more equation: the inventory stays.
+        let mut bordered = DMatrix::zeros(n + 1, n + 1);
+        bordered.view_mut((0, 0), (n, n)).copy_from(&free);
+        bordered.view_mut((0, n), (n, 1)).copy_from(&slow);
+        bordered.view_mut((n, 0), (1, n)).fill(1.0);
+        Self {
+            free: free.lu(),
+            slow,
+            bordered: bordered.lu(),
+        }
+    }
+
+    /// Step to the creeping shape at the present inventory, and the creep per week, kg.
+    pub(super) fn creeping(&self, change: &DVector<f64>) -> (DVector<f64>, f64) {
+        let n = change.len();
+        let mut side = DVector::zeros(n + 1);
+        side.rows_mut(0, n).copy_from(change);
+        match self.bordered.solve(&side) {
+            Some(x) => (x.rows(0, n).into_owned(), x[n]),
+            None => (DVector::zeros(n), change.sum()),
+        }
+    }
+}
