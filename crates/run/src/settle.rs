@@ -9,7 +9,7 @@ use std::sync::Arc;
 use dragback_plant::climate::AirChoice;
 use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_plant::layout::Layout;
-use dragback_plant::network::Pace;
+use dragback_plant::network::{Addition, Pace};
 use dragback_properties::water;
 use nalgebra::{DMatrix, DVector};
 
@@ -211,34 +211,77 @@ impl Search {
             return Ok(());
         };
         let map = WeekMap::new(n, &ridden.free);
-        for s in 0..plant.network().solutes.len() {
-            match ridden.free_rows(SoluteId(s)) {
-                Some(rows) => self.jump_solute(s, &WeekMap::new(n, rows), &ridden),
-                None => self.jump_solute(s, &map, &ridden),
+        let own: Vec<Option<WeekMap>> = (0..plant.network().solutes.len())
+            .map(|s| Some(WeekMap::new(n, ridden.free_rows(SoluteId(s))?)))
+            .collect();
+        let map_of = |s: usize| own[s].as_ref().unwrap_or(&map);
+        let mut brought = vec![DVector::zeros(n); own.len()];
+        let mut is_held = vec![false; own.len()];
+        for addition in &plant.network().additions {
+            let s = addition.solute.index();
+            if let Some(held) = ridden.held(addition.solute)
+                && !std::mem::replace(&mut is_held[s], true)
+            {
+                self.jump_held(addition, &held, map_of(s), &mut brought);
             }
+        }
+        for s in (0..own.len()).filter(|&s| !is_held[s]) {
+            self.jump_solute(s, map_of(s), &ridden, &brought[s]);
         }
         Ok(())
     }
 
-    /// Moves one solute to where the week leaves it alone, or, when that is years away, to the shape in which it creeps.
-    fn jump_solute(&mut self, s: usize, map: &WeekMap, ridden: &Passengers) {
+    fn change(&self, s: usize) -> DVector<f64> {
+        let layout = self.world.plant.layout();
+        let place = |v: usize| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
+        let n = self.world.plant.network().vessels.len();
+        DVector::from_fn(n, |v, _| self.world.y[place(v)] - self.before[place(v)])
+    }
+
+    /// Moves a solute that additions restore, and counts what else the salt will bring once they only make up for losses.
+    fn jump_held(
+        &mut self,
+        addition: &Addition,
+        held: &DMatrix<f64>,
+        free: &WeekMap,
+        brought: &mut [DVector<f64>],
+    ) {
+        let (s, n) = (addition.solute.index(), held.nrows());
+        let change = self.change(s);
+        self.creep[s] = None;
+        let Some(step) = (DMatrix::identity(n, n) - held).lu().solve(&change) else {
+            return;
+        };
+        let given = addition.yields.iter().find(|y| y.0.index() == s);
+        if let Some(&(_, per_kg)) = given {
+            // Additions of a week must make up for what a week loses there, and no longer fill what is now full.
+            let more_kg = free.lost(&step) - change.sum() - brought[s].sum();
+            for &(other, yielded) in addition.yields.iter().filter(|y| y.0.index() != s) {
+                brought[other.index()][addition.vessel.index()] += more_kg * yielded / per_kg;
+            }
+        }
+        self.apply(s, &step);
+    }
+
+    /// Moves one solute to where the week leaves it alone, or, when that is years away, to the shape in which it creeps. `brought` is what
+    /// the salts for other solutes will bring in a week beyond what they brought in this one, kg per vessel.
+    fn jump_solute(
+        &mut self,
+        s: usize,
+        map: &WeekMap,
+        ridden: &Passengers,
+        brought: &DVector<f64>,
+    ) {
         let plant = Arc::clone(&self.world.plant);
         let layout = plant.layout();
         let place = |v: usize| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
         let n = plant.network().vessels.len();
-        let change = DVector::from_fn(n, |v, _| self.world.y[place(v)] - self.before[place(v)]);
+        let change = self.change(s) + brought;
         let addition = plant
             .network()
             .additions
             .iter()
             .find(|a| a.solute.index() == s);
-        if let Some(held) = ridden.held(SoluteId(s)) {
-            self.creep[s] = None;
-            if let Some(step) = (DMatrix::identity(n, n) - held).lu().solve(&change) {
-                self.apply(s, &step);
-            }
-            return;
-        }
         let step = map.free.solve(&change);
         let weekly = change.sum();
         let held: f64 = (0..n).map(|v| self.before[place(v)].abs()).sum();

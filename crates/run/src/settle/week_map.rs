@@ -4,6 +4,7 @@ use nalgebra::{DMatrix, DVector, Dyn, LU};
 
 /// The map of one week for a solute, factored.
 pub(super) struct WeekMap {
+    map: DMatrix<f64>,
     pub(super) free: LU<f64, Dyn, Dyn>,
     /// Shape in which a solute creeps when almost nothing leaves, summing to one.
     pub(super) slow: DVector<f64>,
@@ -28,10 +29,16 @@ impl WeekMap {
         bordered.view_mut((0, n), (n, 1)).copy_from(&slow);
         bordered.view_mut((n, 0), (1, n)).fill(1.0);
         Self {
+            map,
             free: free.lu(),
             slow,
             bordered: bordered.lu(),
         }
+    }
+
+    /// What a week loses of a content, kg.
+    pub(super) fn lost(&self, content: &DVector<f64>) -> f64 {
+        content.sum() - (&self.map * content).sum()
     }
 
     /// Step to the creeping shape at the present inventory, and the creep per week, kg.
