@@ -14,6 +14,8 @@
 mod expected;
 #[path = "scenarios/plausible.rs"]
 mod plausible;
+#[path = "scenarios/valve.rs"]
+mod valve;
 
 use std::collections::BTreeSet;
 use std::sync::Arc;

@@ -33,6 +33,18 @@ impl Signal {
             | Self::Density(v) => v,
         }
     }
+
+    /// The same instrument in another vessel.
+    #[must_use]
+    pub const fn moved_to(self, v: VesselId) -> Self {
+        match self {
+            Self::Temperature(_) => Self::Temperature(v),
+            Self::Level(_) => Self::Level(v),
+            Self::Concentration(_, s) => Self::Concentration(v, s),
+            Self::Conductivity(_) => Self::Conductivity(v),
+            Self::Density(_) => Self::Density(v),
+        }
+    }
 }
 
 /// On which side of its band a relay closes.

@@ -271,6 +271,12 @@ impl Preview {
         self.base_outputs(world, h);
         world.setting.relax_s = h;
         self.plan(world, h);
+        for (seen, hold) in self.seen_strength.iter_mut().zip(&self.stand.strengths) {
+            if let Some(feed) = hold.feed {
+                // What truly ran: there may be no water, or no room.
+                seen.flow_m3_per_s = self.flows.transfer_m3_per_s[feed.transfer.index()];
+            }
+        }
         self.solve(world, h)?;
         // Twice, since one salt may dilute or bring what another restores.
         for _ in 0..2 {
@@ -332,8 +338,12 @@ impl Preview {
     /// Share of the time that a strength lets its device run.
     ///
     /// Where the device feeds water, the load that came in with the work is read off the last step, and the switching of the
-    /// relay through the step follows in closed form; else the share falls evenly across the band.
+    /// relay through the step follows in closed form. Where it pumps strong liquid out and a weaker one is pumped in instead, the
+    /// weaker one is the water, and what the tower concentrates is the load. Else the share falls evenly across the band.
     fn strength_share(&mut self, world: &World, hold: &StrengthHold, i: usize, h: f64) -> f64 {
+        if world.relays[hold.relay.index()].stuck {
+            return 1.0;
+        }
         let relay = &self.plant.network().relays[hold.relay.index()];
         let value = self.plant.read(relay.signal, &world.y);
         let Some(feed) = hold.feed else {
@@ -344,7 +354,13 @@ impl Preview {
                 1.0 - rise
             };
         };
-        let now = value - feed.reading;
+        let against = match feed.refill {
+            Some(v) if self.now.wet[v.index()] > 0.0 => {
+                self.plant.read(relay.signal.moved_to(v), &world.y)
+            }
+            _ => feed.reading,
+        };
+        let now = value - against;
         let volume = self.now.volume_m3[feed.vessel.index()];
         let is_open = world.setting.outputs[hold.device.index()];
         let seen = &mut self.seen_strength[i];
@@ -354,12 +370,12 @@ impl Preview {
             let load = volume * (now - seen.value) / seen.step_s + seen.flow_m3_per_s * mean;
             seen.load = load.max(0.0);
         }
-        let works = is_working(world);
+        let works = feed.refill.is_some() || is_working(world);
         let mut cycle = crate::standins::Cycle {
             load: if works { seen.load } else { 0.0 },
             volume_m3: volume,
             flow_m3_per_s: feed.capacity_m3_per_s * is_open,
-            band: (relay.lower - feed.reading, relay.upper - feed.reading),
+            band: (relay.lower - against, relay.upper - against),
             is_on: relay.next(value, seen.is_on),
         };
         let share = cycle.share_of(h, now);
@@ -474,7 +490,7 @@ struct SeenStrength {
     step_s: f64,
     flow_m3_per_s: f64,
     worked: bool,
-    /// What the work brought in, in units of the strength times m³/s.
+    /// What the work or the tower brought in, in units of the strength times m³/s.
     load: f64,
     /// The relay at the step's end.
     is_on: bool,

@@ -4,10 +4,10 @@
 //! the middle of its band; one that permits a device as long as a tank stands high enough becomes a floor under that tank.
 
 use dragback_plant::Plant;
-use dragback_plant::control::{Device, Role, Signal};
+use dragback_plant::control::{Acts, Device, Role, Signal};
 use dragback_plant::holdup::DRY;
 use dragback_plant::ids::{
-    DeviceId, HeatId, RelayId, SoluteId, SourceId, TowerId, TransferId, VesselId,
+    DeviceId, HeatId, RelayId, SoluteId, SourceId, SupplyId, TowerId, TransferId, VesselId,
 };
 use dragback_plant::network::{End, HeatLaw, Law, Pace};
 
@@ -120,16 +120,20 @@ pub(crate) struct HeatHold {
 pub(crate) struct StrengthHold {
     pub device: DeviceId,
     pub relay: RelayId,
-    /// Water that the device lets into the tank where the strength is measured, with its capacity, m³/s, and its own reading.
+    /// What the device does to the tank where the strength is measured.
     pub feed: Option<Feed>,
 }
 
-/// Water that holds a strength down.
+/// A stream that holds a strength down: water let in, or strong liquid pumped out and made up by weaker one.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Feed {
+    pub transfer: TransferId,
     pub vessel: VesselId,
     pub capacity_m3_per_s: f64,
+    /// Reading of plain water.
     pub reading: f64,
+    /// The tank from which what is pumped out is made up, whose reading counts instead; none where water is let in.
+    pub refill: Option<VesselId>,
 }
 
 /// A tank whose strength rises with a load and falls while water is let in, between two thresholds.
@@ -257,7 +261,7 @@ impl StandIns {
                     signal => all.strengths.push(StrengthHold {
                         device: id,
                         relay: r,
-                        feed: feed_of(plant, id, signal),
+                        feed: feed_of(plant, id, signal).or_else(|| drawn_off(plant, id, r)),
                     }),
                 }
             }
@@ -412,15 +416,46 @@ fn feed_of(plant: &Plant, device: DeviceId, signal: Signal) -> Option<Feed> {
     let feeds = |t: &&dragback_plant::network::Transfer| {
         t.gate.device == Some(device) && reaches(plant, t.to, vessel)
     };
-    let transfer = net.transfers.iter().find(feeds)?;
+    let at = net.transfers.iter().position(|t| feeds(&t))?;
+    let transfer = &net.transfers[at];
     match (transfer.from, &transfer.law) {
         (End::Supply(s, _), Law::Fixed { flow_m3_per_s }) => Some(Feed {
+            transfer: TransferId(at),
             vessel,
             capacity_m3_per_s: *flow_m3_per_s,
             reading: plant.read_supply(signal, s),
+            refill: None,
         }),
         _ => None,
     }
+}
+
+/// The strong liquid that a device pumps out of the tank where a strength is measured, where a weaker one is pumped in instead.
+fn drawn_off(plant: &Plant, device: DeviceId, relay: RelayId) -> Option<Feed> {
+    let net = plant.network();
+    let relay = &net.relays[relay.index()];
+    let vessel = relay.signal.vessel();
+    if relay.acts != Acts::Above {
+        return None;
+    }
+    let draws = |t: &&dragback_plant::network::Transfer| {
+        t.gate.device == Some(device) && t.from == End::Vessel(vessel)
+    };
+    let at = net.transfers.iter().position(|t| draws(&t))?;
+    let Law::Fixed { flow_m3_per_s } = net.transfers[at].law else {
+        return None;
+    };
+    let pumped_in = net.transfers.iter().find_map(|t| match (t.from, &t.law) {
+        (End::Vessel(from), Law::Fixed { .. }) if t.to == End::Vessel(vessel) => Some(from),
+        _ => None,
+    });
+    Some(Feed {
+        transfer: TransferId(at),
+        vessel,
+        capacity_m3_per_s: flow_m3_per_s,
+        reading: plant.read_supply(relay.signal, SupplyId(0)),
+        refill: Some(pumped_in?),
+    })
 }
 
 /// Whether what enters at `end` comes to `v`, directly or from overflow to overflow.

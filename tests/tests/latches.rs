@@ -1,0 +1,272 @@
+//! Alarms that latch: what trips them, what does not clear them, and what does.
+//!
+//! Source: hand derivation from what a latch is for. Somebody must have looked before hot solution is heated again.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "helpers of tests; a test stops where its line cannot be, and prints what it saw"
+)]
+
+use std::fmt::Write;
+use std::sync::Arc;
+
+use dragback_plant::control::DeviceKind;
+use dragback_plant::{Plant, TowerCache};
+use dragback_run::World;
+use dragback_run::exact::ExactOptions;
+use dragback_run::preview::PreviewOptions;
+use dragback_scenario::{load, lower};
+use dragback_tests::read::{run_exact, run_preview};
+
+const DEMO: &str = include_str!("../../scenarios/demo.ron");
+const HOUR_S: f64 = 3600.0;
+/// Set point, dead band and over-temperature offset of the demo, °C and K.
+const SET_C: f64 = 58.0;
+const BAND_K: f64 = 2.0;
+const OFFSET_K: f64 = 2.4;
+/// What the set point is lowered to, °C.
+const LOWERED_C: f64 = 50.0;
+
+/// The demo with events, and with nobody who resets alarms but them.
+fn demo(events: &str) -> World {
+    for known in [
+        "set_point: \"58 °C\"",
+        "dead_band: \"2 K\"",
+        "over_temperature_offset: \"2.4 K\"",
+        "low_alarm: \"0.20 m\"",
+        "transfer_start: \"0.74 m\"",
+        "reset_after: \"2 h\",",
+    ] {
+        assert!(DEMO.contains(known), "the demo has no {known} any more");
+    }
+    let text = DEMO.replace("reset_after: \"2 h\",", "");
+    let end = text.rfind(')').unwrap();
+    let (scenario, problems) = load(&format!("{}events: [{events}],\n)", &text[..end]));
+    assert!(problems.is_empty(), "{problems:?}");
+    let cache = TowerCache::default();
+    let plant = Plant::new(Arc::new(lower(&scenario.unwrap()).unwrap()), &cache).unwrap();
+    World::new(Arc::new(plant), cache)
+}
+
+fn set_point(hours: f64, celsius: f64) -> String {
+    format!(
+        "(at: \"{hours} h\", do: (set: (path: \"loop.holding_tank.set_point\", value: \"{celsius} °C\"))),"
+    )
+}
+
+fn reset(hours: f64, alarm: &str) -> String {
+    format!("(at: \"{hours} h\", do: (reset: \"loop.holding_tank.{alarm}\")),")
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Driver {
+    Exact,
+    Averaged,
+}
+
+impl Driver {
+    fn go(self, world: &mut World, hours: f64) {
+        match self {
+            Self::Exact => run_exact(world, hours * HOUR_S, &ExactOptions::default()),
+            Self::Averaged => run_preview(world, hours * HOUR_S, &PreviewOptions::default()),
+        };
+    }
+}
+
+/// Whether the alarm stands.
+fn stands(world: &World, alarm: &str) -> bool {
+    let name = format!("loop.holding_tank.{alarm}");
+    let at = world.plant.network().relays.iter();
+    let at = at.clone().position(|r| r.name == name);
+    world.relays[at.unwrap_or_else(|| panic!("no {name}"))].on
+}
+
+fn holding(world: &World) -> (f64, f64) {
+    let net = world.plant.network();
+    let v = net.loops[0].holding.unwrap();
+    let (volume, temp_c, _) = world.plant.holdup(v, &world.y);
+    (net.vessels[v.index()].shape.level_m(volume), temp_c)
+}
+
+/// Heat that the holding tank's heaters have given, and running time of the feed pumps, so far: J, s.
+fn worked(world: &World) -> (f64, f64) {
+    let (net, layout) = (world.plant.network(), world.plant.layout());
+    let of = &net.loops[0];
+    let heat = of.heaters.iter().map(|h| world.y[layout.delivered(*h)]);
+    let pumps = net.towers.iter().map(|t| world.y[layout.ran(t.pump)]);
+    (heat.sum::<f64>().abs(), pumps.sum::<f64>().abs())
+}
+
+/// Elements that are on now.
+fn heating(world: &World) -> usize {
+    let (net, tank) = (
+        world.plant.network(),
+        world.plant.network().loops[0].holding.unwrap(),
+    );
+    let heats = net.heats.iter().filter(|h| h.vessel == tank);
+    let devices = heats.filter_map(|h| h.gate.device);
+    devices
+        .filter(|d| net.devices[d.index()].kind == DeviceKind::Heater)
+        .filter(|d| world.setting.outputs[d.index()] > 0.0)
+        .count()
+}
+
+/// The set point is lowered below the temperature less the offset: the alarm trips at once, and heat is off. Raising the set point again does not clear it, though
+/// the temperature then stands where it belongs; a reset does.
+#[test]
+fn raising_the_set_point_again_does_not_clear_over_temperature() {
+    for driver in [Driver::Exact, Driver::Averaged] {
+        let mut events = set_point(3.0, LOWERED_C);
+        events += &set_point(3.5, SET_C);
+        events += &reset(5.0, "over_temperature");
+        let mut world = demo(&events);
+        driver.go(&mut world, 2.99);
+        let (_, temp_c) = holding(&world);
+        assert!(
+            temp_c > LOWERED_C + OFFSET_K && !stands(&world, "over_temperature"),
+            "{driver:?}: {temp_c} °C"
+        );
+        driver.go(&mut world, 3.01);
+        assert!(
+            stands(&world, "over_temperature"),
+            "{driver:?}: it must trip"
+        );
+        let alarm = world.alarms.last().unwrap();
+        assert!(
+            (alarm.t_s - 3.0 * HOUR_S).abs() < 1.0,
+            "{driver:?}: {alarm:?}"
+        );
+        let (heat, _) = worked(&world);
+        driver.go(&mut world, 3.6);
+        assert!(
+            stands(&world, "over_temperature"),
+            "{driver:?}: raised, not cleared"
+        );
+        driver.go(&mut world, 4.99);
+        let (still, _) = worked(&world);
+        let (_, temp_c) = holding(&world);
+        println!("{driver:?}: {temp_c:.2} °C when it is reset");
+        assert!(stands(&world, "over_temperature") && heating(&world) == 0);
+        assert!(
+            still - heat < 1.0,
+            "{driver:?}: {} J while latched",
+            still - heat
+        );
+        assert!(
+            temp_c < SET_C - 0.5 * BAND_K,
+            "{driver:?}: it would heat if it could"
+        );
+        driver.go(&mut world, 5.01);
+        assert!(!stands(&world, "over_temperature"), "{driver:?}: reset");
+        driver.go(&mut world, 6.0);
+        let (again, _) = worked(&world);
+        assert!(
+            again - still > 1e6,
+            "{driver:?}: {} J after the reset",
+            again - still
+        );
+    }
+}
+
+/// Somebody pushes the button every ten minutes: it clears nothing as long as the tank is hotter than where the alarm trips, and clears it once the tank has
+/// come down into the band of the new set point.
+#[test]
+fn over_temperature_resets_only_after_the_tank_has_come_down() {
+    for driver in [Driver::Exact, Driver::Averaged] {
+        let pushes: Vec<f64> = (1..=60).map(|k| 3.0 + f64::from(k) / 6.0).collect();
+        let mut events = set_point(3.0, LOWERED_C);
+        for hours in &pushes {
+            write!(events, "{}", reset(*hours, "over_temperature")).unwrap();
+        }
+        let mut world = demo(&events);
+        let (mut in_vain, mut cleared_c) = (0, None);
+        for hours in &pushes {
+            driver.go(&mut world, hours - 0.001);
+            let (_, temp_c) = holding(&world);
+            assert!(
+                stands(&world, "over_temperature"),
+                "{driver:?}: cleared without a push"
+            );
+            assert_eq!(heating(&world), 0, "{driver:?}");
+            driver.go(&mut world, hours + 0.001);
+            if stands(&world, "over_temperature") {
+                in_vain += 1;
+                assert!(
+                    temp_c > LOWERED_C + 0.5 * BAND_K,
+                    "{driver:?}: not cleared at {temp_c} °C"
+                );
+            } else {
+                cleared_c = Some(temp_c);
+                break;
+            }
+        }
+        println!("{driver:?}: {in_vain} pushes in vain, cleared at {cleared_c:?} °C");
+        assert!(in_vain > 0, "{driver:?}: it was never tried while hot");
+        let cleared_c = cleared_c.expect("it comes down within ten hours");
+        assert!(
+            cleared_c < LOWERED_C + OFFSET_K,
+            "{driver:?}: {cleared_c} °C"
+        );
+    }
+}
+
+/// The holding tank is dumped. The low alarm cuts heat and feed pumps, and no reset clears it before the transfer pump has brought the level back to where
+/// it starts (0.74 m).
+#[test]
+fn the_low_alarm_stands_until_it_is_reset_above_transfer_start() {
+    let (alarm_m, start_m) = (0.20, 0.74);
+    for driver in [Driver::Exact, Driver::Averaged] {
+        let pushes: Vec<f64> = (1..=190).map(|k| 8.0 + f64::from(k) / 6.0).collect();
+        let mut events =
+            "(at: \"8 h\", do: (dump: (tank: \"loop.holding_tank\", share: \"90 %\"))),".to_owned();
+        for hours in &pushes {
+            write!(events, "{}", reset(*hours, "electrodes.low_alarm")).unwrap();
+        }
+        let mut world = demo(&events);
+        driver.go(&mut world, 7.99);
+        assert!(!stands(&world, "electrodes.low_alarm"));
+        driver.go(&mut world, 8.001);
+        assert!(stands(&world, "electrodes.low_alarm"), "{driver:?}");
+        let before = worked(&world);
+        let (mut in_vain, mut above_alarm, mut cleared_m) = (0, 0, None);
+        for hours in &pushes {
+            driver.go(&mut world, hours - 0.001);
+            let (level, _) = holding(&world);
+            assert!(
+                stands(&world, "electrodes.low_alarm"),
+                "{driver:?}: cleared without a push"
+            );
+            let now = worked(&world);
+            assert!(
+                now.0 - before.0 < 1.0 && now.1 - before.1 < 1e-3,
+                "{driver:?}: {before:?} to {now:?} while latched"
+            );
+            driver.go(&mut world, hours + 0.001);
+            if stands(&world, "electrodes.low_alarm") {
+                in_vain += 1;
+                above_alarm += usize::from(level > alarm_m + 0.01);
+            } else {
+                cleared_m = Some(level);
+                break;
+            }
+        }
+        println!(
+            "{driver:?}: {in_vain} pushes in vain, {above_alarm} of them above the alarm, cleared at {cleared_m:?} m"
+        );
+        assert!(
+            above_alarm > 0,
+            "{driver:?}: never tried between alarm and transfer start"
+        );
+        let cleared = cleared_m.expect("the tank is filled again within thirty hours");
+        assert!(cleared >= start_m, "{driver:?}: {cleared} m");
+        let end = world.t_s / HOUR_S + 4.0;
+        driver.go(&mut world, end);
+        let after = worked(&world);
+        assert!(
+            after.0 - before.0 > 1e6 && after.1 - before.1 > 60.0,
+            "{driver:?}: {after:?}"
+        );
+    }
+}
