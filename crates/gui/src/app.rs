@@ -6,11 +6,14 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
-use egui::{CentralPanel, Frame, Panel, Ui};
+use egui::{CentralPanel, Frame, Panel, Pos2, Rect, Ui};
 
 use crate::command::{self, Command, read_prefs, write_prefs};
 use crate::options::Options;
-use crate::panels::{Panels, figures_height};
+use crate::panels::{
+    CurvesSeen, Panels, VERDICT_HEIGHT, caution_ui, figures_height, formula_ui, problems_ui,
+    verdict_ui,
+};
 use crate::prefs::{Prefs, ThemeChoice};
 use crate::report::{Layout, Reporter};
 use crate::results::Results;
@@ -69,6 +72,7 @@ impl App {
             may_close: false,
             pinned: None,
             reference: None,
+            playhead: crate::playhead::Playhead::default(),
             gesture: 0,
             last_sweep: 0,
             options,
@@ -120,53 +124,18 @@ impl App {
             reference: self.state.reference.as_ref().map(|(_, name)| name.as_str()),
             is_opening: self.state.opening.is_some(),
             has_workers: self.state.workers.is_some(),
+            playhead: &self.state.playhead,
+            line_at_cursor: None,
+            forward: &[],
             palette,
             commands: &commands,
         };
-        let ground = Frame::NONE.fill(palette.ground);
-        let sheet = Frame::NONE.fill(palette.sheet);
         let mut layout = Layout::default();
-        Panel::top("top bar")
-            .frame(ground)
-            .resizable(false)
-            .exact_size(44.0)
-            .show(ui, |ui| {
-                self.panels.top_bar.ui(&ctx, ui);
-            });
-        Panel::bottom("caution")
-            .frame(ground)
-            .resizable(false)
-            .exact_size(26.0)
-            .show(ui, |ui| {
-                crate::panels::caution_ui(&ctx, ui);
-            });
-        Panel::top("figures")
-            .frame(sheet)
-            .resizable(false)
-            .exact_size(figures_height(self.state.pinned.is_some()))
-            .show(ui, |ui| {
-                self.panels.figures.ui(&ctx, ui);
-            });
-        Panel::left("levers")
-            .frame(ground)
-            .resizable(false)
-            .exact_size(272.0)
-            .show(ui, |ui| {
-                layout.levers = self.panels.levers.ui(&ctx, ui);
-            });
-        Panel::bottom("formula")
-            .frame(sheet)
-            .resizable(false)
-            .exact_size(74.0)
-            .show(ui, |ui| {
-                crate::panels::formula_ui(&ctx, ui);
-            });
-        CentralPanel::default().frame(sheet).show(ui, |ui| {
-            let seen = self.panels.curves.ui(&ctx, ui);
-            layout.concentration_plot = seen.concentration;
-            layout.final_station_hue = seen.final_hue;
-        });
-        crate::panels::problems_ui(&ctx, ui);
+        bars(&mut self.panels, &ctx, ui);
+        layout.levers = levers(&mut self.panels, &ctx, ui);
+        let seen = sheet(&mut self.panels, &ctx, ui);
+        layout.concentration_plot = seen.concentration;
+        layout.final_station_hue = seen.final_hue;
         crate::panels::question_ui(&ctx, ui);
         crate::panels::keys(&ctx, ui.ctx());
         self.layout = layout;
@@ -268,6 +237,62 @@ impl App {
             command::execute(&mut self.state, Command::OpenPath(path));
         }
     }
+}
+
+/// Title, figures and verdict above, caution and formula below.
+fn bars(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let ground = Frame::NONE.fill(ctx.palette.ground);
+    let sheet = Frame::NONE.fill(ctx.palette.sheet);
+    Panel::top("top bar")
+        .frame(ground)
+        .resizable(false)
+        .exact_size(44.0)
+        .show(ui, |ui| panels.top_bar.ui(ctx, ui));
+    Panel::bottom("caution")
+        .frame(ground)
+        .resizable(false)
+        .exact_size(26.0)
+        .show(ui, |ui| caution_ui(ctx, ui));
+    Panel::top("figures")
+        .frame(sheet)
+        .resizable(false)
+        .exact_size(figures_height(ctx.pinned.is_some()))
+        .show(ui, |ui| panels.figures.ui(ctx, ui));
+    Panel::top("verdict")
+        .frame(sheet)
+        .resizable(false)
+        .exact_size(VERDICT_HEIGHT)
+        .show(ui, |ui| verdict_ui(ctx, ui));
+}
+
+/// The levers at the left. Returns path, rail and handle of each main lever.
+fn levers(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> Vec<(String, Rect, Pos2)> {
+    Panel::left("levers")
+        .frame(Frame::NONE.fill(ctx.palette.ground))
+        .resizable(false)
+        .exact_size(272.0)
+        .show(ui, |ui| panels.levers.ui(ctx, ui))
+        .inner
+}
+
+/// What fills the rest: the formula at the foot, and above it the plots, or why a file was not opened.
+fn sheet(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSeen {
+    let sheet = Frame::NONE.fill(ctx.palette.sheet);
+    Panel::bottom("formula")
+        .frame(sheet)
+        .resizable(false)
+        .exact_size(30.0)
+        .show(ui, |ui| formula_ui(ctx, ui));
+    CentralPanel::default()
+        .frame(sheet)
+        .show(ui, |ui| {
+            if problems_ui(ctx, ui) {
+                CurvesSeen::default()
+            } else {
+                panels.curves.ui(ctx, ui)
+            }
+        })
+        .inner
 }
 
 impl eframe::App for App {

@@ -13,6 +13,7 @@ use dragback_study::curves::Kind;
 use dragback_units::System;
 
 use crate::document::Setting;
+use crate::playhead::Speed;
 use crate::prefs::ThemeChoice;
 use crate::results::Pinned;
 use crate::state::State;
@@ -82,6 +83,14 @@ pub enum Command {
     SetSweep(Option<SweepChoice>),
     /// Put the list of problems away.
     CloseProblems,
+    /// Put the cursor at a day of the run; `None` goes back to the settled week.
+    MoveCursor(Option<f64>),
+    /// Move the cursor by so many days.
+    StepCursor(f64),
+    /// Start or stop time.
+    TogglePlay,
+    /// How fast time plays.
+    SetSpeed(Speed),
 }
 
 /// Does what was asked.
@@ -111,6 +120,10 @@ pub fn execute(state: &mut State, command: Command) {
         Command::ShowPlots(kinds) => state.prefs.set_plots(kinds.as_deref()),
         Command::SetSweep(choice) => set_sweep(state, choice),
         Command::CloseProblems => state.problems = None,
+        Command::MoveCursor(day) => state.playhead.put(day),
+        Command::StepCursor(days) => state.playhead.step(days),
+        Command::TogglePlay => state.playhead.toggle(),
+        Command::SetSpeed(speed) => state.playhead.speed = speed,
     }
 }
 

@@ -37,6 +37,7 @@ pub fn run_with(
         viewport: ViewportBuilder::default()
             .with_title("Dragback")
             .with_app_id("dragback")
+            .with_icon(icon())
             .with_inner_size(size.unwrap_or([1280.0, 720.0]))
             .with_min_inner_size([1180.0, 680.0]),
         ..eframe::NativeOptions::default()
@@ -61,6 +62,12 @@ pub fn run_with(
     } else {
         Err(GuiError::from_detail(detail))
     }
+}
+
+/// The icon of the window; none, should the picture not be readable.
+fn icon() -> egui::IconData {
+    let picture = include_bytes!("../../../assets/icon.png");
+    eframe::icon_data::from_png_bytes(picture).unwrap_or_default()
 }
 
 /// Windowing libraries panic or wait when there is no display at all, so this is looked at first.
@@ -98,6 +105,13 @@ fn hush(is_open: &Arc<AtomicBool>, said: &Arc<Mutex<String>>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_icon_can_be_read() {
+        let icon = icon();
+        assert!(icon.width >= 32 && icon.width == icon.height);
+        assert_eq!(icon.rgba.len(), 4 * (icon.width * icon.height) as usize);
+    }
 
     #[test]
     fn a_missing_display_is_told_and_not_a_panic() {

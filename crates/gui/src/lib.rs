@@ -5,9 +5,11 @@
 
 pub mod app;
 mod launch;
+pub mod margin;
 mod options;
 
 pub mod document;
+pub mod playhead;
 pub mod prefs;
 pub mod problems;
 pub mod results;

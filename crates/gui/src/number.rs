@@ -73,7 +73,7 @@ pub fn strength(kg_per_m3: f64, system: System) -> (String, &'static str) {
     (three(unit.from_si(kg_per_m3), 2), unit.symbol)
 }
 
-/// The unit in which daily amounts are told: kg or lb when they are large, g or oz when they are small.
+/// The unit of an axis of daily amounts: kg or lb when they are large, g or oz when they are small.
 #[must_use]
 pub fn daily_unit(system: System, is_large: bool) -> &'static Unit {
     let symbol = match (system, is_large) {
@@ -85,6 +85,76 @@ pub fn daily_unit(system: System, is_large: bool) -> &'static Unit {
     Dim::MassFlow
         .find_unit(symbol)
         .unwrap_or_else(|| Dim::MassFlow.si())
+}
+
+/// An SI value with five significant digits and its unit: what a hint adds to a figure of three.
+#[must_use]
+pub fn fine(dim: Dim, si: f64, system: System, style: Style) -> String {
+    let unit = dim.display_unit(system, style);
+    joined((significant(unit.from_si(si), 5), unit.symbol))
+}
+
+/// A value with so many significant digits, without zeros that say nothing.
+///
+/// ```
+/// use dragback_gui::number::significant;
+/// assert_eq!(significant(0.012_345_678, 5), "0.012346");
+/// assert_eq!(significant(81_654.3, 3), "81700");
+/// assert_eq!(significant(2.0, 5), "2");
+/// ```
+#[must_use]
+pub fn significant(value: f64, digits: usize) -> String {
+    if !value.is_finite() {
+        return NO_NUMBER.to_owned();
+    }
+    let rounded: f64 = format!("{value:.*e}", digits.saturating_sub(1))
+        .parse()
+        .unwrap_or(value);
+    let size = rounded.abs();
+    if size != 0.0 && !(1e-6..1e9).contains(&size) {
+        return with_minus(&format!("{rounded:e}"));
+    }
+    let text = with_minus(&format!("{rounded}"));
+    if rounded == 0.0 { "0".to_owned() } else { text }
+}
+
+/// The unit in which an amount is told: kg, g or mg; lb, oz or mg.
+#[must_use]
+pub fn amount_unit(kg: f64, system: System) -> &'static Unit {
+    let symbols = match system {
+        System::Metric => ["kg", "g"],
+        System::Us => ["lb", "oz"],
+    };
+    let suits = |symbol: &&str| {
+        let unit = Dim::Mass.find_unit(symbol);
+        // Rounding to three digits must not tell 999.9 g where a kilogram is meant.
+        kg == 0.0 || unit.is_some_and(|u| u.from_si(kg.abs()) >= least_of(symbol))
+    };
+    let symbol = symbols.into_iter().find(suits).unwrap_or("mg");
+    Dim::Mass
+        .find_unit(symbol)
+        .unwrap_or_else(|| Dim::Mass.si())
+}
+
+/// An ounce is told down to hundredths, since what is smaller than it is told in milligrams.
+fn least_of(symbol: &str) -> f64 {
+    match symbol {
+        "oz" => 0.00995,
+        _ => 0.9995,
+    }
+}
+
+/// An amount with three significant digits in the unit that suits it.
+#[must_use]
+pub fn amount(kg: f64, system: System) -> (String, &'static str) {
+    let unit = amount_unit(kg, system);
+    let value = unit.from_si(kg);
+    let number = if value == 0.0 {
+        "0".to_owned()
+    } else {
+        three(value, 4)
+    };
+    (number, unit.symbol)
 }
 
 /// Number and unit with a space that does not break.
@@ -123,6 +193,20 @@ mod tests {
         assert_eq!(signed(0.001, 2), "0.00");
         assert_eq!(signed(3.0, 1), "+3.0");
         assert_eq!(signed(-3.0, 1), "−3.0");
+    }
+
+    #[test]
+    fn amounts_choose_their_unit_and_keep_three_digits() {
+        let told = |kg: f64, system| joined(amount(kg, system));
+        assert_eq!(told(12.345, System::Metric), "12.3\u{a0}kg");
+        assert_eq!(told(0.999_99, System::Metric), "1.00\u{a0}kg");
+        assert_eq!(told(0.012_345, System::Metric), "12.3\u{a0}g");
+        assert_eq!(told(4.2e-5, System::Metric), "42.0\u{a0}mg");
+        assert_eq!(told(0.0, System::Metric), "0\u{a0}kg");
+        // 16 avoirdupois ounces of 28.349 523 125 g are a pound (NIST SP 811, B.8).
+        assert_eq!(told(0.453_592_37, System::Us), "1.00\u{a0}lb");
+        assert_eq!(told(0.028_349_523, System::Us), "1.00\u{a0}oz");
+        assert_eq!(told(1e-6, System::Us), "1.00\u{a0}mg");
     }
 
     #[test]

@@ -12,14 +12,17 @@ mod reading;
 mod remarks;
 mod sweep;
 mod top_bar;
+mod verdict;
 
 pub use caution::caution_ui;
+pub use curves::CurvesSeen;
 pub use figures::figures_height;
 pub use formula::formula_ui;
 pub use keys::keys;
 pub use problems::problems_ui;
 pub use question::question_ui;
 pub use reading::{Reading, reading};
+pub use verdict::{VERDICT_HEIGHT, verdict_ui};
 
 /// Panels with what they keep for themselves between frames.
 #[derive(Default)]

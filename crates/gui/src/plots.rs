@@ -15,6 +15,7 @@ mod draw;
 mod drawn;
 mod ends;
 mod labels;
+mod readout;
 
 use dragback_study::curves::Kind;
 
@@ -25,9 +26,9 @@ pub use drawn::{Band, DAILY_FROM, Drawn, DrawnCache, DrawnCurve};
 pub use grid::{Grid, fitting};
 pub use labels::spread;
 pub use measure::{Measure, kind_name};
-pub use pen::{dash, pen};
+pub use pen::{TankKind, dash, pen, solute_pens, tank_pen};
 pub use scale::{StillRange, day_step, marks, round_step};
-pub use values::{day_of, mean_between, value_at};
+pub use values::{mean_between, value_at};
 pub use view::View;
 
 /// What is plotted, in reading order.

@@ -4,6 +4,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use dragback_plant::Plant;
+use dragback_run::{Alarm, Trace};
 use dragback_scenario::{Problem, Scenario};
 use dragback_study::curves::{Guide, Series};
 use dragback_study::{Answers, Depth, Driver, LoopAnswer};
@@ -45,6 +46,40 @@ pub struct PlotData {
     pub guides: Vec<Guide>,
 }
 
+/// Something that the scenario lets happen during the run.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EventMark {
+    /// Number in the scenario's list.
+    pub index: usize,
+    /// When, hours from the start.
+    pub at_h: f64,
+    /// Words for people.
+    pub words: String,
+}
+
+/// The run behind the curves, for what is drawn of any of its moments.
+pub struct RunData {
+    /// What was recorded.
+    pub trace: Arc<Trace>,
+    /// The plants in force, each with the second from which on; the first one from the start.
+    pub plants: Vec<(f64, Arc<Plant>)>,
+    /// Alarms on the way.
+    pub alarms: Vec<Alarm>,
+    /// Number of the loop that is shown.
+    pub loop_index: usize,
+}
+
+impl RunData {
+    /// The plant in force at a time, s.
+    #[must_use]
+    pub fn plant_at(&self, t_s: f64) -> Option<&Arc<Plant>> {
+        let in_force = self.plants.iter().rev().find(|(from_s, _)| *from_s <= t_s);
+        in_force
+            .or_else(|| self.plants.first())
+            .map(|(_, plant)| plant)
+    }
+}
+
 /// The curves of a run of 90 days.
 pub struct CurveSet {
     /// What it answers.
@@ -59,6 +94,10 @@ pub struct CurveSet {
     pub final_station: Option<usize>,
     /// Alarms on the way: hours from the start, and what happened.
     pub alarms: Vec<(f64, String)>,
+    /// Events on the way, in the order of their times.
+    pub events: Vec<EventMark>,
+    /// The run itself.
+    pub run: Option<RunData>,
     /// How long it took.
     pub took: Duration,
 }
@@ -77,6 +116,8 @@ pub struct Figures {
     pub scenario: Arc<Scenario>,
     /// The plant behind them.
     pub plant: Arc<Plant>,
+    /// The settled week, step by step.
+    pub week: Arc<Trace>,
     /// How long it took.
     pub took: Duration,
 }
@@ -324,6 +365,8 @@ mod tests {
             rests: Vec::new(),
             final_station: None,
             alarms: Vec::new(),
+            events: Vec::new(),
+            run: None,
             took: Duration::ZERO,
         })
     }

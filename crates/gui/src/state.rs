@@ -9,6 +9,7 @@ use dragback_scenario::Problem;
 use crate::command::{Found, Question, Then};
 use crate::document::Document;
 use crate::options::Options;
+use crate::playhead::Playhead;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
 use crate::results::{Asked, Failure, Moved, Pinned, Reference, Results};
@@ -67,6 +68,8 @@ pub struct State {
     pub pinned: Option<Pinned>,
     /// Document number and name of a scenario that is being run to compare with.
     pub reference: Option<(u64, String)>,
+    /// Where in time the window stands.
+    pub playhead: Playhead,
     /// Number of the gesture under way; what is changed by one gesture is one step of undo.
     pub gesture: u64,
     /// Number of the last sweep that was asked for.
@@ -186,6 +189,7 @@ impl State {
     /// Takes a document that was read.
     pub fn show(&mut self, document: Document) {
         self.results.begin(document.id);
+        self.playhead.put(None);
         self.problems = None;
         self.faults.clear();
         self.document = Some(document);

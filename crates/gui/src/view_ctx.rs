@@ -4,9 +4,11 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use dragback_scenario::Problem;
+use dragback_study::LoopAnswer;
 
 use crate::command::{Command, Question};
 use crate::document::Document;
+use crate::playhead::Playhead;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
 use crate::results::{Pinned, Results};
@@ -37,6 +39,12 @@ pub struct ViewCtx<'a> {
     pub is_opening: bool,
     /// Whether there are threads to compute with.
     pub has_workers: bool,
+    /// Where in time the window stands.
+    pub playhead: &'a Playhead,
+    /// The answers of the day before the cursor; `None` while the settled week is shown.
+    pub line_at_cursor: Option<&'a LoopAnswer>,
+    /// Names of curves that have been brought forward.
+    pub forward: &'a [String],
     /// Colours.
     pub palette: &'static Palette,
     /// Commands asked for in this frame.

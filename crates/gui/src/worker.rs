@@ -4,6 +4,7 @@
 //! Each takes the newest request only and leaves its results in an inbox with one place for each kind of result, so that nothing queues up
 //! however fast a lever moves.
 
+mod run_data;
 mod slot;
 mod sweep;
 
@@ -22,7 +23,7 @@ use dragback_study::{
 };
 use dragback_units::constants::{HOURS_PER_DAY, hours, seconds_from_days};
 
-use crate::plots::KINDS;
+use crate::plots::{KINDS, solute_pens};
 use crate::results::{Asked, CurveSet, Failure, Figures, PlotData, Reference};
 use crate::sweep::{Sweep, SweepRequest};
 pub use slot::Slot;
@@ -263,7 +264,8 @@ fn curve_set(
         Clock::default(),
         goes_on,
     )?;
-    let roles = roles_of(case, &request.asked).map(|(_, roles)| roles);
+    let (loop_index, roles) =
+        roles_of(case, &request.asked).map_or((0, None), |(index, roles)| (index, Some(roles)));
     let plots = roles.map_or_else(Vec::new, |roles| plots(&case.plant, &span.trace, roles));
     let rests = roles.map_or_else(Vec::new, |roles| {
         closed_spans(&case.plant, roles, HOURS_PER_DAY * SPAN_DAYS)
@@ -281,30 +283,38 @@ fn curve_set(
             .iter()
             .map(|a| (hours(a.t_s), a.what.clone()))
             .collect(),
+        events: run_data::events(&case.plant, &span.alarms),
+        run: Some(run_data::run_data(case, &span, loop_index)),
         took: began.elapsed(),
     })
 }
 
 /// What every plot shows.
 fn plots(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<PlotData> {
-    let names: Vec<&str> = roles
-        .vessels
-        .iter()
-        .map(|v| plant.network().vessels[v.index()].name.as_str())
-        .collect();
+    let tanks = run_data::tank_pens(plant, roles);
     let plot = |kind: &Kind| {
         let series = curves(plant, trace, roles, *kind);
-        let pen = |(i, s): (usize, &Series)| {
-            let tank = names.iter().position(|name| *name == s.name);
-            tank.unwrap_or(i)
-        };
         PlotData {
-            pens: series.iter().enumerate().map(pen).collect(),
+            pens: pens(*kind, &series, &tanks),
             series,
             guides: guides(plant, trace, roles, *kind),
         }
     };
     KINDS.iter().map(plot).collect()
+}
+
+/// The pen of each curve of a plot.
+fn pens(kind: Kind, series: &[Series], tanks: &[(String, usize)]) -> Vec<usize> {
+    let names = || series.iter().map(|s| s.name.as_str());
+    if kind == Kind::Impurity {
+        return solute_pens(names());
+    }
+    let of = |(i, name): (usize, &str)| {
+        let tank = tanks.iter().find(|(tank, _)| tank == name);
+        let is_second = kind == Kind::Heat && name == "bath heating";
+        tank.map_or(i.max(usize::from(is_second)), |(_, pen)| *pen)
+    };
+    names().enumerate().map(of).collect()
 }
 
 fn figures(
@@ -322,6 +332,7 @@ fn figures(
         loop_index: roles_of(case, &request.asked).map_or(0, |(index, _)| index),
         scenario: Arc::clone(&case.scenario),
         plant: Arc::clone(&case.plant),
+        week: settled.week,
         took: began.elapsed(),
     })
 }

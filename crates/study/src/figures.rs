@@ -230,7 +230,7 @@ impl<'a> Means<'a> {
         }
     }
 
-    fn loop_answer(&self, roles: &LoopRoles) -> LoopAnswer {
+    pub(crate) fn loop_answer(&self, roles: &LoopRoles) -> LoopAnswer {
         let plant = self.plant;
         let net = plant.network();
         let layout = plant.layout();

@@ -13,6 +13,7 @@ mod outlook;
 mod saturation;
 mod settled;
 mod span;
+mod stretch;
 
 pub use answers::{
     AlarmAnswer, Answers, FinalRinse, ImpurityAnswer, LedgerAnswer, LoopAnswer, Margin,
@@ -23,3 +24,4 @@ pub use dragback_plant::climate::AirChoice;
 pub use dragback_run::clock::{Clock, Hours};
 pub use settled::{Depth, SettledCase, settled_answers};
 pub use span::{Driver, Span, run_span};
+pub use stretch::loop_between;

@@ -5,9 +5,9 @@ use egui::{Align, Color32, Layout, Rect, RichText, ScrollArea, Sense, Ui, UiBuil
 
 use super::sweep::SweepPanel;
 use crate::command::Command;
-use crate::number::three;
-use crate::plots::{CurvePlot, Grid, KINDS, PlotInput, View, day_of, fitting, kind_name, pen};
-use crate::results::{CurveSet, Standing};
+use crate::playhead::moment_words;
+use crate::plots::{CurvePlot, Grid, KINDS, PlotInput, View, fitting, kind_name, pen};
+use crate::results::CurveSet;
 use crate::sweep::SweepChoice;
 use crate::theme::space;
 use crate::view_ctx::ViewCtx;
@@ -92,7 +92,7 @@ impl CurvesPanel {
             self.large = None;
         }
         let cards = self.cards(ctx, body.size());
-        self.view.cursor = self.view.cursor.filter(|_| ui.rect_contains_pointer(body));
+        self.view.cursor = ctx.playhead.day;
         let mut grid = Grid::of(body.size(), cards.len());
         let is_scrolled = grid.height > body.height() + 0.5;
         if is_scrolled {
@@ -172,6 +172,7 @@ impl CurvesPanel {
                 palette: ctx.palette,
                 lead: &lead,
                 is_large,
+                forward: ctx.forward,
             };
             let shown = self.plots[number].show(ui, rect, &input, &mut view);
             if shown.is_resized {
@@ -179,7 +180,10 @@ impl CurvesPanel {
             }
             if kind == Kind::Concentration {
                 seen.concentration = Some(shown.frame);
-                seen.final_hue = set.final_station.map(|i| pen(kind, i, ctx.palette).0);
+                seen.final_hue = set.final_station.map(|i| {
+                    let place = set.plots.get(number).and_then(|p| p.pens.get(i).copied());
+                    pen(kind, place.unwrap_or(i), ctx.palette).0
+                });
             }
         }
         if let Some(card) = resized {
@@ -191,6 +195,9 @@ impl CurvesPanel {
             ui.ctx().request_repaint();
         }
         if view != self.view {
+            if view.cursor != self.view.cursor {
+                ctx.ask(Command::MoveCursor(view.cursor));
+            }
             // The plots drawn before the one under the pointer show the old view.
             self.view = view;
             ui.ctx().request_repaint();
@@ -198,7 +205,7 @@ impl CurvesPanel {
         seen
     }
 
-    /// How good the curves are, what the cursor tells, and what is on the sheet.
+    /// What the values mean, and what is on the sheet.
     fn head_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect) {
         let mut child = ui.new_child(
             UiBuilder::new()
@@ -206,18 +213,15 @@ impl CurvesPanel {
                 .layout(Layout::left_to_right(Align::Center)),
         );
         let ui = &mut child;
-        ui.add_space(space::WIDE + space::TIGHT);
-        let (text, color, hint) = standing(ctx);
-        ui.label(RichText::new(text).color(color).strong())
-            .on_hover_text(hint);
-        let words = cursor_words(ctx, &self.view);
+        ui.add_space(space::NEAR);
+        let words = cursor_words(ctx);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(space::WIDE);
             sweep_button(ctx, ui);
             plots_menu(ctx, ui);
             let is_whole = self.view.is_whole();
             let whole = ui.add_enabled(!is_whole, egui::Button::new("Whole run"));
-            let hint = "Show all 90 days. Scroll over a plot to look closer, drag to move.";
+            let hint = "Show all 90 days. Scroll over a plot to look closer; drag with the right button, or with Shift, to move along.";
             if whole
                 .on_hover_text(hint)
                 .on_disabled_hover_text(hint)
@@ -236,67 +240,12 @@ impl CurvesPanel {
     }
 }
 
-/// How good the curves are: words, colour, hint.
-fn standing(ctx: &ViewCtx<'_>) -> (&'static str, Color32, &'static str) {
-    let has_failed = ctx.results.failure().is_some();
-    match ctx.results.standing() {
-        Standing::Waiting => (
-            "■ No curves yet",
-            ctx.palette.quiet,
-            "The first run is under way.",
-        ),
-        Standing::Exact => (
-            "● Exact",
-            ctx.palette.good,
-            "Every switch of pump, heater and electrode is located to a second.",
-        ),
-        Standing::Preview if has_failed => (
-            "▲ Last run that worked",
-            ctx.palette.alarm,
-            "The newest position of the levers gave no run; the curves are of an earlier one.",
-        ),
-        Standing::Preview => (
-            "■ Preview",
-            ctx.palette.caution,
-            "Averaged pumps and heaters, good for means. The exact run is under way and will replace these curves.",
-        ),
-    }
-}
-
-/// Alarms within this share of what is seen stand under the cursor.
-const UNDER_CURSOR: f64 = 0.006;
-
-/// What the values beside the curves mean, and the alarm under the cursor.
-fn cursor_words(ctx: &ViewCtx<'_>, view: &View) -> String {
-    let Some(day) = view.cursor else {
-        return "90 days from a Monday; values are means of the last week".to_owned();
-    };
-    let near = UNDER_CURSOR * (view.to - view.from);
-    let alarms = ctx.results.curves().map_or(&[][..], |c| &c.alarms);
-    let under = alarms.iter().find(|(h, _)| (h / 24.0 - day).abs() < near);
-    if let Some((hours, what)) = under {
-        return format!("▼ day {}: {what}", three(hours / 24.0, 2));
-    }
-    let name = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a day of a run"
-    )]
-    let weekday = name[(day.max(0.0) as usize) % 7];
-    if view.is_daily() {
-        format!(
-            "values are means of {weekday}, day {:.0}",
-            day_of(day) + 1.0
-        )
-    } else {
-        let hour = 24.0 * day.fract();
-        format!(
-            "values on {weekday}, day {:.0}, {:02.0}:{:02.0}",
-            day.floor() + 1.0,
-            hour.floor(),
-            60.0 * hour.fract() - 0.5
-        )
+/// What the values beside the curves are.
+fn cursor_words(ctx: &ViewCtx<'_>) -> String {
+    match ctx.playhead.day {
+        Some(day) => format!("values on {}", moment_words(day)),
+        None => "values are means of the last week in sight; click a plot for those of a moment"
+            .to_owned(),
     }
 }
 

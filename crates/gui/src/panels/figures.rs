@@ -1,13 +1,15 @@
-//! The line of key figures: what is lost a day first and largest, then its companions.
+//! The line of key figures: what is lost a day first and largest, then its companions. They are those of the settled week, or, when the cursor
+//! stands at a moment, of the day up to it.
 
 use dragback_study::LoopAnswer;
 use dragback_units::constants::m3_per_s_from_l_per_h;
-use dragback_units::{Dim, Style, System, Unit, kelvin_from_celsius};
+use dragback_units::{Dim, Style, System, kelvin_from_celsius};
 use egui::{Align, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
 
-use super::{Reading, reading};
-use crate::number::{NO_NUMBER, daily_unit, shown, signed, three};
-use crate::results::Figures;
+use crate::margin;
+use crate::number::{
+    NO_NUMBER, amount, amount_unit, fine, joined, shown, signed, significant, three,
+};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{FigureText, Tone, figure_ui, key_figure_ui};
@@ -17,36 +19,36 @@ use crate::words::solute;
 #[derive(Default)]
 pub struct FiguresPanel;
 
-/// Width of the key figure and of the reading, points.
-const KEY_WIDTH: f32 = 184.0;
-const READING_WIDTH: f32 = 296.0;
+/// Width of the key figure, points.
+const KEY_WIDTH: f32 = 190.0;
+/// Widest that a companion becomes.
+const WIDEST: f32 = 230.0;
 /// Height of a figure, without and with what it was.
 const HEIGHT: f32 = 86.0;
 const COMPARED_HEIGHT: f32 = 100.0;
+/// Room above and below.
+const ROOM: f32 = 10.0;
 
 /// Height of the line of figures.
 #[must_use]
 pub fn figures_height(is_compared: bool) -> f32 {
-    18.0 + if is_compared { COMPARED_HEIGHT } else { HEIGHT }
+    ROOM + if is_compared { COMPARED_HEIGHT } else { HEIGHT }
 }
 
 impl FiguresPanel {
     /// Draws the line.
     pub fn ui(&self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         let rect = ui.available_rect_before_wrap();
-        let Some((figures, line)) = ctx.results.figures().and_then(|f| Some((f, f.line()?))) else {
+        let settled = ctx.results.figures().and_then(|f| f.line());
+        let Some(line) = ctx.line_at_cursor.or(settled) else {
             waiting_ui(ctx, ui);
             return;
         };
-        let top = rect.top() + 12.0;
         let kept = ctx.pinned.and_then(|p| p.figures.line());
-        let high = figures_height(kept.is_some()) - 18.0;
+        let kept = kept.filter(|_| ctx.line_at_cursor.is_none());
+        let top = rect.top() + ROOM - 2.0;
+        let high = figures_height(kept.is_some()) - ROOM;
         let mut left = rect.left() + space::WIDE;
-        let mut block = |width: f32| {
-            let at = Rect::from_min_size(pos2(left, top), vec2(width, high));
-            left += width + space::WIDE;
-            at
-        };
         let was = kept.map(|k| lost_text(ctx, k));
         let lost = compared(ctx, lost_text(ctx, line), was, |_, now, was| {
             let lost = |l: &LoopAnswer| l.lost_kg_per_day.get(&l.final_rinse.species).copied();
@@ -54,14 +56,11 @@ impl FiguresPanel {
                 .zip(lost(was))
                 .map_or_else(String::new, |(now, was)| ratio(now, was))
         });
-        place(ui, block(KEY_WIDTH), |ui, at| {
+        let at = Rect::from_min_size(pos2(left, top), vec2(KEY_WIDTH, high));
+        left += KEY_WIDTH + space::WIDE;
+        place(ui, at, |ui, at| {
             key_figure_ui(ui, ctx.palette, &lost, at.size());
         });
-        place(
-            ui,
-            block(READING_WIDTH.min(0.5 * rect.width() - 360.0).max(210.0)),
-            |ui, _| reading_ui(ctx, ui, figures, line),
-        );
         let mut companions = companions(ctx, line);
         if let Some(kept) = kept {
             let were = companions_of_kept(ctx, kept);
@@ -72,7 +71,7 @@ impl FiguresPanel {
         }
         let room = rect.right() - left - space::NEAR;
         #[expect(clippy::cast_precision_loss, reason = "six")]
-        let each = (room / companions.len() as f32 - space::WIDE).clamp(60.0, 180.0);
+        let each = (room / companions.len() as f32 - space::WIDE).clamp(60.0, WIDEST);
         for text in &companions {
             let at = Rect::from_min_size(pos2(left, top), vec2(each, high));
             left += each + space::WIDE;
@@ -97,8 +96,10 @@ const MOVED: [Moved; 6] = [
     },
     |ctx, now, was| {
         let unit = Dim::VolumeFlow.display_unit(ctx.prefs.system, Style::Default);
-        let moved = now.closure_margin_l_per_h.week - was.closure_margin_l_per_h.week;
-        signed(unit.from_si(m3_per_s_from_l_per_h(moved)), 1)
+        let moved = margin::week(now).zip(margin::week(was));
+        moved.map_or_else(String::new, |(now, was)| {
+            signed(unit.from_si(m3_per_s_from_l_per_h(now - was)), 1)
+        })
     },
     |ctx, now, was| {
         let both = now
@@ -200,73 +201,50 @@ fn waiting_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     });
 }
 
-/// The reading, or why the figures beside it are old.
-fn reading_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, figures: &Figures, line: &LoopAnswer) {
-    let failure = ctx.results.failure();
-    let Reading {
-        first,
-        second,
-        tone,
-    } = match failure {
-        Some(f) => Reading {
-            first: f.message.clone(),
-            second: "The figures are those of the last run that worked.".to_owned(),
-            tone: Tone::Alarm,
-        },
-        None => reading(line, ctx.prefs.system),
-    };
-    let mark = match tone {
-        Tone::Good => "●",
-        Tone::Alarm => "▲",
-        _ => "■",
-    };
-    let color = tone.color(ctx.palette);
-    ui.spacing_mut().item_spacing.x = space::TIGHT;
-    ui.horizontal_top(|ui| {
-        ui.label(RichText::new(mark).size(size::HEADING).color(color));
-        ui.vertical(|ui| {
-            ui.label(RichText::new(first).size(size::HEADING).color(ctx.palette.ink));
-            if !second.is_empty() {
-                ui.label(RichText::new(second).color(ctx.palette.ink));
-            }
-            if !figures.answers.refined && failure.is_none() {
-                let words = "Estimate: an alarm fires or the heaters work above 90 %.";
-                ui.label(RichText::new(words).size(size::SMALL).color(ctx.palette.caution))
-                    .on_hover_text("The settled week is found with averaged pumps and heaters. Where alarms fire, or heaters are almost always on, the switched plant can differ by some percent; the exact curves below show it.");
-            }
-        });
-    });
+/// Whether the figures are those of a moment, and not of the settled week.
+fn is_moment(ctx: &ViewCtx<'_>) -> bool {
+    ctx.line_at_cursor.is_some()
+}
+
+/// What a figure is a mean of.
+fn span_words(ctx: &ViewCtx<'_>) -> &'static str {
+    if is_moment(ctx) {
+        "mean of the day before the cursor"
+    } else {
+        "mean of the settled week"
+    }
 }
 
 fn lost_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     let species = &line.final_rinse.species;
-    let lost = line
-        .lost_kg_per_day
-        .get(species)
-        .copied()
-        .unwrap_or(f64::NAN);
-    let si = daily_unit(System::Metric, true).to_si(lost);
-    let large = daily_unit(ctx.prefs.system, true);
-    let is_small = large.from_si(si) < 0.1;
-    let unit = daily_unit(ctx.prefs.system, !is_small);
-    let comes_back = format!(
-        "{} % of drag-out comes back",
-        percent(100.0 * line.recovered_fraction)
-    );
-    let told = |unit: &Unit| unit.symbol.replace("/d", " a day");
-    let beside = if is_small {
-        format!("{:.4} {}; {comes_back}", large.from_si(si), told(large))
+    let system = ctx.prefs.system;
+    let lost = line.lost_kg_per_day.get(species).copied();
+    let lost = lost.unwrap_or(f64::NAN);
+    let (number, unit) = amount(lost, system);
+    let full = amount_unit(lost, system);
+    let beside = if line.recovered_fraction.is_finite() {
+        format!(
+            "{} % of drag-out comes back",
+            percent(100.0 * line.recovered_fraction)
+        )
     } else {
-        comes_back
+        "no work, so no drag-out".to_owned()
     };
     FigureText {
-        name: format!("{} lost for good", solute(species)),
-        number: three(unit.from_si(si), 4),
-        unit: told(unit),
+        name: if is_moment(ctx) {
+            format!("{} lost, last 24 h", solute(species))
+        } else {
+            format!("{} lost for good", solute(species))
+        },
+        number,
+        unit: format!("{unit} a day"),
         beside,
         hint: format!(
-            "{} that leaves on the work, to treatment and up the stack, mean of the settled week: {lost} kg a day.",
-            solute(species)
+            "{} that leaves on the work, to treatment and up the stack, {}: {} {} a day.",
+            solute(species),
+            span_words(ctx),
+            significant(full.from_si(lost), 5),
+            full.symbol
         ),
         ..FigureText::default()
     }
@@ -274,11 +252,8 @@ fn lost_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
 
 /// A percentage that never rounds to a whole when something is missing.
 fn percent(value: f64) -> String {
-    if !value.is_finite() {
-        return NO_NUMBER.to_owned();
-    }
     let decimals = if value > 99.0 { 2 } else { 1 };
-    format!("{value:.decimals$}")
+    format!("{value:.decimals$}").replace('-', "−")
 }
 
 fn companions(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> Vec<FigureText> {
@@ -292,30 +267,55 @@ fn companions(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> Vec<FigureText> {
             beside: "bath ÷ final film".to_owned(),
             hint: format!(
                 "Strength of the bath over that of the film that leaves on the work: {}.",
-                line.final_rinse.dilution_ratio
+                significant(line.final_rinse.dilution_ratio, 5)
             ),
             ..FigureText::default()
         },
-        margin(ctx, line),
+        if is_moment(ctx) {
+            balance(line, system)
+        } else {
+            margin_text(ctx, line)
+        },
         temperature(line, system),
-        FigureText {
-            name: "Heater duty".to_owned(),
-            number: three(100.0 * line.heater_duty, 1),
-            unit: "%".to_owned(),
-            beside: format!("week mean {} kW", three(line.heater_mean_kw, 1)),
-            tone: if line.heater_duty >= 0.98 {
-                Tone::Caution
-            } else {
-                Tone::Plain
-            },
-            hint: format!(
-                "Share of the heaters' power that is used while the evaporator works. At 100 % heat is the limit. Power, mean of the week: {} kW.",
-                line.heater_mean_kw
-            ),
-            ..FigureText::default()
-        },
+        duty(ctx, line),
         settle(ctx),
     ]
+}
+
+fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
+    let system = ctx.prefs.system;
+    let mean = joined(shown(
+        Dim::Power,
+        1e3 * line.heater_mean_kw,
+        system,
+        Style::Default,
+    ));
+    let exact = fine(
+        Dim::Power,
+        1e3 * line.heater_mean_kw,
+        system,
+        Style::Default,
+    );
+    FigureText {
+        name: "Heater duty".to_owned(),
+        number: three(100.0 * line.heater_duty, 1),
+        unit: "%".to_owned(),
+        beside: if is_moment(ctx) {
+            format!("day mean {mean}")
+        } else {
+            format!("week mean {mean}")
+        },
+        tone: if line.heater_duty >= 0.98 {
+            Tone::Caution
+        } else {
+            Tone::Plain
+        },
+        hint: format!(
+            "Share of the heaters' power that is used while the evaporator works. At 100 % heat is the limit. Power, {}: {exact}.",
+            span_words(ctx)
+        ),
+        ..FigureText::default()
+    }
 }
 
 fn final_rinse(line: &LoopAnswer) -> FigureText {
@@ -342,67 +342,91 @@ fn final_rinse(line: &LoopAnswer) -> FigureText {
         tone,
         beside_tone: tone,
         hint: format!(
-            "{} in the film that leaves the last station on the work, {film} mg/L. The tank itself holds {} mg/L while work runs; instruments read the tank.",
+            "{} in the film that leaves the last station on the work, {} mg/L. The tank itself holds {} mg/L while work runs; instruments read the tank.",
             solute(&line.final_rinse.species),
-            three(line.final_rinse.tank_mg_per_l, 2)
+            significant(film, 5),
+            significant(line.final_rinse.tank_mg_per_l, 5)
         ),
         ..FigureText::default()
     }
 }
 
-fn margin(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
+/// What evaporated less what was fed, where the closure margin of a moment has no meaning.
+fn balance(line: &LoopAnswer, system: System) -> FigureText {
+    let unit = Dim::VolumeFlow.display_unit(system, Style::Default);
+    let told = |l_per_h: f64| unit.from_si(m3_per_s_from_l_per_h(l_per_h));
+    let out = line.evaporation_l_per_h + line.surface_evaporation_l_per_h;
+    let fed = line.rinse_feed_l_per_h;
+    FigureText {
+        name: "Evaporated less fed".to_owned(),
+        number: signed(told(out - fed), 1),
+        unit: unit.symbol.to_owned(),
+        beside: format!("out {}, fed {}", three(told(out), 1), three(told(fed), 1)),
+        hint: format!(
+            "What towers and surfaces evaporated in the day before the cursor less the fresh rinse water: {} {}. Over a week it must not stay below zero; the closure margin is told of the settled week.",
+            significant(told(out - fed), 5),
+            unit.symbol
+        ),
+        ..FigureText::default()
+    }
+}
+
+fn margin_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
+    let name = "Closure margin".to_owned();
     let unit = Dim::VolumeFlow.display_unit(ctx.prefs.system, Style::Default);
+    let (Some(week), Some(in_shift)) = (margin::week(line), margin::in_shift(line)) else {
+        return FigureText {
+            name,
+            number: NO_NUMBER.to_owned(),
+            beside: "no evaporator here".to_owned(),
+            hint: "Room for more rinse water is a question for a loop that takes it up.".to_owned(),
+            ..FigureText::default()
+        };
+    };
     let told = |l_per_h: f64| signed(unit.from_si(m3_per_s_from_l_per_h(l_per_h)), 1);
-    let m = &line.closure_margin_l_per_h;
-    let full = ctx
-        .results
-        .full()
-        .and_then(|f| f.line())
-        .map(|l| &l.closure_margin_l_per_h);
-    let worst = match full {
-        Some(f) if ctx.results.full_is_current() && f.month == "mean" => {
-            "the same all year".to_owned()
-        }
-        Some(f) if ctx.results.full_is_current() => {
-            format!("worst {} {}", f.month, told(f.worst_month))
-        }
-        _ => "worst month …".to_owned(),
+    let full = ctx.results.full().and_then(|f| f.line());
+    let full = full.filter(|_| ctx.results.full_is_current());
+    let worst = match full.and_then(margin::worst_month) {
+        Some((_, "mean")) => "the same all year".to_owned(),
+        Some((l_per_h, month)) => format!("worst {month} {}", told(l_per_h)),
+        None => "worst month …".to_owned(),
     };
     FigureText {
-        name: "Closure margin".to_owned(),
-        number: told(m.week),
+        name,
+        number: told(week),
         unit: unit.symbol.to_owned(),
-        beside: format!("in shift {}\n{worst}", told(m.in_shift)),
-        tone: if m.week < 0.0 {
-            Tone::Alarm
-        } else {
-            Tone::Plain
-        },
+        beside: format!("in shift {}\n{worst}", told(in_shift)),
+        tone: if week < 0.0 { Tone::Alarm } else { Tone::Plain },
         hint: format!(
-            "Room for more rinse water, mean of the week: what the loop can evaporate less what runs into it, {} L/h. Below zero water goes to treatment.",
-            m.week
+            "Room for more rinse water, mean of the week: what the loop can evaporate less what runs into it, {}. Below zero water goes to treatment.",
+            fine(
+                Dim::VolumeFlow,
+                m3_per_s_from_l_per_h(week),
+                ctx.prefs.system,
+                Style::Default
+            )
         ),
         ..FigureText::default()
     }
 }
 
 fn temperature(line: &LoopAnswer, system: System) -> FigureText {
-    let told = line.evaporation_temperature_c;
-    let (number, unit) = told.map_or((NO_NUMBER.to_owned(), ""), |c| {
-        shown(
-            Dim::Temperature,
-            kelvin_from_celsius(c),
-            system,
-            Style::Default,
-        )
+    let told = line.evaporation_temperature_c.map(kelvin_from_celsius);
+    let (number, unit) = told.map_or((NO_NUMBER.to_owned(), ""), |k| {
+        shown(Dim::Temperature, k, system, Style::Default)
     });
     FigureText {
         name: "Tank temperature".to_owned(),
         number,
         unit: unit.to_owned(),
-        beside: if told.is_some() { "while evaporating".to_owned() } else { "no evaporator here".to_owned() },
-        hint: told.map_or_else(String::new, |c| {
-            format!("Mean temperature of the tank that feeds the evaporator, while it evaporates: {c} °C. It falls below its set point when heat is the limit.")
+        beside: if told.is_some() {
+            "while evaporating".to_owned()
+        } else {
+            "no evaporation here".to_owned()
+        },
+        hint: told.map_or_else(String::new, |k| {
+            let exact = fine(Dim::Temperature, k, system, Style::Default);
+            format!("Mean temperature of the tank that feeds the evaporator, while it evaporates: {exact}. It falls below its set point when heat is the limit.")
         }),
         ..FigureText::default()
     }

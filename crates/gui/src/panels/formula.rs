@@ -16,8 +16,8 @@ pub fn formula_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let margin = egui::Margin {
         left: 16,
         right: 16,
-        top: 8,
-        bottom: 0,
+        top: 2,
+        bottom: 2,
     };
     egui::Frame::NONE
         .inner_margin(margin)
@@ -31,10 +31,6 @@ pub fn formula_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
 }
 
 fn strip_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, s: &Series) {
-    let job = written(s, ctx.palette.ink, ctx.palette.quiet);
-    ui.add(Label::new(job).truncate()).on_hover_text(
-        "Counterflow rinsing with equal films, full mixing and no evaporation: every stage divides the strength by about the ratio r of rinse water to drag-out.",
-    );
     let flow = |l_per_h: f64| {
         joined(shown(
             Dim::VolumeFlow,
@@ -53,27 +49,22 @@ fn strip_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, s: &Series) {
             if apart > 0.0 { "higher" } else { "lower" }
         )
     };
-    let text = format!(
-        "r = rinse water {} ÷ drag-out {} while work runs.  Simulated ({}) {}, {side}; the series leaves out that {}.",
+    let hint = format!(
+        "Counterflow rinsing with equal films, full mixing and no evaporation: every stage divides the strength by about the ratio r of rinse water {} to drag-out {} while work runs. The simulated ratio is that of the settled week ({}). The series leaves out that {}.",
         flow(s.feed_l_per_h),
         flow(s.drag_out_l_per_h),
         s.compared,
-        term(s.simulated),
-        list(&s.reasons[..s.reasons.len().min(2)]),
-    );
-    let all = format!(
-        "The simulated ratio is that of the settled week. The series leaves out that {}.",
         list(&s.reasons)
     );
-    ui.add(
-        Label::new(
-            RichText::new(text)
-                .size(size::BODY)
-                .color(ctx.palette.quiet),
-        )
-        .wrap(),
-    )
-    .on_hover_text(all);
+    ui.horizontal_centered(|ui| {
+        let job = written(s, ctx.palette.ink, ctx.palette.quiet);
+        ui.add(Label::new(job).extend()).on_hover_text(&hint);
+        let text = format!("simulated {}, {side}", term(s.simulated));
+        let text = RichText::new(text)
+            .size(size::BODY)
+            .color(ctx.palette.quiet);
+        ui.add(Label::new(text).truncate()).on_hover_text(hint);
+    });
 }
 
 /// Whole from a hundred up, so that a reader can add the terms.

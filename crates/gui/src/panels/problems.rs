@@ -1,28 +1,24 @@
 //! Why a file could not be opened: every problem with its line, input, value and what to try.
 
 use dragback_scenario::Problem;
-use egui::{Align2, Button, Grid, Label, RichText, ScrollArea, Ui, Window, vec2};
+use egui::{Button, Grid, Label, RichText, ScrollArea, Ui, vec2};
 
 use crate::command::Command;
 use crate::problems::ProblemList;
 use crate::theme::{Palette, size, space};
 use crate::view_ctx::ViewCtx;
 
-/// Draws the list over the plots; the last scenario that was good stays behind it.
-pub fn problems_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    let Some(list) = ctx.problems else { return };
-    let screen = ui.ctx().content_rect();
-    let size = vec2(
-        (screen.width() - 120.0).min(1100.0),
-        (screen.height() - 200.0).min(520.0),
-    );
-    Window::new("Problems")
-        .title_bar(false)
-        .collapsible(false)
-        .resizable(false)
-        .anchor(Align2::CENTER_CENTER, vec2(0.0, 20.0))
-        .fixed_size(size)
-        .show(ui.ctx(), |ui| list_ui(ctx, ui, list));
+/// Draws the list in the place of the sheet, if there is one; says whether there is. Levers and figures of the last scenario that was good stay
+/// beside it.
+pub fn problems_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) -> bool {
+    let Some(list) = ctx.problems else {
+        return false;
+    };
+    let margin = egui::Margin::symmetric(16, 12);
+    egui::Frame::NONE
+        .inner_margin(margin)
+        .show(ui, |ui| list_ui(ctx, ui, list));
+    true
 }
 
 fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, list: &ProblemList) {
@@ -64,7 +60,7 @@ fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, list: &ProblemList) {
         }
     });
     ui.add_space(space::NEAR);
-    let widths = [52.0, 250.0, 150.0];
+    let widths = [44.0, 220.0, 130.0];
     let rest = (ui.available_width() - widths.iter().sum::<f32>() - 4.0 * space::WIDE).max(200.0);
     ScrollArea::vertical()
         .auto_shrink([false, true])

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use dragback_units::constants::HOURS_PER_DAY;
 use egui::{RichText, Ui};
 
-use crate::number::three;
+use crate::number::{joined, strength, three};
 use crate::theme::size;
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{Tone, quiet};
@@ -76,17 +76,17 @@ fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
             (Some(days), Some(limit)) if days <= 0.0 => Some((
                 Tone::Alarm,
                 format!(
-                    "{name} in the {} is over its limit of {} g/L.",
+                    "{name} in the {} is over its limit of {}.",
                     i.vessel,
-                    three(limit, 3)
+                    joined(strength(limit, ctx.prefs.system))
                 ),
             )),
             (Some(days), Some(limit)) if days < FAR_DAYS => Some((
                 Tone::Caution,
                 format!(
-                    "{name} in the {} meets its limit of {} g/L in {} days.",
+                    "{name} in the {} meets its limit of {} in {} days.",
                     i.vessel,
-                    three(limit, 3),
+                    joined(strength(limit, ctx.prefs.system)),
                     three(days, 0)
                 ),
             )),

@@ -5,12 +5,13 @@ use std::collections::BTreeSet;
 use dragback_study::curves::Kind;
 use dragback_units::System;
 use egui::accesskit::Role;
-use egui::{Align2, Button, Pos2, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+use egui::{Align2, Button, PointerButton, Pos2, Rect, RichText, Ui, UiBuilder, pos2, vec2};
 use egui_plot::{PlotPoint, PlotResponse};
 
 use super::draw::{Drawing, draw};
 use super::ends::{Ends, end_labels, guide_names, gutter_width};
 use super::measure::Measure;
+use super::readout::readout;
 use super::{DrawnCache, StillRange, View};
 use crate::results::{CurveSet, PlotData};
 use crate::theme::{Palette, font, size, space};
@@ -41,6 +42,8 @@ pub struct PlotInput<'a> {
     pub lead: &'a str,
     /// Whether it has the whole sheet to itself.
     pub is_large: bool,
+    /// Curves that have been brought forward, by name; all of them where there are none.
+    pub forward: &'a [String],
 }
 
 /// Where a plot was drawn, and what was asked of it.
@@ -149,6 +152,7 @@ impl CurvePlot {
         let response = draw(&mut child, plot_rect.size(), &drawing);
         name_axis(&response, &title, || summary(data, measure));
         let frame = *response.transform.frame();
+        let pointer = response.response.hover_pos();
         let ends = Ends {
             frame,
             range,
@@ -158,7 +162,10 @@ impl CurvePlot {
             drawn,
             hidden: &hidden,
         };
-        guide_names(ui, &ends, response.response.hover_pos());
+        guide_names(ui, &ends, pointer);
+        if let Some(at) = pointer.filter(|at| frame.contains(*at)) {
+            readout(ui, &ends, view, at);
+        }
         let toggled = end_labels(ui, &ends, view, rect.right());
         self.toggle(toggled);
         let is_resized = is_asked || response.response.double_clicked();
@@ -216,17 +223,23 @@ fn empty_ui(ui: &Ui, rect: Rect, input: &PlotInput<'_>, kind: Kind) {
     );
 }
 
-/// Pan, zoom and cursor.
+/// The cursor follows a click or a drag; a drag with another button or with the shift key pans, the wheel zooms.
 fn follow_pointer(response: &PlotResponse<()>, view: &mut View) {
     let plot = &response.response;
     let day_at = |pos: Pos2| response.transform.value_from_position(pos).x;
     let per_point = (view.to - view.from) / f64::from(response.transform.frame().width().max(1.0));
-    if plot.dragged() {
+    let is_shifted = plot.ctx.input(|i| i.modifiers.shift);
+    let moves = plot.dragged_by(PointerButton::Primary) && !is_shifted;
+    if plot.dragged() && !moves {
         view.shift(-f64::from(plot.drag_delta().x) * per_point);
+    }
+    if let Some(pos) = plot.interact_pointer_pos()
+        && (moves || (plot.clicked() && !is_shifted))
+    {
+        view.cursor = Some(day_at(pos).clamp(view.from, view.to));
     }
     if let Some(pos) = plot.hover_pos() {
         let day = day_at(pos);
-        view.cursor = Some(day.clamp(view.from, view.to));
         let (zoom, scroll) = plot
             .ctx
             .input(|i| (i.zoom_delta(), i.smooth_scroll_delta()));

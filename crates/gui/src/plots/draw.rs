@@ -7,6 +7,7 @@ use egui_plot::{
     PlotUi, Points, VLine,
 };
 
+use super::ends::is_back;
 use super::measure::{Measure, tidy};
 use super::pen::{pen, width_of};
 use super::{Drawn, PlotInput, View, day_step, marks};
@@ -19,6 +20,8 @@ const BAND_STRENGTH: f32 = 0.22;
 const FLOW_BAND_STRENGTH: f32 = 0.09;
 /// Share of a curve's hue in its ghost.
 const GHOST_STRENGTH: f32 = 0.6;
+/// Share of its hue that a curve keeps when others have been brought forward.
+const BACK_STRENGTH: f32 = 0.3;
 /// Rests shorter than this are not shaded where curves are day means, hours.
 const LONG_REST_H: f64 = 30.0;
 
@@ -45,7 +48,13 @@ impl Drawing<'_> {
 
     fn pen(&self, curve: usize) -> (Color32, LineStyle) {
         let place = self.data.pens.get(curve).copied().unwrap_or(curve);
-        pen(self.measure.kind, place, self.palette())
+        let (color, style) = pen(self.measure.kind, place, self.palette());
+        let name = self.data.series.get(curve).map_or("", |s| s.name.as_str());
+        if is_back(self.data, self.input, name) {
+            (color.gamma_multiply(BACK_STRENGTH), style)
+        } else {
+            (color, style)
+        }
     }
 
     fn is_hidden(&self, curve: usize) -> bool {
@@ -108,10 +117,11 @@ pub(super) fn draw(ui: &mut Ui, area: Vec2, d: &Drawing<'_>) -> PlotResponse<()>
             bands(plot, d);
             ghosts(plot, d);
             curves(plot, d);
+            events(plot, d);
             alarms(plot, d);
             if let Some(cursor) = view.cursor {
                 let line = VLine::new("cursor", cursor).color(d.palette().ink);
-                plot.vline(line.width(1.0).allow_hover(false));
+                plot.vline(line.width(1.25).allow_hover(false));
             }
         })
 }
@@ -261,6 +271,24 @@ fn curves<'a>(plot: &mut PlotUi<'a>, d: &Drawing<'a>) {
                 .style(style)
                 .allow_hover(false),
         );
+    }
+}
+
+/// A dotted line and a mark at the head for each event of the scenario.
+fn events(plot: &mut PlotUi<'_>, d: &Drawing<'_>) {
+    let head = d.range.1 - 0.04 * (d.range.1 - d.range.0);
+    let color = d.palette().accent;
+    for (i, event) in d.input.set.events.iter().enumerate() {
+        let day = event.at_h / 24.0;
+        if day < d.view.from || day > d.view.to {
+            continue;
+        }
+        let line = VLine::new(format!("event {i}"), day).color(color.gamma_multiply(0.7));
+        let style = LineStyle::Dotted { spacing: 4.0 };
+        plot.vline(line.width(0.8).style(style).allow_hover(false));
+        let mark = Points::new(format!("event mark {i}"), vec![[day, head]]);
+        let mark = mark.shape(MarkerShape::Diamond).radius(4.0).color(color);
+        plot.points(mark.allow_hover(false));
     }
 }
 

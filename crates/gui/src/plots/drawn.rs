@@ -205,6 +205,8 @@ mod tests {
             rests: Vec::new(),
             final_station: None,
             alarms: Vec::new(),
+            events: Vec::new(),
+            run: None,
             took: Duration::ZERO,
         }
     }

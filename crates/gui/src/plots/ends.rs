@@ -7,7 +7,7 @@ use egui_plot::{LineStyle, PlotPoint};
 
 use super::measure::Measure;
 use super::pen::{pen, width_of};
-use super::{Drawn, DrawnCurve, PlotInput, View, day_of, mean_between, spread, value_at};
+use super::{Drawn, DrawnCurve, PlotInput, View, mean_between, spread, value_at};
 use crate::results::PlotData;
 use crate::theme::{CURVE_WIDTH, font, size};
 
@@ -45,7 +45,7 @@ pub(super) struct Ends<'a> {
 }
 
 impl Ends<'_> {
-    fn y_of(&self, height: f64) -> f32 {
+    pub(super) fn y_of(&self, height: f64) -> f32 {
         let height = height.clamp(self.range.0, self.range.1);
         let share = (height - self.range.0) / (self.range.1 - self.range.0);
         #[expect(clippy::cast_possible_truncation, reason = "a share of the frame")]
@@ -59,22 +59,30 @@ impl Ends<'_> {
         last.map_or(self.frame.bottom(), |p| self.y_of(p.y))
     }
 
-    fn pen(&self, curve: usize) -> (Color32, LineStyle) {
+    pub(super) fn pen(&self, curve: usize) -> (Color32, LineStyle) {
         let place = self.data.pens.get(curve).copied().unwrap_or(curve);
         pen(self.measure.kind, place, self.input.palette)
+    }
+
+    /// Whether a curve steps back because others have been brought forward.
+    fn is_back(&self, series: &Series) -> bool {
+        is_back(self.data, self.input, &series.name)
     }
 
     /// The value at the cursor, or else the mean of the last week that is seen.
     fn value(&self, series: &Series, view: &View) -> f64 {
         match view.cursor {
-            Some(day) if view.is_daily() && self.measure.kind != Kind::Loss => {
-                mean_between(series, day_of(day), day_of(day) + 1.0)
-            }
             Some(day) => value_at(series, day),
             None if self.measure.kind == Kind::Loss => value_at(series, view.to),
             None => mean_between(series, view.from.max(view.to - 7.0), view.to),
         }
     }
+}
+
+/// Whether a curve steps back: others of its plot have been brought forward.
+pub(super) fn is_back(data: &PlotData, input: &PlotInput<'_>, name: &str) -> bool {
+    let is_forward = |name: &str| input.forward.iter().any(|f| f == name);
+    data.series.iter().any(|s| is_forward(&s.name)) && !is_forward(name)
 }
 
 /// Names beside the ends of the curves, with their values. Returns the name of a curve that was clicked.
@@ -126,7 +134,12 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
         let (words, ink) = if is_hidden {
             ("hidden".to_owned(), palette.quiet)
         } else {
-            (ends.measure.words(ends.value(series, view)), palette.ink)
+            let ink = if ends.is_back(series) {
+                palette.quiet
+            } else {
+                palette.ink
+            };
+            (ends.measure.words(ends.value(series, view)), ink)
         };
         painter.text(
             pos2(value_right, y),
@@ -205,7 +218,12 @@ fn name_guide(ui: &Ui, ends: &Ends<'_>, words: &str, y: f32) {
     ui.painter().galley(at, text, palette.quiet);
 }
 
-fn elided(ui: &Ui, text: &str, width: f32, color: Color32) -> std::sync::Arc<egui::Galley> {
+pub(super) fn elided(
+    ui: &Ui,
+    text: &str,
+    width: f32,
+    color: Color32,
+) -> std::sync::Arc<egui::Galley> {
     let mut job =
         egui::text::LayoutJob::simple_singleline(text.to_owned(), font(size::SMALL), color);
     job.wrap = egui::text::TextWrapping::truncate_at_width(width);

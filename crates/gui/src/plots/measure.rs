@@ -4,7 +4,7 @@ use dragback_study::curves::Kind;
 use dragback_units::{Dim, Style, System, Unit};
 
 use super::{marks, round_step};
-use crate::number::{joined, strength, three};
+use crate::number::{amount, amount_unit, joined, significant, strength, three};
 
 /// How values of a plot become heights and words.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -71,7 +71,7 @@ impl Measure {
     pub fn words(self, si: f64) -> String {
         match self.kind {
             Kind::Concentration => joined(strength(si, self.system)),
-            Kind::Loss => amount(self.unit().from_si(si), self.system, |v| three(v, 2)),
+            Kind::Loss => joined(amount(si, self.system)),
             _ => joined((three(self.unit().from_si(si), 2), self.unit().symbol)),
         }
     }
@@ -99,8 +99,17 @@ impl Measure {
             (Kind::Concentration, System::Metric) if height > 2.999 => {
                 format!("{} g/L", tidy(10_f64.powf(height - 3.0)))
             }
+            (Kind::Concentration, System::Us) if height > OUNCES_FROM => {
+                let ounces = Dim::Concentration.display_unit(System::Us, Style::Bath);
+                let value = ounces.from_si(1e-3 * 10_f64.powf(height));
+                format!("{} {}", significant(value, 3), ounces.symbol)
+            }
             (Kind::Concentration, _) => format!("{} mg/L", tidy(10_f64.powf(height))),
-            (Kind::Loss, system) => amount(10_f64.powf(height), system, tidy),
+            (Kind::Loss, system) => {
+                let kg = self.unit().to_si(10_f64.powf(height));
+                let unit = amount_unit(kg, system);
+                format!("{} {}", significant(unit.from_si(kg), 3), unit.symbol)
+            }
             _ => {
                 #[expect(
                     clippy::cast_possible_truncation,
@@ -114,6 +123,9 @@ impl Measure {
     }
 
     pub(super) fn y_marks(self, (low, high): (f64, f64), height_px: f32) -> Vec<f64> {
+        if self.kind == Kind::Concentration && self.system == System::Us {
+            return ounce_marks((low, high), height_px);
+        }
         if self.is_log() {
             let step = ((high - low) / f64::from(height_px / 22.0).max(1.0))
                 .ceil()
@@ -125,6 +137,22 @@ impl Measure {
             round_step(high - low, f64::from(height_px / 40.0).clamp(2.0, 8.0)),
         )
     }
+}
+
+/// Marks above this height, the logarithm of mg/L, are told in oz/gal.
+const OUNCES_FROM: f64 = 2.5;
+
+/// Decades of mg/L for rinses, and above them decades of oz/gal for baths.
+fn ounce_marks((low, high): (f64, f64), height_px: f32) -> Vec<f64> {
+    let ounce = Dim::Concentration.display_unit(System::Us, Style::Bath);
+    let tenth = (1e3 * ounce.to_si(0.1)).log10();
+    let step = ((high - low) / f64::from(height_px / 22.0).max(1.0))
+        .ceil()
+        .max(1.0);
+    let weak = marks((low, high.min(OUNCES_FROM)), step);
+    let strong = marks((low.max(OUNCES_FROM) - tenth, high - tenth), step);
+    let strong = strong.into_iter().map(|m| m + tenth);
+    weak.into_iter().chain(strong).collect()
 }
 
 /// Name of a plot in lists.
@@ -140,16 +168,6 @@ pub const fn kind_name(kind: Kind) -> &'static str {
         Kind::Impurity => "Impurities",
         Kind::Loss => "Loss and return",
         Kind::Treatment => "Water to treatment",
-    }
-}
-
-/// An amount in kg or lb, or in g where it is small.
-fn amount(large: f64, system: System, told: impl Fn(f64) -> String) -> String {
-    let is_small = large.is_finite() && large.abs() < 0.999;
-    match system {
-        System::Metric if is_small => format!("{}\u{a0}g", told(1000.0 * large)),
-        System::Metric => format!("{}\u{a0}kg", told(large)),
-        System::Us => format!("{}\u{a0}lb", told(large)),
     }
 }
 
@@ -172,6 +190,24 @@ mod tests {
         assert_eq!(metric.words(0.0092), "9.20\u{a0}mg/L");
         assert_eq!(metric.mark_words(4.0, 1.0), "10 g/L");
         assert_eq!(metric.mark_words(-1.0, 1.0), "0.1 mg/L");
+        let us = Measure {
+            kind: Kind::Concentration,
+            system: System::Us,
+        };
+        let told: Vec<String> = us
+            .y_marks((0.0, 5.0), 400.0)
+            .into_iter()
+            .map(|m| us.mark_words(m, 1.0))
+            .collect();
+        let wanted = [
+            "1 mg/L",
+            "10 mg/L",
+            "100 mg/L",
+            "0.1 oz/gal",
+            "1 oz/gal",
+            "10 oz/gal",
+        ];
+        assert_eq!(told, wanted);
         let us = Measure {
             kind: Kind::Temperature,
             system: System::Us,

@@ -29,6 +29,56 @@ pub(super) const fn width_of(style: LineStyle) -> f32 {
     }
 }
 
+/// Pens of rinses in the order in which work meets them; those of bath, collection and holding tank are taken.
+const RINSES: [usize; 5] = [1, 2, 3, 4, 7];
+/// Pens of the bath, the collection tank and the holding tank.
+const BATH: usize = 0;
+const COLLECTION: usize = 5;
+const HOLDING: usize = 6;
+
+/// What a tank is, for its pen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TankKind {
+    /// The process bath.
+    Bath,
+    /// A rinse: how many the work has met before it.
+    Rinse(usize),
+    /// The collection tank.
+    Collection,
+    /// The heated holding tank.
+    Holding,
+}
+
+/// The pen of a tank. It follows from what the tank is, so that it stays the same from scenario to scenario.
+#[must_use]
+pub const fn tank_pen(kind: TankKind) -> usize {
+    match kind {
+        TankKind::Bath => BATH,
+        TankKind::Collection => COLLECTION,
+        TankKind::Holding => HOLDING,
+        TankKind::Rinse(n) => RINSES[n % RINSES.len()] + 8 * (n / RINSES.len()),
+    }
+}
+
+/// Solutes that are often watched, each with a pen of its own.
+const WATCHED: [&str; 8] = ["Fe", "Na", "Zn", "Cu", "Ca", "Mg", "Cl", "SO4"];
+
+/// The pens of solutes: each its own, whatever others stand beside it, unless a rarer one has taken it already.
+#[must_use]
+pub fn solute_pens<'n>(names: impl Iterator<Item = &'n str>) -> Vec<usize> {
+    let mut taken: Vec<usize> = Vec::new();
+    for name in names {
+        let known = WATCHED.iter().position(|w| *w == name);
+        let other = || name.bytes().map(usize::from).sum::<usize>() % WATCHED.len();
+        let mut pen = known.unwrap_or_else(other);
+        while taken.contains(&pen) {
+            pen += 1;
+        }
+        taken.push(pen);
+    }
+    taken
+}
+
 /// Hue and dash of one curve. Tanks keep theirs across all plots; flows have others.
 #[must_use]
 pub fn pen(kind: Kind, index: usize, palette: &Palette) -> (Color32, LineStyle) {
@@ -36,7 +86,7 @@ pub fn pen(kind: Kind, index: usize, palette: &Palette) -> (Color32, LineStyle) 
         kind,
         Kind::Concentration | Kind::Level | Kind::Temperature | Kind::Strength
     );
-    if !is_of_tanks {
+    if !is_of_tanks && kind != Kind::Impurity {
         let hues = [palette.series[6], palette.series[7], palette.accent];
         let dashes = [
             LineStyle::Solid,
@@ -45,12 +95,34 @@ pub fn pen(kind: Kind, index: usize, palette: &Palette) -> (Color32, LineStyle) 
         ];
         return (hues[index % 3], dashes[index % 3]);
     }
-    (palette.series[index % palette.series.len()], dash(index))
+    // Beyond eight the hues come again with other dashes.
+    let again = index / palette.series.len();
+    let hue = palette.series[index % palette.series.len()];
+    (hue, dash(index + again))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_tank_keeps_its_pen_whatever_stands_beside_it() {
+        let all = [TankKind::Bath, TankKind::Collection, TankKind::Holding];
+        let all = all.into_iter().chain((0..12).map(TankKind::Rinse));
+        let pens: Vec<usize> = all.map(tank_pen).collect();
+        let palette = &crate::theme::LIGHT;
+        for (i, a) in pens.iter().enumerate() {
+            for b in &pens[i + 1..] {
+                assert_ne!(
+                    pen(Kind::Level, *a, palette),
+                    pen(Kind::Level, *b, palette),
+                    "{a} and {b}"
+                );
+            }
+        }
+        assert_eq!(solute_pens(["Na"].into_iter()), vec![1]);
+        assert_eq!(solute_pens(["Fe", "Na"].into_iter()), vec![0, 1]);
+    }
 
     #[test]
     fn dashes_tell_neighbours_apart() {

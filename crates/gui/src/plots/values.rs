@@ -2,8 +2,6 @@
 
 use dragback_study::curves::Series;
 
-use crate::worker::SPAN_DAYS;
-
 /// SI value of a curve at a day: that of the last moment before it.
 #[must_use]
 pub fn value_at(series: &Series, day: f64) -> f64 {
@@ -11,12 +9,6 @@ pub fn value_at(series: &Series, day: f64) -> f64 {
     let next = series.points.partition_point(|p| p[0] <= hour + 1e-6);
     let place = next.saturating_sub(1);
     series.points.get(place).map_or(f64::NAN, |p| p[1])
-}
-
-/// Beginning of the day in which the cursor stands; the end of the run belongs to its last day.
-#[must_use]
-pub fn day_of(cursor: f64) -> f64 {
-    cursor.floor().min(SPAN_DAYS - 1.0)
 }
 
 /// Mean over time of a curve between two days, SI; a value holds over the time before it, the first one from the start.

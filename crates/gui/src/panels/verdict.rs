@@ -1,0 +1,127 @@
+//! The strip beneath the figures: what they mean, and how good they are.
+
+use egui::{Align, Color32, Label, Layout, RichText, Ui};
+
+use super::{Reading, reading};
+use crate::results::Standing;
+use crate::theme::{size, space};
+use crate::view_ctx::ViewCtx;
+use crate::widgets::Tone;
+
+/// Height of the strip.
+pub const VERDICT_HEIGHT: f32 = 34.0;
+
+/// Draws the strip: the verdict to the left, the word on the state of the results to the right.
+pub fn verdict_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        ui.add_space(space::WIDE);
+        let State {
+            mark,
+            word,
+            color,
+            hint,
+        } = state(ctx);
+        ui.label(
+            RichText::new(format!("{mark} {word}"))
+                .color(color)
+                .strong(),
+        )
+        .on_hover_text(hint);
+        ui.add_space(space::WIDE);
+        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+            ui.add_space(space::WIDE);
+            words_ui(ctx, ui);
+        });
+    });
+}
+
+fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let Some(line) = ctx.results.figures().and_then(|f| f.line()) else {
+        return;
+    };
+    let Reading {
+        first,
+        second,
+        tone,
+    } = match ctx.results.failure() {
+        Some(f) => Reading {
+            first: f.message.clone(),
+            second: "The figures are those of the last run that worked.".to_owned(),
+            tone: Tone::Alarm,
+        },
+        None => reading(line, ctx.prefs.system),
+    };
+    let mark = match tone {
+        Tone::Good => "●",
+        Tone::Alarm => "▲",
+        _ => "■",
+    };
+    ui.spacing_mut().item_spacing.x = space::NEAR;
+    ui.label(
+        RichText::new(mark)
+            .size(size::HEADING)
+            .color(tone.color(ctx.palette)),
+    );
+    let all = format!("{first} {second}");
+    ui.label(
+        RichText::new(first)
+            .size(size::HEADING)
+            .color(ctx.palette.ink),
+    );
+    if !second.is_empty() {
+        let second = Label::new(RichText::new(second).color(ctx.palette.quiet));
+        ui.add(second.truncate()).on_hover_text(all);
+    }
+}
+
+/// How good the results on screen are: one word, and what it means.
+struct State {
+    mark: &'static str,
+    word: &'static str,
+    color: Color32,
+    hint: &'static str,
+}
+
+fn state(ctx: &ViewCtx<'_>) -> State {
+    let palette = ctx.palette;
+    let has_failed = ctx.results.failure().is_some();
+    let is_firm = ctx.results.figures().is_none_or(|f| f.answers.refined);
+    let (mark, word, color, hint) = match ctx.results.standing() {
+        Standing::Waiting => (
+            "■",
+            "First run",
+            palette.quiet,
+            "The first run is under way.",
+        ),
+        Standing::Preview if has_failed => (
+            "▲",
+            "Old",
+            palette.alarm,
+            "The newest position of the levers gave no run; what is shown is of an earlier one.",
+        ),
+        Standing::Preview => (
+            "■",
+            "Preview",
+            palette.caution,
+            "Averaged pumps and heaters, good for means. The exact run is under way and will replace these curves.",
+        ),
+        Standing::Exact if is_firm => (
+            "●",
+            "Exact",
+            palette.good,
+            "Every switch of pump, heater and electrode is located to a second. The figures are means of the settled week.",
+        ),
+        Standing::Exact => (
+            "■",
+            "Estimate",
+            palette.caution,
+            "The curves are exact. The settled figures are found with averaged pumps and heaters, and here an alarm fires or the heaters work above 90 %, so the switched plant can differ from them by some per cent.",
+        ),
+    };
+    State {
+        mark,
+        word,
+        color,
+        hint,
+    }
+}
