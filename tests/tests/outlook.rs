@@ -15,7 +15,11 @@ const LINE: &str = include_str!("../../scenarios/demo-before.ron");
 fn one_rinse(flow_l_per_h: f64) -> Case {
     let text = LINE
         .replacen("stages: 3", "stages: 1", 1)
-        .replacen("flow: \"150 L/h\"", &format!("flow: \"{flow_l_per_h} L/h\""), 1)
+        .replacen(
+            "flow: \"150 L/h\"",
+            &format!("flow: \"{flow_l_per_h} L/h\""),
+            1,
+        )
         .replacen("feed: while_working", "feed: continuous", 1);
     let (scenario, problems) = load(&text);
     assert!(problems.is_empty(), "{problems:?}");
@@ -52,12 +56,18 @@ fn a_clean_rinse_settles_as_its_flow_tells() {
         // What leaves the rinse with metal in it: overflow and the film on the work.
         let line = &found.loops[0];
         let out_l_per_h = line.to_treatment_l_per_h + line.drag_out_l_per_h;
-        let rinse = found.vessels.iter().find(|v| v.name == line.final_rinse.vessel);
+        let rinse = found
+            .vessels
+            .iter()
+            .find(|v| v.name == line.final_rinse.vessel);
         let expected = expected_days(rinse.unwrap().volume_l / out_l_per_h);
         seen.push((line.days_to_settle, expected));
     }
     for (found, expected) in &seen {
         assert_eq!(*found, Some(*expected), "{seen:?}");
     }
-    assert!(seen[0].1 > seen[2].1, "three flows, three answers: {seen:?}");
+    assert!(
+        seen[0].1 > seen[2].1,
+        "three flows, three answers: {seen:?}"
+    );
 }
