@@ -23,7 +23,7 @@ mod registry;
 pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check};
 pub use derived::levers;
 pub use load::{load, save};
-pub use lower::{device_names, lower, lower_checked, relay_names};
+pub use lower::{device_names, lower, lower_checked, relay_names, species_of};
 pub use problem::{Place, Problem};
 pub use record::{Input, Kind, Leaf, Map, Mark, Meta, Origin, Spread};
 pub use registry::{Parameter, Registry, apply, get, set, set_si};
