@@ -16,15 +16,20 @@ fn main() -> ExitCode {
     }
 }
 
-/// Opens the window, or says why there is none and answers in the terminal.
-fn window(request: &WindowRequest) -> ExitCode {
-    let options = Options {
+/// How the window starts for what the command line asked.
+fn options(request: &WindowRequest) -> Options {
+    Options {
         demo_text: DEMO,
         demo_name: "demo",
         open: request.file.clone(),
+        units: request.units.map(Into::into),
         report_path: request.report.clone(),
-    };
-    match dragback_gui::run(options) {
+    }
+}
+
+/// Opens the window, or says why there is none and answers in the terminal.
+fn window(request: &WindowRequest) -> ExitCode {
+    match dragback_gui::run(options(request)) {
         Ok(()) => ExitCode::SUCCESS,
         Err(why) if why.never_opened() => instead(request, &sentence(&why.to_string())),
         Err(why) => Told::wrong(why.to_string()).print_here(),
@@ -33,8 +38,10 @@ fn window(request: &WindowRequest) -> ExitCode {
 
 fn instead(request: &WindowRequest, why: &str) -> ExitCode {
     match &request.file {
-        None => dragback_cli::settle_demo_to_terminal(why, DEMO, request.units),
-        Some(file) => dragback_cli::settle_file_to_terminal(why, file, request.units),
+        None => dragback_cli::settle_demo_to_terminal(why, DEMO, request.units.unwrap_or_default()),
+        Some(file) => {
+            dragback_cli::settle_file_to_terminal(why, file, request.units.unwrap_or_default())
+        }
     }
 }
 
@@ -47,4 +54,23 @@ fn sentence(words: &str) -> String {
         .flat_map(char::to_uppercase)
         .collect();
     format!("{first}{}.", letters.as_str())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn units_asked_for_on_the_command_line_reach_the_window() {
+        let units = |words: &[&str]| {
+            let words = std::iter::once("dragback").chain(words.iter().copied());
+            match dragback_cli::parse(words.map(Into::into)) {
+                Ok(Request::Window(request)) => options(&request).units.map(|u| format!("{u:?}")),
+                other => Some(format!("{other:?}")),
+            }
+        };
+        assert_eq!(units(&["--units", "us"]).as_deref(), Some("Us"));
+        assert_eq!(units(&["--units", "metric"]).as_deref(), Some("Metric"));
+        assert_eq!(units(&[]), None);
+    }
 }

@@ -4,9 +4,10 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use dragback_study::Hours;
 use dragback_units::System;
 
-/// Units of tables and CSV files.
+/// Units of tables, CSV files and the window.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
 pub enum Units {
     /// Litres, degrees Celsius, grams per litre.
@@ -25,6 +26,28 @@ impl From<Units> for System {
     }
 }
 
+/// How the hours of work are read where a line settles.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub(crate) enum WorkHours {
+    /// As the calendars say.
+    #[default]
+    Calendar,
+    /// As if work never stopped.
+    InShift,
+    /// As if work always ran at its mean over the week.
+    WeekMean,
+}
+
+impl From<WorkHours> for Hours {
+    fn from(hours: WorkHours) -> Self {
+        match hours {
+            WorkHours::Calendar => Self::Calendar,
+            WorkHours::InShift => Self::AlwaysOpen,
+            WorkHours::WeekMean => Self::WeekMean,
+        }
+    }
+}
+
 /// What the window shall open on.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct WindowRequest {
@@ -32,8 +55,8 @@ pub struct WindowRequest {
     pub file: Option<PathBuf>,
     /// Where a test wants the window's figures written.
     pub report: Option<PathBuf>,
-    /// Units to begin with.
-    pub units: Units,
+    /// Units to begin with; `None` for those that the window was last left with.
+    pub units: Option<Units>,
 }
 
 const AFTER: &str = "\
@@ -46,7 +69,7 @@ Examples:
 Exit codes: 0 good, 1 ran but an alarm or limit was hit, 2 could not run.
 Results are estimates; local codes and licensed practice decide.";
 
-/// Simulates rinse-water recovery on an electroplating line: drag-out, rinses, holding tank, evaporator.
+/// Simulates the closed rinse-water loop of an electroplating line.
 #[derive(Debug, Parser)]
 #[command(
     name = "dragback",
@@ -61,9 +84,9 @@ pub(crate) struct Cli {
     #[arg(value_name = "FILE")]
     pub words: Vec<OsString>,
 
-    /// Units of tables and CSV files.
-    #[arg(long, global = true, value_enum, default_value_t)]
-    pub units: Units,
+    /// Units of tables, CSV files and the window.
+    #[arg(long, global = true, value_enum)]
+    pub units: Option<Units>,
 
     /// Where the window writes the figures it shows, for tests.
     #[arg(long, hide = true, value_name = "F")]
@@ -79,11 +102,11 @@ pub(crate) enum Command {
     Check(CheckArgs),
     /// Runs a line in time from its start.
     Run(RunArgs),
-    /// Finds the week that repeats itself: what is lost, recovered, evaporated, heated.
+    /// Finds the week that repeats itself: losses, recovery, heat.
     Settle(SettleArgs),
     /// Tabulates each evaporator against solution temperature and inlet air.
     Capacity(CapacityArgs),
-    /// Works out drag-out from the rise measured in a still or shut-off rinse.
+    /// Works out drag-out from the rise measured in a rinse.
     Dragout(DragoutArgs),
 }
 
@@ -104,7 +127,7 @@ pub(crate) struct CheckArgs {
     #[command(flatten)]
     pub input: Input,
 
-    /// Also lists the inputs with path, value, usual range and meaning; with WORD those whose path holds it.
+    /// Also lists the inputs; with WORD those whose path holds it.
     #[arg(long, value_name = "WORD", num_args = 0..=1, default_missing_value = "")]
     pub inputs: Option<String>,
 }
@@ -115,14 +138,19 @@ pub(crate) struct RunArgs {
     pub input: Input,
 
     /// How long: "90 d", "26 weeks", "1 year".
-    #[arg(long = "for", value_name = "TIME", default_value = "90 d")]
+    #[arg(
+        long = "for",
+        value_name = "TIME",
+        default_value = "90 d",
+        allow_hyphen_values = true
+    )]
     pub span: String,
 
-    /// Locates every switch of every pump and heater instead of averaging over them; slower.
+    /// Locates every switch of pumps and heaters instead of averaging; slower.
     #[arg(long)]
     pub exact: bool,
 
-    /// Writes levels, temperatures, strengths and flows over time; `-` is standard output.
+    /// Writes everything over time as a table; `-` is standard output.
     #[arg(long, value_name = "F")]
     pub csv: Option<OsString>,
 
@@ -137,8 +165,17 @@ pub(crate) struct SettleArgs {
     pub input: Input,
 
     /// Air that the line sees: a month such as "Jan", or the mean of the year.
-    #[arg(long, value_name = "MONTH|mean", default_value = "mean")]
+    #[arg(
+        long,
+        value_name = "MONTH|mean",
+        default_value = "mean",
+        allow_hyphen_values = true
+    )]
     pub air: String,
+
+    /// How hours of work are read.
+    #[arg(long, value_enum, default_value_t)]
+    pub hours: WorkHours,
 
     /// Writes the answers as JSON; `-` is standard output.
     #[arg(long, value_name = "F")]
@@ -158,7 +195,7 @@ pub(crate) struct CapacityArgs {
     #[arg(long, value_name = "F")]
     pub json: Option<OsString>,
 
-    /// One point instead of a table: solution temperature, air temperature, relative humidity.
+    /// One point: temperatures of solution and air, relative humidity.
     #[arg(
         long,
         value_name = "\"62 °C, 21 °C, 45 %\"",
@@ -168,44 +205,72 @@ pub(crate) struct CapacityArgs {
 }
 
 #[derive(Debug, Args)]
+#[command(
+    override_usage = "dragback dragout [OPTIONS] --tank <VOLUME> --rise <STRENGTH>\n                        --bath <STRENGTH> --loads <NUMBER>"
+)]
 pub(crate) struct DragoutArgs {
     /// Liquid in the rinse tank.
-    #[arg(long, value_name = "VOLUME")]
+    #[arg(long, allow_hyphen_values = true, value_name = "VOLUME")]
     pub tank: String,
 
     /// Rise of the concentration over the loads.
-    #[arg(long, value_name = "STRENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_name = "STRENGTH")]
     pub rise: String,
 
     /// Concentration of the bath, of the same substance.
-    #[arg(long, value_name = "STRENGTH")]
+    #[arg(long, allow_hyphen_values = true, value_name = "STRENGTH")]
     pub bath: String,
 
     /// Racks, barrels or baskets rinsed meanwhile.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, allow_hyphen_values = true, value_name = "NUMBER")]
     pub loads: String,
 
     /// Area of one load, to get the film as well.
-    #[arg(long, value_name = "AREA")]
+    #[arg(long, allow_hyphen_values = true, value_name = "AREA")]
     pub area: Option<String>,
 
     /// Concentration in the rinse before the first load.
-    #[arg(long, value_name = "STRENGTH", default_value = "0 g/L")]
+    #[arg(
+        long,
+        allow_hyphen_values = true,
+        value_name = "STRENGTH",
+        default_value = "0 g/L"
+    )]
     pub start: String,
 
     /// How far off the tank volume may be.
-    #[arg(long, value_name = "SHARE", default_value = "5 %")]
+    #[arg(
+        long,
+        allow_hyphen_values = true,
+        value_name = "SHARE",
+        default_value = "5 %"
+    )]
     pub tank_within: String,
 
     /// How far off the rise may be.
-    #[arg(long, value_name = "SHARE", default_value = "5 %")]
+    #[arg(
+        long,
+        allow_hyphen_values = true,
+        value_name = "SHARE",
+        default_value = "5 %"
+    )]
     pub rise_within: String,
 
     /// How far off the bath's analysis may be.
-    #[arg(long, value_name = "SHARE", default_value = "3 %")]
+    #[arg(
+        long,
+        allow_hyphen_values = true,
+        value_name = "SHARE",
+        default_value = "3 %"
+    )]
     pub bath_within: String,
 
     /// How far off the count of loads may be.
-    #[arg(long, value_name = "SHARE", default_value = "0 %")]
+    #[arg(
+        long,
+        allow_hyphen_values = true,
+        value_name = "SHARE",
+        default_value = "0 %"
+    )]
     pub loads_within: String,
 }

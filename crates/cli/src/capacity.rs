@@ -6,7 +6,8 @@ use anyhow::{Context, Result, bail};
 use dragback_properties::air::AirState;
 use dragback_units::constants as unit;
 use dragback_units::{
-    Dim, Style, System, celsius_from_fahrenheit, celsius_from_kelvin, kelvin_from_celsius,
+    Dim, Style, System, Unit, celsius_from_fahrenheit, celsius_from_kelvin, format_in,
+    kelvin_from_celsius,
 };
 use serde::Serialize;
 
@@ -14,14 +15,13 @@ use crate::answers_text::CAUTION;
 use crate::args::CapacityArgs;
 use crate::facts::{Facts, paragraph};
 use crate::io::Io;
-use crate::run::write_value;
-use crate::show::{NO_NUMBER, Show};
+use crate::show::{NO_NUMBER, Show, csv_number};
 use crate::source::load;
 use crate::table::Table;
 use crate::target::{Target, Targets};
 use crate::trace_csv::into_io;
 use crate::verdict::Verdict;
-use points::{Inlet, Point, TowerSheet};
+use points::{Inlet, Point, RatedSheet, TowerSheet};
 
 /// Temperature of the water as whose volume evaporation is told, °C.
 const TOLD_AT_C: f64 = 20.0;
@@ -69,14 +69,11 @@ pub(crate) fn capacity(args: &CapacityArgs, show: Show, io: &mut Io<'_>) -> Resu
     }
     if let Some(target) = &targets.json {
         let title = case.plant.network().title.clone();
-        write_value(
-            target,
-            &Sheets {
-                scenario: &title,
-                towers: &sheets,
-            },
-            io,
-        )?;
+        let sheets = Sheets {
+            scenario: &title,
+            towers: &sheets,
+        };
+        target.write_json(&sheets, io)?;
     }
     let too_hot: Vec<String> = sheets
         .iter()
@@ -163,7 +160,8 @@ fn render(
     out.push('\n');
     out.push_str(&paragraph(&format!(
         "Film equations at the full feed and air, with the water activity of the feeding tank as it starts. The heat is all \
-         that leaves the solution; heaters must replace it and the tanks' own losses. Volumes evaporated are of water at {}.",
+         that leaves the solution; heaters must replace it and the tanks' own losses. Transfer units and Merkel number \
+         say how good the contact of air and solution is. Volumes evaporated are of water at {}.",
         show.temperature(TOLD_AT_C)
     )));
     out.push('\n');
@@ -182,14 +180,64 @@ fn about(sheet: &TowerSheet, show: Show) -> String {
     facts.push("Air", show.si(Dim::VolumeFlow, Style::Air, air_m3_per_s));
     facts.push(
         "Water activity of the solution",
-        format!("{:.4}", sheet.water_activity),
+        format!("{:.4} (1 is pure water)", sheet.water_activity),
     );
     let (ntu, merkel) = (sheet.transfer_units, sheet.merkel_number);
     facts.push(
         "Rated contact",
         format!("{ntu:.2} transfer units, Merkel number {merkel:.3}"),
     );
+    if let Some(rated) = &sheet.rated {
+        rated_facts(rated, show, &mut facts);
+    }
     facts.into_text()
+}
+
+fn rated_facts(rated: &RatedSheet, show: Show, facts: &mut Facts) {
+    facts.push(
+        "Rated by its maker",
+        format!(
+            "{} of water from {}, air {}, {}",
+            show.flow(rated.evaporation_l_per_h),
+            show.temperature(rated.solution_c),
+            show.temperature(rated.air_c),
+            show.percent(rated.relative_humidity)
+        ),
+    );
+    facts.push(
+        "Computed there",
+        format!(
+            "{} of water; {} from this solution, with the air, feed and fan of this line",
+            show.flow(rated.computed_l_per_h),
+            show.flow(rated.as_run_l_per_h)
+        ),
+    );
+}
+
+/// Heat flows of towers: kW, or Btu/h where gallons and degrees Fahrenheit stand beside them.
+fn heat_unit(show: Show) -> &'static Unit {
+    let wanted = match show.system {
+        System::Metric => Dim::Power.find_unit("kW"),
+        System::Us => Dim::Power.find_unit("Btu/h"),
+    };
+    wanted.unwrap_or_else(|| Dim::Power.display_unit(show.system, Style::Default))
+}
+
+/// A heat flow in [`heat_unit`], three digits.
+fn heat(show: Show, kw: f64) -> String {
+    if kw.is_finite() {
+        format_in(heat_unit(show), 1000.0 * kw, 3)
+    } else {
+        NO_NUMBER.to_owned()
+    }
+}
+
+/// Unit of fog, by the mass of dry air.
+fn fog_unit(show: Show) -> &'static str {
+    match show.system {
+        System::Metric => "g/kg dry air",
+        System::Us => "lb/1000 lb dry air",
+    }
 }
 
 fn blocks(sheet: &TowerSheet, show: Show) -> String {
@@ -205,7 +253,7 @@ fn blocks(sheet: &TowerSheet, show: Show) -> String {
         let mut table = Table::new([
             "solution".to_owned(),
             format!("evaporation\n{}", unit(Dim::VolumeFlow)),
-            format!("heat\n{}", unit(Dim::Power)),
+            format!("heat\n{}", heat_unit(show).symbol),
             format!("solution\nleaves {}", unit(Dim::Temperature)),
             format!("air leaves\n{}", unit(Dim::Temperature)),
             "saturation\n%".to_owned(),
@@ -216,6 +264,10 @@ fn blocks(sheet: &TowerSheet, show: Show) -> String {
         out.push_str(&table.render());
     }
     out
+}
+
+fn first_word(text: &str) -> String {
+    text.split(' ').next().unwrap_or_default().to_owned()
 }
 
 fn columns(point: &Point, show: Show) -> Vec<String> {
@@ -232,7 +284,7 @@ fn columns(point: &Point, show: Show) -> Vec<String> {
     vec![
         show.temperature(point.solution_c),
         bare(Dim::VolumeFlow, point.evaporation_m3_per_s()),
-        bare(Dim::Power, 1000.0 * point.heat_kw),
+        first_word(&heat(show, point.heat_kw)),
         temperature(point.solution_out_c),
         temperature(point.air_out_c),
         bare(Dim::Fraction, point.air_out_saturation),
@@ -256,7 +308,7 @@ fn one(sheet: &TowerSheet, show: Show) -> String {
             continue;
         }
         facts.push("Evaporation", show.flow(point.evaporation_l_per_h));
-        facts.push("Heat drawn from the solution", show.power(point.heat_kw));
+        facts.push("Heat drawn from the solution", heat(show, point.heat_kw));
         let specific_j_per_m3 = 1000.0 * point.heat_kw / point.evaporation_m3_per_s();
         let specific = if point.evaporation_l_per_h > 0.0 {
             specific_j_per_m3
@@ -278,7 +330,7 @@ fn one(sheet: &TowerSheet, show: Show) -> String {
         );
         facts.push(
             "Fog",
-            format!("{:.2} g per kg of dry air", point.fog_g_per_kg_dry_air),
+            format!("{:.2} {}", point.fog_g_per_kg_dry_air, fog_unit(show)),
         );
         facts.push(
             "Contact here",
@@ -293,11 +345,8 @@ fn one(sheet: &TowerSheet, show: Show) -> String {
 
 fn write_csv(target: &Target, sheets: &[TowerSheet], show: Show, io: &mut Io<'_>) -> Result<()> {
     let unit = |dim| show.unit(dim, Style::Default);
-    let (t, q, p) = (
-        unit(Dim::Temperature),
-        unit(Dim::VolumeFlow),
-        unit(Dim::Power),
-    );
+    let (t, q) = (unit(Dim::Temperature), unit(Dim::VolumeFlow));
+    let (p, fog) = (heat_unit(show).symbol, fog_unit(show));
     let heads = [
         "tower".to_owned(),
         "inlet air".to_owned(),
@@ -309,7 +358,7 @@ fn write_csv(target: &Target, sheets: &[TowerSheet], show: Show, io: &mut Io<'_>
         format!("solution leaving ({t})"),
         format!("air leaving ({t})"),
         "air leaving saturation (%)".to_owned(),
-        "fog (g/kg dry air)".to_owned(),
+        format!("fog ({fog})"),
     ];
     target.write(io, |out| {
         let mut csv = csv::Writer::from_writer(out);
@@ -325,11 +374,11 @@ fn write_csv(target: &Target, sheets: &[TowerSheet], show: Show, io: &mut Io<'_>
                     c(Dim::Fraction, point.relative_humidity),
                     temperature(point.solution_c),
                     c(Dim::VolumeFlow, point.evaporation_m3_per_s()),
-                    c(Dim::Power, 1000.0 * point.heat_kw),
+                    csv_number(heat_unit(show).from_si(1000.0 * point.heat_kw)),
                     temperature(point.solution_out_c),
                     temperature(point.air_out_c),
                     c(Dim::Fraction, point.air_out_saturation),
-                    crate::show::csv_number(point.fog_g_per_kg_dry_air),
+                    csv_number(point.fog_g_per_kg_dry_air),
                 ])
                 .map_err(into_io)?;
             }

@@ -2,6 +2,7 @@
 
 use anyhow::Result;
 use dragback_scenario::{Origin, Parameter, Registry};
+use dragback_units::format_in;
 
 use crate::args::CheckArgs;
 use crate::io::Io;
@@ -74,15 +75,18 @@ fn unusual(registry: &Registry) -> String {
     out
 }
 
-/// The usual range in the unit in which it is declared.
+/// The usual range in the unit in which the value is written, or else in that in which it is declared.
 fn usual(p: &Parameter) -> Option<String> {
-    let (low, high) = p.meta.usual?;
-    let unit = if p.meta.unit.is_empty() {
-        String::new()
-    } else {
-        format!(" {}", p.meta.unit)
+    let (dim, (low, high)) = (p.dim()?, p.usual_si()?);
+    let written = p.text().and_then(|text| dim.parse_with_unit(text).ok());
+    let unit = match written {
+        Some(parsed) if !parsed.unit_text.trim().is_empty() => parsed.unit,
+        _ => dim.find_unit(p.meta.unit)?,
     };
-    Some(format!("usual {low} to {high}{unit}"))
+    let low = format_in(unit, low, 2);
+    // The unit once, behind the second number.
+    let low = low.strip_suffix(unit.symbol).unwrap_or(&low).trim_end();
+    Some(format!("usual {low} to {}", format_in(unit, high, 2)))
 }
 
 /// Notes are for people, not for runs.

@@ -7,7 +7,7 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 use clap::Parser;
-use dragback_study::AirChoice;
+use dragback_study::{AirChoice, Hours};
 
 use crate::answers_text::{ending, render};
 use crate::args::{Cli, Command, Units, WindowRequest};
@@ -88,7 +88,7 @@ pub fn parse(words: impl IntoIterator<Item = OsString>) -> Result<Request, Told>
         (Some(_), Some(word), _) | (None, Some(word), Some(_)) => Err(no_command(&word)),
         (Some(command), None, _) => Ok(Request::Job(Job {
             command,
-            units: cli.units,
+            units: cli.units.unwrap_or_default(),
         })),
         (None, file, _) => {
             let file = file.map(PathBuf::from);
@@ -229,7 +229,7 @@ fn settle_instead(
     show: Show,
     io: &mut Io<'_>,
 ) -> Result<Verdict> {
-    let found = settle::settled(loaded, AirChoice::Mean, io)?;
+    let found = settle::settled(loaded, AirChoice::Mean, Hours::Calendar, io)?;
     let reasons = reasons(&found.answers, show);
     let answer = render(&found.answers, &loaded.scenario, show);
     let why = crate::facts::paragraph(&format!("{why} Here is where {what} settles."));

@@ -6,7 +6,7 @@ use dragback_units::{Dim, Style};
 
 use crate::args::DragoutArgs;
 use crate::facts::{Facts, paragraph};
-use crate::io::Io;
+use crate::io::{Io, printable};
 use crate::show::Show;
 use crate::verdict::Verdict;
 
@@ -16,23 +16,38 @@ pub(crate) fn dragout(args: &DragoutArgs, show: Show, io: &mut Io<'_>) -> Result
     let area_m2 = args
         .area
         .as_deref()
-        .map(|a| Dim::Area.parse(a).context("--area"))
+        .map(|a| above_zero(Dim::Area, a, "--area"))
         .transpose()?;
-    if area_m2.is_some_and(|a| a <= 0.0) {
-        bail!("--area: it must be above 0");
-    }
     io.print(&render(&rise, &within, area_m2, show)?)?;
     Ok(Verdict::Good)
 }
 
 fn rise_of(args: &DragoutArgs) -> Result<MeasuredRise> {
     Ok(MeasuredRise {
-        tank_m3: Dim::Volume.parse(&args.tank).context("--tank")?,
-        start_kg_per_m3: Dim::Concentration.parse(&args.start).context("--start")?,
-        rise_kg_per_m3: Dim::Concentration.parse(&args.rise).context("--rise")?,
-        bath_kg_per_m3: Dim::Concentration.parse(&args.bath).context("--bath")?,
-        loads: Dim::Number.parse(&args.loads).context("--loads")?,
+        tank_m3: above_zero(Dim::Volume, &args.tank, "--tank")?,
+        start_kg_per_m3: start_of(&args.start)?,
+        rise_kg_per_m3: above_zero(Dim::Concentration, &args.rise, "--rise")?,
+        bath_kg_per_m3: above_zero(Dim::Concentration, &args.bath, "--bath")?,
+        loads: above_zero(Dim::Number, &args.loads, "--loads")?,
     })
+}
+
+fn above_zero(dim: Dim, text: &str, option: &'static str) -> Result<f64> {
+    let si = dim.parse(text).context(option)?;
+    if si > 0.0 {
+        Ok(si)
+    } else {
+        bail!("{option} {}: it must be above 0", printable(text.trim()))
+    }
+}
+
+fn start_of(text: &str) -> Result<f64> {
+    let si = Dim::Concentration.parse(text).context("--start")?;
+    if si >= 0.0 {
+        Ok(si)
+    } else {
+        bail!("--start {}: it must be 0 or more", printable(text.trim()))
+    }
 }
 
 fn within_of(args: &DragoutArgs) -> Result<RelativeUncertainty> {
@@ -41,7 +56,7 @@ fn within_of(args: &DragoutArgs) -> Result<RelativeUncertainty> {
         if (0.0..=1.0).contains(&share) {
             Ok(share)
         } else {
-            bail!("{option} {}: give 0 to 100 %", text.trim())
+            bail!("{option} {}: give 0 to 100 %", printable(text.trim()))
         }
     };
     Ok(RelativeUncertainty {

@@ -1,20 +1,20 @@
 //! `dragback run`.
 
-use std::io::Write;
+use std::collections::BTreeMap;
 
 use anyhow::{Context, Result, bail};
 use dragback_plant::ids::{SoluteId, VesselId};
-use dragback_study::{Answers, Clock, Driver, Span, VesselAnswer, run_span};
+use dragback_study::{Clock, Driver, Span, VesselAnswer, run_span};
 use dragback_units::Dim;
 use dragback_units::constants as unit;
 
 use crate::answers_text::{ending, leads, render, section, tanks};
 use crate::args::RunArgs;
-use crate::io::Io;
+use crate::io::{Io, printable};
 use crate::progress::Progress;
 use crate::show::Show;
 use crate::source::load;
-use crate::target::{Target, Targets};
+use crate::target::Targets;
 use crate::trace_csv::write_trace;
 use crate::verdict::{Verdict, impurities_above, reasons};
 
@@ -45,7 +45,7 @@ pub(crate) fn run(args: &RunArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict
         target.write(io, |out| write_trace(&span, show, out))?;
     }
     if let Some(target) = &targets.json {
-        write_json(target, &answers, io)?;
+        target.write_json(&answers, io)?;
     }
     let mut reasons = reasons(&answers, show);
     reasons.extend(impurities_above(&span, show));
@@ -65,24 +65,12 @@ pub(crate) fn run(args: &RunArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict
 fn span_of(text: &str) -> Result<f64> {
     let span_s = Dim::Time.parse(text).context("--for")?;
     if !(SHORTEST_S..=LONGEST_S).contains(&span_s) {
-        bail!("--for {}: a run lasts from 1 h to 10 years", text.trim());
+        bail!(
+            "--for {}: a run lasts from 1 h to 10 years",
+            printable(text.trim())
+        );
     }
     Ok(span_s)
-}
-
-/// Writes answers as JSON. A number that is none becomes `null`.
-pub(crate) fn write_json(target: &Target, answers: &Answers, io: &mut Io<'_>) -> Result<()> {
-    write_value(target, answers, io)
-}
-
-/// Writes anything as JSON with a line's end behind it.
-pub(crate) fn write_value(
-    target: &Target,
-    value: &impl serde::Serialize,
-    io: &mut Io<'_>,
-) -> Result<()> {
-    let text = serde_json::to_string_pretty(value)?;
-    target.write(io, |out: &mut dyn Write| writeln!(out, "{text}"))
 }
 
 /// The tanks as the run leaves them.
@@ -99,12 +87,14 @@ fn last(span: &Span) -> Vec<VesselAnswer> {
             let g_per_l = plant.concentration(v, SoluteId(s), y).unwrap_or(f64::NAN);
             (solute.name.clone(), g_per_l)
         });
+        let concentration_g_per_l: BTreeMap<String, f64> = strength.collect();
         VesselAnswer {
             name: vessel.name.clone(),
             volume_l: unit::litres(volume_m3),
             level_m: vessel.shape.level_m(volume_m3),
             temperature_c,
-            concentration_g_per_l: strength.collect(),
+            dissolved_solids_g_per_l: concentration_g_per_l.values().sum(),
+            concentration_g_per_l,
             conductivity_us_per_cm: unit::us_per_cm(plant.conductivity_s_per_m(v, y)),
             // The table of tanks does not tell it.
             nearest_salt: None,

@@ -7,7 +7,6 @@ use crate::answers_text::{ending, render};
 use crate::args::SettleArgs;
 use crate::io::{Io, printable};
 use crate::progress::Progress;
-use crate::run::write_json;
 use crate::show::Show;
 use crate::source::{Loaded, load};
 use crate::target::Targets;
@@ -18,9 +17,9 @@ pub(crate) fn settle(args: &SettleArgs, show: Show, io: &mut Io<'_>) -> Result<V
     let air = air_choice(&args.air)?;
     let targets = Targets::new(None, args.json.as_ref(), &args.input.file)?;
     let loaded = load(&args.input, io)?;
-    let found = settled(&loaded, air, io)?;
+    let found = settled(&loaded, air, args.hours.into(), io)?;
     if let Some(target) = &targets.json {
-        write_json(target, &found.answers, io)?;
+        target.write_json(&found.answers, io)?;
     }
     let reasons = reasons(&found.answers, show);
     if !targets.take_standard() {
@@ -34,12 +33,15 @@ pub(crate) fn settle(args: &SettleArgs, show: Show, io: &mut Io<'_>) -> Result<V
 }
 
 /// The settled week of a scenario.
-pub(crate) fn settled(loaded: &Loaded, air: AirChoice, io: &mut Io<'_>) -> Result<SettledCase> {
+pub(crate) fn settled(
+    loaded: &Loaded,
+    air: AirChoice,
+    hours: Hours,
+    io: &mut Io<'_>,
+) -> Result<SettledCase> {
     let case = loaded.case()?;
     let mut progress = Progress::new(io, "Looking for the settled week", None);
-    let found = settled_answers(&case, air, Hours::Calendar, Depth::Full, &mut |t_s| {
-        progress.at(t_s)
-    })?;
+    let found = settled_answers(&case, air, hours, Depth::Full, &mut |t_s| progress.at(t_s))?;
     Ok(found)
 }
 

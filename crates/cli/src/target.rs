@@ -6,6 +6,7 @@ use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
+use serde::Serialize;
 
 use crate::io::{Io, printable, unless_gone};
 
@@ -75,6 +76,12 @@ impl Target {
             bail!("{option} {shown}: this is the scenario itself; give another name");
         }
         Ok(Self::File(path))
+    }
+
+    /// Writes a value as JSON with a line's end behind it. A number that is none becomes `null`.
+    pub(crate) fn write_json(&self, value: &impl Serialize, io: &mut Io<'_>) -> Result<()> {
+        let text = serde_json::to_string_pretty(value)?;
+        self.write(io, |out| writeln!(out, "{text}"))
     }
 
     /// Writes what `fill` gives, whole or not at all.

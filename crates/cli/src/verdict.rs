@@ -87,7 +87,9 @@ pub(crate) fn reasons(answers: &Answers, show: Show) -> Vec<String> {
             ));
         }
     }
-    for impurity in &answers.impurities {
+    // A run is judged by what it passed, not by what it would pass if it went on: see [`impurities_above`].
+    let foreseen = answers.impurities.iter();
+    for impurity in foreseen.filter(|_| answers.driver == "settled") {
         let soon = impurity.days_to_limit.filter(|&days| days <= HORIZON_D);
         if let (Some(limit), Some(days)) = (impurity.limit_g_per_l, soon) {
             let when = if days > 0.0 {

@@ -234,6 +234,18 @@ fn tables_fit_80_columns() {
 }
 
 #[test]
+fn help_fits_80_columns() {
+    for command in ["check", "run", "settle", "capacity", "dragout"] {
+        for wide in dragback(&[command, "--help"]).out.lines() {
+            assert!(wide.chars().count() <= 80, "{command}: {wide}");
+        }
+    }
+    for wide in dragback(&["--help"]).out.lines() {
+        assert!(wide.chars().count() <= 80, "{wide}");
+    }
+}
+
+#[test]
 fn help_and_version_are_good_and_unknown_words_are_not() {
     for words in [&["--help"][..], &["settle", "--help"], &["--version"]] {
         let ran = dragback(words);

@@ -513,6 +513,11 @@ fn impossible_times_and_numbers_are_told_with_their_option() {
     };
     refused(&drag("1.9", "40"), "--rise: '1.9' has no unit");
     refused(&drag("80 g/L", "40"), "the rinse ends at 80 g/L");
-    refused(&drag("1.9 g/L", "0"), "number of loads is 0");
+    refused(&drag("1.9 g/L", "0"), "--loads 0: it must be above 0");
+    refused(&drag("-1 g/L", "40"), "--rise -1 g/L: it must be above 0");
+    refused(
+        &["run", &file, "--for", "-3 d"],
+        "--for -3 d: a run lasts from 1 h to 10 years",
+    );
     refused(&drag("1.9 g/L", "many"), "--loads:");
 }

@@ -18,6 +18,7 @@ fn main() -> Result<(), dragback_gui::GuiError> {
         demo_text: include_str!("../../../scenarios/demo.ron"),
         demo_name: "demo.ron",
         open: file("DRAGBACK_OPEN"),
+        units: None,
         report_path: std::env::args_os().nth(1).map(PathBuf::from),
     };
     dragback_gui::run_with(options, file("DRAGBACK_PREFS"), size)

@@ -48,7 +48,8 @@ impl App {
     #[must_use]
     pub fn with_prefs(ctx: &egui::Context, options: Options, prefs_path: Option<PathBuf>) -> Self {
         theme::install(ctx);
-        let prefs = prefs_path.as_deref().map(read_prefs).unwrap_or_default();
+        let mut prefs = prefs_path.as_deref().map(read_prefs).unwrap_or_default();
+        prefs.system = options.units.unwrap_or(prefs.system);
         let wake: Arc<dyn Fn() + Send + Sync> = {
             let ctx = ctx.clone();
             Arc::new(move || ctx.request_repaint())

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use dragback_units::System;
 use thiserror::Error;
 
 /// How to start.
@@ -13,6 +14,8 @@ pub struct Options {
     pub demo_name: &'static str,
     /// A file to open at once in place of it.
     pub open: Option<PathBuf>,
+    /// Units to begin with in place of the preferred ones; kept only when a preference is changed in the window.
+    pub units: Option<System>,
     /// For tests: a file to which a line of JSON is appended after each lever change that has been answered, and whenever the layout changes.
     pub report_path: Option<PathBuf>,
 }

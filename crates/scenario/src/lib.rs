@@ -25,7 +25,7 @@ mod outline;
 pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check};
 pub use derived::levers;
 pub use load::{load, save};
-pub use lower::{device_names, lower, lower_checked, relay_names};
+pub use lower::{device_names, lower, lower_checked, relay_names, species_of};
 pub use outline::{BATHS, BathKind, Key, Outline, QUESTIONS, Question, outline};
 pub use problem::{Place, Problem};
 pub use record::{Input, Kind, Leaf, Map, Mark, Meta, Origin, Spread};

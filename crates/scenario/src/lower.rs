@@ -15,7 +15,8 @@ mod roles;
 mod site;
 mod tower;
 
-pub(crate) use chemistry::{bath_concentrations, species_of, used_species, yields};
+pub use chemistry::species_of;
+pub(crate) use chemistry::{bath_concentrations, used_species, yields};
 pub(crate) use levels::{bath_bands, shape};
 pub(crate) use tower::{fan_warming_k, tower_of, works_at_all};
 

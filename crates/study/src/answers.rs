@@ -13,11 +13,15 @@ pub struct Answers {
     pub driver: String,
     /// Air of the answers: `mean`, a month, or `calendar`.
     pub air: String,
+    /// How work hours are read: `calendar`, `in-shift` (work never stops) or `week-mean` (work always runs at its mean over the week).
+    pub hours: String,
     /// Whether the averaged driver stands on firm ground: no alarm fired and no heater above 0.9 of its power while evaporating.
     pub refined: bool,
     /// Hours that the means span.
     pub span_h: f64,
-    /// Each tank at the end.
+    /// What each solute is counted as.
+    pub solutes: Vec<SoluteAnswer>,
+    /// Each tank's means.
     pub vessels: Vec<VesselAnswer>,
     /// Each stream's mean.
     pub streams: Vec<StreamAnswer>,
@@ -29,6 +33,19 @@ pub struct Answers {
     pub alarms: Vec<AlarmAnswer>,
     /// The audit: water, energy and each solute.
     pub ledger: BTreeMap<String, LedgerAnswer>,
+}
+
+/// What the mass of a solute means.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SoluteAnswer {
+    /// Its name in tables and keys: `Cr6`.
+    pub name: String,
+    /// The substance that is weighed under that name: `Cr(VI) as CrO₃`.
+    pub counted_as: String,
+    /// The metal (or whatever else people speak of) in it: `Cr`.
+    pub metal: String,
+    /// Mass of that in a mass of the solute, above 0, at most 1.
+    pub metal_fraction: f64,
 }
 
 /// A tank.
@@ -44,6 +61,8 @@ pub struct VesselAnswer {
     pub temperature_c: f64,
     /// Mean concentration of each solute, g/L.
     pub concentration_g_per_l: BTreeMap<String, f64>,
+    /// Mean of all that is dissolved, as counted, g/L.
+    pub dissolved_solids_g_per_l: f64,
     /// Conductivity at 25 °C, µS/cm (an estimate).
     pub conductivity_us_per_cm: f64,
     /// The salt that would come out first; `null` where no solubility is known.
@@ -89,6 +108,8 @@ pub struct FinalRinse {
     pub dilution_ratio: f64,
     /// Limit, mg/L, if the scenario gives one.
     pub limit_mg_per_l: Option<f64>,
+    /// All that is dissolved in the tank, as counted, mean while work runs, mg/L.
+    pub dissolved_solids_mg_per_l: f64,
     /// Conductivity of the tank at 25 °C, µS/cm (an estimate).
     pub conductivity_us_per_cm: f64,
 }
@@ -104,6 +125,19 @@ pub struct Margin {
     pub worst_month: f64,
     /// Which month that is; `mean` when the room does not change.
     pub month: String,
+}
+
+/// What a tower's air carries up the stack as droplets, mean while the tower runs.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StackAnswer {
+    /// The tower.
+    pub tower: String,
+    /// The lead solute of its loop, as counted.
+    pub species: String,
+    /// Mass in a cubic metre of dry air at 20 °C and 101.325 kPa, mg/m³; `null` when the tower never ran.
+    pub mg_per_dry_m3: Option<f64>,
+    /// The same as metal, mg/m³.
+    pub metal_mg_per_dry_m3: Option<f64>,
 }
 
 /// The answers of one loop.
@@ -133,6 +167,8 @@ pub struct LoopAnswer {
     pub tower_share: f64,
     /// Temperature of the tank that feeds the towers, mean while evaporating, °C; `null` without towers.
     pub evaporation_temperature_c: Option<f64>,
+    /// What each tower sends up its stack.
+    pub stacks: Vec<StackAnswer>,
     /// Room for rinse water.
     pub closure_margin_l_per_h: Margin,
     /// Rinse water that tanks must hold over shift hours for the week to close, L.
@@ -154,9 +190,9 @@ pub struct ImpurityAnswer {
     pub species: String,
     /// Where.
     pub vessel: String,
-    /// Strength now, g/L.
+    /// Strength at the start, g/L.
     pub now_g_per_l: f64,
-    /// Growth, g/L per day.
+    /// Growth, g/L per day; not a number (`null`) where a run is too short to tell.
     pub growth_g_per_l_per_day: f64,
     /// Limit, g/L, if the scenario gives one.
     pub limit_g_per_l: Option<f64>,
@@ -191,6 +227,8 @@ pub enum LedgerAnswer {
         held_change_kg: f64,
         /// Closure error, relative.
         closure_error: f64,
+        /// The ways across the boundary that carried any of it.
+        lines: Vec<MassLine>,
     },
     /// Energy.
     Energy {
@@ -202,5 +240,39 @@ pub enum LedgerAnswer {
         held_change_kwh: f64,
         /// Closure error, relative.
         closure_error: f64,
+        /// The ways across the boundary that carried any of it.
+        lines: Vec<EnergyLine>,
     },
+}
+
+/// Which way something crossed the boundary.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Way {
+    /// Into the plant.
+    In,
+    /// Out of the plant.
+    Out,
+}
+
+/// Matter across the boundary under one name.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MassLine {
+    /// Name of the way.
+    pub name: String,
+    /// In or out.
+    pub side: Way,
+    /// How much, kg, above zero.
+    pub kg: f64,
+}
+
+/// Energy across the boundary under one name.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct EnergyLine {
+    /// Name of the way.
+    pub name: String,
+    /// In or out.
+    pub side: Way,
+    /// How much, kWh, above zero.
+    pub kwh: f64,
 }

@@ -5,15 +5,18 @@ use std::collections::BTreeMap;
 use dragback_plant::Plant;
 use dragback_plant::climate::AirChoice;
 use dragback_plant::ids::{DeviceId, SoluteId, TransferId, VesselId};
-use dragback_plant::layout::Layout;
 use dragback_plant::ledger::Ledger;
 use dragback_plant::network::{End, LoopRoles};
+use dragback_run::clock::{Clock, Hours};
 use dragback_run::{Alarm, Trace};
+use dragback_scenario::Scenario;
 use dragback_units::constants as unit;
 
 use crate::answers::{
-    AlarmAnswer, Answers, FinalRinse, LedgerAnswer, LoopAnswer, Margin, StreamAnswer, VesselAnswer,
+    AlarmAnswer, Answers, FinalRinse, LoopAnswer, Margin, StreamAnswer, VesselAnswer,
 };
+use crate::books::books;
+use crate::solutes::{metal_fraction, solutes};
 
 /// Density at which evaporated kilograms are told as litres: pure water at 20 °C, kg/m³.
 pub(crate) const TOLD_KG_PER_M3: f64 = 998.2;
@@ -125,6 +128,7 @@ impl<'a> Means<'a> {
             level_m: self.mean(|y| vessel.shape.level_m(plant.holdup(v, y).0)),
             temperature_c: self.mean(|y| plant.holdup(v, y).1),
             concentration_g_per_l: concentration.collect(),
+            dissolved_solids_g_per_l: self.mean(|y| self.dissolved_kg_per_m3(v, y)),
             conductivity_us_per_cm: unit::us_per_cm(
                 self.mean(|y| plant.conductivity_s_per_m(v, y)),
             ),
@@ -219,6 +223,7 @@ impl<'a> Means<'a> {
         };
         let bath = mean(&|y| plant.concentration(roles.bath, lead, y).unwrap_or(0.0));
         let conductivity = mean(&|y| plant.conductivity_s_per_m(station, y));
+        let dissolved = mean(&|y| self.dissolved_kg_per_m3(station, y));
         FinalRinse {
             vessel: plant.network().vessels[station.index()].name.clone(),
             species: plant.network().solutes[lead.index()].name.clone(),
@@ -226,11 +231,17 @@ impl<'a> Means<'a> {
             film_mg_per_l: unit::mg_per_l(film),
             dilution_ratio: bath / film,
             limit_mg_per_l: roles.final_limit_kg_per_m3.map(unit::mg_per_l),
+            dissolved_solids_mg_per_l: unit::mg_per_l(dissolved),
             conductivity_us_per_cm: unit::us_per_cm(conductivity),
         }
     }
 
-    pub(crate) fn loop_answer(&self, roles: &LoopRoles) -> LoopAnswer {
+    pub(crate) fn loop_answer(
+        &self,
+        roles: &LoopRoles,
+        scenario: &Scenario,
+        air: AirChoice,
+    ) -> LoopAnswer {
         let plant = self.plant;
         let net = plant.network();
         let layout = plant.layout();
@@ -255,6 +266,8 @@ impl<'a> Means<'a> {
                 .iter()
                 .any(|&t| self.rose(layout.tower_heat(t), i))
         };
+        let lead = &net.solutes[roles.lead.index()].name;
+        let metal_fraction = metal_fraction(scenario, lead);
         let feeder = roles.towers.first().map(|t| net.towers[t.index()].vessel);
         LoopAnswer {
             name: roles.name.clone(),
@@ -276,6 +289,7 @@ impl<'a> Means<'a> {
             tower_share,
             evaporation_temperature_c: feeder
                 .and_then(|v| self.mean_where(evaporates, |y| plant.holdup(v, y).1)),
+            stacks: self.stacks(roles, air, metal_fraction),
             closure_margin_l_per_h: Margin {
                 week: f64::NAN,
                 in_shift: f64::NAN,
@@ -296,11 +310,20 @@ pub(crate) fn told_l_per_h(kg_per_s: f64) -> f64 {
     unit::l_per_h(kg_per_s / TOLD_KG_PER_M3)
 }
 
+/// What the answers of a stretch of time say besides its figures.
+pub(crate) struct About<'a> {
+    /// `settled`, `preview` or `exact`.
+    pub driver: &'a str,
+    /// Hours and air in which it ran.
+    pub clock: Clock,
+    /// The scenario.
+    pub scenario: &'a Scenario,
+}
+
 /// Everything that a stretch of time says of itself.
 pub(crate) fn answers(
     means: &Means<'_>,
-    driver: &str,
-    air: AirChoice,
+    about: &About<'_>,
     ledger: &Ledger,
     alarms: &[Alarm],
 ) -> Answers {
@@ -308,17 +331,19 @@ pub(crate) fn answers(
     let loops: Vec<LoopAnswer> = net
         .loops
         .iter()
-        .map(|roles| means.loop_answer(roles))
+        .map(|roles| means.loop_answer(roles, about.scenario, about.clock.air))
         .collect();
     Answers {
         scenario: net.title.clone(),
-        driver: driver.to_owned(),
-        air: air_name(air).to_owned(),
-        refined: driver == "exact"
+        driver: about.driver.to_owned(),
+        air: air_name(about.clock.air).to_owned(),
+        hours: hours_name(about.clock.hours).to_owned(),
+        refined: about.driver == "exact"
             || (alarms.is_empty() && loops.iter().all(|l| l.heater_duty < 0.9)),
         span_h: unit::hours(means.span_s),
+        solutes: solutes(net, about.scenario),
         vessels: (0..net.vessels.len())
-            .map(|v| means.vessel(VesselId(v), air))
+            .map(|v| means.vessel(VesselId(v), about.clock.air))
             .collect(),
         streams: (0..net.transfers.len())
             .map(|t| means.stream(TransferId(t)))
@@ -333,7 +358,7 @@ pub(crate) fn answers(
                 what: a.what.clone(),
             })
             .collect(),
-        ledger: ledger_answer(ledger),
+        ledger: books(means.plant, ledger),
     }
 }
 
@@ -350,24 +375,11 @@ pub(crate) fn air_name(air: AirChoice) -> &'static str {
     }
 }
 
-fn ledger_answer(ledger: &Ledger) -> BTreeMap<String, LedgerAnswer> {
-    let told = ledger.entries.iter().enumerate().map(|(j, e)| {
-        let entry = if j == Layout::ENTHALPY {
-            LedgerAnswer::Energy {
-                in_kwh: unit::kilowatt_hours(e.in_total),
-                out_kwh: unit::kilowatt_hours(e.out_total),
-                held_change_kwh: unit::kilowatt_hours(e.held_change),
-                closure_error: e.closure_error,
-            }
-        } else {
-            LedgerAnswer::Mass {
-                in_kg: e.in_total,
-                out_kg: e.out_total,
-                held_change_kg: e.held_change,
-                closure_error: e.closure_error,
-            }
-        };
-        (e.name.clone(), entry)
-    });
-    told.collect()
+/// `calendar`, `in-shift` or `week-mean`.
+fn hours_name(hours: Hours) -> &'static str {
+    match hours {
+        Hours::Calendar => "calendar",
+        Hours::AlwaysOpen => "in-shift",
+        Hours::WeekMean => "week-mean",
+    }
 }

@@ -4,20 +4,24 @@
 //! [`run_span`] runs a stretch of time, [`curves`] reads series for plots and tables. The crate opens no file.
 
 mod answers;
+mod books;
 mod case;
 pub mod curves;
 mod figures;
+mod growth;
 mod heating;
 mod margin;
 mod outlook;
 mod saturation;
 mod settled;
+mod solutes;
 mod span;
+mod stack;
 mod stretch;
 
 pub use answers::{
-    AlarmAnswer, Answers, FinalRinse, ImpurityAnswer, LedgerAnswer, LoopAnswer, Margin,
-    SaturationAnswer, StreamAnswer, VesselAnswer,
+    AlarmAnswer, Answers, EnergyLine, FinalRinse, ImpurityAnswer, LedgerAnswer, LoopAnswer, Margin,
+    MassLine, SaturationAnswer, SoluteAnswer, StackAnswer, StreamAnswer, VesselAnswer, Way,
 };
 pub use case::{Case, StudyError};
 pub use dragback_plant::climate::AirChoice;

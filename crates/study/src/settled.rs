@@ -10,7 +10,7 @@ use dragback_run::{Alarm, Trace};
 
 use crate::answers::Answers;
 use crate::case::{Case, StudyError};
-use crate::figures::{Means, answers};
+use crate::figures::{About, Means, answers};
 use crate::margin::margins;
 use crate::outlook::outlook;
 
@@ -66,7 +66,12 @@ pub fn settled_answers(
             ..a.clone()
         })
         .collect();
-    let mut found = answers(&means, "settled", air, &ledger, &alarms);
+    let about = About {
+        driver: "settled",
+        clock,
+        scenario: &case.scenario,
+    };
+    let mut found = answers(&means, &about, &ledger, &alarms);
     found.refined &= settled.restless.is_none();
     margins(case, &settled, clock, depth, &mut found, watch)?;
     outlook(case, &settled, clock, depth, &mut found, watch)?;

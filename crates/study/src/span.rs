@@ -8,10 +8,12 @@ use dragback_run::clock::Clock;
 use dragback_run::exact::{self, ExactOptions, Statistics};
 use dragback_run::preview::{self, PreviewOptions};
 use dragback_run::{Alarm, Trace};
+use dragback_scenario::Scenario;
 
 use crate::answers::Answers;
 use crate::case::{Case, StudyError};
-use crate::figures::{Means, answers};
+use crate::figures::{About, Means, answers};
+use crate::growth::impurities_of_run;
 
 /// Which driver.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,6 +40,7 @@ pub struct Span {
     /// Which driver ran.
     pub driver: Driver,
     clock: Clock,
+    scenario: Arc<Scenario>,
 }
 
 /// Most moments that a run records.
@@ -81,6 +84,7 @@ pub fn run_span(
         statistics: outcome.statistics,
         driver,
         clock,
+        scenario: Arc::clone(&case.scenario),
     })
 }
 
@@ -93,6 +97,13 @@ impl Span {
             Driver::Exact => "exact",
         };
         let means = Means::new(&self.plant, &self.trace);
-        answers(&means, name, self.clock.air, &self.ledger, &self.alarms)
+        let about = About {
+            driver: name,
+            clock: self.clock,
+            scenario: &self.scenario,
+        };
+        let mut found = answers(&means, &about, &self.ledger, &self.alarms);
+        found.impurities = impurities_of_run(&self.plant, &self.trace);
+        found
     }
 }

@@ -1,28 +1,32 @@
 //! The answers of any stretch of a run.
 
-use dragback_plant::Plant;
+use dragback_plant::climate::AirChoice;
 use dragback_run::Trace;
 
 use crate::answers::LoopAnswer;
+use crate::case::Case;
 use crate::figures::Means;
 
-/// The answers of one loop as means over the moments of a trace from `from_s` to `to_s`, seconds; margins and days to settle are not told of a stretch.
+/// The answers of one loop as means over the moments of a trace, run in the air given, from `from_s` to `to_s`, seconds; margins and days to settle are not told of a stretch.
 ///
 /// `None` when there is no such loop, or when less than two recorded moments lie in the stretch. A mean over hours without work has no film on it: the final rinse is
 /// not a number then.
 #[must_use]
 pub fn loop_between(
-    plant: &Plant,
+    case: &Case,
+    air: AirChoice,
     trace: &Trace,
     loop_index: usize,
     (from_s, to_s): (f64, f64),
 ) -> Option<LoopAnswer> {
-    let roles = plant.network().loops.get(loop_index)?;
+    let roles = case.plant.network().loops.get(loop_index)?;
     if trace.is_empty() {
         return None;
     }
     let (first, last) = (trace.at(from_s), trace.at(to_s));
-    (first < last).then(|| Means::between(plant, trace, first, last).loop_answer(roles))
+    (first < last).then(|| {
+        Means::between(&case.plant, trace, first, last).loop_answer(roles, &case.scenario, air)
+    })
 }
 
 #[cfg(test)]
@@ -46,17 +50,17 @@ mod tests {
         let span = run_span(&case, span_s, Driver::Preview, clock, &mut |_| true).unwrap();
         let day = |n: f64| {
             let ends = (seconds_from_days(n), seconds_from_days(n + 1.0));
-            loop_between(&case.plant, &span.trace, 0, ends).unwrap()
+            loop_between(&case, clock.air, &span.trace, 0, ends).unwrap()
         };
         // The demo works from Monday to Friday, 16 hours with 40 m²/h of 0.12 L/m²: 4.8 L/h, as a mean of 24 h 3.2 (hand derivation).
         assert!((day(8.0).drag_out_l_per_h - 3.2).abs() < 1e-9);
         assert!(day(13.0).drag_out_l_per_h.abs() < 1e-12);
         assert!(day(13.0).final_rinse.film_mg_per_l.is_nan());
-        let whole = loop_between(&case.plant, &span.trace, 0, (0.0, span_s)).unwrap();
+        let whole = loop_between(&case, clock.air, &span.trace, 0, (0.0, span_s)).unwrap();
         let told = &span.answers().loops[0];
         assert_eq!(whole.drag_out_l_per_h, told.drag_out_l_per_h);
         assert_eq!(whole.lost_kg_per_day, told.lost_kg_per_day);
-        assert!(loop_between(&case.plant, &span.trace, 0, (span_s, span_s)).is_none());
-        assert!(loop_between(&case.plant, &span.trace, 9, (0.0, span_s)).is_none());
+        assert!(loop_between(&case, clock.air, &span.trace, 0, (span_s, span_s)).is_none());
+        assert!(loop_between(&case, clock.air, &span.trace, 9, (0.0, span_s)).is_none());
     }
 }

@@ -95,9 +95,6 @@ fn the_reader_of_code_stops_only_at_tests_written_in_place() {
     assert!(code_of(one_item).contains("const A"));
 }
 
-/// Named in a manifest ahead of the code that will use it.
-const AWAITED: [(&str, &str); 1] = [("gui", "egui_extras")];
-
 #[test]
 fn every_dependency_is_used() {
     let folders = crate_folders();
@@ -121,9 +118,6 @@ fn every_dependency_is_used() {
             let word = found.name.replace('-', "_");
             let is_lib = !(found.is_dev || name == "tests" || name == "bench");
             let code = if is_lib { &library } else { &all };
-            if AWAITED.contains(&(name, found.name.as_str())) {
-                continue;
-            }
             assert!(
                 has_word(code, &word),
                 "{name} names {} and does not use it",

@@ -5,8 +5,9 @@ use dragback_plant::Plant;
 use dragback_plant::ids::VesselId;
 use dragback_plant::network::TowerUnit;
 use dragback_properties::air::AirState;
-use dragback_properties::tower::Feed;
+use dragback_properties::tower::{Feed, Transfer};
 use dragback_properties::water;
+use dragback_scenario::{FedFrom, Loop, Tower};
 use dragback_study::Case;
 use dragback_units::constants as unit;
 use serde::Serialize;
@@ -47,6 +48,20 @@ impl Point {
     }
 }
 
+/// A rated point against what is computed.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct RatedSheet {
+    pub solution_c: f64,
+    pub air_c: f64,
+    pub relative_humidity: f64,
+    /// As stated.
+    pub evaporation_l_per_h: f64,
+    /// Computed for water, at the air and feed of the statement; not finite where there is no answer.
+    pub computed_l_per_h: f64,
+    /// Computed for the solution, air, feed and fan of the scenario, at the same temperatures.
+    pub as_run_l_per_h: f64,
+}
+
 /// A tower with its operating points.
 #[derive(Clone, Debug, Serialize)]
 pub(super) struct TowerSheet {
@@ -58,6 +73,8 @@ pub(super) struct TowerSheet {
     pub transfer_units: f64,
     pub merkel_number: f64,
     pub ceiling_c: f64,
+    /// The point that the maker states, where the scenario gives one.
+    pub rated: Option<RatedSheet>,
     #[serde(skip)]
     pub inlets: Vec<Inlet>,
     pub points: Vec<Point>,
@@ -73,12 +90,13 @@ pub(super) fn sheets(case: &Case, asked: Asked<'_>) -> Result<Vec<TowerSheet>> {
     let start = plant.initial();
     let mut sheets = Vec::with_capacity(net.towers.len());
     for (i, tower) in net.towers.iter().enumerate() {
-        let ceiling_c = ceiling_c(case, i);
+        let given = given(case, i);
+        let ceiling_c = given.map_or(USUAL_CEILING_C, |(_, t)| t.ceiling.quantity().celsius());
         let (solutions, mut inlets) = asked(net.pressure_pa, ceiling_c)?;
-        if inlets.is_empty() {
-            inlets = own_airs(case, tower);
-        }
         let liquid = Liquid::of(plant, tower.vessel, &start);
+        if inlets.is_empty() {
+            inlets = own_airs(case, tower, &liquid, set_point_c(given, ceiling_c));
+        }
         let mut points = Vec::with_capacity(inlets.len() * solutions.len());
         for inlet in &inlets {
             points.extend(solutions.iter().map(|&t| point(tower, &liquid, inlet, t)));
@@ -92,6 +110,7 @@ pub(super) fn sheets(case: &Case, asked: Asked<'_>) -> Result<Vec<TowerSheet>> {
             transfer_units: tower.tower.ntu_rated(),
             merkel_number: tower.tower.merkel_rated(),
             ceiling_c,
+            rated: rated(tower, &liquid),
             inlets,
             points,
         });
@@ -99,30 +118,38 @@ pub(super) fn sheets(case: &Case, asked: Asked<'_>) -> Result<Vec<TowerSheet>> {
     Ok(sheets)
 }
 
-/// The ceiling that the scenario gives tower `index` of the plant, °C.
-fn ceiling_c(case: &Case, index: usize) -> f64 {
+/// The loop and the tower of the scenario that became tower `index` of the plant.
+fn given(case: &Case, index: usize) -> Option<(&Loop, &Tower)> {
     let net = case.plant.network();
     let name = &net.towers[index].name;
     let of_loop = net
         .loops
         .iter()
-        .find(|l| l.towers.iter().any(|t| t.index() == index));
-    let line = of_loop.and_then(|l| case.scenario.loops.get(&l.name));
+        .find(|l| l.towers.iter().any(|t| t.index() == index))?;
+    let line = case.scenario.loops.get(&of_loop.name)?;
     let is_meant = |key: &str| {
         name.strip_suffix(key)
             .is_some_and(|front| front.chars().last().is_none_or(|c| !c.is_alphanumeric()))
     };
-    let tower = line.and_then(|l| {
-        l.towers
-            .iter()
-            .find(|(key, _)| is_meant(key))
-            .map(|(_, tower)| tower)
-    });
-    tower.map_or(USUAL_CEILING_C, |t| t.ceiling.quantity().celsius())
+    let tower = line.towers.iter().find(|(key, _)| is_meant(key))?.1;
+    Some((line, tower))
 }
 
-/// Mean, coldest and dampest air that the tower sees in its year; where all months are alike, that air between a winter's and a summer's.
-fn own_airs(case: &Case, tower: &TowerUnit) -> Vec<Inlet> {
+/// Set point of the tank that feeds a tower, °C; the ceiling where there is none.
+fn set_point_c(given: Option<(&Loop, &Tower)>, ceiling_c: f64) -> f64 {
+    let Some((line, tower)) = given else {
+        return ceiling_c;
+    };
+    match (tower.fed_from, &line.holding_tank) {
+        (FedFrom::HoldingTank, Some(tank)) => tank.set_point.quantity().celsius(),
+        (FedFrom::HoldingTank, None) => ceiling_c,
+        (FedFrom::Bath, _) => line.bath.set_point.quantity().celsius(),
+    }
+}
+
+/// Mean air of the tower's year, and the months in which it evaporates least and most at the set point of its tank; where all months are
+/// alike, that air between a winter's and a summer's.
+fn own_airs(case: &Case, tower: &TowerUnit, liquid: &Liquid, set_point_c: f64) -> Vec<Inlet> {
     let net = case.plant.network();
     let climate = &net.climates[tower.climate.index()];
     let mean = Inlet {
@@ -149,21 +176,58 @@ fn own_airs(case: &Case, tower: &TowerUnit) -> Vec<Inlet> {
         name: "the year's mean".to_owned(),
         ..mean
     };
-    let months = climate.months.iter().zip(dragback_scenario::Month::WORDS);
-    let coldest = months
-        .clone()
-        .min_by(|a, b| a.0.temp_c.total_cmp(&b.0.temp_c));
-    let dampest = months.max_by(|a, b| a.0.humidity_ratio.total_cmp(&b.0.humidity_ratio));
-    let named = |month: Option<(&AirState, &&str)>, what: &str| {
-        month.map(|(air, word)| Inlet {
-            name: format!("{word}, {what}"),
-            air: *air,
+    let mut months: Vec<(f64, Inlet)> = climate
+        .months
+        .iter()
+        .zip(dragback_scenario::Month::WORDS)
+        .map(|(air, word)| {
+            let inlet = Inlet {
+                name: (*word).to_owned(),
+                air: *air,
+            };
+            let found = point(tower, liquid, &inlet, set_point_c);
+            (found.evaporation_l_per_h, inlet)
+        })
+        .filter(|(evaporation, _)| evaporation.is_finite())
+        .collect();
+    months.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let named = |month: Option<&(f64, Inlet)>, what: &str| {
+        month.map(|(_, inlet)| Inlet {
+            name: format!("{}, {what}", inlet.name),
+            air: inlet.air,
         })
     };
     std::iter::once(mean)
-        .chain(named(coldest, "the coldest month"))
-        .chain(named(dampest, "the dampest month"))
+        .chain(named(months.first(), "the worst month of twelve"))
+        .chain(named(months.last(), "the best month of twelve"))
         .collect()
+}
+
+/// A rated point worked out again: as stated, and as the tower runs here.
+fn rated(of: &TowerUnit, liquid: &Liquid) -> Option<RatedSheet> {
+    let Transfer::Rated(stated) = of.tower.design().transfer else {
+        return None;
+    };
+    let told = |kg_per_s: f64| unit::l_per_h(kg_per_s / water::density_kg_per_m3(super::TOLD_AT_C));
+    let as_stated = Feed {
+        water_activity: stated.water_activity,
+        ..Feed::water(stated.solution_c, stated.feed_kg_per_s)
+    };
+    let computed = of
+        .tower
+        .point_at(&as_stated, &stated.air, stated.air_flow_m3_per_s);
+    let inlet = Inlet {
+        name: String::new(),
+        air: stated.air,
+    };
+    Some(RatedSheet {
+        solution_c: stated.solution_c,
+        air_c: stated.air.temp_c,
+        relative_humidity: stated.air.relative_humidity(),
+        evaporation_l_per_h: told(stated.evaporation_kg_per_s),
+        computed_l_per_h: computed.map_or(f64::NAN, |p| told(p.evaporation_kg_per_s)),
+        as_run_l_per_h: point(of, liquid, &inlet, stated.solution_c).evaporation_l_per_h,
+    })
 }
 
 /// What runs down a tower.

@@ -41,7 +41,7 @@ record! {
         air: TowerAir = "room" { "Which air it draws." }
         air_flow: Input<VolumeFlow> {
             "Air through the tower, at the state where the fan stands. More air carries more water, and more heat, away.",
-            unit "m³/h", allowed 10.0 => 2e5, usual 1000.0 => 20e3, mark Lever
+            unit "m³/h", allowed 10.0 => 2e5, usual 170.0 => 17e3, mark Lever
         }
         fan: FanPlace = "after" { "Where the fan stands." }
         feed: Input<VolumeFlow> {
@@ -88,7 +88,7 @@ record! {
         rated: Option<Rated> { "A point that the maker states." }
         air_flow: Option<Input<VolumeFlow>> {
             "Air flow at which this holds. Left out: the tower's own, so that a change of the fan would not show.",
-            unit "m³/h", allowed 10.0 => 2e5, usual 1000.0 => 20e3
+            unit "m³/h", allowed 10.0 => 2e5, usual 170.0 => 17e3
         }
         feed: Option<Input<VolumeFlow>> {
             "Feed at which this holds. Left out: the tower's own.",

@@ -1,0 +1,70 @@
+//! Alarms in the order in which they came.
+
+use dragback_study::Answers;
+
+use crate::io::printable;
+use crate::show::NO_NUMBER;
+use crate::table::{WIDTH, wrap};
+
+/// Alarms listed before the rest is only counted.
+const MOST_ALARMS: usize = 15;
+/// Column at which words about an alarm begin.
+const ALARMS_AT: usize = 18;
+
+pub(super) fn alarms(answers: &Answers) -> String {
+    if answers.alarms.is_empty() {
+        return "\nAlarms: none\n".to_owned();
+    }
+    let mut out = "\nAlarms\n".to_owned();
+    for alarm in answers.alarms.iter().take(MOST_ALARMS) {
+        let is_named = alarm.what.contains(&alarm.device);
+        let what = if is_named {
+            alarm.what.clone()
+        } else {
+            format!("{}: {}", alarm.device, alarm.what)
+        };
+        for (i, line) in wrap(&printable(&what), WIDTH - ALARMS_AT)
+            .iter()
+            .enumerate()
+        {
+            let when = if i == 0 {
+                moment(alarm.at_h)
+            } else {
+                String::new()
+            };
+            out.push_str(&format!("  {when:<wide$}{line}\n", wide = ALARMS_AT - 2));
+        }
+    }
+    if let Some(more @ 1..) = answers.alarms.len().checked_sub(MOST_ALARMS) {
+        out.push_str(&format!("  … and {more} more; --json lists them all\n"));
+    }
+    out
+}
+
+/// `day 3 04:12`, counted from the start: day 0 is a Monday.
+fn moment(at_h: f64) -> String {
+    if !at_h.is_finite() {
+        return NO_NUMBER.to_owned();
+    }
+    let minutes = (at_h * 60.0).round();
+    let day = (minutes / (24.0 * 60.0)).floor();
+    let in_day = minutes - day * 24.0 * 60.0;
+    format!(
+        "day {day:.0} {:02.0}:{:02.0}",
+        (in_day / 60.0).floor(),
+        in_day % 60.0
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn moments_are_days_and_clock() {
+        assert_eq!(moment(0.0), "day 0 00:00");
+        assert_eq!(moment(76.2), "day 3 04:12");
+        assert_eq!(moment(23.9999), "day 1 00:00");
+        assert_eq!(moment(f64::NAN), NO_NUMBER);
+    }
+}

@@ -1,0 +1,221 @@
+//! The figures of one loop.
+
+use std::collections::BTreeMap;
+
+use dragback_study::{Answers, LoopAnswer, SoluteAnswer, StackAnswer};
+
+use super::is_settled;
+use crate::facts::Facts;
+use crate::show::{NO_NUMBER, Show};
+
+/// Label and value of what a loop comes to.
+pub(super) fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> String {
+    let mut facts = Facts::default();
+    let as_metal = AsMetal::of(answers, &line.final_rinse.species);
+    rinse_facts(line, &as_metal, show, &mut facts);
+    if is_settled(answers) {
+        margin_facts(line, answers.hours == "calendar", show, &mut facts);
+    }
+    evaporation_facts(line, &as_metal, show, &mut facts);
+    facts.push("Rinse feed", show.flow(line.rinse_feed_l_per_h));
+    facts.push("Bath make-up, plain water", show.flow(line.make_up_l_per_h));
+    facts.push("To treatment", show.flow(line.to_treatment_l_per_h));
+    if is_settled(answers) {
+        settling_facts(line, answers.hours == "calendar", show, &mut facts);
+    }
+    facts.into_text()
+}
+
+/// What is lost, how clean the work leaves, what comes back.
+fn rinse_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mut Facts) {
+    let rinse = &line.final_rinse;
+    let lead = rinse.species.as_str();
+    let of_lead = |by: &BTreeMap<String, f64>| {
+        by.get(lead)
+            .map_or_else(|| NO_NUMBER.to_owned(), |&kg| show.per_day(kg))
+    };
+    let lost = line.lost_kg_per_day.get(lead).copied();
+    let lost_metal = as_metal.told(lost.unwrap_or(f64::NAN), |kg| show.per_day(kg));
+    facts.push(
+        "Lost for good",
+        format!("{} of {lead}{lost_metal}", of_lead(&line.lost_kg_per_day)),
+    );
+    let limit = rinse
+        .limit_mg_per_l
+        .map_or_else(String::new, |l| format!(" (limit {})", show.rinse(l)));
+    let film_metal = as_metal.told(rinse.film_mg_per_l, |mg| show.rinse(mg));
+    facts.push(
+        "Final rinse, film on the work",
+        format!(
+            "{} of {lead}{limit}{film_metal}",
+            show.rinse(rinse.film_mg_per_l)
+        ),
+    );
+    let tank = show.rinse(rinse.tank_mg_per_l);
+    facts.push(
+        "Final rinse, in the tank",
+        format!(
+            "{tank} of {lead} ({}); {} dissolved in all, about {}",
+            rinse.vessel,
+            show.rinse(rinse.dissolved_solids_mg_per_l),
+            show.conductivity(rinse.conductivity_us_per_cm)
+        ),
+    );
+    facts.push(
+        "Dilution of the bath",
+        format!("{} to 1", show.ratio(rinse.dilution_ratio)),
+    );
+    facts.push("Drag-out", show.flow(line.drag_out_l_per_h));
+    let back = of_lead(&line.returned_kg_per_day);
+    facts.push(
+        "Recovered",
+        format!(
+            "{} ({back} of {lead} back)",
+            nearly_all(line.recovered_fraction)
+        ),
+    );
+}
+
+/// Towers, surfaces and heaters.
+fn evaporation_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mut Facts) {
+    facts.push("Evaporated by towers", show.flow(line.evaporation_l_per_h));
+    facts.push(
+        "Evaporated from surfaces",
+        show.flow(line.surface_evaporation_l_per_h),
+    );
+    if let Some(temp_c) = line.evaporation_temperature_c {
+        facts.push("Solution while evaporating", show.temperature(temp_c));
+        facts.push(
+            "Towers run",
+            format!("{} of the time", show.percent(line.tower_share)),
+        );
+    }
+    for stack in &line.stacks {
+        facts.push(
+            &format!("Up the stack of {}", stack.tower),
+            stack_fact(stack, as_metal, show),
+        );
+    }
+    let duty = show.percent(line.heater_duty);
+    let when = if line.evaporation_temperature_c.is_some() {
+        " while evaporating"
+    } else {
+        ""
+    };
+    facts.push(
+        "Heaters",
+        format!(
+            "{} mean, {duty} of their power{when}",
+            show.power(line.heater_mean_kw)
+        ),
+    );
+}
+
+/// What has to be stored, and how long the line takes to settle.
+fn settling_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Facts) {
+    if has_shifts {
+        let storage = if line.closure_margin_l_per_h.week < 0.0 {
+            "no tank is enough: the week does not close".to_owned()
+        } else {
+            show.volume(line.storage_needed_l)
+        };
+        facts.push("Storage needed over shifts", storage);
+    }
+    let settles = line.days_to_settle.map_or_else(
+        || "not within the time looked ahead, or it keeps growing".to_owned(),
+        |days| {
+            if days > 0.0 {
+                show.days(days)
+            } else {
+                "none: it starts within 5 % of where it settles".to_owned()
+            }
+        },
+    );
+    facts.push("Days to settle", settles);
+}
+
+/// The lead solute told as the metal that people speak of.
+struct AsMetal<'a>(Option<&'a SoluteAnswer>);
+
+impl<'a> AsMetal<'a> {
+    /// For a solute that is more than its metal; of others there is nothing to tell.
+    fn of(answers: &'a Answers, name: &str) -> Self {
+        let solute = answers.solutes.iter().find(|s| s.name == name);
+        Self(solute.filter(|s| s.metal_fraction < 1.0))
+    }
+
+    /// `; 12 mg/L as Cr`, or nothing.
+    fn told(&self, amount: f64, show: impl Fn(f64) -> String) -> String {
+        self.0.map_or_else(String::new, |s| {
+            format!("; {} as {}", show(amount * s.metal_fraction), s.metal)
+        })
+    }
+}
+
+/// Rules on emissions count milligrams in a cubic metre of dry air, in the US too.
+fn stack_fact(stack: &StackAnswer, as_metal: &AsMetal<'_>, show: Show) -> String {
+    let Some(mg) = stack.mg_per_dry_m3 else {
+        return "nothing: the tower did not run".to_owned();
+    };
+    let told = |mg: f64| format!("{} mg/m³", show.ratio(mg));
+    format!(
+        "{} of {}{} (dry air, {})",
+        told(mg),
+        stack.species,
+        as_metal.told(mg, told),
+        show.temperature(20.0)
+    )
+}
+
+/// A share with as many digits as tell it from the whole: 99.96 % is not 100 %.
+fn nearly_all(share: f64) -> String {
+    let rest = 1.0 - share;
+    match rest {
+        _ if !share.is_finite() => NO_NUMBER.to_owned(),
+        _ if rest <= 0.0 || rest >= 0.1 => format!("{:.0} %", 100.0 * share),
+        _ if rest >= 0.01 => format!("{:.1} %", 100.0 * share),
+        _ if rest >= 0.001 => format!("{:.2} %", 100.0 * share),
+        _ => format!("{:.3} %", 100.0 * share),
+    }
+}
+
+fn margin_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Facts) {
+    let margin = &line.closure_margin_l_per_h;
+    let says = if margin.week < 0.0 {
+        ": what is missing goes to treatment"
+    } else {
+        " to spare"
+    };
+    let says = if margin.week.is_finite() { says } else { "" };
+    let margin_now = format!("{}{says}", show.flow(margin.week));
+    if has_shifts {
+        facts.push("Closure margin, week", margin_now);
+        facts.push("Closure margin, in shift", show.flow(margin.in_shift));
+    } else {
+        facts.push("Closure margin", margin_now);
+    }
+    let month = match margin.month.as_str() {
+        "" => String::new(),
+        "mean" => " (mean air)".to_owned(),
+        month => format!(" ({month})"),
+    };
+    facts.push(
+        "Closure margin, worst month",
+        format!("{}{month}", show.flow(margin.worst_month)),
+    );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_share_short_of_the_whole_never_reads_as_the_whole() {
+        assert_eq!(nearly_all(0.9996), "99.960 %");
+        assert_eq!(nearly_all(0.994), "99.40 %");
+        assert_eq!(nearly_all(0.953), "95.3 %");
+        assert_eq!(nearly_all(0.5), "50 %");
+        assert_eq!(nearly_all(1.0), "100 %");
+        assert_eq!(nearly_all(f64::NAN), NO_NUMBER);
+    }
+}

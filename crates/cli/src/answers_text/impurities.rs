@@ -1,0 +1,70 @@
+//! What grows in the baths.
+
+use dragback_study::{Answers, ImpurityAnswer};
+
+use crate::facts::paragraph;
+use crate::show::{NO_NUMBER, Show};
+use crate::table::Table;
+
+/// Days beyond which a run says no more about a limit: ten years.
+const FAR_D: f64 = 3650.0;
+
+/// Something with a limit, or that grows by more than a hundredth of itself in a year.
+fn is_worth_a_line(i: &ImpurityAnswer) -> bool {
+    let yearly_g_per_l = 365.0 * i.growth_g_per_l_per_day;
+    i.limit_g_per_l.is_some() || yearly_g_per_l > 0.01 * i.now_g_per_l
+}
+
+pub(super) fn impurities(answers: &Answers, is_settled: bool, show: Show) -> Table {
+    let heads = [
+        "solute",
+        "in",
+        "at the\nstart",
+        "growth\nper day",
+        "limit",
+        "reached\nafter",
+        "bleed that\nholds it",
+    ];
+    let mut table = Table::new(heads).text(1);
+    for i in answers.impurities.iter().filter(|i| is_worth_a_line(i)) {
+        table.push([
+            i.species.clone(),
+            i.vessel.clone(),
+            show.strength(i.now_g_per_l),
+            show.strength(i.growth_g_per_l_per_day),
+            i.limit_g_per_l
+                .map_or_else(|| "none".to_owned(), |l| show.strength(l)),
+            reached(i, is_settled, show),
+            i.purge_l_per_h
+                .map_or_else(|| NO_NUMBER.to_owned(), |p| show.flow(p)),
+        ]);
+    }
+    table
+}
+
+fn reached(i: &ImpurityAnswer, is_settled: bool, show: Show) -> String {
+    match (i.limit_g_per_l, i.days_to_limit) {
+        (_, Some(days)) if !is_settled && days > FAR_D => "10 years +".to_owned(),
+        (_, Some(days)) => show.days(days),
+        (Some(_), None) if is_settled || i.growth_g_per_l_per_day <= 0.0 => "never".to_owned(),
+        _ => NO_NUMBER.to_owned(),
+    }
+}
+
+/// What the table of a run rests on.
+pub(super) fn about_impurities(answers: &Answers, is_settled: bool) -> String {
+    let mut shown = answers
+        .impurities
+        .iter()
+        .filter(|i| is_worth_a_line(i))
+        .peekable();
+    if is_settled || shown.peek().is_none() {
+        return String::new();
+    }
+    let words = if shown.any(|i| i.growth_g_per_l_per_day.is_finite()) {
+        "Growth is that over the second half of the run. A limit that the run did not pass is reached on the day shown if the growth goes on so; one that levels off comes later or never: `dragback settle` looks further."
+    } else {
+        "A run of less than four weeks does not tell growth from the ups and downs of a week; run longer, or settle."
+    };
+    paragraph(words)
+}

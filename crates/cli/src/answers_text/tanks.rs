@@ -1,0 +1,166 @@
+//! What the tanks hold.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use dragback_study::{Answers, LoopAnswer, SoluteAnswer, VesselAnswer};
+use dragback_units::{Dim, Style, kelvin_from_celsius};
+
+use super::ABSENT;
+use crate::facts::paragraph;
+use crate::show::Show;
+use crate::table::Table;
+
+/// Solutes that one table of strengths has beside each other.
+const SOLUTES_ABREAST: usize = 4;
+/// Solutes beyond which strengths are left to JSON and CSV.
+const MOST_SOLUTES: usize = 15;
+
+/// What a loop loses and brings back of each solute.
+pub(super) fn per_day(line: &LoopAnswer, show: Show) -> Table {
+    let mut table = Table::new(["solute", "lost", "returned"]);
+    let lead = &line.final_rinse.species;
+    let mut names: Vec<&String> = line.lost_kg_per_day.keys().collect();
+    names.sort_by_key(|&name| (name != lead, name.as_str()));
+    for name in names {
+        let of = |by: &BTreeMap<String, f64>| by.get(name).copied().unwrap_or(f64::NAN);
+        let (lost, back) = (of(&line.lost_kg_per_day), of(&line.returned_kg_per_day));
+        if lost.abs() < ABSENT && back.abs() < ABSENT {
+            continue;
+        }
+        table.push([name.clone(), show.per_day(lost), show.per_day(back)]);
+    }
+    table
+}
+
+/// The lead solutes of the loops, each once.
+pub(crate) fn leads(answers: &Answers) -> Vec<String> {
+    let all: BTreeSet<&String> = answers
+        .loops
+        .iter()
+        .map(|l| &l.final_rinse.species)
+        .collect();
+    all.into_iter().cloned().collect()
+}
+
+/// Volume, level, temperature and lead strength of tanks.
+pub(crate) fn tanks(vessels: &[VesselAnswer], leads: &[String], show: Show) -> Table {
+    let mut heads = vec![
+        "tank".to_owned(),
+        "volume".to_owned(),
+        "level".to_owned(),
+        "temperature".to_owned(),
+    ];
+    heads.extend(leads.iter().take(2).cloned());
+    heads.push("conductivity\nabout".to_owned());
+    let mut table = Table::new(heads);
+    for v in vessels {
+        let mut row = vec![
+            v.name.clone(),
+            show.volume(v.volume_l),
+            show.si(Dim::Length, Style::Default, v.level_m),
+            show.si(
+                Dim::Temperature,
+                Style::Default,
+                kelvin_from_celsius(v.temperature_c),
+            ),
+        ];
+        for lead in leads.iter().take(2) {
+            let strength = v
+                .concentration_g_per_l
+                .get(lead)
+                .copied()
+                .unwrap_or(f64::NAN);
+            row.push(show.strength(strength));
+        }
+        row.push(show.conductivity(v.conductivity_us_per_cm));
+        table.push(row);
+    }
+    table
+}
+
+/// Every solute in every tank, a few solutes at a time, and all of them together.
+pub(super) fn strengths(answers: &Answers, show: Show) -> Vec<Table> {
+    let held = answers
+        .vessels
+        .iter()
+        .flat_map(|v| &v.concentration_g_per_l);
+    let names: BTreeSet<&String> = held
+        .filter(|(_, c)| c.abs() >= ABSENT)
+        .map(|(n, _)| n)
+        .collect();
+    let is_too_many = names.len() > MOST_SOLUTES;
+    // The sum comes last, like one more solute.
+    let columns: Vec<Option<&String>> = names
+        .into_iter()
+        .filter(|_| !is_too_many)
+        .map(Some)
+        .chain([None])
+        .collect();
+    let tables = columns.chunks(SOLUTES_ABREAST).map(|some| {
+        let head = |column: &Option<&String>| {
+            column.map_or_else(|| "all dissolved".to_owned(), Clone::clone)
+        };
+        let mut table = Table::new(std::iter::once("tank".to_owned()).chain(some.iter().map(head)));
+        for v in &answers.vessels {
+            let of = |column: &Option<&String>| match column {
+                Some(name) => v
+                    .concentration_g_per_l
+                    .get(*name)
+                    .copied()
+                    .unwrap_or(f64::NAN),
+                None => v.dissolved_solids_g_per_l,
+            };
+            let cells = some.iter().map(|column| show.strength(of(column)));
+            table.push(std::iter::once(v.name.clone()).chain(cells));
+        }
+        table
+    });
+    tables.collect()
+}
+
+/// Says which names stand for something else than an element or an ion, for those that are there at all.
+pub(super) fn counted_as(answers: &Answers) -> String {
+    let is_there = |solute: &SoluteAnswer| {
+        let held = |v: &VesselAnswer| v.concentration_g_per_l.get(&solute.name).copied();
+        let most = answers.vessels.iter().filter_map(held).fold(0.0, f64::max);
+        most >= ABSENT
+    };
+    let told: Vec<String> = answers
+        .solutes
+        .iter()
+        .filter(|s| is_there(s) && !is_plain(s))
+        .map(|s| {
+            let metal = if s.metal_fraction < 1.0 {
+                format!(" (1 g holds {:.3} g of {})", s.metal_fraction, s.metal)
+            } else {
+                String::new()
+            };
+            format!("{} as {}{metal}", s.name, substance(s))
+        })
+        .collect();
+    if told.is_empty() {
+        return String::new();
+    }
+    format!("\n{}", paragraph(&format!("Counted: {}.", told.join("; "))))
+}
+
+/// What is weighed: `CrO₃` of `Cr(VI) as CrO₃`.
+fn substance(solute: &SoluteAnswer) -> &str {
+    let name = solute.counted_as.as_str();
+    name.rsplit_once(" as ").map_or(name, |(_, what)| what)
+}
+
+/// Whether the name says all: `Ni` for `Ni²⁺`, `SO4` for `SO₄²⁻`, `Brightener` for `brightener, active part`.
+fn is_plain(solute: &SoluteAnswer) -> bool {
+    let letters = |text: &str| -> String {
+        let low = |c: char| match c {
+            '₀'..='₉' => char::from_digit(u32::from(c) - u32::from('₀'), 10),
+            c if c.is_ascii_alphanumeric() => Some(c.to_ascii_lowercase()),
+            _ => None,
+        };
+        text.chars().filter_map(low).collect()
+    };
+    solute.metal_fraction >= 1.0
+        && letters(&solute.counted_as).starts_with(&letters(&solute.name))
+        && (solute.name.len() > 1 || letters(&solute.counted_as).len() == 1)
+}
