@@ -40,7 +40,11 @@ pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> Stri
             |title| format!("{title} ({})", line.name),
         );
         out.push_str(&format!("\n{}", paragraph(&name)));
-        out.push_str(&loop_facts(answers, line, show));
+        let has_tower = scenario
+            .loops
+            .get(&line.name)
+            .is_some_and(|l| !l.towers.is_empty());
+        out.push_str(&loop_facts(answers, line, has_tower, show));
         section("Per day", &per_day(line, show), &mut out);
     }
     section(
@@ -123,7 +127,7 @@ fn is_settled(answers: &Answers) -> bool {
     answers.driver == "settled"
 }
 
-fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> String {
+fn loop_facts(answers: &Answers, line: &LoopAnswer, has_tower: bool, show: Show) -> String {
     let mut facts = Facts::default();
     let rinse = &line.final_rinse;
     let lead = rinse.species.as_str();
@@ -167,7 +171,30 @@ fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> String {
     if is_settled(answers) {
         margin_facts(line, show, &mut facts);
     }
-    facts.push("Evaporated by towers", show.flow(line.evaporation_l_per_h));
+    evaporation_facts(line, has_tower, show, &mut facts);
+    facts.push("Rinse feed", show.flow(line.rinse_feed_l_per_h));
+    facts.push("Bath make-up, plain water", show.flow(line.make_up_l_per_h));
+    facts.push("To treatment", show.flow(line.to_treatment_l_per_h));
+    if is_settled(answers) {
+        if let Some(litres) = line.storage_needed_l {
+            facts.push("Storage needed over shifts", show.volume(litres));
+        }
+        let settles = line.days_to_settle.map_or_else(
+            || "not within the time looked ahead, or it keeps growing".to_owned(),
+            |d| show.days(d),
+        );
+        facts.push("Days to settle", settles);
+    }
+    facts.into_text()
+}
+
+fn evaporation_facts(line: &LoopAnswer, has_tower: bool, show: Show, facts: &mut Facts) {
+    let by_towers = if has_tower {
+        show.flow(line.evaporation_l_per_h)
+    } else {
+        "no evaporator".to_owned()
+    };
+    facts.push("Evaporated by towers", by_towers);
     facts.push(
         "Evaporated from surfaces",
         show.flow(line.surface_evaporation_l_per_h),
@@ -179,29 +206,18 @@ fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> String {
             format!("{} of the time", show.percent(line.tower_share)),
         );
     }
-    let duty = show.percent(line.heater_duty);
+    // Where no tower worked, the duty is that of all time.
+    let meanwhile = line
+        .evaporation_temperature_c
+        .map_or("", |_| " while evaporating");
     facts.push(
         "Heaters",
         format!(
-            "{} mean, duty {duty} while evaporating",
-            show.power(line.heater_mean_kw)
+            "{} mean, duty {}{meanwhile}",
+            show.power(line.heater_mean_kw),
+            show.percent(line.heater_duty)
         ),
     );
-    facts.push("Rinse feed", show.flow(line.rinse_feed_l_per_h));
-    facts.push("Bath make-up, plain water", show.flow(line.make_up_l_per_h));
-    facts.push("To treatment", show.flow(line.to_treatment_l_per_h));
-    if is_settled(answers) {
-        facts.push(
-            "Storage needed over shifts",
-            show.volume(line.storage_needed_l),
-        );
-        let settles = line.days_to_settle.map_or_else(
-            || "not within the time looked ahead, or it keeps growing".to_owned(),
-            |d| show.days(d),
-        );
-        facts.push("Days to settle", settles);
-    }
-    facts.into_text()
 }
 
 /// A share with as many digits as tell it from the whole: 99.96 % is not 100 %.
@@ -217,7 +233,11 @@ fn nearly_all(share: f64) -> String {
 }
 
 fn margin_facts(line: &LoopAnswer, show: Show, facts: &mut Facts) {
-    let margin = &line.closure_margin_l_per_h;
+    let Some(margin) = &line.closure_margin_l_per_h else {
+        let words = "does not apply: no evaporator, nothing returns to the bath";
+        facts.push("Closure margin", words);
+        return;
+    };
     let says = if margin.week < 0.0 {
         " short: goes to treatment"
     } else {

@@ -8,6 +8,7 @@ mod case;
 pub mod curves;
 mod figures;
 mod heating;
+mod losses;
 mod margin;
 mod outlook;
 mod saturation;

@@ -97,8 +97,12 @@ const MOVED: [Moved; 6] = [
     },
     |ctx, now, was| {
         let unit = Dim::VolumeFlow.display_unit(ctx.prefs.system, Style::Default);
-        let moved = now.closure_margin_l_per_h.week - was.closure_margin_l_per_h.week;
-        signed(unit.from_si(m3_per_s_from_l_per_h(moved)), 1)
+        let week = |l: &LoopAnswer| l.closure_margin_l_per_h.as_ref().map(|m| m.week);
+        week(now)
+            .zip(week(was))
+            .map_or_else(String::new, |(now, was)| {
+                signed(unit.from_si(m3_per_s_from_l_per_h(now - was)), 1)
+            })
     },
     |ctx, now, was| {
         let both = now
@@ -265,7 +269,7 @@ fn lost_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
         unit: told(unit),
         beside,
         hint: format!(
-            "{} that leaves on the work, to treatment and up the stack, mean of the settled week: {lost} kg a day.",
+            "{} that leaves on the work, to treatment, up the stack or over a brim, mean of the settled week: {lost} kg a day.",
             solute(species)
         ),
         ..FigureText::default()
@@ -309,7 +313,9 @@ fn companions(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> Vec<FigureText> {
                 Tone::Plain
             },
             hint: format!(
-                "Share of the heaters' power that is used while the evaporator works. At 100 % heat is the limit. Power, mean of the week: {} kW.",
+                "Share of the heaters' power that is used{}. At 100 % heat is the limit. Power, mean of the week: {} kW.",
+                line.evaporation_temperature_c
+                    .map_or("", |_| " while the evaporator works"),
                 line.heater_mean_kw
             ),
             ..FigureText::default()
@@ -353,12 +359,21 @@ fn final_rinse(line: &LoopAnswer) -> FigureText {
 fn margin(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     let unit = Dim::VolumeFlow.display_unit(ctx.prefs.system, Style::Default);
     let told = |l_per_h: f64| signed(unit.from_si(m3_per_s_from_l_per_h(l_per_h)), 1);
-    let m = &line.closure_margin_l_per_h;
+    let Some(m) = &line.closure_margin_l_per_h else {
+        return FigureText {
+            name: "Closure margin".to_owned(),
+            number: NO_NUMBER.to_owned(),
+            unit: String::new(),
+            beside: "no evaporator here".to_owned(),
+            hint: "Nothing evaporates rinse water here and nothing brings any back to the bath, so that there is no balance to close.".to_owned(),
+            ..FigureText::default()
+        };
+    };
     let full = ctx
         .results
         .full()
         .and_then(|f| f.line())
-        .map(|l| &l.closure_margin_l_per_h);
+        .and_then(|l| l.closure_margin_l_per_h.as_ref());
     let worst = match full {
         Some(f) if ctx.results.full_is_current() && f.month == "mean" => {
             "the same all year".to_owned()
@@ -379,7 +394,7 @@ fn margin(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
             Tone::Plain
         },
         hint: format!(
-            "Room for more rinse water, mean of the week: what the loop can evaporate less what runs into it, {} L/h. Below zero water goes to treatment.",
+            "Room for more rinse water, mean of the week: what the loop can evaporate less the water that runs into it and does not leave on the work, {} L/h. Below zero water goes to treatment.",
             m.week
         ),
         ..FigureText::default()

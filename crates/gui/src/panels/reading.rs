@@ -34,9 +34,15 @@ pub fn reading(line: &LoopAnswer, system: System) -> Reading {
             Style::Default,
         ))
     };
-    let margin = line.closure_margin_l_per_h.week;
+    let margins = line.closure_margin_l_per_h.as_ref();
+    let margin = margins.map_or(f64::NAN, |m| m.week);
     let is_heat_limited = line.heater_duty >= FULL_DUTY;
-    let (first, tone) = if !margin.is_finite() {
+    let (first, tone) = if margins.is_none() {
+        (
+            "There is no evaporator here, and nothing comes back to the bath.".to_owned(),
+            Tone::Plain,
+        )
+    } else if !margin.is_finite() {
         (
             "The water balance of this loop has no answer.".to_owned(),
             Tone::Caution,
@@ -67,15 +73,10 @@ pub fn reading(line: &LoopAnswer, system: System) -> Reading {
     } else if line.to_treatment_l_per_h > 0.05 {
         format!("{} goes to treatment.", flow(line.to_treatment_l_per_h))
     } else if margin > 0.0
-        && line.closure_margin_l_per_h.in_shift < 0.0
-        && line.storage_needed_l.is_finite()
+        && margins.is_some_and(|m| m.in_shift < 0.0)
+        && let Some(litres) = line.storage_needed_l.filter(|l| l.is_finite())
     {
-        let room = shown(
-            Dim::Volume,
-            line.storage_needed_l / 1000.0,
-            system,
-            Style::Default,
-        );
+        let room = shown(Dim::Volume, litres / 1000.0, system, Style::Default);
         format!("During shifts its tanks must hold back {}.", joined(room))
     } else {
         String::new()

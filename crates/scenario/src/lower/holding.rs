@@ -40,13 +40,14 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) -> Option<Holding
         circulation(builder, parts, holding, vessel, &relays);
     }
     let spilled = builder.account(account::SPILLED);
-    builder.transfer(
+    let id = builder.transfer(
         parts.stream("spill of the holding tank"),
         End::Vessel(vessel),
         End::Account(spilled),
         Law::Overflow { weir_width_m: None },
         Gate::default(),
     );
+    parts.roles.spills.push(id);
     Some(relays)
 }
 

@@ -276,7 +276,7 @@ fn unit(
         TowerAir::Room => ClimateId(0),
         TowerAir::Outside => ClimateId(1),
     };
-    let stack = builder.stack_account(&parts.prefix);
+    let stack = builder.own_account(&parts.prefix, account::STACK);
     let air = builder.account(account::TOWERS);
     builder.net.towers.push(TowerUnit {
         name: format!("{}{key}", parts.prefix),
