@@ -50,7 +50,8 @@ fn what_is_left_open_makes_a_line_that_works() {
             kind.name
         );
         assert!(
-            line.closure_margin_l_per_h.week > 0.0 && line.to_treatment_l_per_h < 0.1,
+            line.closure_margin_l_per_h.as_ref().unwrap().week > 0.0
+                && line.to_treatment_l_per_h < 0.1,
             "{}: {:?}, {} L/h",
             kind.name,
             line.closure_margin_l_per_h,

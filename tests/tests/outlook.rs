@@ -71,3 +71,28 @@ fn a_clean_rinse_settles_as_its_flow_tells() {
         "three flows, three answers: {seen:?}"
     );
 }
+
+/// With the rinse valve all but shut the loop still has a settled week, strong rinses and all; what cannot be worked out is not a number.
+#[test]
+fn a_shut_rinse_valve_has_an_answer() {
+    const DEMO: &str = include_str!("../../scenarios/demo.ron");
+    for flow in ["0 L/h", "1 L/h", "2 L/h"] {
+        let text = DEMO.replacen("flow: \"95 L/h\"", &format!("flow: \"{flow}\""), 1);
+        let (scenario, problems) = load(&text);
+        assert!(problems.is_empty(), "{problems:?}");
+        let case = Case::new(Arc::new(scenario.unwrap()), &TowerCache::default()).unwrap();
+        let found = settled_answers(
+            &case,
+            AirChoice::Mean,
+            Hours::Calendar,
+            Depth::Full,
+            &mut |_| true,
+        );
+        let line = &found.unwrap().answers.loops[0];
+        // Work carries 2.29 L/h of 75 g/L through rinses that nothing thins: they stand nearly as strong as the bath.
+        assert!(line.final_rinse.dilution_ratio < 3.0, "{flow}: {line:?}");
+        assert!(line.recovered_fraction < 0.5, "{flow}: {line:?}");
+        let margin = line.closure_margin_l_per_h.as_ref().unwrap();
+        assert!(!(margin.week < 0.0), "{flow}: {margin:?}");
+    }
+}

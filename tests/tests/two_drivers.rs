@@ -302,6 +302,72 @@ fn both_drivers_agree_on_the_teaching_line() {
     both_drivers_agree("teaching", &[]);
 }
 
+/// The demo whose evaporator works 18 hours a day from Monday to Saturday, and whose holding tank may cool meanwhile.
+fn with_setback(control: &str) -> String {
+    let nights = "\"tower\": (days: \"Mon-Sat\", from: \"05:00\", to: \"23:00\"),";
+    SHIPPED[0]
+        .1
+        .replacen("calendars: {", &format!("calendars: {{ {nights}"), 1)
+        .replacen(
+            "fed_from: holding_tank,",
+            "fed_from: holding_tank, calendar: \"tower\",",
+            1,
+        )
+        .replacen(
+            "set_point: \"58 °C\",",
+            &format!("set_point: \"58 °C\", idle_set_point: \"{IDLE_C} °C\", control: {control},"),
+            1,
+        )
+}
+
+/// Set point of a holding tank at rest, °C; it is reached on a Sunday.
+const IDLE_C: f64 = 51.0;
+
+/// As much rinse water as 18 hours a day can just evaporate.
+///
+/// With the demo's 95 L/h the collection tank runs over by a percent of what passes it, and that is what two almost equal flows differ by: measured 16 % apart.
+/// With 70 L/h the tower waits for water in the morning, which the averaged driver spreads over the day: measured 1.8 % in duty and share of time, 0.4 K in
+/// the mean temperature.
+const LESS_WATER: [(&str, &str); 1] = [("loop.sections.rinses.flow", "80 L/h")];
+
+#[test]
+fn both_drivers_agree_where_the_holding_tank_cools_at_night() {
+    for control in ["on_off", "proportional"] {
+        let found = outside(control, &with_setback(control), &LESS_WATER);
+        assert!(found.is_empty(), "{} outside: {found:#?}", found.len());
+    }
+}
+
+/// With an evaporator that always may work, only want of water makes the tank idle.
+#[test]
+fn both_drivers_agree_where_the_holding_tank_cools_for_want_of_water() {
+    for control in ["on_off", "proportional"] {
+        let text = with_setback(control).replacen("calendar: \"tower\",", "", 1);
+        let found = outside(control, &text, &[]);
+        assert!(found.is_empty(), "{} outside: {found:#?}", found.len());
+    }
+}
+
+/// Through a settled week the tank stands between its two set points, and comes to both.
+#[test]
+fn the_holding_tank_comes_to_both_its_set_points() {
+    for control in ["on_off", "proportional"] {
+        let case = case(&with_setback(control), &LESS_WATER);
+        let (_, here, _) = settled(&case);
+        let tank = here.plant.network().loops[0].holding.unwrap();
+        for driver in [Driver::Preview, Driver::Exact] {
+            let ran = run_span(&here, WEEK_S, driver, CLOCK, &mut |_| true).unwrap();
+            let temps = (0..ran.trace.len()).map(|i| here.plant.holdup(tank, ran.trace.row(i)).1);
+            let (low, high) =
+                temps.fold((f64::INFINITY, 0.0_f64), |(l, h), c| (l.min(c), h.max(c)));
+            println!("{control} {driver:?}: {low:.2} to {high:.2} °C");
+            // Half of the dead band, and half a kelvin.
+            assert!((low - IDLE_C).abs() < 1.5, "{control} {driver:?}: {low}");
+            assert!((high - 58.0).abs() < 1.5, "{control} {driver:?}: {high}");
+        }
+    }
+}
+
 /// Where heaters work above nine tenths of their power while the tower works, the averaged answer says that it is not refined, and the exact one never does.
 #[test]
 fn the_averaged_driver_says_where_it_is_not_sure() {

@@ -108,9 +108,10 @@ fn a_number_that_is_none_is_null() {
     let ran = dragback(&["run", &line(), "--for", "1 week", "--json", "-"]);
     let run: Value = serde_json::from_str(&ran.out).unwrap();
     assert!(
-        at(&run, "loops.0.closure_margin_l_per_h.week").is_null(),
+        at(&run, "loops.0.closure_margin_l_per_h").is_null(),
         "{run:#}"
     );
+    assert!(at(&run, "loops.0.storage_needed_l").is_null(), "{run:#}");
     assert!(!ran.out.contains("NaN"));
     let text = dragback(&["run", &line(), "--for", "1 week"]).out;
     assert!(!text.contains("NaN") && !text.contains("n/a"), "{text}");

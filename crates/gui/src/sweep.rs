@@ -108,7 +108,7 @@ impl Figure {
                 daily_unit(dragback_units::System::Metric, true).to_si(*lost)
             }
             Self::Recovered => line.recovered_fraction,
-            Self::ClosureMargin => flow(line.closure_margin_l_per_h.week),
+            Self::ClosureMargin => flow(line.closure_margin_l_per_h.as_ref()?.week),
             Self::Evaporation => flow(line.evaporation_l_per_h),
             Self::HeaterPower => 1e3 * line.heater_mean_kw,
             Self::HeaterDuty => line.heater_duty,

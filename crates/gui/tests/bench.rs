@@ -107,8 +107,8 @@ fn each_group_holds_sliders_with_typed_entry_and_a_moved_one_changes_the_answers
         "film",
     );
     assert_near(
-        shown.closure_margin_l_per_h.week,
-        direct.closure_margin_l_per_h.week,
+        shown.closure_margin_l_per_h.as_ref().unwrap().week,
+        direct.closure_margin_l_per_h.as_ref().unwrap().week,
         "margin",
     );
     assert!(has_text(&harness, "moved by hand, file 58.0"));

@@ -59,8 +59,8 @@ fn assert_same(shown: &LoopAnswer, direct: &LoopAnswer) {
         "dilution ratio",
     );
     near(
-        shown.closure_margin_l_per_h.week,
-        direct.closure_margin_l_per_h.week,
+        shown.closure_margin_l_per_h.as_ref().unwrap().week,
+        direct.closure_margin_l_per_h.as_ref().unwrap().week,
         "margin",
     );
     near(shown.heater_duty, direct.heater_duty, "duty");

@@ -131,6 +131,8 @@ pub enum Condition {
     Runs(DeviceId),
     /// A calendar is open.
     Open(CalendarId),
+    /// A calendar is shut.
+    Shut(CalendarId),
     /// Any of these holds.
     Any(Vec<Condition>),
     /// All of these hold.
@@ -201,6 +203,7 @@ impl Condition {
             Self::Off(r) => yes(!relays_on[r.index()]),
             Self::Runs(d) => outputs[d.index()],
             Self::Open(c) => open[c.index()],
+            Self::Shut(c) => 1.0 - open[c.index()],
             Self::Any(list) => list
                 .iter()
                 .map(|c| c.share(relays_on, open, outputs))
@@ -347,5 +350,15 @@ mod tests {
         assert_eq!(c.share(&[true, true], &[], &[0.25]), 0.25);
         assert_eq!(c.share(&[true, false], &[], &[0.25]), 1.0);
         assert_eq!(c.share(&[false, false], &[], &[1.0]), 0.0);
+    }
+
+    #[test]
+    fn a_calendar_is_either_open_or_shut() {
+        let calendar = CalendarId(0);
+        for open in [0.0, 0.25, 1.0] {
+            let share = |c: Condition| c.share(&[], &[open], &[]);
+            assert_eq!(share(Condition::Open(calendar)), open);
+            assert_eq!(share(Condition::Shut(calendar)), 1.0 - open);
+        }
     }
 }

@@ -39,7 +39,8 @@ impl Layout {
                 .chain(&roles.drag_out)
                 .chain(&roles.drag_in)
                 .chain(&roles.to_treatment)
-                .chain(&roles.lost_on_work);
+                .chain(&roles.lost_on_work)
+                .chain(&roles.spills);
             for t in wanted {
                 let slot: &mut Option<usize> = &mut meter_of[t.index()];
                 if slot.is_none() {

@@ -484,6 +484,19 @@ pub struct LoopRoles {
     pub to_treatment: Vec<TransferId>,
     /// Film lost on work.
     pub lost_on_work: Vec<TransferId>,
+    /// Overflows of vessels that have no overflow pipe: what runs over their brims is lost.
+    pub spills: Vec<TransferId>,
+    /// Ledger line of what events pump out of the vessels of this loop, and of no other.
+    pub dumped: Option<AccountId>,
+    /// Ledger line of salts and solutions added to the bath of this loop, and to no other.
+    pub additions: Option<AccountId>,
+    /// Vessels whose water stays in the loop, or comes back to it: what enters them evaporates, leaves on the work, or is too much.
+    pub keeping: Vec<VesselId>,
+    /// Streams that bring water into the keeping vessels whether there is room for it or not: rinse feeds, sprays, refills, films from other
+    /// stations. Make-up of the bath is none, since it fills only what is missing.
+    pub water_in: Vec<TransferId>,
+    /// Films that carry water out of the keeping vessels.
+    pub water_out: Vec<TransferId>,
     /// Evaporators.
     pub towers: Vec<TowerId>,
     /// Heaters of the evaporation side (holding tank, or the bath that feeds a tower).

@@ -10,7 +10,7 @@ pub enum Hours {
     /// As written.
     #[default]
     Calendar,
-    /// Every calendar is always open: the in-shift constant-rate state.
+    /// Every calendar that ever opens is always open: the in-shift constant-rate state.
     AlwaysOpen,
     /// Every calendar is open by its share of the week: the week-mean constant-rate state.
     WeekMean,
@@ -36,7 +36,8 @@ impl Clock {
                     next = next.min(calendar.next_change_s(t_s));
                     if calendar.is_open(t_s) { 1.0 } else { 0.0 }
                 }
-                Hours::AlwaysOpen => 1.0,
+                Hours::AlwaysOpen if calendar.open_share() > 0.0 => 1.0,
+                Hours::AlwaysOpen => 0.0,
                 Hours::WeekMean => calendar.open_share(),
             };
         }

@@ -139,8 +139,8 @@ pub struct Preview {
     activity_at_s: f64,
     /// Whether the sweeps go on until a state at rest is known to seven digits.
     pub(crate) is_fine: bool,
-    /// Set point in force per vessel, °C, and whether it was found while its tower works.
-    targets: Vec<(Option<f64>, bool)>,
+    /// Set point in force per vessel, and whether it was found while the vessel may feed its tower.
+    targets: Vec<(Option<warm::Target>, bool)>,
     /// Sweep under way within a step.
     sweep: usize,
     /// Floor under each drawn stream in this step, m³.

@@ -114,7 +114,8 @@ pub struct FinalRinse {
     pub conductivity_us_per_cm: f64,
 }
 
-/// Room for rinse water, L/h: what the loop can evaporate less what runs into it. Negative means water to treatment.
+/// Room for more water, L/h: what the loop could evaporate by towers and surfaces, were its holding tank never short, less what runs into it (rinse feed,
+/// sprays, refill of still rinses, film from other stations, water of additions) and does not leave on the work. Negative means water to treatment.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Margin {
     /// Mean over the settled week.
@@ -149,11 +150,11 @@ pub struct LoopAnswer {
     pub final_rinse: FinalRinse,
     /// Bath liquid carried out by work, week mean, L/h.
     pub drag_out_l_per_h: f64,
-    /// What leaves for good, kg/day of each solute.
+    /// What leaves for good, kg/day of each solute: on the work, to treatment, up the stack, over a brim, pumped out by events.
     pub lost_kg_per_day: BTreeMap<String, f64>,
     /// What comes back to the bath, kg/day of each solute.
     pub returned_kg_per_day: BTreeMap<String, f64>,
-    /// Share of the dragged-out lead solute that is not lost.
+    /// Share of the dragged-out lead solute that is not lost; below zero where more is lost than work drags out, as when a tank is pumped out.
     pub recovered_fraction: f64,
     /// Evaporated by towers, week mean, L/h (kg of water at 20 °C).
     pub evaporation_l_per_h: f64,
@@ -161,7 +162,7 @@ pub struct LoopAnswer {
     pub surface_evaporation_l_per_h: f64,
     /// Mean power of the evaporation heaters, kW.
     pub heater_mean_kw: f64,
-    /// Share of their power while evaporating.
+    /// Share of their power while evaporating; of all time where no tower works.
     pub heater_duty: f64,
     /// Share of the time that towers work.
     pub tower_share: f64,
@@ -169,10 +170,10 @@ pub struct LoopAnswer {
     pub evaporation_temperature_c: Option<f64>,
     /// What each tower sends up its stack.
     pub stacks: Vec<StackAnswer>,
-    /// Room for rinse water.
-    pub closure_margin_l_per_h: Margin,
-    /// Rinse water that tanks must hold over shift hours for the week to close, L.
-    pub storage_needed_l: f64,
+    /// Room for rinse water; `null` for a run, and where it is no question: no evaporator, and nothing that returns water to the bath.
+    pub closure_margin_l_per_h: Option<Margin>,
+    /// Rinse water that tanks must hold over shift hours for the week to close, L; `null` where the margin is.
+    pub storage_needed_l: Option<f64>,
     /// Sent to treatment, week mean, L/h.
     pub to_treatment_l_per_h: f64,
     /// Fresh rinse water, week mean, L/h.

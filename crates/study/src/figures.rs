@@ -12,10 +12,9 @@ use dragback_run::{Alarm, Trace};
 use dragback_scenario::Scenario;
 use dragback_units::constants as unit;
 
-use crate::answers::{
-    AlarmAnswer, Answers, FinalRinse, LoopAnswer, Margin, StreamAnswer, VesselAnswer,
-};
+use crate::answers::{AlarmAnswer, Answers, FinalRinse, LoopAnswer, StreamAnswer, VesselAnswer};
 use crate::books::books;
+use crate::losses::lost_entries;
 use crate::solutes::{metal_fraction, solutes};
 
 /// Density at which evaporated kilograms are told as litres: pure water at 20 °C, kg/m³.
@@ -171,24 +170,8 @@ impl<'a> Means<'a> {
     }
 
     fn lost_kg_per_s(&self, roles: &LoopRoles, s: SoluteId) -> f64 {
-        let gone = self.carried(&roles.to_treatment, s) + self.carried(&roles.lost_on_work, s);
-        gone + self.droplets_kg_per_s(roles, s)
-    }
-
-    /// Solute up the stack; told per loop only when each stack account serves one loop's towers, which it does by construction.
-    fn droplets_kg_per_s(&self, roles: &LoopRoles, s: SoluteId) -> f64 {
-        let layout = self.plant.layout();
-        let mut accounts: Vec<_> = roles
-            .towers
-            .iter()
-            .map(|t| self.plant.network().towers[t.index()].stack_account)
-            .collect();
-        accounts.sort_unstable();
-        accounts.dedup();
-        accounts
-            .iter()
-            .map(|&a| self.rate(layout.account(a) + layout.solute(s)))
-            .sum()
+        let entries = lost_entries(self.plant, roles, s);
+        entries.into_iter().map(|e| self.rate(e)).sum()
     }
 
     fn final_rinse(&self, roles: &LoopRoles) -> FinalRinse {
@@ -290,13 +273,8 @@ impl<'a> Means<'a> {
             evaporation_temperature_c: feeder
                 .and_then(|v| self.mean_where(evaporates, |y| plant.holdup(v, y).1)),
             stacks: self.stacks(roles, air, metal_fraction),
-            closure_margin_l_per_h: Margin {
-                week: f64::NAN,
-                in_shift: f64::NAN,
-                worst_month: f64::NAN,
-                month: String::new(),
-            },
-            storage_needed_l: f64::NAN,
+            closure_margin_l_per_h: None,
+            storage_needed_l: None,
             to_treatment_l_per_h: unit::l_per_h(self.flow(&roles.to_treatment)),
             rinse_feed_l_per_h: unit::l_per_h(self.flow(&roles.rinse_feed)),
             make_up_l_per_h: unit::l_per_h(self.flow(&roles.make_up)),

@@ -10,6 +10,7 @@ pub mod curves;
 mod figures;
 mod growth;
 mod heating;
+mod losses;
 mod margin;
 mod outlook;
 mod saturation;

@@ -1,4 +1,7 @@
-//! The closure margin: what the loop could evaporate, were its holding tank never short of water, less what runs into it.
+//! The closure margin: what the loop could evaporate, were its holding tank never short of water, less the water that runs into it.
+//!
+//! Evaporation is that of towers and of open surfaces. What runs in is rinse feed, sprays, refills of still rinses, films from other stations and
+//! the water of additions, less the films that leave on the work. Make-up of the bath fills only what is missing and is not counted.
 
 use std::sync::Arc;
 
@@ -6,16 +9,17 @@ use dragback_plant::Plant;
 use dragback_plant::climate::AirChoice;
 use dragback_plant::control::{Condition, Role, Signal};
 use dragback_plant::ids::{SoluteId, SupplyId, TransferId, VesselId};
+use dragback_plant::layout::Layout;
 use dragback_plant::network::{Account, End, Law, LoopRoles, Network, Side, Supply};
 use dragback_run::clock::{Clock, Hours};
 use dragback_run::preview::{Preview, PreviewOptions, run_with};
 use dragback_run::settle::Settled;
-use dragback_run::{Trace, World};
+use dragback_run::{RunError, Trace, World};
 use dragback_units::constants as unit;
 
 use crate::answers::{Answers, Margin};
 use crate::case::{Case, StudyError};
-use crate::figures::{Means, TOLD_KG_PER_M3, air_name, told_l_per_h};
+use crate::figures::{TOLD_KG_PER_M3, air_name};
 use crate::settled::Depth;
 
 /// Fills in margins and the storage needed.
@@ -27,6 +31,9 @@ pub(crate) fn margins(
     answers: &mut Answers,
     watch: &mut dyn FnMut(f64) -> bool,
 ) -> Result<(), StudyError> {
+    if !case.plant.network().loops.iter().any(applies) {
+        return Ok(());
+    }
     let plant = Arc::new(Plant::new(
         Arc::new(never_short(&case.plant, settled)),
         &case.cache,
@@ -42,16 +49,20 @@ pub(crate) fn margins(
         watch,
     )?;
     for (roles, answer) in plant.network().loops.iter().zip(&mut answers.loops) {
-        let means = Means::new(&plant, &week);
-        let in_shift = Means::new(&plant, &shift);
-        let margin = margin_of(&means, roles);
-        answer.closure_margin_l_per_h = Margin {
+        if !applies(roles) {
+            continue;
+        }
+        let told = |trace: Option<&Trace>| {
+            trace.map_or(f64::NAN, |trace| margin_l_per_h(&plant, roles, trace))
+        };
+        let margin = told(week.as_ref());
+        answer.closure_margin_l_per_h = Some(Margin {
             week: margin,
-            in_shift: margin_of(&in_shift, roles),
+            in_shift: told(shift.as_ref()),
             worst_month: margin,
             month: air_name(clock.air).to_owned(),
-        };
-        answer.storage_needed_l = storage_l(&means, roles);
+        });
+        answer.storage_needed_l = week.as_ref().map(|week| storage_l(&plant, roles, week));
     }
     if depth == Depth::Full && !plant.network().climates.iter().all(|c| c.is_constant()) {
         worst_months(&plant, settled, clock, answers, watch)?;
@@ -69,11 +80,15 @@ fn worst_months(
     for month in 0..12 {
         let air = AirChoice::Month(month);
         let trace = two_weeks(plant, settled, Clock { air, ..clock }, watch)?;
-        let means = Means::new(plant, &trace);
         for (roles, answer) in plant.network().loops.iter().zip(&mut answers.loops) {
-            let margin = margin_of(&means, roles);
-            let worst = &mut answer.closure_margin_l_per_h;
-            if month == 0 || margin < worst.worst_month {
+            let Some(worst) = &mut answer.closure_margin_l_per_h else {
+                continue;
+            };
+            let margin = trace
+                .as_ref()
+                .map_or(f64::NAN, |trace| margin_l_per_h(plant, roles, trace));
+            // A month without a margin leaves the worst unknown.
+            if month == 0 || margin < worst.worst_month || margin.is_nan() {
                 worst.worst_month = margin;
                 worst.month = air_name(air).to_owned();
             }
@@ -82,13 +97,14 @@ fn worst_months(
     Ok(())
 }
 
-/// Runs two weeks from the settled state and returns the second.
+/// Runs two weeks from the settled state and returns the second; `None` where a tank that is never short would dry up: a loop with next to no
+/// rinse water has nothing like it to be topped up with, and so no margin.
 fn two_weeks(
     plant: &Arc<Plant>,
     settled: &Settled,
     clock: Clock,
     watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<Trace, StudyError> {
+) -> Result<Option<Trace>, StudyError> {
     let mut world = World::new(Arc::clone(plant), settled.world.cache.clone());
     let states = plant.layout().state_len();
     world.y[..states].copy_from_slice(&settled.world.y[..states]);
@@ -99,22 +115,17 @@ fn two_weeks(
         records: false,
         ..PreviewOptions::default()
     };
-    run_with(
-        &mut driver,
-        &mut world,
-        unit::SECONDS_PER_WEEK,
-        &options,
-        watch,
-    )?;
-    options.records = true;
-    let outcome = run_with(
-        &mut driver,
-        &mut world,
-        2.0 * unit::SECONDS_PER_WEEK,
-        &options,
-        watch,
-    )?;
-    Ok(outcome.trace)
+    let mut trace = None;
+    for week in [1.0, 2.0] {
+        let until = week * unit::SECONDS_PER_WEEK;
+        match run_with(&mut driver, &mut world, until, &options, watch) {
+            Ok(outcome) => trace = Some(outcome.trace),
+            Err(RunError::Contents { .. }) => return Ok(None),
+            Err(other) => return Err(other.into()),
+        }
+        options.records = true;
+    }
+    Ok(trace)
 }
 
 /// The plant whose holding tanks are topped up from outside with liquid like that in the collection tank.
@@ -164,76 +175,57 @@ fn liquid_of(plant: &Plant, v: VesselId, y: &[f64]) -> Supply {
     }
 }
 
-/// Feeds and sprays whose water the loop keeps; all of them where it keeps none.
-fn kept(net: &Network, roles: &LoopRoles) -> Vec<TransferId> {
-    let fresh = roles.rinse_feed.iter().chain(&roles.sprays).copied();
-    let kept: Vec<TransferId> = fresh.clone().filter(|&t| stays(net, roles, t)).collect();
-    if kept.is_empty() {
-        fresh.collect()
-    } else {
-        kept
-    }
+/// Whether room for rinse water is a question at all: not where nothing evaporates it and nothing brings it back.
+fn applies(roles: &LoopRoles) -> bool {
+    !(roles.towers.is_empty() && roles.returns.is_empty())
 }
 
-/// Whether water fed by `t` runs, by overflow after overflow, into the bath or the collection tank.
-fn stays(net: &Network, roles: &LoopRoles, t: TransferId) -> bool {
-    let mut at = net.transfers[t.index()].to;
-    for _ in 0..=net.vessels.len() {
-        let End::Vessel(v) = at else { return false };
-        if v == roles.bath || Some(v) == roles.collection || Some(v) == roles.holding {
-            return true;
-        }
-        let next = net
-            .transfers
-            .iter()
-            .find(|x| x.from == End::Vessel(v) && matches!(x.law, Law::Overflow { .. }));
-        match next {
-            Some(x) => at = x.to,
-            None => return false,
-        }
-    }
-    false
+/// Water that has run into the loop since the world began, whether there was room or not, less what left on the work, m³.
+fn demanded_m3(plant: &Plant, roles: &LoopRoles, y: &[f64]) -> f64 {
+    let layout = plant.layout();
+    let moved = |list: &[TransferId]| -> f64 { list.iter().map(|&t| y[layout.moved(t)]).sum() };
+    // What a ledger line gave stands there below zero.
+    let added_kg = roles
+        .additions
+        .map_or(0.0, |a| -y[layout.account(a) + Layout::WATER]);
+    moved(&roles.water_in) - moved(&roles.water_out) + added_kg / TOLD_KG_PER_M3
 }
 
-fn margin_of(means: &Means<'_>, roles: &LoopRoles) -> f64 {
-    let capacity = told_l_per_h(means.tower_kg_per_s(roles) + means.surface_kg_per_s(roles));
-    capacity - unit::l_per_h(demand(means, roles))
+/// Water that has left since the world began by towers and by the surfaces of the vessels that keep water in the loop, m³.
+fn evaporated_m3(plant: &Plant, roles: &LoopRoles, y: &[f64]) -> f64 {
+    let layout = plant.layout();
+    let towers = roles.towers.iter().map(|&t| y[layout.tower_water(t)]);
+    let surfaces = roles.keeping.iter().map(|&v| y[layout.surface_water(v)]);
+    towers.chain(surfaces).sum::<f64>() / TOLD_KG_PER_M3
 }
 
-/// Water that runs into the loop less what leaves on the work, m³/s.
-fn demand(means: &Means<'_>, roles: &LoopRoles) -> f64 {
-    means.flow(&kept(means.plant.network(), roles)) - means.flow(&roles.lost_on_work)
+/// By how much demand has run ahead of evaporation since the world began, m³: the one balance behind margin and storage.
+fn ahead_m3(plant: &Plant, roles: &LoopRoles, y: &[f64]) -> f64 {
+    demanded_m3(plant, roles, y) - evaporated_m3(plant, roles, y)
+}
+
+/// Room for more water over a trace, L/h.
+fn margin_l_per_h(plant: &Plant, roles: &LoopRoles, trace: &Trace) -> f64 {
+    let last = trace.len().saturating_sub(1);
+    let ahead = |i: usize| ahead_m3(plant, roles, trace.row(i));
+    let span_s = trace.times_s()[last] - trace.times_s()[0];
+    unit::l_per_h((ahead(0) - ahead(last)) / span_s)
 }
 
 /// The most that demand ever runs ahead of evaporation within repeated weeks, L; zero when every hour closes.
-fn storage_l(means: &Means<'_>, roles: &LoopRoles) -> f64 {
-    let plant = means.plant;
-    let layout = plant.layout();
-    let kept = kept(plant.network(), roles);
-    let moved = |y: &[f64]| -> f64 {
-        let into: f64 = kept.iter().map(|&t| y[layout.moved(t)]).sum();
-        into - roles
-            .lost_on_work
-            .iter()
-            .map(|&t| y[layout.moved(t)])
-            .sum::<f64>()
-    };
-    let evaporated = |y: &[f64]| -> f64 {
-        let towers: f64 = roles.towers.iter().map(|&t| y[layout.tower_water(t)]).sum();
-        let surfaces: f64 = roles
-            .vessels
-            .iter()
-            .map(|&v| y[layout.surface_water(v)])
-            .sum();
-        (towers + surfaces) / TOLD_KG_PER_M3
-    };
+fn storage_l(plant: &Plant, roles: &LoopRoles, week: &Trace) -> f64 {
+    let ahead: Vec<f64> = (0..week.len())
+        .map(|i| ahead_m3(plant, roles, week.row(i)))
+        .collect();
     let (mut waiting, mut most) = (0.0_f64, 0.0_f64);
     for _ in 0..2 {
-        for i in 1..means.trace.len() {
-            let (a, b) = (means.trace.row(i - 1), means.trace.row(i));
-            waiting = (waiting + moved(b) - moved(a) - (evaporated(b) - evaporated(a))).max(0.0);
+        for pair in ahead.windows(2) {
+            waiting = (waiting + pair[1] - pair[0]).max(0.0);
             most = most.max(waiting);
         }
     }
     unit::litres(most)
 }
+
+#[cfg(test)]
+mod tests;

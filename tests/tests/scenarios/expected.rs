@@ -15,8 +15,8 @@ pub struct Shipped {
     pub temp_c: (f64, f64),
     /// Duty of the heaters while evaporating (of the bath's heater where nothing evaporates).
     pub duty: (f64, f64),
-    /// Closure margin of the week, L/h.
-    pub margin_l_per_h: (f64, f64),
+    /// Closure margin of the week, L/h; `None` where there is no such question.
+    pub margin_l_per_h: Option<(f64, f64)>,
     /// Whether the shift alone closes too.
     pub closes_in_shift: bool,
     /// Share of the dragged-out metal that is not lost.
@@ -59,7 +59,7 @@ pub const SHIPPED: [Shipped; 6] = [
         // Within reach of the kink at full power, with room for a cold month.
         duty: (0.75, 0.9),
         // Closes over the week, not within the shift: tanks and nights do it.
-        margin_l_per_h: (1.0, 40.0),
+        margin_l_per_h: Some((1.0, 40.0)),
         closes_in_shift: false,
         recovered: (0.999, 1.0),
         to_treatment: (0.0, 1e-6),
@@ -70,8 +70,8 @@ pub const SHIPPED: [Shipped; 6] = [
         recipe: WATTS,
         temp_c: (40.0, 60.0),
         duty: (0.05, 0.5),
-        // Nothing comes back: all of the rinse water is too much.
-        margin_l_per_h: (-100.0, -30.0),
+        // Nothing evaporates rinse water and nothing comes back.
+        margin_l_per_h: None,
         closes_in_shift: false,
         recovered: (-0.01, 0.01),
         to_treatment: (0.98, 1.02),
@@ -83,7 +83,7 @@ pub const SHIPPED: [Shipped; 6] = [
         temp_c: (49.0, 66.0),
         // The rectifier pays for the evaporation.
         duty: (0.0, 0.2),
-        margin_l_per_h: (1.0, 15.0),
+        margin_l_per_h: Some((1.0, 15.0)),
         closes_in_shift: true,
         recovered: (0.99, 0.9999),
         // The free final rinse.
@@ -95,7 +95,7 @@ pub const SHIPPED: [Shipped; 6] = [
         recipe: ZINC,
         temp_c: (15.0, 55.0),
         duty: (0.6, 0.9),
-        margin_l_per_h: (5.0, 30.0),
+        margin_l_per_h: Some((5.0, 30.0)),
         closes_in_shift: false,
         recovered: (0.98, 1.0),
         to_treatment: (0.0, 1e-6),
@@ -107,7 +107,7 @@ pub const SHIPPED: [Shipped; 6] = [
         temp_c: (40.0, 60.0),
         duty: (0.05, 0.5),
         // Surfaces alone; the float lets in nearly all that they drive off.
-        margin_l_per_h: (0.0, 1.0),
+        margin_l_per_h: Some((0.0, 1.0)),
         // In shift the float takes all that they drive off, to the kilogram, so that next to nothing is left.
         closes_in_shift: true,
         recovered: (0.999, 1.0),
@@ -120,7 +120,7 @@ pub const SHIPPED: [Shipped; 6] = [
         // Metal Finishing Guidebook 2013, acid copper: room temperature and somewhat above; from memory.
         temp_c: (18.0, 32.0),
         duty: (0.75, 0.9),
-        margin_l_per_h: (1.0, 5.0),
+        margin_l_per_h: Some((1.0, 5.0)),
         closes_in_shift: true,
         recovered: (0.999, 1.0),
         to_treatment: (0.0, 1e-6),

@@ -78,7 +78,12 @@ fn rinse_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mu
 
 /// Towers, surfaces and heaters.
 fn evaporation_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mut Facts) {
-    facts.push("Evaporated by towers", show.flow(line.evaporation_l_per_h));
+    let by_towers = if line.stacks.is_empty() {
+        "no evaporator".to_owned()
+    } else {
+        show.flow(line.evaporation_l_per_h)
+    };
+    facts.push("Evaporated by towers", by_towers);
     facts.push(
         "Evaporated from surfaces",
         show.flow(line.surface_evaporation_l_per_h),
@@ -113,11 +118,12 @@ fn evaporation_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, fact
 
 /// What has to be stored, and how long the line takes to settle.
 fn settling_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Facts) {
-    if has_shifts {
-        let storage = if line.closure_margin_l_per_h.week < 0.0 {
+    let margin = line.closure_margin_l_per_h.as_ref();
+    if let (true, Some(margin), Some(litres)) = (has_shifts, margin, line.storage_needed_l) {
+        let storage = if margin.week < 0.0 {
             "no tank is enough: the week does not close".to_owned()
         } else {
-            show.volume(line.storage_needed_l)
+            show.volume(litres)
         };
         facts.push("Storage needed over shifts", storage);
     }
@@ -180,7 +186,11 @@ fn nearly_all(share: f64) -> String {
 }
 
 fn margin_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Facts) {
-    let margin = &line.closure_margin_l_per_h;
+    let Some(margin) = &line.closure_margin_l_per_h else {
+        let words = "does not apply: no evaporator, nothing returns to the bath";
+        facts.push("Closure margin", words);
+        return;
+    };
     let says = if margin.week < 0.0 {
         ": what is missing goes to treatment"
     } else {

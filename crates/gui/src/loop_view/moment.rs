@@ -272,7 +272,7 @@ fn reason(plant: &Plant, c: &Condition) -> Option<String> {
     match c {
         Condition::On(RelayId(r)) | Condition::Off(RelayId(r)) => Some(tail(&net.relays[*r].name)),
         Condition::Runs(d) => Some(format!("the {} stands", tail(&net.devices[d.index()].name))),
-        Condition::Open(_) => None,
+        Condition::Open(_) | Condition::Shut(_) => None,
         Condition::Any(list) | Condition::All(list) => list.iter().find_map(|c| reason(plant, c)),
     }
 }

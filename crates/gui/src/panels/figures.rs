@@ -240,7 +240,7 @@ fn lost_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
         unit: format!("{unit} a day"),
         beside,
         hint: format!(
-            "{} that leaves on the work, to treatment and up the stack, {}: {} {} a day.",
+            "{} that leaves on the work, to treatment, up the stack or over a brim, {}: {} {} a day.",
             solute(species),
             span_words(ctx),
             significant(full.from_si(lost), 5),
@@ -311,7 +311,9 @@ fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
             Tone::Plain
         },
         hint: format!(
-            "Share of the heaters' power that is used while the evaporator works. At 100 % heat is the limit. Power, {}: {exact}.",
+            "Share of the heaters' power that is used{}. At 100 % heat is the limit. Power, {}: {exact}.",
+            line.evaporation_temperature_c
+                .map_or("", |_| " while the evaporator works"),
             span_words(ctx)
         ),
         ..FigureText::default()

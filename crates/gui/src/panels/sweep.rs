@@ -145,7 +145,7 @@ fn limit(ctx: &ViewCtx<'_>, figure: Figure, unit: &Unit) -> Option<f64> {
             let limit = line.final_rinse.limit_mg_per_l?;
             Some(unit.from_si(1e-3 * limit))
         }
-        Figure::ClosureMargin => Some(0.0),
+        Figure::ClosureMargin => line.closure_margin_l_per_h.as_ref().map(|_| 0.0),
         _ => None,
     }
 }

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use dragback_plant::Plant;
+use dragback_plant::control::Proportional;
 use dragback_plant::ids::TowerId;
 use dragback_plant::layout::Layout;
 use dragback_plant::network::{End, HeatLaw};
@@ -209,9 +210,9 @@ impl Preview {
             return Hold::default();
         };
         let net = plant.network();
-        let evaporates = self.tower_share[v] > 1e-3;
-        if self.sweep == 0 || self.targets[v].1 != evaporates {
-            self.targets[v] = (self.target_c(plant, world, &hold, v), evaporates);
+        let feeds = self.may_feed(world, &hold, v);
+        if self.sweep == 0 || self.targets[v].1 != feeds {
+            self.targets[v] = (self.target(plant, world, &hold, feeds), feeds);
         }
         let target = self.targets[v].0;
         let (mut most_w, mut least_w) = (0.0, 0.0);
@@ -222,7 +223,7 @@ impl Preview {
                 .gate
                 .calendar
                 .map_or(1.0, |c| world.setting.open[c.index()]);
-            let at = target.unwrap_or(self.now.temp_c[v]);
+            let at = target.map_or(self.now.temp_c[v], |t| t.set_c);
             let (up, down) = match heat.law {
                 HeatLaw::Power { power_w } => (power_w, 0.0),
                 HeatLaw::Coil {
@@ -237,16 +238,9 @@ impl Preview {
             most_w += up * on * hours;
             least_w -= down * on * hours;
         }
-        let band = hold
-            .devices
-            .iter()
-            .find_map(|(d, _)| net.devices[d.index()].proportional);
         self.stand.heat[v] = Some(hold);
         Hold {
-            set_c: target,
-            band_k: band
-                .filter(|_| target.is_some())
-                .map(|p| (p.set_c, p.band_k)),
+            target,
             least_w,
             most_w,
         }
@@ -288,58 +282,105 @@ impl Preview {
         self.stand.heat[v] = Some(hold);
     }
 
-    /// The set point in force: the highest band middle whose relay alone would let a device run.
-    fn target_c(&mut self, plant: &Plant, world: &World, hold: &HeatHold, v: usize) -> Option<f64> {
+    /// Whether a vessel may feed its tower, by what its relays say of its level.
+    ///
+    /// While the tower's pump could run, that is whether it does; a relay that takes turns lets it run for a share of the time.
+    fn may_feed(&self, world: &World, hold: &HeatHold, v: usize) -> bool {
+        let towers = &self.plant.network().towers;
+        let could_run = |t: &TowerId| self.base[towers[t.index()].pump.index()] > 0.0;
+        if self.stand.towers_of[v].iter().any(could_run) {
+            return self.tower_share[v] > 1e-3;
+        }
+        let mut permits = hold.permits.iter();
+        permits.all(|r| world.relays[r.index()].on)
+    }
+
+    /// The set point in force: the highest whose relay alone would let a device run, while the vessel may feed its tower or may not.
+    fn target(
+        &mut self,
+        plant: &Plant,
+        world: &World,
+        hold: &HeatHold,
+        feeds: bool,
+    ) -> Option<Target> {
         let net = plant.network();
-        if let Some(set) = hold.fixed_set_c {
-            return Some(set);
+        if let Some(set_c) = hold.fixed_set_c {
+            let band_k = None;
+            return Some(Target { set_c, band_k });
         }
-        let mut best: Option<f64> = None;
-        let evaporates = self.tower_share[v] > 1e-3;
         for permit in &hold.permits {
-            self.all_on[permit.index()] = evaporates;
+            let state = world.relays[permit.index()];
+            self.all_on[permit.index()] = if state.stuck { state.on } else { feeds };
         }
+        let mut best: Option<Target> = None;
+        let mut offer = |target: Target| {
+            if best.is_none_or(|b| target.set_c > b.set_c) {
+                best = Some(target);
+            }
+        };
         for (d, bands) in &hold.devices {
-            if let Some(p) = net.devices[d.index()].proportional {
+            let device = &net.devices[d.index()];
+            let across = |p: Proportional| Target {
+                set_c: p.set_c,
+                band_k: Some(p.band_k),
+            };
+            if let (Some(p), true) = (device.proportional, bands.is_empty()) {
                 if self.base[d.index()] > 0.0 {
-                    best = Some(best.map_or(p.set_c, |b: f64| b.max(p.set_c)));
+                    offer(across(p));
                 }
                 continue;
             }
-            for (relay, middle) in bands {
+            for (relay, middle_c) in bands {
                 let state = world.relays[relay.index()];
                 if state.stuck && !state.on {
                     continue;
                 }
-                // A thermostat stuck on asks for all there is.
-                let middle = if state.stuck { &f64::MAX } else { middle };
                 for (other, _) in bands {
                     self.all_on[other.index()] = other == relay;
                 }
                 let (setting, failed) = (&world.setting, world.failed[d.index()]);
-                let device = &net.devices[d.index()];
-                if device.permitted(&self.all_on, &setting.open, &setting.outputs, failed) > 0.0 {
-                    best = Some(best.map_or(*middle, |b: f64| b.max(*middle)));
+                if device.permitted(&self.all_on, &setting.open, &setting.outputs, failed) <= 0.0 {
+                    continue;
                 }
+                // A thermostat that opens at the upper end of a band leaves the holding to the band, and one stuck on does so too.
+                let opens_c = net.relays[relay.index()].upper;
+                let leaves_it =
+                    |p: &Proportional| state.stuck || opens_c >= p.set_c + 0.5 * p.band_k - 1e-9;
+                offer(match device.proportional.filter(leaves_it) {
+                    Some(p) => across(p),
+                    None => Target {
+                        // Without a band, a thermostat stuck on asks for all there is.
+                        set_c: if state.stuck { f64::MAX } else { *middle_c },
+                        band_k: None,
+                    },
+                });
             }
             for (other, _) in bands {
                 self.all_on[other.index()] = true;
             }
         }
         for permit in &hold.permits {
-            self.all_on[permit.index()] = true;
+            let state = world.relays[permit.index()];
+            self.all_on[permit.index()] = state.on || !state.stuck;
         }
         best
     }
+}
+
+/// A set point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Target {
+    /// Temperature that is held, °C.
+    set_c: f64,
+    /// Band around it across which power falls, K; none where heaters switch.
+    band_k: Option<f64>,
 }
 
 /// What regulated heats hold, W and °C.
 #[derive(Clone, Copy, Debug, Default)]
 struct Hold {
     /// Set point in force; none where nothing is regulated.
-    set_c: Option<f64>,
-    /// Set point and band of a heater whose power falls across a band.
-    band_k: Option<(f64, f64)>,
+    target: Option<Target>,
     least_w: f64,
     most_w: f64,
 }
@@ -373,16 +414,18 @@ impl HeatBalance {
     /// End temperature, °C, and power of the regulated heats, W.
     fn solve(&self, given_w: f64) -> (f64, f64) {
         let most_w = self.hold.most_w;
-        let power_w = match (self.hold.set_c, self.hold.band_k) {
-            (None, _) => return (given_w * self.kelvin_per_w, 0.0),
-            (Some(_), Some((set_c, band_k))) => {
+        let Some(Target { set_c, band_k }) = self.hold.target else {
+            return (given_w * self.kelvin_per_w, 0.0);
+        };
+        let power_w = match band_k {
+            Some(band_k) => {
                 let slope = self.slope_w_per_k + most_w / band_k;
                 let inside = (given_w + most_w * (0.5 + set_c / band_k)) / slope;
                 (most_w * (0.5 + (set_c - inside) / band_k))
                     .max(0.0)
                     .min(most_w)
             }
-            (Some(set_c), None) => (self.slope_w_per_k * set_c.min(200.0) - given_w)
+            None => (self.slope_w_per_k * set_c.min(200.0) - given_w)
                 .max(self.hold.least_w)
                 .min(most_w),
         };

@@ -1,7 +1,7 @@
 //! The process bath: heat, current, chemicals and plain water.
 
 use dragback_plant::control::{Condition, DeviceKind};
-use dragback_plant::ids::DeviceId;
+use dragback_plant::ids::{AccountId, DeviceId};
 use dragback_plant::network::{Addition, End, Gate, HeatLaw, Law, Pace};
 use dragback_properties::faraday::{deposit_kg_per_s, metal_of, water_decomposed_kg_per_s};
 
@@ -15,21 +15,24 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
     let rectifier = parts.line.bath.rectifier.as_ref();
     let device = rectifier.map(|r| self::rectifier(builder, parts, r));
     if let Some(additions) = &parts.line.bath.additions {
-        restoring(builder, parts, additions);
+        let line = builder.own_account(&parts.prefix, account::ADDITIONS);
+        parts.roles.additions = Some(line);
+        restoring(builder, parts, additions, line);
         if let (Some(device), Some(rectifier)) = (device, rectifier) {
-            dosing(builder, parts, additions, rectifier, device);
+            dosing(builder, parts, additions, (rectifier, device), line);
         }
     }
     impurities(builder, parts);
     make_up(builder, parts);
     let spilled = builder.account(account::SPILLED);
-    builder.transfer(
+    let id = builder.transfer(
         parts.stream("spill of the bath"),
         End::Vessel(parts.bath),
         End::Account(spilled),
         Law::Overflow { weir_width_m: None },
         Gate::default(),
     );
+    parts.roles.spills.push(id);
 }
 
 fn heat(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
@@ -92,7 +95,8 @@ fn rectifier(builder: &mut Builder<'_>, parts: &Parts<'_>, rectifier: &Rectifier
             pace: Pace::Steady,
             gate,
         };
-        builder.source(matter, line);
+        let account = builder.account(line);
+        builder.source(matter, account);
     };
     let plated = deposit_kg_per_s(current_a, cathode, molar_mass, electrons);
     push("deposit", 0.0, -plated, account::DEPOSITED);
@@ -135,7 +139,12 @@ fn equivalents(builder: &Builder<'_>, key: &str) -> (f64, f64) {
 }
 
 /// Analyses that bring managed species back to their target.
-fn restoring(builder: &mut Builder<'_>, parts: &Parts<'_>, additions: &Additions) {
+fn restoring(
+    builder: &mut Builder<'_>,
+    parts: &Parts<'_>,
+    additions: &Additions,
+    account: AccountId,
+) {
     let targets = bath_concentrations(builder.scenario, parts.line);
     for (species, salt) in additions.restore.iter() {
         let known = (builder.solute(species), yields(builder.scenario, salt));
@@ -150,7 +159,6 @@ fn restoring(builder: &mut Builder<'_>, parts: &Parts<'_>, additions: &Additions
             .iter()
             .filter_map(|(k, y)| Some((builder.solute(k)?, *y)))
             .collect();
-        let account = builder.account(account::ADDITIONS);
         builder.net.additions.push(Addition {
             name: parts.stream(&format!("{salt} for {species}")),
             vessel: parts.bath,
@@ -170,8 +178,8 @@ fn dosing(
     builder: &mut Builder<'_>,
     parts: &Parts<'_>,
     additions: &Additions,
-    rectifier: &Rectifier,
-    device: DeviceId,
+    (rectifier, device): (&Rectifier, DeviceId),
+    account: AccountId,
 ) {
     for (key, per_charge) in additions.per_charge.iter() {
         let Some((made, water)) = yields(builder.scenario, key) else {
@@ -193,7 +201,7 @@ fn dosing(
                 calendar: None,
             },
         };
-        builder.source(matter, account::ADDITIONS);
+        builder.source(matter, account);
     }
 }
 
@@ -243,7 +251,8 @@ fn impurities(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
             pace,
             gate: Gate::default(),
         };
-        builder.source(matter, ledger);
+        let account = builder.account(ledger);
+        builder.source(matter, account);
     }
     if let Some(purge) = &line.bath.purge {
         let path = parts.path("bath.purge_pump");

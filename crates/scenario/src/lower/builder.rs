@@ -110,18 +110,19 @@ impl<'s> Builder<'s> {
         builder.net.surface_account = builder.account(account::SURFACES);
         builder.net.loss_account = builder.account(account::LOSSES);
         builder.net.spill_account = Some(builder.account(account::SPILLED));
-        // Always there, so that a network for after an event has the same ledger as the one before.
-        builder.account(account::DUMPED);
         site::lower(&mut builder);
         for (key, line) in scenario.loops.iter() {
             let mut parts = rinses::vessels(&mut builder, key, line);
+            // Always there, so that a network for after an event has the same ledger as the one before.
+            parts.roles.dumped = Some(builder.own_account(&parts.prefix, account::DUMPED));
             film::lower(&mut builder, &mut parts);
             bath::lower(&mut builder, &mut parts);
             rinses::lower(&mut builder, &mut parts);
             let relays = holding::lower(&mut builder, &mut parts);
             tower::lower(&mut builder, &mut parts, relays.as_ref());
             rinses::finish_matched(&mut builder, &parts);
-            builder.net.loops.push(roles::finish(parts));
+            let roles = roles::finish(&builder.net, parts);
+            builder.net.loops.push(roles);
         }
         builder
     }
@@ -155,16 +156,13 @@ impl<'s> Builder<'s> {
         }))
     }
 
-    /// Ledger line of droplets up the stack, one for each loop.
-    pub fn stack_account(&mut self, prefix: &str) -> AccountId {
-        let name = format!("{prefix}{}", account::STACK.0);
+    /// A ledger line that each loop has to itself.
+    pub fn own_account(&mut self, prefix: &str, (name, side): account::Line) -> AccountId {
+        let name = format!("{prefix}{name}");
         if let Some(known) = self.net.accounts.iter().position(|a| a.name == name) {
             return AccountId(known);
         }
-        self.net.accounts.push(Account {
-            name,
-            side: Side::Out,
-        });
+        self.net.accounts.push(Account { name, side });
         AccountId(self.net.accounts.len() - 1)
     }
 
@@ -301,8 +299,7 @@ impl<'s> Builder<'s> {
         HeatId(self.net.heats.len() - 1)
     }
 
-    pub fn source(&mut self, source: Matter, line: account::Line) {
-        let account = self.account(line);
+    pub fn source(&mut self, source: Matter, account: AccountId) {
         self.net.sources.push(Source {
             name: source.name,
             vessel: source.vessel,

@@ -246,8 +246,15 @@ fn deed(builder: &mut Builder<'_>, deed: &schema::Deed) -> (String, Action) {
         );
     }
     if let Some(dump) = &deed.dump {
-        let account = builder.account(account::DUMPED);
         let vessel = vessel(builder, &dump.tank);
+        let of = builder
+            .net
+            .loops
+            .iter()
+            .find(|l| l.vessels.contains(&vessel));
+        let account = of
+            .and_then(|l| l.dumped)
+            .unwrap_or_else(|| builder.account(account::DUMPED));
         let words = format!("{} is pumped out", dump.tank);
         return (
             words,

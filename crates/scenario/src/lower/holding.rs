@@ -40,13 +40,14 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) -> Option<Holding
         circulation(builder, parts, holding, vessel, &relays);
     }
     let spilled = builder.account(account::SPILLED);
-    builder.transfer(
+    let id = builder.transfer(
         parts.stream("spill of the holding tank"),
         End::Vessel(vessel),
         End::Account(spilled),
         Law::Overflow { weir_width_m: None },
         Gate::default(),
     );
+    parts.roles.spills.push(id);
     Some(relays)
 }
 
@@ -140,10 +141,13 @@ fn heat_requirements(
     });
     let condition = match idle {
         None => Condition::On(working),
-        Some(idle) => Condition::Any(vec![
-            Condition::All(vec![Condition::On(relays.permit), Condition::On(working)]),
-            Condition::All(vec![Condition::Off(relays.permit), Condition::On(idle)]),
-        ]),
+        Some(idle) => {
+            let (may, may_not) = evaporation(builder, parts, relays);
+            Condition::Any(vec![
+                Condition::All(vec![may, Condition::On(working)]),
+                Condition::All(vec![may_not, Condition::On(idle)]),
+            ])
+        }
     };
     let mut requires = vec![when(condition)];
     for alarm in [relays.over_temperature, relays.high_limit, relays.low_alarm] {
@@ -153,6 +157,26 @@ fn heat_requirements(
         requires.push(interlock(Condition::Off(relays.high_alarm)));
     }
     requires
+}
+
+/// That the holding tank may feed a tower, by its level and by the towers' hours, and that it may not.
+fn evaporation(
+    builder: &mut Builder<'_>,
+    parts: &Parts<'_>,
+    relays: &HoldingRelays,
+) -> (Condition, Condition) {
+    let (enough, too_low) = (Condition::On(relays.permit), Condition::Off(relays.permit));
+    let hours = super::tower::hours_of_holding(builder, parts.line);
+    let is_always = |c: &CalendarId| builder.net.calendars[c.index()].is_always();
+    if hours.iter().any(is_always) {
+        return (enough, too_low);
+    }
+    let open = hours.iter().map(|&c| Condition::Open(c)).collect();
+    let shut = hours.iter().map(|&c| Condition::Shut(c)).collect();
+    (
+        Condition::All(vec![enough, Condition::Any(open)]),
+        Condition::Any(vec![too_low, Condition::All(shut)]),
+    )
 }
 
 fn heaters(

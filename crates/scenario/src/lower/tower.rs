@@ -3,7 +3,7 @@
 use std::sync::{Arc, Mutex};
 
 use dragback_plant::control::{Condition, DeviceKind, Requirement};
-use dragback_plant::ids::{ClimateId, TowerId};
+use dragback_plant::ids::{CalendarId, ClimateId, TowerId};
 use dragback_plant::network::{Gate, HeatLaw, TowerUnit};
 use dragback_properties::air::{AirState, pressure_at_altitude_pa};
 use dragback_properties::solution;
@@ -236,6 +236,23 @@ fn by_holding(relays: &HoldingRelays) -> Vec<Requirement> {
     requires
 }
 
+/// Hours in which a tower may work.
+fn hours(builder: &mut Builder<'_>, tower: &schema::Tower) -> CalendarId {
+    let key = if tower.on {
+        tower.calendar.as_deref().unwrap_or(crate::check::ALWAYS)
+    } else {
+        NEVER
+    };
+    builder.calendar(key)
+}
+
+/// Hours of each tower that the holding tank feeds.
+pub fn hours_of_holding(builder: &mut Builder<'_>, line: &Loop) -> Vec<CalendarId> {
+    let fed = |t: &&schema::Tower| t.fed_from == FedFrom::HoldingTank;
+    let towers = line.towers.values().filter(fed);
+    towers.map(|t| hours(builder, t)).collect()
+}
+
 fn unit(
     builder: &mut Builder<'_>,
     parts: &mut Parts<'_>,
@@ -244,12 +261,7 @@ fn unit(
     vessel: dragback_plant::ids::VesselId,
     requires: Vec<Requirement>,
 ) {
-    let hours = if tower.on {
-        tower.calendar.as_deref().unwrap_or(crate::check::ALWAYS)
-    } else {
-        NEVER
-    };
-    let calendar = Some(builder.calendar(hours));
+    let calendar = Some(hours(builder, tower));
     let at = |tail: &str| format!("{}.towers.{key}.{tail}", parts.key);
     // The blower answers to the low alarm only through the pump: it may go on blowing over a dry packing.
     let blows = requires
@@ -276,7 +288,7 @@ fn unit(
         TowerAir::Room => ClimateId(0),
         TowerAir::Outside => ClimateId(1),
     };
-    let stack = builder.stack_account(&parts.prefix);
+    let stack = builder.own_account(&parts.prefix, account::STACK);
     let air = builder.account(account::TOWERS);
     builder.net.towers.push(TowerUnit {
         name: format!("{}{key}", parts.prefix),

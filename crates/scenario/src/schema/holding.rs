@@ -49,7 +49,7 @@ record! {
         }
         control: Control = "on_off" { "How the heaters follow the temperature." }
         idle_set_point: Option<Input<Temperature>> {
-            "Temperature held while the evaporator rests. Left out: the same set point.",
+            "Temperature held while the evaporator rests, by its calendar or for want of water. Left out: the same set point.",
             unit "°C", allowed 5.0 => 90.0, usual 40.0 => 65.0
         }
         ceiling: Input<Temperature> = "160 °F" {

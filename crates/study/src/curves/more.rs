@@ -7,6 +7,8 @@ use dragback_plant::network::{HeatLaw, LoopRoles};
 use dragback_run::Trace;
 use dragback_units::Dim;
 
+use crate::losses::lost_entries;
+
 use super::{Series, over_time, rate_over_time};
 
 /// Heaters and coolers of a loop's bath that are not among its evaporation heaters; the warmth of the current is none.
@@ -81,16 +83,7 @@ pub(super) fn losses(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<Ser
         let meters = transfers.iter().filter_map(|&t| layout.meter(t));
         meters.map(|m| m + lead).collect()
     };
-    let mut stacks: Vec<_> = roles
-        .towers
-        .iter()
-        .map(|t| plant.network().towers[t.index()].stack_account)
-        .collect();
-    stacks.sort_unstable();
-    stacks.dedup();
-    let mut gone = metered(&roles.to_treatment);
-    gone.extend(metered(&roles.lost_on_work));
-    gone.extend(stacks.iter().map(|&a| layout.account(a) + lead));
+    let gone = lost_entries(plant, roles, roles.lead);
     let (back, taken) = (metered(&roles.returns), metered(&roles.withdrawals));
     let out = metered(&roles.drag_out);
     vec![
