@@ -66,7 +66,7 @@ fn unusual(registry: &Registry) -> String {
         let slack = 1e-9 * low.abs().max(high.abs());
         if si < low - slack || si > high + slack {
             out.push_str(&format!(
-                "  unusual: {}: {} ({usual})\n",
+                "  unusual: {}: {} (usual {usual})\n",
                 p.path,
                 p.text().unwrap_or_default()
             ));
@@ -86,7 +86,7 @@ fn usual(p: &Parameter) -> Option<String> {
     let low = format_in(unit, low, 2);
     // The unit once, behind the second number.
     let low = low.strip_suffix(unit.symbol).unwrap_or(&low).trim_end();
-    Some(format!("usual {low} to {}", format_in(unit, high, 2)))
+    Some(format!("{low} to {}", format_in(unit, high, 2)))
 }
 
 /// Notes are for people, not for runs.
@@ -121,7 +121,7 @@ fn inputs(loaded: &Loaded, registry: &Registry, word: &str) -> String {
         out.push('\n');
         let mut about = p.hint().to_owned();
         if let Some(usual) = usual(p) {
-            about.push_str(&format!(" Here {usual}."));
+            about.push_str(&format!(" Usual: {usual}."));
         }
         for line in wrap(&about, WIDTH - 6) {
             out.push_str(&format!("      {line}\n"));

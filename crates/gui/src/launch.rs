@@ -104,6 +104,8 @@ fn hush(is_open: &Arc<AtomicBool>, said: &Arc<Mutex<String>>) {
 
 #[cfg(test)]
 mod tests {
+    use dragback_units::System;
+
     use super::*;
 
     #[test]
@@ -111,6 +113,22 @@ mod tests {
         let icon = icon();
         assert!(icon.width >= 32 && icon.width == icon.height);
         assert_eq!(icon.rgba.len(), 4 * (icon.width * icon.height) as usize);
+    }
+
+    #[test]
+    fn units_that_are_asked_for_are_those_of_the_window() {
+        let system = |units| {
+            let options = Options {
+                units,
+                ..Options::default()
+            };
+            App::new(&egui::Context::default(), options)
+                .state()
+                .prefs
+                .system
+        };
+        assert_eq!(system(Some(System::Us)), System::Us);
+        assert_eq!(system(None), System::Metric);
     }
 
     #[test]

@@ -117,17 +117,18 @@ impl<'a> Means<'a> {
         let plant = self.plant;
         let net = plant.network();
         let vessel = &net.vessels[v.index()];
-        let concentration = net.solutes.iter().enumerate().map(|(s, solute)| {
+        let means = net.solutes.iter().enumerate().map(|(s, solute)| {
             let mean = self.mean(|y| plant.concentration(v, SoluteId(s), y).unwrap_or(0.0));
             (solute.name.clone(), mean)
         });
+        let concentration_g_per_l: BTreeMap<String, f64> = means.collect();
         VesselAnswer {
             name: vessel.name.clone(),
             volume_l: unit::litres(self.mean(|y| plant.holdup(v, y).0)),
             level_m: self.mean(|y| vessel.shape.level_m(plant.holdup(v, y).0)),
             temperature_c: self.mean(|y| plant.holdup(v, y).1),
-            concentration_g_per_l: concentration.collect(),
-            dissolved_solids_g_per_l: self.mean(|y| self.dissolved_kg_per_m3(v, y)),
+            dissolved_solids_g_per_l: concentration_g_per_l.values().sum(),
+            concentration_g_per_l,
             conductivity_us_per_cm: unit::us_per_cm(
                 self.mean(|y| plant.conductivity_s_per_m(v, y)),
             ),
