@@ -9,7 +9,6 @@ pub mod faraday;
 pub mod film;
 pub mod osmotic;
 pub mod recipe;
-pub mod rinse;
 pub mod solubility;
 pub mod solution;
 pub mod species;

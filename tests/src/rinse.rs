@@ -1,10 +1,7 @@
-//! Closed forms of rinsing: what ideal counterflow, separate and still rinses do.
+//! Closed forms of rinsing: what ideal counterflow and still rinses do.
 //!
-//! All assume perfect mixing, equal drag-in and drag-out `D`, clean feed and no evaporation. They serve as
-//! checks of the network and as the formulas shown to people. `r = Q/D` is the flow ratio.
-//!
-//! The counterflow series is a standard mass balance over the stages (textbook); the short form `R ≈ rⁿ`
-//! belongs to the classic rinsing papers (from memory).
+//! All assume perfect mixing, equal drag-in and drag-out `D`, clean feed and no evaporation. They check the
+//! network. `r = Q/D` is the flow ratio. The counterflow series is a standard mass balance over the stages (textbook).
 
 /// Dilution ratio c0/c_n of `stages` counterflow rinses: `1 + r + r² + … + rⁿ` (–).
 ///
@@ -49,25 +46,6 @@ pub fn counterflow_flow_ratio(dilution: f64, stages: u32) -> Option<f64> {
         }
     }
     Some(r)
-}
-
-/// The short form for the same, `R^(1/n)` (–): too high by about 1/n.
-#[must_use]
-pub fn counterflow_flow_ratio_short(dilution: f64, stages: u32) -> f64 {
-    dilution.powf(1.0 / f64::from(stages))
-}
-
-/// Dilution ratio of `stages` separate rinses in series, each fed with its own fresh water at
-/// `flow_ratio` = q/D: `(1 + q/D)ⁿ` (–). The total water is n·q.
-#[must_use]
-pub fn separate_dilution(flow_ratio: f64, stages: u32) -> f64 {
-    (1.0 + flow_ratio).powf(f64::from(stages))
-}
-
-/// Flow ratio q/D of each of `stages` separate rinses for a dilution (–).
-#[must_use]
-pub fn separate_flow_ratio(dilution: f64, stages: u32) -> f64 {
-    dilution.powf(1.0 / f64::from(stages)) - 1.0
 }
 
 /// Fraction of the drag-out recovered when the feed of a counterflow rinse all returns to the bath, with
@@ -133,60 +111,6 @@ mod tests {
                 let r = counterflow_flow_ratio(dilution, stages).unwrap();
                 assert!((r - expected).abs() < 6e-4, "{dilution}, {stages}: {r}");
                 assert!((counterflow_dilution(r, stages) / dilution - 1.0).abs() < 1e-12);
-            }
-        }
-    }
-
-    /// The short form as usually printed in guides (from memory): 31.6, 10, 5.6, 4.0 for 1,000.
-    #[test]
-    fn short_form() {
-        for (stages, expected) in [(2, 31.6), (3, 10.0), (4, 5.6), (5, 4.0)] {
-            let r = counterflow_flow_ratio_short(1000.0, stages);
-            assert!((r - expected).abs() < 0.05, "{stages}: {r}");
-        }
-    }
-
-    /// Separate fresh-fed rinses, computed with scipy 1.17.1: flow per tank and in total, in units of D.
-    #[test]
-    fn separate_rinses() {
-        let table = [
-            (
-                1_000.0,
-                [
-                    (999.0, 999.0),
-                    (30.623, 61.246),
-                    (9.0, 27.0),
-                    (4.623, 18.494),
-                    (2.981, 14.905),
-                ],
-            ),
-            (
-                5_000.0,
-                [
-                    (4999.0, 4999.0),
-                    (69.711, 139.421),
-                    (16.1, 48.299),
-                    (7.409, 29.636),
-                    (4.493, 22.464),
-                ],
-            ),
-            (
-                10_000.0,
-                [
-                    (9999.0, 9999.0),
-                    (99.0, 198.0),
-                    (20.544, 61.633),
-                    (9.0, 36.0),
-                    (5.310, 26.548),
-                ],
-            ),
-        ];
-        for (dilution, rows) in table {
-            for (stages, (each, total)) in (1..).zip(rows) {
-                let q = separate_flow_ratio(dilution, stages);
-                assert!((q - each).abs() < 6e-4, "{dilution}, {stages}: {q}");
-                assert!((f64::from(stages) * q - total).abs() < 6e-4);
-                assert!((separate_dilution(q, stages) / dilution - 1.0).abs() < 1e-12);
             }
         }
     }
