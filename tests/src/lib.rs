@@ -1,7 +1,7 @@
 //! Helpers of the acceptance tests, which live in this crate's `tests` folder, one file per topic.
 //!
 //! [`Sketch`] puts a network together by hand, [`sample`] is a whole loop made that way, [`random`] draws networks and events from a seed,
-//! [`read`] looks at worlds and traces.
+//! [`read`] looks at worlds and traces, [`rinse`] holds closed forms of rinsing.
 
 #![expect(
     clippy::expect_used,
@@ -11,6 +11,7 @@
 
 pub mod random;
 pub mod read;
+pub mod rinse;
 pub mod sample;
 mod sketch;
 

@@ -12,6 +12,9 @@ use dragback_run::clock::{Clock, Hours};
 use dragback_run::exact::ExactOptions;
 use dragback_run::settle::{Settled, constant_rate};
 use dragback_tests::read::{concentration, relative, run_exact, volume_m3};
+use dragback_tests::rinse::{
+    counterflow_stage, recovery_fraction, still_rinse_build_up_continuous, still_rinse_with_return,
+};
 use dragback_tests::{Sketch, Tank};
 use nalgebra::{DMatrix, DVector};
 
@@ -81,19 +84,16 @@ fn cascade(stages: usize, drag_out: f64, feed: f64, efficiency: f64, strength: f
     sketch.world()
 }
 
+fn count(stages: usize) -> u32 {
+    u32::try_from(stages).unwrap()
+}
+
 fn steady(world: &World) -> Settled {
     let clock = Clock {
         hours: Hours::AlwaysOpen,
         ..Clock::default()
     };
     constant_rate(world, clock, &mut |_| true).unwrap()
-}
-
-/// Sum of r^k, k = 0 … n.
-fn series(r: f64, stages: usize) -> f64 {
-    (0..=stages)
-        .map(|k| r.powi(i32::try_from(k).unwrap()))
-        .sum()
 }
 
 /// Source: mass balance of n ideal stages with equal films and clean feed, c0/cn = 1 + r + … + r^n and
@@ -110,7 +110,7 @@ fn counterflow_series_at_every_stage() {
                 "the bath must keep its strength, {bath}"
             );
             for k in 1..=stages {
-                let want = C0 * series(r, stages - k) / series(r, stages);
+                let want = C0 * counterflow_stage(r, count(stages), count(k));
                 let got = concentration(&settled.world, VesselId(k), METAL);
                 let error = relative(got, want);
                 assert!(
@@ -251,7 +251,7 @@ fn recovered_fraction_of_a_recovery_rinse() {
                 (got - printed).abs() < 5.1e-6,
                 "{stages} stages, r = {r}: {got} for {printed}"
             );
-            let lost = 1.0 / series(r, stages);
+            let lost = 1.0 - recovery_fraction(r, count(stages));
             assert!(
                 relative(1.0 - got, lost) < 1e-6,
                 "{stages} stages, r = {r}: lost {}",
@@ -307,7 +307,7 @@ fn still_rinse_builds_up() {
         // One load is one litre, and one litre is dragged out in an hour.
         run_exact(&mut world, loads * 3600.0, &options);
         let got = concentration(&world, still, METAL) / C0;
-        let want = 1.0 - (-loads * 1e-3 / volume).exp();
+        let want = still_rinse_build_up_continuous(volume, 1e-3, loads);
         assert!(
             relative(got, want) < 1e-5,
             "after {loads} loads: {got} for {want}"
@@ -330,7 +330,7 @@ fn still_rinse_that_is_pumped_back() {
     let still = VesselId(1);
     let start = world.y.clone();
     let k = (DRAG_OUT + back) / volume;
-    let (c1, until) = (C0 / (1.0 + ratio), 1.3 / k);
+    let (c1, until) = (C0 * still_rinse_with_return(ratio), 1.3 / k);
     let options = ExactOptions {
         sample_s: f64::INFINITY,
         ..ExactOptions::default()

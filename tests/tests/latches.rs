@@ -5,8 +5,7 @@
 #![expect(
     clippy::unwrap_used,
     clippy::panic,
-    clippy::print_stdout,
-    reason = "helpers of tests; a test stops where its line cannot be, and prints what it saw"
+    reason = "helpers of tests; a test stops where its line cannot be"
 )]
 
 use std::fmt::Write;

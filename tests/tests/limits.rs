@@ -225,8 +225,8 @@ fn scenarios_tell_their_nearest_salt() {
 fn what_stands_on_through_a_settled_week_is_told() {
     let mut s = Sketch::new(&["metal"]);
     let full = s.tank("overfed tank", &Tank::full(1.0, 20.0, &[1.0]));
-    let empty = s.tank("empty tank", &Tank::full(1.0, 20.0, &[1.0]).filled(0.02));
-    let calm = s.tank("calm tank", &Tank::full(1.0, 20.0, &[1.0]).filled(0.5));
+    s.tank("empty tank", &Tank::full(1.0, 20.0, &[1.0]).filled(0.02));
+    s.tank("calm tank", &Tank::full(1.0, 20.0, &[1.0]).filled(0.5));
     let tap = s.supply("tap", 20.0, &[0.1]);
     s.feed("feed", tap, full, 1.0e-5);
     let spilled = s.line_out("spilled");
@@ -242,7 +242,6 @@ fn what_stands_on_through_a_settled_week_is_told() {
     );
     s.net.relays[alarm.index()].latches = true;
     s.net.relays[alarm.index()].upper = 0.95;
-    let _ = (empty, calm);
     let settled = settle(&s.world(), Clock::default(), &mut |_| true).unwrap();
     let words: Vec<&str> = settled
         .world

@@ -1,10 +1,6 @@
 //! Full tanks: the ideal weir against a real one, and what happens when a full stage is pumped out.
 
-#![expect(
-    clippy::unwrap_used,
-    clippy::print_stdout,
-    reason = "helpers of tests; prints what is compared"
-)]
+#![expect(clippy::unwrap_used, reason = "helpers of tests")]
 
 use dragback_plant::TowerCache;
 use dragback_plant::calendar::Calendar;

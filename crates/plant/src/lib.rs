@@ -18,6 +18,9 @@ mod measure;
 pub mod network;
 mod plant;
 
+pub use dragback_properties::tower::TowerError;
+pub use dragback_properties::water;
+
 pub use check::{MAX_SOLUTES, NetworkError};
 pub use network::Network;
 pub use plant::{Plant, TowerCache};

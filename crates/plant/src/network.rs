@@ -3,6 +3,12 @@
 //! Everything that a plating line holds is one of the lists below; the only places that turn them into rates are
 //! [`flows`](crate::flows) and [`balance`](crate::balance). Positive always means *into the vessel*.
 
+mod event;
+mod stream;
+
+pub use event::{Action, Event, Trigger};
+pub use stream::{End, Gate, Heat, HeatLaw, Law, Transfer};
+
 use std::sync::Arc;
 
 use dragback_properties::tower::Tower;
@@ -11,8 +17,8 @@ use crate::calendar::Calendar;
 use crate::climate::Climate;
 use crate::control::{Device, Relay};
 use crate::ids::{
-    AccountId, CalendarId, ClimateId, DeviceId, RelayId, SoluteId, SupplyId, TowerId, TransferId,
-    VesselId, WorkId,
+    AccountId, CalendarId, ClimateId, DeviceId, SoluteId, SupplyId, TowerId, TransferId, VesselId,
+    WorkId,
 };
 
 /// How near a solution is to saturation with the salt that would come out first.
@@ -145,130 +151,6 @@ pub struct Account {
     pub side: Side,
 }
 
-/// One end of a transfer.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum End {
-    /// A vessel.
-    Vessel(VesselId),
-    /// Liquid from outside, booked on an account.
-    Supply(SupplyId, AccountId),
-    /// Outside, booked on an account; only ever a destination.
-    Account(AccountId),
-}
-
-/// How fast a transfer runs.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Law {
-    /// A constant volume flow while the gate is open, m³/s.
-    Fixed {
-        /// Flow, m³/s.
-        flow_m3_per_s: f64,
-    },
-    /// Film on work: liquid per area times the area that passes.
-    Film {
-        /// The work.
-        work: WorkId,
-        /// Liquid per area, m³/m².
-        film_m: f64,
-    },
-    /// What a full vessel sheds so as to stay full.
-    Overflow {
-        /// Width of a sharp-crested weir, m; `None` for the ideal weir that keeps the volume.
-        weir_width_m: Option<f64>,
-    },
-    /// Rinse feed that follows what the loop evaporates now.
-    Matched {
-        /// Ceiling, m³/s.
-        max_m3_per_s: f64,
-        /// Share of the evaporation that is fed, 0 to 1.
-        share: f64,
-        /// Towers counted.
-        towers: Vec<TowerId>,
-        /// Vessels whose surface loss is counted.
-        surfaces: Vec<VesselId>,
-        /// Other water entering the loop, taken off.
-        less: Vec<TransferId>,
-        /// Water leaving the loop, added.
-        plus: Vec<TransferId>,
-    },
-}
-
-/// What must be open for something to run. Empty means always.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub struct Gate {
-    /// The device whose output multiplies the rate.
-    pub device: Option<DeviceId>,
-    /// The calendar that must be open.
-    pub calendar: Option<CalendarId>,
-}
-
-/// A stream of liquid.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Transfer {
-    /// Name that people use; unique in the network.
-    pub name: String,
-    /// Where from.
-    pub from: End,
-    /// Where to.
-    pub to: End,
-    /// How fast.
-    pub law: Law,
-    /// When.
-    pub gate: Gate,
-}
-
-/// How a heat flow is found.
-#[derive(Clone, Debug, PartialEq)]
-pub enum HeatLaw {
-    /// A constant power, W, while the gate is open.
-    Power {
-        /// Power into the vessel, W.
-        power_w: f64,
-    },
-    /// A coil fed with steam or hot water, `min(cap, UA·(T_supply − T))`, never negative.
-    Coil {
-        /// Heat-transfer coefficient times area, W/K.
-        ua_w_per_k: f64,
-        /// Temperature of the heating medium, °C.
-        supply_c: f64,
-        /// Largest power, W.
-        cap_w: f64,
-    },
-    /// Heating or cooling that holds a set point within its capacity.
-    Hold {
-        /// Set point, °C.
-        set_c: f64,
-        /// Largest heating power, W.
-        heat_w: f64,
-        /// Largest cooling power, W.
-        cool_w: f64,
-    },
-    /// Work that arrives with the temperature of the station before it.
-    Work {
-        /// The work.
-        work: WorkId,
-        /// Station before; `None` when the work comes from the room.
-        from: Option<VesselId>,
-        /// Heat capacity of work per area, J/m²·K.
-        heat_capacity_j_per_m2_k: f64,
-    },
-}
-
-/// A flow of heat into one vessel.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Heat {
-    /// Name that people use; unique in the network.
-    pub name: String,
-    /// The vessel.
-    pub vessel: VesselId,
-    /// How much.
-    pub law: HeatLaw,
-    /// When.
-    pub gate: Gate,
-    /// Ledger line.
-    pub account: AccountId,
-}
-
 /// What scales a source.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Pace {
@@ -366,72 +248,6 @@ impl Addition {
     pub fn mean_kg_per_m3(&self) -> f64 {
         self.target_kg_per_m3 * (1.0 - 0.5 * self.dead_band)
     }
-}
-
-/// When an event happens.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Trigger {
-    /// At a time, s.
-    At(f64),
-    /// The first time a relay closes.
-    When(RelayId),
-}
-
-/// What an event does.
-#[derive(Clone)]
-pub enum Action {
-    /// A device stops until restored.
-    Fail(DeviceId),
-    /// A failed device works again.
-    Restore(DeviceId),
-    /// A relay keeps its present state whatever its signal does.
-    Stick(RelayId),
-    /// A stuck relay follows its signal again.
-    Free(RelayId),
-    /// An operator resets a latched relay; it stays latched if its signal has not come back.
-    Reset(RelayId),
-    /// A share of a vessel is pumped out at once.
-    Dump {
-        /// The vessel.
-        vessel: VesselId,
-        /// Share taken, 0 to 1.
-        share: f64,
-        /// Ledger line.
-        account: AccountId,
-    },
-    /// A supply of water fails.
-    CutSupply(SupplyId),
-    /// A failed supply returns.
-    RestoreSupply(SupplyId),
-    /// Inputs change: the run goes on with another network of the same lists.
-    Become(Arc<Network>),
-}
-
-impl std::fmt::Debug for Action {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Fail(d) => write!(f, "Fail({})", d.0),
-            Self::Restore(d) => write!(f, "Restore({})", d.0),
-            Self::Stick(r) => write!(f, "Stick({})", r.0),
-            Self::Free(r) => write!(f, "Free({})", r.0),
-            Self::Reset(r) => write!(f, "Reset({})", r.0),
-            Self::Dump { vessel, share, .. } => write!(f, "Dump({}, {share})", vessel.0),
-            Self::CutSupply(s) => write!(f, "CutSupply({})", s.0),
-            Self::RestoreSupply(s) => write!(f, "RestoreSupply({})", s.0),
-            Self::Become(_) => write!(f, "Become"),
-        }
-    }
-}
-
-/// Something that happens once.
-#[derive(Clone, Debug)]
-pub struct Event {
-    /// Words for the timeline.
-    pub name: String,
-    /// When.
-    pub trigger: Trigger,
-    /// What.
-    pub action: Action,
 }
 
 /// The film that leaves a station, as shares of what it is made of.

@@ -1,4 +1,4 @@
-//! Open surfaces and walls of tanks: evaporation, convection, radiation, and how long a tank takes to warm up.
+//! Open surfaces of tanks: evaporation, convection, radiation.
 //!
 //! Evaporation from an open surface is the sum of two parts. The *natural* part is free convection by the analogy of
 //! heat and mass transfer over a hot plate facing up, `Sh = 0.14·Ra^(1/3)`, driven by the density difference between
@@ -10,13 +10,6 @@
 //! Published sources for still air agree within a factor of 1.5 from 38 to 60 °C and disagree by up to four times
 //! near room temperature (0.17 to 0.69 kg/(m²·h) at 26.7 °C) and about two times at 82 °C. What is computed here
 //! follows the open-tank table (see `tests/surface.rs`), which runs through the middle of them.
-
-mod walls;
-
-pub use walls::{
-    WALL_EMISSIVITY, WALL_INSULATION_W_PER_M_K, wall_loss_w_per_m2, wall_u_w_per_m2_k,
-    warm_up_time_s,
-};
 
 use crate::air::{AirError, AirState, CP_DRY_AIR, R_DRY_AIR};
 use crate::water::{

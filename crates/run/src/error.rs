@@ -1,9 +1,9 @@
 //! Why a run cannot go on.
 
 use dragback_plant::NetworkError;
+use dragback_plant::TowerError;
 use dragback_plant::calendar::HOUR_S;
 use dragback_plant::climate::MEAN_SLOT;
-use dragback_properties::tower::TowerError;
 use dragback_solver::{SingularTransport, StepError};
 use thiserror::Error;
 

@@ -29,6 +29,8 @@ pub struct ExactOptions {
     pub sample_s: f64,
     /// Relative tolerance.
     pub relative: f64,
+    /// Longest step, s.
+    pub longest_s: f64,
 }
 
 impl Default for ExactOptions {
@@ -37,6 +39,7 @@ impl Default for ExactOptions {
             clock: Clock::default(),
             sample_s: 900.0,
             relative: 1.0e-6,
+            longest_s: dragback_plant::calendar::HOUR_S,
         }
     }
 }
@@ -229,7 +232,7 @@ impl Driver {
         let plant = Arc::clone(&world.plant);
         let layout = plant.layout();
         let mut rk = Bs23::new(layout.state_len(), layout.len(), 10.0);
-        rk.largest_s = dragback_plant::calendar::HOUR_S;
+        rk.largest_s = options.longest_s;
         Self {
             rk,
             tolerance: tolerance(&plant, options.relative),

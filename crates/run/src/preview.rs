@@ -8,29 +8,30 @@
 //! Backward Euler is first order in time, but the area under a step response is exact, which is what means are made of.
 
 pub(crate) mod book;
+mod drive;
 mod hold;
 mod nearby;
+mod strength;
 mod warm;
 mod water;
 
+pub use drive::{run, run_with};
+
 use std::sync::Arc;
-use std::time::Duration;
 
 use dragback_plant::Plant;
-use dragback_plant::control::{Acts, Role};
+use dragback_plant::control::Role;
 use dragback_plant::flows::{Flows, plain_flow};
 use dragback_plant::holdup::Holdups;
 use dragback_plant::ids::{AdditionId, TransferId};
-use dragback_plant::ledger::{CLOSURE_BOUND, Ledger};
 use dragback_plant::network::Law;
 use dragback_solver::TransportMatrix;
 
 use crate::clock::Clock;
 use crate::error::RunError;
-use crate::exact::{Outcome, Statistics};
-use crate::standins::{StandIns, StrengthHold};
-use crate::trace::Trace;
+use crate::standins::StandIns;
 use crate::world::World;
+use strength::SeenStrength;
 
 /// How to run.
 #[derive(Clone, Debug, PartialEq)]
@@ -91,9 +92,6 @@ const WEIGHED: usize = 2;
 const RESTLESS_K: f64 = 0.5;
 /// Shortest step in which contents that cannot be are tried again, s.
 const SHORTEST_S: f64 = 10.0;
-
-/// Most moments for which a trace makes room before a run.
-const MOST_RESERVED: usize = 20_000;
 
 /// The averaged driver's scratch space; the world holds all state.
 pub struct Preview {
@@ -335,61 +333,6 @@ impl Preview {
         world.setting.ideal_weirs = true;
     }
 
-    /// Share of the time that a strength lets its device run.
-    ///
-    /// Where the device feeds water, the load that came in with the work is read off the last step, and the switching of the
-    /// relay through the step follows in closed form. Where it pumps strong liquid out and a weaker one is pumped in instead, the
-    /// weaker one is the water, and what the tower concentrates is the load. Else the share falls evenly across the band.
-    fn strength_share(&mut self, world: &World, hold: &StrengthHold, i: usize, h: f64) -> f64 {
-        if world.relays[hold.relay.index()].stuck {
-            return 1.0;
-        }
-        let relay = &self.plant.network().relays[hold.relay.index()];
-        let value = self.plant.read(relay.signal, &world.y);
-        let Some(feed) = hold.feed else {
-            let rise = ((value - relay.lower) / (relay.upper - relay.lower)).clamp(0.0, 1.0);
-            return if relay.acts == Acts::Above {
-                rise
-            } else {
-                1.0 - rise
-            };
-        };
-        let against = match feed.refill {
-            Some(v) if self.now.wet[v.index()] > 0.0 => {
-                self.plant.read(relay.signal.moved_to(v), &world.y)
-            }
-            _ => feed.reading,
-        };
-        let now = value - against;
-        let volume = self.now.volume_m3[feed.vessel.index()];
-        let is_open = world.setting.outputs[hold.device.index()];
-        let seen = &mut self.seen_strength[i];
-        if seen.step_s > 0.0 && seen.worked {
-            let weight = self.end_weight[feed.vessel.index()];
-            let mean = weight * now + (1.0 - weight) * seen.value;
-            let load = volume * (now - seen.value) / seen.step_s + seen.flow_m3_per_s * mean;
-            seen.load = load.max(0.0);
-        }
-        let works = feed.refill.is_some() || is_working(world);
-        let mut cycle = crate::standins::Cycle {
-            load: if works { seen.load } else { 0.0 },
-            volume_m3: volume,
-            flow_m3_per_s: feed.capacity_m3_per_s * is_open,
-            band: (relay.lower - against, relay.upper - against),
-            is_on: relay.next(value, seen.is_on),
-        };
-        let share = cycle.share_of(h, now);
-        *seen = SeenStrength {
-            value: now,
-            step_s: h,
-            flow_m3_per_s: cycle.flow_m3_per_s * share,
-            worked: works,
-            load: seen.load,
-            is_on: cycle.is_on,
-        };
-        share
-    }
-
     /// Finds flows, powers and end temperatures that fit together.
     fn plan(&mut self, world: &mut World, h: f64) {
         let plant = Arc::clone(&self.plant);
@@ -481,128 +424,4 @@ impl Preview {
             }
         }
     }
-}
-
-/// A strength and its water in the last step.
-#[derive(Clone, Copy, Debug, Default)]
-struct SeenStrength {
-    value: f64,
-    step_s: f64,
-    flow_m3_per_s: f64,
-    worked: bool,
-    /// What the work or the tower brought in, in units of the strength times m³/s.
-    load: f64,
-    /// The relay at the step's end.
-    is_on: bool,
-}
-
-fn is_working(world: &World) -> bool {
-    let open = &world.setting.open;
-    let works = world.plant.network().works.iter();
-    works
-        .map(|w| open[w.calendar.index()])
-        .any(|share| share > 0.0)
-}
-
-/// Runs the world until `until_s` in averaged steps.
-///
-/// # Errors
-/// See [`RunError`].
-pub fn run(
-    world: &mut World,
-    until_s: f64,
-    options: &PreviewOptions,
-    watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<Outcome, RunError> {
-    let mut preview = Preview::new(Arc::clone(&world.plant));
-    run_with(&mut preview, world, until_s, options, watch)
-}
-
-/// As [`run`], with a driver that keeps its first guesses.
-///
-/// # Errors
-/// See [`RunError`].
-pub fn run_with(
-    preview: &mut Preview,
-    world: &mut World,
-    until_s: f64,
-    options: &PreviewOptions,
-    watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<Outcome, RunError> {
-    let start = world.y.clone();
-    let mut trace = Trace::new(world.y.len());
-    let record = |world: &World, trace: &mut Trace| {
-        if options.records {
-            trace.push(world.t_s, &world.y);
-        }
-    };
-    if options.records {
-        // Enough for most plants, whose work takes about half the time.
-        let step =
-            Duration::from_secs_f64(0.5 * (options.step_s + options.rest_step_s).clamp(2.0, 1e9));
-        let span = Duration::from_secs_f64((until_s - world.t_s).clamp(0.0, 1e9));
-        let moments = usize::try_from(span.as_secs() / step.as_secs()).unwrap_or(0);
-        trace.reserve(moments.min(MOST_RESERVED));
-    }
-    record(world, &mut trace);
-    let (mut since_s, mut changes_s) = (world.t_s, f64::NEG_INFINITY);
-    // What holds until the next boundary is read once, unless an event changes the plant.
-    let (mut boundary, mut read_for) = (world.t_s, Arc::clone(&world.plant));
-    while world.t_s < until_s - 1e-6 {
-        if world.fire_due()? {
-            world.follow_alarms()?;
-        }
-        let is_read = Arc::ptr_eq(&read_for, &world.plant) && world.t_s < boundary - 1e-6;
-        if !is_read {
-            boundary = options
-                .clock
-                .read(world.plant.network(), world.t_s, &mut world.setting);
-            read_for = Arc::clone(&world.plant);
-        }
-        let limit = until_s
-            .min(boundary)
-            .min(world.next_due_s().max(world.t_s + 1.0));
-        let span = limit - world.t_s;
-        if (boundary - changes_s).abs() > 1.0 {
-            (since_s, changes_s) = (world.t_s, boundary);
-        }
-        let longest = if is_working(world) {
-            options.step_s
-        } else {
-            options.rest_step_s
-        };
-        // The longer nothing has happened, the slower everything changes.
-        let longest = longest.min(options.first_step_s.max(world.t_s - since_s));
-        let longest = longest.min(preview.longest_s);
-        let pieces = (span / longest).ceil().max(1.0);
-        preview.step(world, span / pieces)?;
-        if (world.t_s - limit).abs() < 1e-3 {
-            // No crumb of a step is left by rounding.
-            world.t_s = limit;
-        }
-        world.follow_alarms()?;
-        record(world, &mut trace);
-        if !watch(world.t_s) {
-            return Err(RunError::Cancelled);
-        }
-    }
-    let ledger = Ledger::between(&world.plant, &start, &world.y);
-    if let Some((what, error)) = ledger.worst()
-        && error > CLOSURE_BOUND
-    {
-        return Err(RunError::Ledger {
-            what: what.to_owned(),
-            error,
-            bound: CLOSURE_BOUND,
-        });
-    }
-    let statistics = Statistics {
-        steps: preview.steps(),
-        ..Statistics::default()
-    };
-    Ok(Outcome {
-        trace,
-        ledger,
-        statistics,
-    })
 }

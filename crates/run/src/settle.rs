@@ -10,7 +10,7 @@ use dragback_plant::climate::AirChoice;
 use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_plant::layout::Layout;
 use dragback_plant::network::{Addition, Pace};
-use dragback_properties::water;
+use dragback_plant::water;
 use nalgebra::{DMatrix, DVector};
 
 use crate::clock::{Clock, Hours};

@@ -3,11 +3,17 @@
 //! A relay that regulates a level becomes a flow that holds the middle of its band; one that regulates a temperature becomes a power that holds
 //! the middle of its band; one that permits a device as long as a tank stands high enough becomes a floor under that tank.
 
+mod floor;
+mod strength;
+
+pub(crate) use floor::{Floor, Permit};
+pub(crate) use strength::{Cycle, StrengthHold};
+
 use dragback_plant::Plant;
-use dragback_plant::control::{Acts, Device, Role, Signal};
+use dragback_plant::control::{Device, Role, Signal};
 use dragback_plant::holdup::DRY;
 use dragback_plant::ids::{
-    DeviceId, HeatId, RelayId, SoluteId, SourceId, SupplyId, TowerId, TransferId, VesselId,
+    DeviceId, HeatId, RelayId, SoluteId, SourceId, TowerId, TransferId, VesselId,
 };
 use dragback_plant::network::{End, HeatLaw, Law, Pace};
 
@@ -20,71 +26,6 @@ pub(crate) struct LevelHold {
     pub target_m3: f64,
     /// The streams, each with whether it fills the vessel (else it empties it).
     pub transfers: Vec<(TransferId, bool)>,
-}
-
-/// A relay that lets a device draw from a vessel as long as there is enough in it.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Permit {
-    pub relay: RelayId,
-    /// Volume at which it closes the device down, m³.
-    pub low_m3: f64,
-    /// Volume at which it lets the device run again, m³.
-    pub high_m3: f64,
-}
-
-/// How far down a vessel may be drawn.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Floor {
-    pub dead_m3: f64,
-    pub permit: Option<Permit>,
-}
-
-/// A relay whose vessel fills across its band within this time takes turns so often that only its average counts, s.
-///
-/// It is a day, so that what a working day repeats is averaged, and the phase in which a relay happens to be when the shift ends does not
-/// make one week differ from the next.
-const OFTEN_S: f64 = 24.0 * dragback_plant::calendar::HOUR_S;
-
-impl Floor {
-    /// Volume below which nothing is drawn during a step of `h` seconds, m³, where `arrives_m3_per_s` comes in; and whether the relay takes
-    /// turns, which it `did` in the step before.
-    ///
-    /// As long as enough arrives for the relay to take turns, the vessel stands at the middle of its band on average, and is left there when
-    /// nothing arrives any more, since a pump is mostly off. Else the relay keeps its state: on, the vessel is drawn to the lower threshold;
-    /// off, it is left alone until it reaches the upper one.
-    pub(crate) fn volume_m3(
-        &self,
-        (start_m3, arrives_m3_per_s): (f64, f64),
-        h: f64,
-        did: bool,
-        is_on: impl Fn(RelayId) -> bool,
-    ) -> (f64, bool) {
-        let Some(permit) = self.permit else {
-            return (self.dead_m3, false);
-        };
-        let band_m3 = permit.high_m3 - permit.low_m3;
-        let (floor_m3, takes_turns) = if arrives_m3_per_s * h.max(OFTEN_S) >= band_m3 {
-            (permit.low_m3 + 0.5 * band_m3, true)
-        } else if start_m3 >= permit.high_m3 || (is_on(permit.relay) && !did) {
-            (permit.low_m3, false)
-        } else {
-            let full_m3 = start_m3 + h * arrives_m3_per_s.max(0.0);
-            (full_m3.min(permit.high_m3), did)
-        };
-        (floor_m3.max(self.dead_m3), takes_turns)
-    }
-}
-
-impl Permit {
-    /// Mean volume of a vessel that is filled by batches and emptied in between for `share` of the time, m³.
-    ///
-    /// The device waits at the lower threshold until as many batches as reach the upper one have come, and then works the vessel
-    /// down again.
-    pub(crate) fn batched_m3(&self, batch_m3: f64, share: f64) -> f64 {
-        let batches = ((self.high_m3 - self.low_m3) / batch_m3).ceil().max(1.0);
-        let rises = (1.0 - share) * (batches - 1.0) / batches;
-        self.low_m3 + 0.5 * batches * batch_m3 * (share + rises)
-    }
 }
 
 /// A pumped stream and the level below which its source gives nothing.
@@ -113,86 +54,6 @@ pub(crate) struct HeatHold {
     pub permits: Vec<RelayId>,
     /// Set point when no relay regulates, °C.
     pub fixed_set_c: Option<f64>,
-}
-
-/// A device whose output follows a strength within its band.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct StrengthHold {
-    pub device: DeviceId,
-    pub relay: RelayId,
-    /// What the device does to the tank where the strength is measured.
-    pub feed: Option<Feed>,
-}
-
-/// A stream that holds a strength down: water let in, or strong liquid pumped out and made up by weaker one.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Feed {
-    pub transfer: TransferId,
-    pub vessel: VesselId,
-    pub capacity_m3_per_s: f64,
-    /// Reading of plain water.
-    pub reading: f64,
-    /// The tank from which what is pumped out is made up, whose reading counts instead; none where water is let in.
-    pub refill: Option<VesselId>,
-}
-
-/// A tank whose strength rises with a load and falls while water is let in, between two thresholds.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Cycle {
-    /// What comes in, in units of the strength times m³/s.
-    pub load: f64,
-    pub volume_m3: f64,
-    /// Water while it is let in, m³/s.
-    pub flow_m3_per_s: f64,
-    /// Strengths, less that of the water, at which it is shut off and let in.
-    pub band: (f64, f64),
-    /// Water runs.
-    pub is_on: bool,
-}
-
-/// Switches followed within one step before its rest is taken at the share found so far.
-const MOST_SWITCHES: usize = 64;
-
-impl Cycle {
-    /// Share of `h` seconds for which water runs, from a strength `now`; leaves the relay as it stands at the end.
-    pub(crate) fn share_of(&mut self, h: f64, now: f64) -> f64 {
-        let (mut strength, mut left, mut ran) = (now, h, 0.0);
-        for _ in 0..MOST_SWITCHES {
-            let wait = self.time_to_switch_s(strength);
-            let span = wait.min(left);
-            if self.is_on {
-                ran += span;
-            }
-            left -= span;
-            if wait >= left + span {
-                return ran / h;
-            }
-            strength = if self.is_on { self.band.0 } else { self.band.1 };
-            self.is_on = !self.is_on;
-        }
-        ran / (h - left)
-    }
-
-    fn time_to_switch_s(&self, strength: f64) -> f64 {
-        let (lower, upper) = self.band;
-        if !self.is_on {
-            let rise = self.load / self.volume_m3;
-            return if rise > 0.0 {
-                ((upper - strength) / rise).max(0.0)
-            } else {
-                f64::INFINITY
-            };
-        }
-        if self.flow_m3_per_s <= 0.0 {
-            return f64::INFINITY;
-        }
-        let rests_at = self.load / self.flow_m3_per_s;
-        if rests_at >= lower {
-            return f64::INFINITY;
-        }
-        let fall = ((strength - rests_at) / (lower - rests_at)).ln();
-        self.volume_m3 / self.flow_m3_per_s * fall.max(0.0)
-    }
 }
 
 /// Everything the averaged driver needs to know of a plant.
@@ -261,7 +122,8 @@ impl StandIns {
                     signal => all.strengths.push(StrengthHold {
                         device: id,
                         relay: r,
-                        feed: feed_of(plant, id, signal).or_else(|| drawn_off(plant, id, r)),
+                        feed: strength::feed_of(plant, id, signal)
+                            .or_else(|| strength::drawn_off(plant, id, r)),
                     }),
                 }
             }
@@ -409,55 +271,6 @@ fn level_hold(plant: &Plant, device: DeviceId, relay: RelayId, v: VesselId) -> O
     })
 }
 
-/// The water that a device lets into the tank where a strength is measured.
-fn feed_of(plant: &Plant, device: DeviceId, signal: Signal) -> Option<Feed> {
-    let net = plant.network();
-    let vessel = signal.vessel();
-    let feeds = |t: &&dragback_plant::network::Transfer| {
-        t.gate.device == Some(device) && reaches(plant, t.to, vessel)
-    };
-    let at = net.transfers.iter().position(|t| feeds(&t))?;
-    let transfer = &net.transfers[at];
-    match (transfer.from, &transfer.law) {
-        (End::Supply(s, _), Law::Fixed { flow_m3_per_s }) => Some(Feed {
-            transfer: TransferId(at),
-            vessel,
-            capacity_m3_per_s: *flow_m3_per_s,
-            reading: plant.read_supply(signal, s),
-            refill: None,
-        }),
-        _ => None,
-    }
-}
-
-/// The strong liquid that a device pumps out of the tank where a strength is measured, where a weaker one is pumped in instead.
-fn drawn_off(plant: &Plant, device: DeviceId, relay: RelayId) -> Option<Feed> {
-    let net = plant.network();
-    let relay = &net.relays[relay.index()];
-    let vessel = relay.signal.vessel();
-    if relay.acts != Acts::Above {
-        return None;
-    }
-    let draws = |t: &&dragback_plant::network::Transfer| {
-        t.gate.device == Some(device) && t.from == End::Vessel(vessel)
-    };
-    let at = net.transfers.iter().position(|t| draws(&t))?;
-    let Law::Fixed { flow_m3_per_s } = net.transfers[at].law else {
-        return None;
-    };
-    let pumped_in = net.transfers.iter().find_map(|t| match (t.from, &t.law) {
-        (End::Vessel(from), Law::Fixed { .. }) if t.to == End::Vessel(vessel) => Some(from),
-        _ => None,
-    });
-    Some(Feed {
-        transfer: TransferId(at),
-        vessel,
-        capacity_m3_per_s: flow_m3_per_s,
-        reading: plant.read_supply(relay.signal, SupplyId(0)),
-        refill: Some(pumped_in?),
-    })
-}
-
 /// Whether what enters at `end` comes to `v`, directly or from overflow to overflow.
 fn reaches(plant: &Plant, end: End, v: VesselId) -> bool {
     let net = plant.network();
@@ -501,43 +314,5 @@ fn floor_under(plant: &Plant, device: Option<DeviceId>, v: VesselId) -> Floor {
     Floor {
         dead_m3: vessel.dead_m3,
         permit,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn cycle(load: f64, is_on: bool) -> Cycle {
-        Cycle {
-            load,
-            volume_m3: 1.0,
-            flow_m3_per_s: 1e-3,
-            band: (1.0, 2.0),
-            is_on,
-        }
-    }
-
-    #[test]
-    fn without_load_an_open_valve_runs_until_the_lower_threshold() {
-        // Hand derivation: from 2 to 1 in V/q·ln 2 = 693 s.
-        let mut c = cycle(0.0, true);
-        assert!((c.share_of(1000.0, 2.0) - std::f64::consts::LN_2).abs() < 1e-5);
-        assert!(!c.is_on);
-    }
-
-    #[test]
-    fn over_many_cycles_the_share_carries_the_load() {
-        // Water carries off share·q·(mean strength while it runs), which must be the load.
-        let load = 0.5e-3;
-        let mut c = cycle(load, false);
-        let share = c.share_of(60_000.0, 1.5);
-        assert!((share * 1e-3 * 1.45 - load).abs() < 0.05 * load, "{share}");
-    }
-
-    #[test]
-    fn too_weak_a_flow_runs_for_ever() {
-        let mut c = cycle(5e-3, true);
-        assert_eq!(c.share_of(3000.0, 1.8), 1.0);
     }
 }

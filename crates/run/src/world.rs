@@ -7,8 +7,8 @@ use dragback_plant::flows::Setting;
 use dragback_plant::ids::{AdditionId, RelayId};
 use dragback_plant::layout::Layout;
 use dragback_plant::network::{Action, Trigger};
+use dragback_plant::water;
 use dragback_plant::{NetworkError, Plant, TowerCache};
-use dragback_properties::water;
 
 use crate::error::RunError;
 use crate::saturation::Saturated;

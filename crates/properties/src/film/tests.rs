@@ -1,7 +1,6 @@
 //! Films against hand derivations and remembered practice.
 
 use super::*;
-use crate::rinse::still_rinse_build_up;
 
 const RISE: MeasuredRise = MeasuredRise {
     tank_m3: 0.6,
@@ -27,7 +26,8 @@ fn draining_longer() {
 fn exact_form_inverts_the_build_up() {
     for d in [1e-5, 4e-4, 2e-2] {
         for start in [0.0, 1.5] {
-            let build_up = still_rinse_build_up(0.6, d, 40.0);
+            // Each load mixes d into the tank and takes as much away: 1 − (V/(V + d))^N.
+            let build_up = -(-40.0 * (d / 0.6_f64).ln_1p()).exp_m1();
             let rise = MeasuredRise {
                 start_kg_per_m3: start,
                 rise_kg_per_m3: build_up * (75.0 - start),

@@ -8,7 +8,7 @@ use dragback_plant::ids::{
 };
 use dragback_plant::layout::Layout;
 use dragback_plant::network::{End, Pace};
-use dragback_properties::water;
+use dragback_plant::water;
 
 use super::Preview;
 use crate::error::RunError;

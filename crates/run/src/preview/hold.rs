@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use dragback_plant::ids::{RelayId, TransferId, VesselId};
 use dragback_plant::network::{End, Law};
-use dragback_properties::water;
+use dragback_plant::water;
 
 use super::Preview;
 use crate::world::World;

@@ -7,7 +7,7 @@ use dragback_plant::control::Proportional;
 use dragback_plant::ids::TowerId;
 use dragback_plant::layout::Layout;
 use dragback_plant::network::{End, HeatLaw};
-use dragback_properties::water;
+use dragback_plant::water;
 
 use super::{Preview, RESTLESS_K};
 use crate::standins::HeatHold;

@@ -5,7 +5,7 @@ use dragback_plant::holdup::DRY;
 use dragback_plant::ids::{TransferId, VesselId};
 use dragback_plant::layout::Layout;
 use dragback_plant::network::End;
-use dragback_properties::water;
+use dragback_plant::water;
 
 use super::Preview;
 use crate::world::World;

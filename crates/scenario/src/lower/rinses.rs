@@ -345,13 +345,12 @@ pub fn finish_matched(builder: &mut Builder<'_>, parts: &Parts<'_>) {
     let mut warm: Vec<VesselId> = vec![parts.bath];
     warm.extend(parts.collection);
     warm.extend(parts.holding);
-    for (name, section) in parts
+    for (name, _) in parts
         .line
         .sections
         .iter()
         .filter(|(_, s)| s.drain != Drain::Treatment)
     {
-        let _ = section;
         warm.extend(
             parts
                 .sections

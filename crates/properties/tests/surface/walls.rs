@@ -1,7 +1,7 @@
-//! Losses through walls and the time a tank takes to warm up.
+//! Losses through walls from first principles. A scenario gives its walls in W/K; what is usual there comes from here.
 
-use super::STEFAN_BOLTZMANN;
-use crate::water::ZERO_CELSIUS_K;
+use dragback_properties::surface::STEFAN_BOLTZMANN;
+use dragback_properties::water::ZERO_CELSIUS_K;
 
 /// Emissivity of a painted, plastic or oxidised wall.
 pub const WALL_EMISSIVITY: f64 = 0.95;
@@ -18,7 +18,7 @@ pub const WALL_INSULATION_W_PER_M_K: f64 = 0.0705;
 ///
 /// # Valid
 /// Walls higher than about 0.5 m, solution 0 to 100 °C. The bare wall is within 5 % of the published table from 32 to 99 °C;
-/// the insulated columns, to which the conductivity was fitted, within 8 % and their rounding (see `tests/surface.rs`).
+/// the insulated columns, to which the conductivity was fitted, within 8 % and their rounding (see the table).
 ///
 /// # Source
 /// Convection: simplified turbulent free convection in air on a vertical wall, McAdams, Heat Transmission (1954), from
@@ -48,60 +48,4 @@ pub fn wall_loss_w_per_m2(temp_c: f64, room_c: f64, insulation_m: f64) -> f64 {
         }
     }
     outside(room_c + hot * (temp_c - room_c))
-}
-
-/// Heat loss of a wall over the temperature difference, W/(m²·K): [`wall_loss_w_per_m2`] as a coefficient.
-///
-/// Arguments as there. At equal temperatures it is that of a difference of 0.01 K.
-#[must_use]
-pub fn wall_u_w_per_m2_k(temp_c: f64, room_c: f64, insulation_m: f64) -> f64 {
-    let difference = temp_c - room_c;
-    let difference = if difference.abs() < 0.01 {
-        0.01
-    } else {
-        difference
-    };
-    wall_loss_w_per_m2(room_c + difference, room_c, insulation_m) / difference
-}
-
-/// Time, s, to warm a tank of heat capacity `capacity_j_per_k` from `from_c` to `to_c` with `power_w`, losing
-/// `ua_w_per_k` to surroundings at `room_c`.
-///
-/// `t = (C/UA)·ln[(P − UA·(T1 − Ta))/(P − UA·(T2 − Ta))]`, and `C·ΔT/P` without losses. `None` when the power can
-/// never reach the temperature.
-///
-/// # Source
-/// Energy balance (hand derivation).
-///
-/// ```
-/// # use dragback_properties::surface::warm_up_time_s;
-/// // 990 kg of water from 20 to 60 °C in 4 h takes 11.5 kW.
-/// let time_s = warm_up_time_s(990.0 * 4180.0, 11_495.0, 0.0, 20.0, 60.0, 20.0).unwrap_or(0.0);
-/// assert!((time_s / 14_400.0 - 1.0).abs() < 1e-3);
-/// ```
-#[must_use]
-pub fn warm_up_time_s(
-    capacity_j_per_k: f64,
-    power_w: f64,
-    ua_w_per_k: f64,
-    from_c: f64,
-    to_c: f64,
-    room_c: f64,
-) -> Option<f64> {
-    let net_first = power_w - ua_w_per_k * (from_c - room_c);
-    let net_last = power_w - ua_w_per_k * (to_c - room_c);
-    if to_c <= from_c {
-        return Some(0.0);
-    }
-    if !(net_first > 0.0 && net_last > 0.0) {
-        return None;
-    }
-    // The logarithmic mean of the two powers, written so that equal ones are no special case.
-    let ratio = (net_first - net_last) / net_last;
-    let mean = if ratio.abs() < 1e-9 {
-        net_last
-    } else {
-        (net_first - net_last) / ratio.ln_1p()
-    };
-    Some(capacity_j_per_k * (to_c - from_c) / mean)
 }

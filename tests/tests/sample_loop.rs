@@ -1,25 +1,18 @@
-//! The two drivers and the settled week on a small loop built by hand.
+//! Both drivers and the settled week on the sample loop.
 
-#[expect(
-    clippy::unwrap_used,
-    clippy::too_many_lines,
-    reason = "a plant written out as one list, for these tests alone"
-)]
-mod common;
-
-use common::*;
 use dragback_plant::TowerCache;
-use dragback_plant::ids::*;
-use dragback_run::World;
+use dragback_plant::ids::{SoluteId, TransferId, VesselId};
 use dragback_run::clock::Clock;
 use dragback_run::exact::{self, ExactOptions};
 use dragback_run::preview::{self, PreviewOptions};
 use dragback_run::settle::settle;
-
-const DAY: f64 = 86_400.0;
+use dragback_run::{RunError, World};
+use dragback_tests::plant;
+use dragback_tests::read::{DAY_S, WEEK_S};
+use dragback_tests::sample::{Sample, network};
 
 fn world(s: &Sample) -> World {
-    World::new(plant(s), TowerCache::default())
+    World::new(plant(network(s).0), TowerCache::default())
 }
 
 #[test]
@@ -29,11 +22,17 @@ fn both_drivers_run_a_month_agree_on_its_means_and_close_their_books() {
         ..Sample::default()
     };
     let mut a = world(&s);
-    let exact = exact::run(&mut a, 28.0 * DAY, &ExactOptions::default(), &mut |_| true).unwrap();
-    let mut b = world(&s);
-    let quick = preview::run(&mut b, 28.0 * DAY, &PreviewOptions::default(), &mut |_| {
+    let exact = exact::run(&mut a, 28.0 * DAY_S, &ExactOptions::default(), &mut |_| {
         true
     })
+    .unwrap();
+    let mut b = world(&s);
+    let quick = preview::run(
+        &mut b,
+        28.0 * DAY_S,
+        &PreviewOptions::default(),
+        &mut |_| true,
+    )
     .unwrap();
     assert!(exact.ledger.closes() && quick.ledger.closes());
     assert!(
@@ -87,7 +86,7 @@ fn the_settled_week_comes_round() {
     );
     // The week that follows is the same, but for what creeps.
     let mut next = settled.world.clone();
-    let until = next.t_s + 7.0 * DAY;
+    let until = next.t_s + WEEK_S;
     preview::run(&mut next, until, &PreviewOptions::fine(), &mut |_| true).unwrap();
     for v in 0..next.plant.network().vessels.len() {
         let before = settled
@@ -109,9 +108,9 @@ fn the_settled_week_comes_round() {
 #[test]
 fn stopping_is_heeded() {
     let mut w = world(&Sample::default());
-    let stopped = exact::run(&mut w, 28.0 * DAY, &ExactOptions::default(), &mut |t| {
-        t < DAY
+    let stopped = exact::run(&mut w, 28.0 * DAY_S, &ExactOptions::default(), &mut |t| {
+        t < DAY_S
     });
-    assert!(matches!(stopped, Err(dragback_run::RunError::Cancelled)));
-    assert!(w.t_s < 2.0 * DAY);
+    assert!(matches!(stopped, Err(RunError::Cancelled)));
+    assert!(w.t_s < 2.0 * DAY_S);
 }
