@@ -128,5 +128,7 @@ fn flow_ratio(bath: &BathKind, answers: &Answers) -> f64 {
 fn surface_l_per_m2_h(bath_c: f64, room_c: f64) -> f64 {
     AirState::from_relative_humidity(room_c, 0.5, pressure_at_altitude_pa(0.0))
         .and_then(|air| open_surface(bath_c, 0.97, &air, 0.1))
-        .map_or(0.0, |flux| unit::SECONDS_PER_HOUR * flux.evaporation_kg_per_m2_s)
+        .map_or(0.0, |flux| {
+            unit::SECONDS_PER_HOUR * flux.evaporation_kg_per_m2_s
+        })
 }
