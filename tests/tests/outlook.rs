@@ -93,6 +93,9 @@ fn a_shut_rinse_valve_has_an_answer() {
         assert!(line.final_rinse.dilution_ratio < 3.0, "{flow}: {line:?}");
         assert!(line.recovered_fraction < 0.5, "{flow}: {line:?}");
         let margin = line.closure_margin_l_per_h.as_ref().unwrap();
-        assert!(margin.week.is_nan() || margin.week > 0.0, "{flow}: {margin:?}");
+        assert!(
+            margin.week.is_nan() || margin.week > 0.0,
+            "{flow}: {margin:?}"
+        );
     }
 }
