@@ -8,24 +8,33 @@ use std::time::Duration;
 
 use egui::{CentralPanel, Frame, Panel, Pos2, Rect, Ui};
 
+use crate::at_cursor::AtCursor;
 use crate::command::{self, Command, read_prefs, write_prefs};
+use crate::loop_view::Selection;
 use crate::options::Options;
 use crate::panels::{
-    CurvesSeen, Panels, VERDICT_HEIGHT, caution_ui, figures_height, formula_ui, problems_ui,
-    verdict_ui,
+    CurvesSeen, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_ui, figures_height, formula_ui,
+    sheet_ui, verdict_ui,
 };
+use crate::playhead::Playhead;
 use crate::prefs::{Prefs, ThemeChoice};
 use crate::report::{Layout, Reporter};
 use crate::results::Results;
+use crate::selected::selected;
 use crate::state::State;
 use crate::theme::{self, Palette};
 use crate::view_ctx::ViewCtx;
 use crate::worker::Workers;
 
+/// Least room in which everything stands as it should, points.
+pub const LEAST: egui::Vec2 = egui::vec2(1180.0, 680.0);
+
 /// The application.
 pub struct App {
     state: State,
     panels: Panels,
+    /// What is drawn and told of the moment that is shown.
+    at_cursor: AtCursor,
     reporter: Reporter,
     layout: Layout,
     prefs_path: Option<PathBuf>,
@@ -73,7 +82,8 @@ impl App {
             may_close: false,
             pinned: None,
             reference: None,
-            playhead: crate::playhead::Playhead::default(),
+            playhead: Playhead::default(),
+            selection: Selection::None,
             gesture: 0,
             last_sweep: 0,
             options,
@@ -89,6 +99,7 @@ impl App {
         Self {
             state,
             panels,
+            at_cursor: AtCursor::default(),
             reporter,
             layout: Layout::default(),
             prefs_path,
@@ -111,6 +122,11 @@ impl App {
 
     /// Lays out all panels in a `Ui` that fills the window, and does what they ask for.
     fn lay_out(&mut self, ui: &mut Ui) {
+        self.at_cursor
+            .follow(&self.state.results, self.state.playhead.day);
+        let selected = self.at_cursor.scene().and_then(|(scene, plant)| {
+            selected(plant, scene, self.state.selection, self.state.prefs.system)
+        });
         let commands = RefCell::new(Vec::new());
         let palette = Palette::of(ui.ctx().theme());
         let ctx = ViewCtx {
@@ -126,8 +142,10 @@ impl App {
             is_opening: self.state.opening.is_some(),
             has_workers: self.state.workers.is_some(),
             playhead: &self.state.playhead,
-            line_at_cursor: None,
-            forward: &[],
+            line_at_cursor: self.at_cursor.line(),
+            scene: self.at_cursor.scene().map(|(scene, _)| scene),
+            selection: self.state.selection,
+            selected: selected.as_ref(),
             palette,
             commands: &commands,
         };
@@ -176,6 +194,15 @@ impl App {
         }
         if let Some(found) = inbox.reference {
             self.state.take_reference(found);
+        }
+    }
+
+    /// Lets time go on while it plays; nothing is drawn anew by itself otherwise.
+    fn let_time_pass(&mut self, ctx: &egui::Context) {
+        if self.state.playhead.is_playing {
+            let frame_s = ctx.input(|i| i.unstable_dt);
+            self.state.playhead.play(f64::from(frame_s));
+            ctx.request_repaint();
         }
     }
 
@@ -276,7 +303,7 @@ fn levers(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> Vec<(String, R
         .inner
 }
 
-/// What fills the rest: the formula at the foot, and above it the plots, or why a file was not opened.
+/// What fills the rest: the formula and the strip of time at the foot, above them the drawing and the plots.
 fn sheet(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSeen {
     let sheet = Frame::NONE.fill(ctx.palette.sheet);
     Panel::bottom("formula")
@@ -284,15 +311,17 @@ fn sheet(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSeen {
         .resizable(false)
         .exact_size(30.0)
         .show(ui, |ui| formula_ui(ctx, ui));
+    Panel::bottom("timeline")
+        .frame(sheet)
+        .resizable(false)
+        .exact_size(TIMELINE_HEIGHT)
+        .show(ui, |ui| {
+            let view = *panels.curves.view();
+            panels.timeline.ui(ctx, ui, &view);
+        });
     CentralPanel::default()
         .frame(sheet)
-        .show(ui, |ui| {
-            if problems_ui(ctx, ui) {
-                CurvesSeen::default()
-            } else {
-                panels.curves.ui(ctx, ui)
-            }
-        })
+        .show(ui, |ui| sheet_ui(panels, ctx, ui))
         .inner
 }
 
@@ -303,6 +332,7 @@ impl eframe::App for App {
         self.follow_window(ctx);
         command::take_found(&mut self.state);
         self.collect();
+        self.let_time_pass(ctx);
         if self.state.opening.is_some() {
             // The thread wakes the window too; this is for a thread that the system ends.
             ctx.request_repaint_after(Duration::from_secs(1));
@@ -310,7 +340,21 @@ impl eframe::App for App {
     }
 
     fn ui(&mut self, ui: &mut Ui, _: &mut eframe::Frame) {
-        self.lay_out(ui);
+        let room = ui.available_size();
+        if room.x >= LEAST.x - 0.5 && room.y >= LEAST.y - 0.5 {
+            self.lay_out(ui);
+            return;
+        }
+        // Large text on a small screen: nothing is squeezed, bars move the whole.
+        let source = egui::scroll_area::ScrollSource::SCROLL_BAR;
+        egui::ScrollArea::both()
+            .auto_shrink([false, false])
+            .scroll_source(source)
+            .show(ui, |ui| {
+                let (rect, _) = ui.allocate_exact_size(room.max(LEAST), egui::Sense::hover());
+                let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect));
+                self.lay_out(&mut child);
+            });
     }
 
     fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {

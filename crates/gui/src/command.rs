@@ -5,6 +5,7 @@ mod files;
 mod opening;
 mod prefs;
 mod saving;
+mod timeline;
 
 use std::path::PathBuf;
 
@@ -12,8 +13,9 @@ use dragback_scenario::Problem;
 use dragback_study::curves::Kind;
 use dragback_units::System;
 
-use crate::document::Setting;
-use crate::playhead::Speed;
+use crate::document::{NewEvent, Setting};
+use crate::loop_view::Selection;
+use crate::playhead::{ActsFrom, Speed};
 use crate::prefs::ThemeChoice;
 use crate::results::Pinned;
 use crate::state::State;
@@ -91,6 +93,44 @@ pub enum Command {
     TogglePlay,
     /// How fast time plays.
     SetSpeed(Speed),
+    /// From when on moved levers act.
+    SetActs(ActsFrom),
+    /// Bring a tank or stream forward.
+    Select(Selection),
+    /// How much of the sheet the drawing takes, 0 to 1.
+    SetDrawingShare(f32),
+    /// Give an input a new value from a time on.
+    SetStep {
+        /// Path of the input.
+        path: String,
+        /// Hours from the start.
+        at_h: f64,
+        /// The value.
+        setting: Setting,
+    },
+    /// Put something new on the timeline.
+    AddEvent {
+        /// Hours from the start.
+        at_h: f64,
+        /// What happens.
+        new: NewEvent,
+    },
+    /// Move an event to another time.
+    MoveEvent {
+        /// Its number in the scenario's list.
+        index: usize,
+        /// Hours from the start.
+        at_h: f64,
+    },
+    /// Give a step change another value.
+    EditEvent {
+        /// Its number in the scenario's list.
+        index: usize,
+        /// The value as typed.
+        value: String,
+    },
+    /// Take an event away.
+    RemoveEvent(usize),
 }
 
 /// Does what was asked.
@@ -124,6 +164,18 @@ pub fn execute(state: &mut State, command: Command) {
         Command::StepCursor(days) => state.playhead.step(days),
         Command::TogglePlay => state.playhead.toggle(),
         Command::SetSpeed(speed) => state.playhead.speed = speed,
+        Command::SetActs(acts) => state.playhead.acts = acts,
+        Command::Select(selection) => state.selection = selection,
+        Command::SetDrawingShare(share) => state.prefs.set_drawing_share(share),
+        Command::SetStep {
+            path,
+            at_h,
+            setting,
+        } => timeline::set_step(state, &path, at_h, &setting),
+        Command::AddEvent { at_h, new } => timeline::add(state, at_h, new),
+        Command::MoveEvent { index, at_h } => timeline::put(state, index, at_h),
+        Command::EditEvent { index, value } => timeline::set_value(state, index, &value),
+        Command::RemoveEvent(index) => timeline::remove(state, index),
     }
 }
 

@@ -3,6 +3,7 @@
 mod group;
 mod history;
 mod lever;
+mod timeline;
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -16,6 +17,7 @@ use dragback_scenario::{
 pub use group::Group;
 pub use history::{History, Stroke};
 pub use lever::{Control, Entry, Lever, Role};
+pub use timeline::{EventLine, NewEvent};
 
 /// A new value of an input.
 #[derive(Clone, Debug, PartialEq)]

@@ -39,7 +39,7 @@ pub fn run_with(
             .with_app_id("dragback")
             .with_icon(icon())
             .with_inner_size(size.unwrap_or([1280.0, 720.0]))
-            .with_min_inner_size([1180.0, 680.0]),
+            .with_min_inner_size([800.0, 500.0]),
         ..eframe::NativeOptions::default()
     };
     let outcome = catch_unwind(AssertUnwindSafe(|| {

@@ -4,6 +4,7 @@
 //! [`view_ctx::ViewCtx`] and ask for changes by a [`command::Command`]. Simulation never runs on the thread that draws.
 
 pub mod app;
+mod at_cursor;
 mod launch;
 pub mod margin;
 mod options;
@@ -13,6 +14,7 @@ pub mod playhead;
 pub mod prefs;
 pub mod problems;
 pub mod results;
+mod selected;
 mod state;
 pub mod sweep;
 
@@ -34,4 +36,5 @@ mod words;
 pub use app::App;
 pub use launch::{run, run_with};
 pub use options::{GuiError, Options};
+pub use selected::Selected;
 pub use state::{Notice, State};

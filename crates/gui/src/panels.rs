@@ -2,6 +2,8 @@
 
 mod caution;
 mod curves;
+mod drawing;
+mod events;
 mod figures;
 mod formula;
 mod keys;
@@ -10,7 +12,9 @@ mod problems;
 mod question;
 mod reading;
 mod remarks;
+mod sheet;
 mod sweep;
+mod timeline;
 mod top_bar;
 mod verdict;
 
@@ -19,9 +23,10 @@ pub use curves::CurvesSeen;
 pub use figures::figures_height;
 pub use formula::formula_ui;
 pub use keys::keys;
-pub use problems::problems_ui;
 pub use question::question_ui;
 pub use reading::{Reading, reading};
+pub use sheet::sheet_ui;
+pub use timeline::TIMELINE_HEIGHT;
 pub use verdict::{VERDICT_HEIGHT, verdict_ui};
 
 /// Panels with what they keep for themselves between frames.
@@ -35,4 +40,6 @@ pub struct Panels {
     pub levers: levers::LeversPanel,
     /// The plots over time.
     pub curves: curves::CurvesPanel,
+    /// The strip of time.
+    pub timeline: timeline::TimelinePanel,
 }

@@ -35,7 +35,10 @@ impl ThemeChoice {
 }
 
 /// Sizes of text that are offered.
-pub const SCALES: [f32; 5] = [0.9, 1.0, 1.15, 1.3, 1.5];
+pub const SCALES: [f32; 6] = [1.0, 1.15, 1.3, 1.5, 1.75, 2.0];
+
+/// Share of the sheet that the drawing takes at first.
+pub const DRAWING_SHARE: f32 = 0.47;
 
 /// Most files that are remembered.
 const MOST_RECENT: usize = 8;
@@ -56,6 +59,8 @@ pub struct Prefs {
     pub plots: Option<Vec<String>>,
     /// What the plot of settled answers shows, if it is out.
     pub sweep: Option<SweepChoice>,
+    /// How much of the sheet the drawing takes, 0 to 1.
+    pub drawing_share: f32,
 }
 
 impl Default for Prefs {
@@ -67,6 +72,7 @@ impl Default for Prefs {
             recent: Vec::new(),
             plots: None,
             sweep: None,
+            drawing_share: DRAWING_SHARE,
         }
     }
 }
@@ -76,6 +82,13 @@ impl Prefs {
     pub fn set_scale(&mut self, scale: f32) {
         if scale.is_finite() {
             self.scale = scale.clamp(SCALES[0], SCALES[SCALES.len() - 1]);
+        }
+    }
+
+    /// Sets how much of the sheet the drawing takes; a sliver of it means none.
+    pub fn set_drawing_share(&mut self, share: f32) {
+        if share.is_finite() {
+            self.drawing_share = if share < 0.1 { 0.0 } else { share.min(0.85) };
         }
     }
 

@@ -8,6 +8,7 @@ use dragback_scenario::Problem;
 
 use crate::command::{Found, Question, Then};
 use crate::document::Document;
+use crate::loop_view::Selection;
 use crate::options::Options;
 use crate::playhead::Playhead;
 use crate::prefs::Prefs;
@@ -70,6 +71,8 @@ pub struct State {
     pub reference: Option<(u64, String)>,
     /// Where in time the window stands.
     pub playhead: Playhead,
+    /// What is selected in the drawing.
+    pub selection: Selection,
     /// Number of the gesture under way; what is changed by one gesture is one step of undo.
     pub gesture: u64,
     /// Number of the last sweep that was asked for.
@@ -190,6 +193,7 @@ impl State {
     pub fn show(&mut self, document: Document) {
         self.results.begin(document.id);
         self.playhead.put(None);
+        self.selection = Selection::None;
         self.problems = None;
         self.faults.clear();
         self.document = Some(document);

@@ -8,10 +8,12 @@ use dragback_study::LoopAnswer;
 
 use crate::command::{Command, Question};
 use crate::document::Document;
+use crate::loop_view::{Scene, Selection};
 use crate::playhead::Playhead;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
 use crate::results::{Pinned, Results};
+use crate::selected::Selected;
 use crate::state::Notice;
 use crate::theme::Palette;
 
@@ -43,8 +45,12 @@ pub struct ViewCtx<'a> {
     pub playhead: &'a Playhead,
     /// The answers of the day before the cursor; `None` while the settled week is shown.
     pub line_at_cursor: Option<&'a LoopAnswer>,
-    /// Names of curves that have been brought forward.
-    pub forward: &'a [String],
+    /// What is drawn of the moment that is shown.
+    pub scene: Option<&'a Scene>,
+    /// What is selected in the drawing.
+    pub selection: Selection,
+    /// The same in words, with what belongs to it.
+    pub selected: Option<&'a Selected>,
     /// Colours.
     pub palette: &'static Palette,
     /// Commands asked for in this frame.
@@ -52,6 +58,12 @@ pub struct ViewCtx<'a> {
 }
 
 impl ViewCtx<'_> {
+    /// Names of curves that have been brought forward.
+    #[must_use]
+    pub fn forward(&self) -> &[String] {
+        self.selected.map_or(&[], |s| s.curves.as_slice())
+    }
+
     /// Asks for something; it is done after the frame is drawn.
     pub fn ask(&self, command: Command) {
         self.commands.borrow_mut().push(command);

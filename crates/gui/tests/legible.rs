@@ -7,10 +7,12 @@ use std::sync::Arc;
 
 use dragback_gui::App;
 use dragback_gui::command::Command;
+use dragback_gui::document::{NewEvent, Setting};
 use dragback_gui::prefs::ThemeChoice;
 use dragback_gui::results::Standing;
 use dragback_gui::sweep::SweepChoice;
 use dragback_units::System;
+use egui::accesskit::Role;
 use egui::epaint::{ClippedShape, Shape, TextShape};
 use egui::{Galley, Rect};
 use egui_kittest::Harness;
@@ -174,7 +176,7 @@ fn with_a_pinned_state_and_a_moved_lever() {
         harness.state_mut().ask(Command::Pin);
         harness.state_mut().ask(Command::SetLever {
             path: "loop.sections.rinses.flow".to_owned(),
-            setting: dragback_gui::document::Setting::Text("130 L/h".to_owned()),
+            setting: Setting::Text("130 L/h".to_owned()),
         });
         wait(harness, |s| {
             s.results.standing() == Standing::Exact && s.results.full_is_current()
@@ -193,6 +195,43 @@ fn with_all_plots_and_settled_answers() {
             .ask(Command::SetSweep(Some(SweepChoice::default())));
         wait(harness, |s| s.results.sweep().is_some_and(|w| w.is_whole()));
     });
+}
+
+#[test]
+fn with_a_tank_selected_at_a_moment_with_events_around_it() {
+    in_every_look("a moment", |harness| {
+        let device = "loop.holding_tank.elements.e1".to_owned();
+        for (at_h, new) in [
+            (500.0, NewEvent::Fail(device.clone())),
+            (600.0, NewEvent::Restore(device)),
+        ] {
+            harness.state_mut().ask(Command::AddEvent { at_h, new });
+        }
+        harness.state_mut().ask(Command::MoveCursor(Some(22.4)));
+        wait(harness, |s| s.results.standing() == Standing::Exact);
+        harness
+            .get_by_role_and_label(Role::Button, "holding tank")
+            .click();
+        harness.run_steps(4);
+    });
+}
+
+#[test]
+fn with_the_list_of_events_open() {
+    let mut harness = window();
+    harness.state_mut().ask(Command::MoveCursor(Some(22.4)));
+    let setting = Setting::Text("80 L/h".to_owned());
+    harness.state_mut().ask(Command::SetStep {
+        path: "loop.sections.rinses.flow".to_owned(),
+        at_h: 537.6,
+        setting,
+    });
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    harness.get_by_label("Events (1)").click();
+    harness.run_steps(6);
+    let list = harness.get_by_label_contains("Days are counted").rect();
+    let screen = harness.ctx.content_rect();
+    assert!(screen.contains_rect(list), "{list:?}");
 }
 
 #[test]
@@ -220,6 +259,8 @@ fn with_every_group_of_levers_open() {
 fn with_one_plot_enlarged() {
     for plot in ["Levels, m", "Temperatures, °C"] {
         in_every_look(plot, |harness| {
+            harness.state_mut().ask(Command::SetDrawingShare(0.0));
+            harness.run_steps(3);
             let name = format!("Enlarge: {plot}");
             harness.get_by_label(&name).click();
             harness.run_steps(3);

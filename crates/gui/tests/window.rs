@@ -74,6 +74,8 @@ fn assert_same(shown: &LoopAnswer, direct: &LoopAnswer) {
 #[test]
 fn it_opens_on_the_demo_with_levers_plots_figures_and_the_caution() {
     let mut harness = window();
+    harness.set_size(egui::vec2(1920.0, 1080.0));
+    harness.run_steps(3);
     for name in ["Drag-out", "Rinse rate", "Heat input"] {
         harness.get_by_role_and_label(Role::Slider, name);
         harness.get_by_role_and_label(Role::TextInput, name);
@@ -236,6 +238,8 @@ fn the_unit_switch_converts_levers_figures_and_axes() {
         .as_ref()
         .unwrap()
         .changed_texts();
+    harness.set_size(egui::vec2(1920.0, 1080.0));
+    harness.run_steps(3);
     harness.get_by_label("US").click();
     harness.run_steps(3);
     assert_eq!(harness.state().state().prefs.system, System::Us);

@@ -131,7 +131,7 @@ fn nodes(
             rect: spot.body,
             name: format!("{}{}", prefix(s.line), s.name),
             value: words::station_value(scene, s, system),
-            more: marks(s, system),
+            more: s.marks.iter().map(|m| words::mark(m, system)).collect(),
         };
         node.show(ui, canvas, selection, &mut focused);
     }
@@ -153,21 +153,6 @@ fn nodes(
         node.show(ui, canvas, selection, &mut focused);
     }
     focused
-}
-
-fn marks(s: &super::scene::Station, system: System) -> Vec<String> {
-    s.marks
-        .iter()
-        .map(|m| {
-            let level = crate::number::joined(crate::number::shown(
-                dragback_units::Dim::Length,
-                m.level_m,
-                system,
-                dragback_units::Style::Default,
-            ));
-            format!("{} at {level}", m.name)
-        })
-        .collect()
 }
 
 struct Node {

@@ -62,6 +62,12 @@ fn percent(share: f64) -> String {
 /// What is read of a station after its name: `620 L, 24 °C, 0.08 g/L Ni`.
 #[must_use]
 pub fn station_value(scene: &Scene, s: &Station, system: System) -> String {
+    station_parts(scene, s, system).join(", ")
+}
+
+/// The same, each thing by itself.
+#[must_use]
+pub fn station_parts(scene: &Scene, s: &Station, system: System) -> Vec<String> {
     let lead = scene.lines.get(s.line).map_or("", |l| l.lead.as_str());
     let mut parts = Vec::new();
     parts.extend(s.volume_m3.map(|v| volume(v, system)));
@@ -78,7 +84,7 @@ pub fn station_value(scene: &Scene, s: &Station, system: System) -> String {
     let inflow = outlet_inflow(scene, s);
     parts.extend(inflow.map(|q| flow(q, system)));
     parts.extend(s.apparatus.iter().map(|a| apparatus(a, system)));
-    parts.join(", ")
+    parts
 }
 
 /// What evaporates from a station, where that is worth a word: a tenth of a litre an hour or more.
@@ -121,13 +127,26 @@ pub fn apparatus(a: &Apparatus, system: System) -> String {
 /// What is read of a stream after its name.
 #[must_use]
 pub fn stream_value(scene: &Scene, s: &Stream, system: System) -> String {
+    stream_parts(scene, s, system).join(", ")
+}
+
+/// The same, each thing by itself.
+#[must_use]
+pub fn stream_parts(scene: &Scene, s: &Stream, system: System) -> Vec<String> {
     let lead = scene.lines.get(s.line).map_or("", |l| l.lead.as_str());
     let mut parts = vec![flow(s.flow_m3_per_s, system)];
     if s.kind != StreamKind::Vapour {
         parts.push(strength_of(s.strength_kg_per_m3, lead, system));
     }
     parts.extend(s.apparatus.iter().map(|a| apparatus(a, system)));
-    parts.join(", ")
+    parts
+}
+
+/// What is read of an electrode: `transfer start, lower at 0.72 m`.
+#[must_use]
+pub fn mark(m: &super::scene::Mark, system: System) -> String {
+    let level = joined(shown(Dim::Length, m.level_m, system, Style::Default));
+    format!("{} at {level}", m.name)
 }
 
 /// Sum of heat given to a tank in a few words, and whether it is worth a caution: `heat 62 %`, `heater failed`.

@@ -71,6 +71,12 @@ const FIRST: [Kind; 9] = [
 const HEAD: f32 = 30.0;
 
 impl CurvesPanel {
+    /// What is seen of the run.
+    #[must_use]
+    pub const fn view(&self) -> &View {
+        &self.view
+    }
+
     /// Draws the plots.
     pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSeen {
         let area = ui.available_rect_before_wrap();
@@ -172,7 +178,7 @@ impl CurvesPanel {
                 palette: ctx.palette,
                 lead: &lead,
                 is_large,
-                forward: ctx.forward,
+                forward: ctx.forward(),
             };
             let shown = self.plots[number].show(ui, rect, &input, &mut view);
             if shown.is_resized {

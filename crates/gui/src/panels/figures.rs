@@ -22,7 +22,7 @@ pub struct FiguresPanel;
 /// Width of the key figure, points.
 const KEY_WIDTH: f32 = 190.0;
 /// Widest that a companion becomes.
-const WIDEST: f32 = 230.0;
+const WIDEST: f32 = 300.0;
 /// Height of a figure, without and with what it was.
 const HEIGHT: f32 = 86.0;
 const COMPARED_HEIGHT: f32 = 100.0;

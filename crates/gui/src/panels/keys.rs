@@ -4,6 +4,7 @@ use egui::{Key, KeyboardShortcut, Modifiers};
 
 use crate::command::Command;
 use crate::view_ctx::ViewCtx;
+use crate::worker::SPAN_DAYS;
 
 const SHIFTED: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
@@ -35,10 +36,57 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
         return;
     }
     let is_writing = egui.text_edit_focused();
+    time_keys(ctx, egui);
     for (keys, command) in &KEYS {
         let is_text = matches!(command, Command::Undo | Command::Redo);
         if !(is_text && is_writing) && egui.input_mut(|i| i.consume_shortcut(keys)) {
             ctx.ask(command.clone());
         }
     }
+}
+
+/// Days that the arrow keys step, without and with Shift.
+const STEP_DAYS: f64 = 1.0 / 24.0;
+const LONG_STEP_DAYS: f64 = 1.0;
+
+/// Keys of time: they are free while nothing else has the keyboard, or the strip of time has it.
+fn time_keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
+    let focused = egui.memory(egui::Memory::focused);
+    let is_free = focused.is_none() || focused == egui.data(|d| d.get_temp(strip_id()));
+    if !is_free || ctx.results.curves().is_none() {
+        return;
+    }
+    let pressed = |modifiers, key| egui.input_mut(|i| i.consume_key(modifiers, key));
+    let none = Modifiers::NONE;
+    for (modifiers, key, command) in [
+        (
+            Modifiers::SHIFT,
+            Key::ArrowLeft,
+            Command::StepCursor(-LONG_STEP_DAYS),
+        ),
+        (
+            Modifiers::SHIFT,
+            Key::ArrowRight,
+            Command::StepCursor(LONG_STEP_DAYS),
+        ),
+        (none, Key::ArrowLeft, Command::StepCursor(-STEP_DAYS)),
+        (none, Key::ArrowRight, Command::StepCursor(STEP_DAYS)),
+        (none, Key::Home, Command::MoveCursor(Some(0.0))),
+        (none, Key::End, Command::MoveCursor(Some(SPAN_DAYS))),
+        (none, Key::Space, Command::TogglePlay),
+    ] {
+        if pressed(modifiers, key) {
+            ctx.ask(command);
+            return;
+        }
+    }
+    let has_moment = ctx.playhead.day.is_some();
+    if has_moment && egui.input(|i| i.key_pressed(Key::Escape)) {
+        ctx.ask(Command::MoveCursor(None));
+    }
+}
+
+/// Where the strip of time leaves its id, so that its keys are known.
+pub(super) fn strip_id() -> egui::Id {
+    egui::Id::unique("strip of time")
 }

@@ -6,7 +6,9 @@ use egui::{CollapsingHeader, Margin, Pos2, Rect, RichText, ScrollArea, TextEdit,
 
 use super::remarks::remarks_ui;
 use crate::command::Command;
-use crate::document::{Control, Document, Group, Setting};
+use crate::document::{Control, Document, Group, Lever, Setting};
+use crate::playhead::ActsFrom;
+use crate::selected::Selected;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{LeverEdit, LeverPen, entry_ui, lever_ui, quiet, slim_lever_ui};
@@ -34,6 +36,9 @@ impl LeversPanel {
         let scroll = ScrollArea::vertical().auto_shrink([false, false]);
         let inner = scroll.show(ui, |ui| {
             frame.show(ui, |ui| {
+                if let (Some(document), Some(selected)) = (ctx.document, ctx.selected) {
+                    self.selected_ui(ctx, ui, document, selected);
+                }
                 let seen = self.main_ui(ctx, ui);
                 if let Some(document) = ctx.document {
                     self.search_ui(ui);
@@ -58,12 +63,46 @@ impl LeversPanel {
         let mut seen = Vec::new();
         for lever in &document.levers {
             let edit = self.edits.entry(lever.path.clone()).or_default();
+            let lever = &in_force(ctx, document, lever);
             let done = lever_ui(ui, &pen(ctx, &lever.path), lever, edit);
             ui.add_space(space::NEAR);
             ask(ctx, &lever.path, done.asked, done.is_restored);
             seen.push((lever.path.clone(), done.rail, done.handle));
         }
         seen
+    }
+
+    /// Levers that act on what is selected in the drawing.
+    fn selected_ui(
+        &mut self,
+        ctx: &ViewCtx<'_>,
+        ui: &mut Ui,
+        document: &Document,
+        selected: &Selected,
+    ) {
+        let is_main = |c: &Control| document.levers.iter().any(|l| l.path == c.path());
+        let acts = |c: &&Control| {
+            let begins = |p: &String| c.path().starts_with(p.as_str());
+            matches!(c, Control::Lever(_))
+                && c.stands_in_group()
+                && selected.paths.iter().any(begins)
+                && !is_main(c)
+        };
+        let mut controls: Vec<&Control> = document.controls.iter().filter(acts).collect();
+        controls.dedup_by(|a, b| a.path() == b.path());
+        let head = format!("What acts on {}", selected.name);
+        CollapsingHeader::new(RichText::new(head).size(size::BODY).strong())
+            .id_salt("selected levers")
+            .default_open(true)
+            .show_unindented(ui, |ui| {
+                if controls.is_empty() {
+                    quiet(ui, ctx.palette, "Only the main levers below.");
+                }
+                for control in controls {
+                    self.control_ui(ctx, ui, control, false);
+                }
+            });
+        ui.add_space(space::NEAR);
     }
 
     fn search_ui(&mut self, ui: &mut Ui) {
@@ -127,6 +166,8 @@ impl LeversPanel {
         match control {
             Control::Lever(lever) => {
                 let name = if is_full { &lever.name } else { &lever.short };
+                let now = ctx.document.map(|d| in_force(ctx, d, lever));
+                let lever = now.as_ref().unwrap_or(lever);
                 let done = slim_lever_ui(ui, &pen, lever, name, edit);
                 ask(ctx, &lever.path, done.asked, done.is_restored);
             }
@@ -153,7 +194,29 @@ fn ask(ctx: &ViewCtx<'_>, path: &str, asked: Option<Setting>, is_restored: bool)
     if is_restored {
         ctx.ask(Command::RestoreLever { path });
     } else if let Some(setting) = asked {
-        ctx.ask(Command::SetLever { path, setting });
+        ctx.ask(match step_h(ctx) {
+            Some(at_h) => Command::SetStep {
+                path,
+                at_h,
+                setting,
+            },
+            None => Command::SetLever { path, setting },
+        });
+    }
+}
+
+/// When a moved lever is to act, hours from the start; `None` from the start.
+fn step_h(ctx: &ViewCtx<'_>) -> Option<f64> {
+    let day = ctx.playhead.day?;
+    (ctx.playhead.acts == ActsFrom::Cursor).then_some(24.0 * day)
+}
+
+/// A lever as it stands at the cursor, when levers act from there.
+fn in_force(ctx: &ViewCtx<'_>, document: &Document, lever: &Lever) -> Lever {
+    let now = step_h(ctx).and_then(|at_h| document.value_in_force(&lever.path, at_h));
+    Lever {
+        si: now.unwrap_or(lever.si),
+        ..lever.clone()
     }
 }
 

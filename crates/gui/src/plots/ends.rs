@@ -11,13 +11,13 @@ use super::{Drawn, DrawnCurve, PlotInput, View, mean_between, spread, value_at};
 use crate::results::PlotData;
 use crate::theme::{CURVE_WIDTH, font, size};
 
-/// Room for names and values beside the curves: as much as the longest needs, but never more than two fifths.
+/// Room for names and values beside the curves: as much as the longest needs, but never more than half.
 pub(super) fn gutter_width(ui: &Ui, series: &[Series], width: f32) -> f32 {
     let long = series
         .iter()
         .map(|s| text_width(ui, &s.name))
         .fold(0.0, f32::max);
-    (SAMPLE + VALUE_WIDTH + long + 10.0).min(0.45 * width)
+    (SAMPLE + VALUE_WIDTH + long + 10.0).min(0.5 * width)
 }
 
 /// Length of the piece of curve in front of a name.

@@ -8,6 +8,8 @@ use crate::theme::space;
 const LEAST: Vec2 = vec2(400.0, 160.0);
 /// Shape that a plot with its names is best read in: width over height.
 const SHAPE: f32 = 2.3;
+/// How bad a sheet's worth of empty cells is, beside a shape that is wrong by a factor of e.
+const EMPTY: f32 = 0.6;
 /// Gaps between plots.
 const GAP: Vec2 = vec2(space::WIDE, space::NEAR);
 
@@ -41,9 +43,13 @@ impl Grid {
         let count = count.max(1);
         let all = (1..=count).map(|columns| Self::with(area, count, columns));
         let badness = |g: &Self| {
-            let too_small = (LEAST.x / g.cell.x).max(1.0).ln() + (g.height / area.y).max(1.0).ln();
+            let too_small = 3.0 * (LEAST.x / g.cell.x).max(1.0).ln()
+                // A sheet that is too high is scrolled; one that is too narrow cuts names short.
+                + (g.height / area.y).max(1.0).ln();
             let shape = (g.cell.x / g.cell.y / SHAPE).ln().abs();
-            10.0 * too_small + shape
+            #[expect(clippy::cast_precision_loss, reason = "a handful")]
+            let empty = (count.div_ceil(g.columns) * g.columns - count) as f32 / count as f32;
+            10.0 * too_small + shape + EMPTY * empty
         };
         all.min_by(|a, b| badness(a).total_cmp(&badness(b)))
             .unwrap_or_else(|| Self::with(area, count, 1))

@@ -1,0 +1,220 @@
+//! Events on the strip and in their list: dragged, edited, removed, and new ones.
+
+use std::collections::BTreeMap;
+
+use egui::accesskit::Role;
+use egui::containers::menu::{MenuButton, MenuConfig};
+use egui::{
+    Button, ComboBox, Grid, Label, PopupCloseBehavior, Rect, Response, RichText, Sense, Shape,
+    Stroke, TextEdit, Ui, WidgetInfo, pos2, vec2,
+};
+
+use super::timeline::{NEAR, Strip};
+use crate::command::Command;
+use crate::document::{Document, EventLine, NewEvent};
+use crate::number::significant;
+use crate::playhead::moment_words;
+use crate::theme::space;
+use crate::view_ctx::ViewCtx;
+use crate::worker::SPAN_DAYS;
+
+/// What is being written in the list, and what is chosen for a new event.
+#[derive(Default)]
+pub(super) struct Events {
+    written: BTreeMap<(usize, bool), String>,
+    device: Option<String>,
+}
+
+impl Events {
+    /// Marks of events on the strip: a drag moves one. Anywhere else a click or a drag moves the cursor.
+    pub(super) fn strip_ui(
+        &mut self,
+        ctx: &ViewCtx<'_>,
+        ui: &Ui,
+        strip: Strip,
+        response: &Response,
+    ) {
+        let is_moved = response.dragged() || response.clicked();
+        if let Some(at) = response.interact_pointer_pos().filter(|_| is_moved) {
+            ctx.ask(Command::MoveCursor(Some(strip.day_at(at))));
+        }
+        let Some(document) = ctx.document else { return };
+        for event in document.events() {
+            let day = event.at_h.map(|h| h / 24.0);
+            let Some(day) = day.filter(|d| *d <= SPAN_DAYS) else {
+                continue;
+            };
+            mark_ui(ctx, ui, strip, &event, day);
+        }
+    }
+}
+
+/// One event on the strip.
+fn mark_ui(ctx: &ViewCtx<'_>, ui: &Ui, strip: Strip, event: &EventLine, day: f64) {
+    let center = pos2(strip.x_of(day), strip.rect.top() + 9.0);
+    let id = ui.scope_id().with(("event", event.index));
+    let place = Rect::from_center_size(center, vec2(2.0 * NEAR, 18.0));
+    let response = ui.interact(place, id, Sense::click_and_drag());
+    let said = format!("{}: {}", moment_words(day), event.words);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &said));
+    if response.dragged()
+        && let Some(at) = response.interact_pointer_pos()
+    {
+        let at_h = 24.0 * strip.day_at(at);
+        let index = event.index;
+        ctx.ask(Command::MoveEvent { index, at_h });
+    } else if response.clicked() {
+        ctx.ask(Command::MoveCursor(Some(day)));
+    }
+    let is_held = response.hovered() || response.dragged() || response.has_focus();
+    let reach = if is_held { 7.0 } else { 5.5 };
+    let corners = vec![
+        center - vec2(0.0, reach),
+        center + vec2(reach, 0.0),
+        center + vec2(0.0, reach),
+        center - vec2(reach, 0.0),
+    ];
+    let line = Stroke::new(1.0, ctx.palette.sheet);
+    let shape = Shape::convex_polygon(corners, ctx.palette.accent, line);
+    ui.painter().add(shape);
+    response.on_hover_text(format!(
+        "{said}\nDrag it to another time; the list changes its value or takes it away."
+    ));
+}
+
+/// The button that opens the list of events.
+pub(super) fn events_menu(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events) {
+    let Some(document) = ctx.document else { return };
+    let all = document.events();
+    let words = match all.len() {
+        0 => "Events".to_owned(),
+        n => format!("Events ({n})"),
+    };
+    let config = MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside);
+    let (response, _) = MenuButton::new(words).config(config).ui(ui, |ui| {
+        ui.set_min_width(430.0);
+        if all.is_empty() {
+            let none = "Nothing happens during the run. Move a lever from the cursor, or let something fail.";
+            ui.label(RichText::new(none).color(ctx.palette.quiet));
+        } else {
+            list_ui(ctx, ui, events, &all);
+        }
+        ui.separator();
+        new_ui(ctx, ui, events, document);
+    });
+    response.on_hover_text("Step changes, failures and repairs of this scenario.");
+}
+
+fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, all: &[EventLine]) {
+    let grid = Grid::new("event list").num_columns(4);
+    grid.spacing(vec2(space::NEAR, space::TIGHT))
+        .show(ui, |ui| {
+            for event in all {
+                let index = event.index;
+                let shown = event.at_h.map(|h| significant(h / 24.0, 6));
+                match shown {
+                    Some(days) => {
+                        let name = format!("Day of: {}", event.words);
+                        let typed = field_ui(ui, events, (index, true), &days, &name, 56.0);
+                        let typed =
+                            typed.and_then(|t| t.trim().replace(',', ".").parse::<f64>().ok());
+                        if let Some(day) = typed.filter(|d| d.is_finite() && *d >= 0.0) {
+                            let at_h = 24.0 * day;
+                            ctx.ask(Command::MoveEvent { index, at_h });
+                        }
+                    }
+                    None => {
+                        ui.label("when told");
+                    }
+                }
+                ui.scope(|ui| {
+                    ui.set_width(210.0);
+                    ui.add(Label::new(&event.words).wrap());
+                });
+                match &event.value {
+                    Some(value) => {
+                        let name = format!("Value of: {}", event.words);
+                        if let Some(text) = field_ui(ui, events, (index, false), value, &name, 84.0)
+                        {
+                            ctx.ask(Command::EditEvent { index, value: text });
+                        }
+                    }
+                    None => {
+                        ui.label("");
+                    }
+                }
+                let remove = ui.add(Button::new("Remove").small());
+                let remove = remove.accessible_name(format!("Remove: {}", event.words));
+                if remove.clicked() {
+                    events.written.clear();
+                    ctx.ask(Command::RemoveEvent(index));
+                }
+                ui.end_row();
+            }
+        });
+    ui.label(
+        RichText::new("Days are counted from the start of the run, 0 is its first midnight.")
+            .color(ctx.palette.quiet),
+    );
+}
+
+/// A field that gives its text when it is left with Enter or for another place.
+fn field_ui(
+    ui: &mut Ui,
+    events: &mut Events,
+    key: (usize, bool),
+    shown: &str,
+    name: &str,
+    width: f32,
+) -> Option<String> {
+    let mut text = events
+        .written
+        .get(&key)
+        .cloned()
+        .unwrap_or_else(|| shown.to_owned());
+    let field = ui.add(TextEdit::singleline(&mut text).desired_width(width));
+    let field = field.accessible_name(name);
+    if field.has_focus() {
+        events.written.insert(key, text);
+        return None;
+    }
+    events.written.remove(&key);
+    (field.lost_focus() && text != shown).then_some(text)
+}
+
+/// Lets a device fail at the cursor, or work again.
+fn new_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, document: &Document) {
+    let devices = dragback_scenario::device_names(&document.scenario);
+    let at_h = ctx.playhead.day.map(|d| 24.0 * d);
+    let chosen = events.device.clone().filter(|d| devices.contains(d));
+    ui.horizontal(|ui| {
+        let shown = chosen.as_deref().map_or("a device", |d| d);
+        let combo = ComboBox::from_id_salt("device")
+            .selected_text(shown)
+            .width(210.0)
+            .truncate()
+            .show_ui(ui, |ui| {
+                for device in &devices {
+                    let is_chosen = chosen.as_ref() == Some(device);
+                    if ui.selectable_label(is_chosen, device).clicked() {
+                        events.device = Some(device.clone());
+                    }
+                }
+            });
+        combo.response.accessible_name("Device of a new event");
+        let hint = "Choose a device, and put the cursor where it is to happen.";
+        let can = chosen.is_some() && at_h.is_some();
+        for (words, is_failure) in [("fails at the cursor", true), ("works again", false)] {
+            let button = ui.add_enabled(can, Button::new(words));
+            let is_asked = button.on_disabled_hover_text(hint).clicked();
+            if let (true, Some(device), Some(at_h)) = (is_asked, chosen.clone(), at_h) {
+                let new = if is_failure {
+                    NewEvent::Fail(device)
+                } else {
+                    NewEvent::Restore(device)
+                };
+                ctx.ask(Command::AddEvent { at_h, new });
+            }
+        }
+    });
+}

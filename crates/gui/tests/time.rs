@@ -1,0 +1,275 @@
+//! The drawing, the cursor, the play of time and the timeline, driven by accessible names and keys.
+
+mod common;
+
+use dragback_gui::App;
+use dragback_gui::command::Command;
+use dragback_gui::loop_view::Selection;
+use dragback_gui::playhead::{ActsFrom, Speed};
+use dragback_gui::results::Standing;
+use egui::accesskit::Role;
+use egui::{Key, Modifiers};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+
+use common::{has_text, shown_answer, texts, wait, window};
+
+type Window = Harness<'static, App>;
+
+const RINSE: &str = "loop.sections.rinses.flow";
+
+fn day(harness: &Window) -> Option<f64> {
+    harness.state().state().playhead.day
+}
+
+fn ask(harness: &mut Window, command: Command) {
+    harness.state_mut().ask(command);
+    harness.run_steps(2);
+}
+
+fn settled() -> Window {
+    let mut harness = window();
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    harness
+}
+
+#[test]
+fn a_tank_that_is_clicked_brings_its_numbers_and_levers_forward() {
+    let mut harness = settled();
+    let tank = harness.get_by_role_and_label(Role::Button, "holding tank");
+    tank.click();
+    harness.run_steps(4);
+    assert!(harness.state().state().selection != Selection::None);
+    for part in [
+        "What acts on holding tank",
+        "Let go",
+        "Evaporation, lower at 0.6",
+    ] {
+        assert!(has_text(&harness, part), "{part}: {:?}", texts(&harness));
+    }
+    harness.get_by_role_and_label(Role::Slider, "Holding tank: set point");
+    harness.get_by_label("Let go").click();
+    harness.run_steps(4);
+    assert_eq!(harness.state().state().selection, Selection::None);
+    assert!(!has_text(&harness, "What acts on"));
+}
+
+#[test]
+fn every_station_and_stream_of_the_shipped_line_has_something_to_bring_forward() {
+    let mut harness = settled();
+    for name in [
+        "bath",
+        "rinses 1",
+        "rinses 3",
+        "collection tank",
+        "tower t1",
+    ] {
+        harness.get_by_role_and_label(Role::Button, name).click();
+        harness.run_steps(4);
+        assert!(
+            has_text(&harness, &format!("What acts on {name}")),
+            "{name}"
+        );
+        assert!(!has_text(&harness, "Only the main levers below."), "{name}");
+        harness.get_by_label("Let go").click();
+        harness.run_steps(3);
+    }
+}
+
+#[test]
+fn arrow_keys_step_the_cursor_and_figures_are_those_of_the_moment() {
+    let mut harness = settled();
+    assert_eq!(day(&harness), None);
+    let settled_words = texts(&harness);
+    assert!(
+        settled_words
+            .iter()
+            .any(|t| t.contains("Nickel lost for good"))
+    );
+    for (modifiers, key, wanted) in [
+        (Modifiers::NONE, Key::ArrowRight, 1.0 / 24.0),
+        (Modifiers::SHIFT, Key::ArrowRight, 25.0 / 24.0),
+        (Modifiers::NONE, Key::ArrowLeft, 1.0),
+        (Modifiers::NONE, Key::End, 90.0),
+        (Modifiers::NONE, Key::Home, 0.0),
+    ] {
+        harness.key_press_modifiers(modifiers, key);
+        harness.run_steps(3);
+        assert!((day(&harness).unwrap() - wanted).abs() < 1e-9, "{key:?}");
+    }
+    // A Sunday evening: no work for more than a day.
+    ask(&mut harness, Command::MoveCursor(Some(34.9)));
+    harness.run_steps(2);
+    for part in [
+        "Sun, day 35, 21:36",
+        "Nickel lost, last 24 h",
+        "no work, so no drag-out",
+    ] {
+        assert!(has_text(&harness, part), "{part}: {:?}", texts(&harness));
+    }
+    // A working day: 80 of 168 hours are work, and 16 of these 24 are.
+    ask(&mut harness, Command::MoveCursor(Some(30.0)));
+    harness.run_steps(2);
+    assert!(has_text(&harness, "fed 63.3"), "95 L/h over 16 of 24 h");
+    harness.key_press(Key::Escape);
+    harness.run_steps(3);
+    assert_eq!(day(&harness), None);
+    assert!(has_text(&harness, "Nickel lost for good"));
+}
+
+#[test]
+fn time_plays_with_the_drawing_and_stands_still_otherwise() {
+    let mut harness = settled();
+    harness.key_press(Key::Space);
+    harness.run_steps(2);
+    assert!(harness.state().state().playhead.is_playing);
+    assert!(has_text(&harness, "Pause"));
+    let before = day(&harness).unwrap();
+    let drawn = texts(&harness);
+    ask(&mut harness, Command::SetSpeed(Speed::Week));
+    harness.run_steps(20);
+    let after = day(&harness).unwrap();
+    assert!(after > before + 1.0, "{before} {after}");
+    assert_ne!(texts(&harness), drawn, "tanks and figures follow");
+    harness.get_by_label("Pause").click();
+    harness.run_steps(3);
+    let stands = day(&harness);
+    harness.run_steps(10);
+    assert_eq!(day(&harness), stands);
+}
+
+#[test]
+fn a_drag_in_a_plot_moves_the_cursor_through_all_plots_and_hovering_moves_nothing() {
+    let mut harness = settled();
+    let plot = harness
+        .get_by_role_and_label(Role::Canvas, "Levels, m")
+        .rect();
+    let before = texts(&harness);
+    harness.hover_at(plot.center());
+    harness.run_steps(4);
+    let after: Vec<String> = texts(&harness);
+    assert_eq!(day(&harness), None);
+    assert_eq!(before, after, "figures keep still under a passing pointer");
+    harness.drag_at(plot.center());
+    harness.run_steps(2);
+    harness.hover_at(plot.center() + egui::vec2(30.0, 0.0));
+    harness.run_steps(2);
+    let first = day(&harness).unwrap();
+    harness.hover_at(plot.center() + egui::vec2(60.0, 0.0));
+    harness.run_steps(2);
+    let second = day(&harness).unwrap();
+    harness.drop_at(plot.center() + egui::vec2(60.0, 0.0));
+    harness.run_steps(2);
+    assert!(second > first + 1.0, "{first} {second}");
+    assert!(has_text(&harness, "values on "));
+}
+
+#[test]
+fn a_lever_moved_from_the_cursor_becomes_an_event_that_can_be_edited_moved_and_taken_back() {
+    let mut harness = settled();
+    let film = shown_answer(&harness).final_rinse.film_mg_per_l;
+    ask(&mut harness, Command::MoveCursor(Some(40.0)));
+    harness.get_by_label("from the cursor").click();
+    harness.run_steps(3);
+    assert_eq!(harness.state().state().playhead.acts, ActsFrom::Cursor);
+    let slider = harness.get_by_role_and_label(Role::Slider, "Rinse rate");
+    slider.set_value_accesskit(60.0);
+    harness.run_steps(3);
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    let document = || harness.state().state().document.clone().unwrap();
+    let events = document().events();
+    assert_eq!((events.len(), events[0].at_h), (1, Some(960.0)));
+    let file = document().lever(RINSE).unwrap().file_si;
+    assert_eq!(document().lever(RINSE).unwrap().si, file, "the input stays");
+    let now = shown_answer(&harness).final_rinse.film_mg_per_l;
+    assert!(
+        (now / film - 1.0).abs() < 1e-9,
+        "the settled week knows no events"
+    );
+    let set = harness.state().state().results.curves().unwrap().clone();
+    assert_eq!(set.events.len(), 1);
+    // The last station ends dirtier than it stood before the step.
+    let series = &set.plots[0].series[set.final_station.unwrap()];
+    let (before, after) = (
+        dragback_gui::plots::mean_between(series, 33.0, 40.0),
+        dragback_gui::plots::mean_between(series, 80.0, 87.0),
+    );
+    assert!(after > 1.8 * before, "{before} {after}");
+    harness.get_by_label("Events (1)").click();
+    harness.run_steps(4);
+    let value = "Value of: Rinse rate becomes 60 L/h";
+    assert!(
+        has_text(&harness, "Rinse rate becomes"),
+        "{:?}",
+        texts(&harness)
+    );
+    harness
+        .get_by_role_and_label(Role::TextInput, value)
+        .focus();
+    harness.run_steps(2);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    harness
+        .get_by_role_and_label(Role::TextInput, value)
+        .type_text("70 L/h");
+    harness.run_steps(2);
+    harness.key_press(Key::Enter);
+    harness.run_steps(4);
+    let events = harness.state().state().document.as_ref().unwrap().events();
+    assert_eq!(events[0].value.as_deref(), Some("70 L/h"));
+    ask(
+        &mut harness,
+        Command::MoveEvent {
+            index: 0,
+            at_h: 480.0,
+        },
+    );
+    harness.get_by_label_contains("Remove: ").click();
+    harness.run_steps(4);
+    let document = |h: &Window| h.state().state().document.clone().unwrap();
+    assert!(document(&harness).events().is_empty());
+    // The typed value and the move that was asked for right after it are one gesture here.
+    for left in [1, 1, 0] {
+        ask(&mut harness, Command::Undo);
+        assert_eq!(document(&harness).events().len(), left);
+    }
+    assert!(!document(&harness).is_dirty());
+}
+
+#[test]
+fn an_event_on_the_strip_is_dragged_to_another_time() {
+    let mut harness = settled();
+    let device = "loop.holding_tank.elements.e1".to_owned();
+    let new = dragback_gui::document::NewEvent::Fail(device);
+    ask(&mut harness, Command::AddEvent { at_h: 240.0, new });
+    harness.run_steps(3);
+    let mark = harness.get_by_label_contains("elements e1 fails").rect();
+    harness.drag_at(mark.center());
+    harness.run_steps(2);
+    for step in [20.0, 60.0, 100.0] {
+        harness.hover_at(mark.center() + egui::vec2(step, 0.0));
+        harness.run_steps(2);
+    }
+    harness.drop_at(mark.center() + egui::vec2(100.0, 0.0));
+    harness.run_steps(2);
+    let document = harness.state().state().document.clone().unwrap();
+    let at_h = document.events()[0].at_h.unwrap();
+    assert!(at_h > 340.0 && at_h < 600.0, "{at_h}");
+    assert_eq!(day(&harness), None, "the cursor stays where it was");
+    ask(&mut harness, Command::Undo);
+    let document = harness.state().state().document.clone().unwrap();
+    assert_eq!(
+        document.events()[0].at_h,
+        Some(240.0),
+        "one drag is one step"
+    );
+}
+
+#[test]
+fn the_window_asks_for_no_frame_while_nothing_plays() {
+    let mut harness = settled();
+    wait(&mut harness, |s| s.results.full_is_current());
+    harness.run_steps(30);
+    let output = &harness.output().viewport_output;
+    let delay = output.values().map(|v| v.repaint_delay).min().unwrap();
+    assert!(delay > std::time::Duration::from_millis(200), "{delay:?}");
+}
