@@ -103,7 +103,13 @@ impl AtCursor {
         *self = Self {
             key: Some(key),
             scene: Some((scene, Arc::clone(plant))),
-            line: loop_between(plant, &run.trace, run.loop_index, ends),
+            line: loop_between(
+                &run.case,
+                Clock::default().air,
+                &run.trace,
+                run.loop_index,
+                ends,
+            ),
         };
     }
 }

@@ -7,7 +7,7 @@ use dragback_plant::Plant;
 use dragback_run::{Alarm, Trace};
 use dragback_scenario::{Problem, Scenario};
 use dragback_study::curves::{Guide, Series};
-use dragback_study::{Answers, Depth, Driver, LoopAnswer};
+use dragback_study::{Answers, Case, Depth, Driver, LoopAnswer};
 
 use crate::sweep::Sweep;
 
@@ -59,6 +59,8 @@ pub struct EventMark {
 
 /// The run behind the curves, for what is drawn of any of its moments.
 pub struct RunData {
+    /// The scenario and the plant that it starts with.
+    pub case: Case,
     /// What was recorded.
     pub trace: Arc<Trace>,
     /// The plants in force, each with the second from which on; the first one from the start.

@@ -14,6 +14,7 @@ use crate::results::{EventMark, RunData};
 /// The run itself.
 pub(super) fn run_data(case: &Case, span: &Span, loop_index: usize) -> RunData {
     RunData {
+        case: case.clone(),
         trace: Arc::clone(&span.trace),
         plants: plants(case, &span.alarms),
         alarms: span.alarms.clone(),
