@@ -55,7 +55,7 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     };
     let Reading {
         first,
-        second,
+        mut second,
         tone,
     } = match ctx.results.failure() {
         Some(f) => Reading {
@@ -65,6 +65,11 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         },
         None => reading(line, ctx.prefs.system),
     };
+    if ctx.document.is_some_and(|d| !d.scenario.events.is_empty()) {
+        // A settled week comes again and again; what happens once is no part of it.
+        let sep = if second.is_empty() { "" } else { " " };
+        second = format!("{second}{sep}Settled without the timeline's events.");
+    }
     let mark = match tone {
         Tone::Good => "●",
         Tone::Alarm => "▲",
