@@ -106,7 +106,7 @@ impl Playhead {
         #[expect(clippy::cast_possible_truncation, reason = "a part of a second")]
         let seconds = frame_s as f32;
         // Only the fraction of a second matters to what is drawn; small numbers keep it.
-        self.played_s = (self.played_s + seconds) % 3600.0;
+        self.played_s = (self.played_s + seconds) % 1024.0;
         self.is_playing = day < SPAN_DAYS;
         self.put(Some(day));
     }
