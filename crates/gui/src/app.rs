@@ -152,6 +152,7 @@ impl App {
         let mut layout = Layout::default();
         bars(&mut self.panels, &ctx, ui);
         layout.levers = levers(&mut self.panels, &ctx, ui);
+        answers(&self.panels, &ctx, ui);
         let seen = sheet(&mut self.panels, &ctx, ui);
         layout.concentration_plot = seen.concentration;
         layout.final_station_hue = seen.final_hue;
@@ -188,6 +189,9 @@ impl App {
         }
         if let Some(sweep) = inbox.sweep {
             self.state.results.take_sweep(sweep);
+        }
+        if let Some(advice) = inbox.advice {
+            self.state.results.take_advice(advice);
         }
         for failure in inbox.failures {
             self.state.fail(failure);
@@ -267,10 +271,9 @@ impl App {
     }
 }
 
-/// Title, figures and verdict above, caution and formula below.
+/// Title above, caution below.
 fn bars(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let ground = Frame::NONE.fill(ctx.palette.ground);
-    let sheet = Frame::NONE.fill(ctx.palette.sheet);
     Panel::top("top bar")
         .frame(ground)
         .resizable(false)
@@ -281,6 +284,11 @@ fn bars(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         .resizable(false)
         .exact_size(26.0)
         .show(ui, |ui| caution_ui(ctx, ui));
+}
+
+/// The figures and what they mean.
+fn answers(panels: &Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let sheet = Frame::NONE.fill(ctx.palette.sheet);
     Panel::top("figures")
         .frame(sheet)
         .resizable(false)

@@ -1,5 +1,6 @@
 //! The panels of the window, one file each.
 
+mod advice;
 mod caution;
 mod curves;
 mod drawing;
@@ -18,6 +19,7 @@ mod timeline;
 mod top_bar;
 mod verdict;
 
+pub use advice::proposal_words;
 pub use caution::caution_ui;
 pub use curves::CurvesSeen;
 pub use figures::figures_height;

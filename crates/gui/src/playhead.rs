@@ -68,8 +68,6 @@ pub struct Playhead {
     pub played_s: f32,
 }
 
-/// Seconds after which what travels with the play begins anew.
-const LONGEST_PHASE_S: f32 = 1000.0;
 /// A frame that took longer than this was not played through.
 const LONGEST_FRAME_S: f64 = 0.25;
 
@@ -108,7 +106,7 @@ impl Playhead {
         #[expect(clippy::cast_possible_truncation, reason = "a part of a second")]
         let seconds = frame_s as f32;
         // Only the fraction of a second matters to what is drawn; small numbers keep it.
-        self.played_s = (self.played_s + seconds) % LONGEST_PHASE_S;
+        self.played_s = (self.played_s + seconds) % 1024.0;
         self.is_playing = day < SPAN_DAYS;
         self.put(Some(day));
     }

@@ -6,6 +6,7 @@ use std::time::Duration;
 use dragback_plant::Plant;
 use dragback_run::{Alarm, Trace};
 use dragback_scenario::{Problem, Scenario};
+use dragback_study::advice::Advice;
 use dragback_study::curves::{Guide, Series};
 use dragback_study::{Answers, Case, Depth, Driver, LoopAnswer};
 
@@ -132,6 +133,14 @@ impl Figures {
     }
 }
 
+/// What would help, and what that answers.
+pub struct AdviceFound {
+    /// What it answers.
+    pub asked: Asked,
+    /// What limits, and changes that were tried and help.
+    pub advice: Advice,
+}
+
 /// What was run of a scenario to compare with.
 pub struct Reference {
     /// All figures.
@@ -222,9 +231,25 @@ pub struct Results {
     full: Option<Arc<Figures>>,
     failure: Option<Failure>,
     sweep: Option<Arc<Sweep>>,
+    advice: Option<Arc<AdviceFound>>,
 }
 
 impl Results {
+    /// Takes advice.
+    pub fn take_advice(&mut self, new: Arc<AdviceFound>) {
+        if new.asked.document == self.document {
+            self.advice = Some(new);
+        }
+    }
+
+    /// What would help, if it was found for the levers as they stand now: advice on an earlier position is none.
+    #[must_use]
+    pub fn advice(&self) -> Option<&Advice> {
+        let found = self.advice.as_ref()?;
+        let is_current = found.asked.generation == self.requested;
+        is_current.then_some(&found.advice)
+    }
+
     /// Takes a sweep.
     pub fn take_sweep(&mut self, new: Arc<Sweep>) {
         if new.asked.document == self.document {
@@ -243,6 +268,7 @@ impl Results {
         self.document = document;
         self.failure = None;
         self.sweep = None;
+        self.advice = None;
     }
 
     /// Takes curves; says whether they are shown.

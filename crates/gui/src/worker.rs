@@ -1,9 +1,10 @@
-//! Threads that work for the window: one for the preview and the settled week, one for the exact run, one that sweeps a lever, and one that
-//! runs what is compared with.
+//! Threads that work for the window: one for the preview, one for the settled week, one for the exact run, one that sweeps a lever, one that
+//! runs what is compared with, and one that looks for what would help.
 //!
 //! Each takes the newest request only and leaves its results in an inbox with one place for each kind of result, so that nothing queues up
 //! however fast a lever moves.
 
+mod advice;
 mod run_data;
 mod slot;
 mod sweep;
@@ -24,7 +25,7 @@ use dragback_study::{
 use dragback_units::constants::{HOURS_PER_DAY, hours, seconds_from_days};
 
 use crate::plots::{KINDS, solute_pens};
-use crate::results::{Asked, CurveSet, Failure, Figures, PlotData, Reference};
+use crate::results::{AdviceFound, Asked, CurveSet, Failure, Figures, PlotData, Reference};
 use crate::sweep::{Sweep, SweepRequest};
 pub use slot::Slot;
 
@@ -57,6 +58,8 @@ pub struct Inbox {
     pub full: Option<Arc<Figures>>,
     /// The settled answer against a lever.
     pub sweep: Option<Arc<Sweep>>,
+    /// What would help.
+    pub advice: Option<Arc<AdviceFound>>,
     /// What is compared with.
     pub reference: Option<Reference>,
     /// Failures, at most one per worker.
@@ -65,9 +68,11 @@ pub struct Inbox {
 
 struct Shared {
     preview: Slot<Request>,
+    settled: Slot<Request>,
     exact: Slot<Request>,
     sweep: Slot<SweepRequest>,
     reference: Slot<Request>,
+    advice: Slot<Request>,
     inbox: Mutex<Inbox>,
     cache: TowerCache,
     wake: Box<dyn Fn() + Send + Sync>,
@@ -94,9 +99,11 @@ impl Workers {
     pub fn start(wake: impl Fn() + Send + Sync + 'static) -> std::io::Result<Self> {
         let shared = Arc::new(Shared {
             preview: Slot::new(),
+            settled: Slot::new(),
             exact: Slot::new(),
             sweep: Slot::new(),
             reference: Slot::new(),
+            advice: Slot::new(),
             inbox: Mutex::new(Inbox::default()),
             cache: TowerCache::default(),
             wake: Box::new(wake),
@@ -109,9 +116,11 @@ impl Workers {
         };
         let threads = vec![
             spawn("preview", preview_thread)?,
+            spawn("settled week", settled_thread)?,
             spawn("exact run", exact_thread)?,
             spawn("sweep", sweep::sweep_thread)?,
             spawn("reference", sweep::reference_thread)?,
+            spawn("advice", advice::advice_thread)?,
         ];
         Ok(Self { shared, threads })
     }
@@ -126,10 +135,12 @@ impl Workers {
         self.shared.reference.put(request.asked.generation, request);
     }
 
-    /// Asks for preview, settled week and exact run.
+    /// Asks for preview, settled week, exact run, and for what would help.
     pub fn ask(&self, request: Request) {
         let generation = request.asked.generation;
         self.shared.exact.put(generation, request.clone());
+        self.shared.advice.put(generation, request.clone());
+        self.shared.settled.put(generation, request.clone());
         self.shared.preview.put(generation, request);
     }
 
@@ -149,9 +160,11 @@ impl Workers {
 impl Drop for Workers {
     fn drop(&mut self) {
         self.shared.preview.close();
+        self.shared.settled.close();
         self.shared.exact.close();
         self.shared.sweep.close();
         self.shared.reference.close();
+        self.shared.advice.close();
         for thread in self.threads.drain(..) {
             // A worker that panicked has said so in its failure already.
             let _ = thread.join();
@@ -161,26 +174,41 @@ impl Drop for Workers {
 
 fn preview_thread(shared: &Shared) {
     while let Some((generation, request)) = shared.preview.take(Duration::ZERO) {
-        let began = Instant::now();
-        let mut goes_on = |_: f64| {
-            let is_wanted = shared.preview.is_latest(generation) || began.elapsed() < PATIENCE;
-            is_wanted && !shared.preview.is_closed()
-        };
-        let case = guarded(shared, &request, Driver::Preview, || {
+        let mut goes_on = patience(&shared.preview, generation);
+        guarded(shared, &request, Driver::Preview, || {
             let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
             let curves = curve_set(&case, &request, Driver::Preview, &mut goes_on)?;
             shared.deliver(|inbox| inbox.preview = Some(Arc::new(curves)));
+            Ok(())
+        });
+    }
+}
+
+fn settled_thread(shared: &Shared) {
+    while let Some((generation, request)) = shared.settled.take(Duration::ZERO) {
+        let mut goes_on = patience(&shared.settled, generation);
+        let case = guarded(shared, &request, Driver::Preview, || {
+            let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
             let figures = figures(&case, &request, Depth::Quick, &mut goes_on)?;
             shared.deliver(|inbox| inbox.quick = Some(Arc::new(figures)));
             Ok(case)
         });
         let Some(case) = case else { continue };
-        let mut is_latest = |_: f64| shared.preview.is_latest(generation);
+        let mut is_latest = |_: f64| shared.settled.is_latest(generation);
         guarded(shared, &request, Driver::Preview, || {
             let figures = figures(&case, &request, Depth::Full, &mut is_latest)?;
             shared.deliver(|inbox| inbox.full = Some(Arc::new(figures)));
             Ok(())
         });
+    }
+}
+
+/// Whether a run goes on: while its request is the latest, and for a little while beyond, so that what is shown follows a moving hand.
+fn patience(slot: &Slot<Request>, generation: u64) -> impl FnMut(f64) -> bool + '_ {
+    let began = Instant::now();
+    move |_| {
+        let is_wanted = slot.is_latest(generation) || began.elapsed() < PATIENCE;
+        is_wanted && !slot.is_closed()
     }
 }
 

@@ -152,6 +152,10 @@ fn in_every_look(what: &str, act: impl Fn(&mut Harness<'static, App>)) {
         s.results.standing() == Standing::Exact && s.results.full_is_current()
     });
     act(&mut harness);
+    // Advice comes last and takes its place beside what is there already.
+    wait(&mut harness, |s| {
+        s.results.advice().is_some() || s.results.failure().is_some() || s.problems.is_some()
+    });
     for size in [[1280.0, 720.0], [1920.0, 1080.0], [3840.0, 2160.0]] {
         harness.set_size(size.into());
         for system in [System::Metric, System::Us] {
@@ -213,6 +217,19 @@ fn with_a_tank_selected_at_a_moment_with_events_around_it() {
             .get_by_role_and_label(Role::Button, "holding tank")
             .click();
         harness.run_steps(4);
+    });
+}
+
+#[test]
+fn with_advice_on_a_loop_that_does_not_close() {
+    in_every_look("advice", |harness| {
+        harness.state_mut().ask(Command::SetLever {
+            path: "loop.holding_tank.heat_input".to_owned(),
+            setting: Setting::Text("20 kW".to_owned()),
+        });
+        wait(harness, |s| {
+            s.results.standing() == Standing::Exact && s.results.full_is_current()
+        });
     });
 }
 

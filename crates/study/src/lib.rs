@@ -3,6 +3,7 @@
 //! [`Case`] joins a scenario to its plant. [`settled_answers`] gives what the terminal and the window show of the settled week,
 //! [`run_span`] runs a stretch of time, [`curves`] reads series for plots and tables. The crate opens no file.
 
+pub mod advice;
 mod answers;
 mod books;
 mod case;

@@ -115,7 +115,7 @@ fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, all: &[EventLine
                 match shown {
                     Some(days) => {
                         let name = format!("Day of: {}", event.words);
-                        let typed = field_ui(ui, events, (index, true), &days, &name, 56.0);
+                        let typed = field_ui(ui, events, (index, true), &days, &name, 72.0);
                         let typed =
                             typed.and_then(|t| t.trim().replace(',', ".").parse::<f64>().ok());
                         if let Some(day) = typed.filter(|d| d.is_finite() && *d >= 0.0) {

@@ -20,7 +20,7 @@ use crate::words::solute;
 pub struct FiguresPanel;
 
 /// Width of the key figure, points.
-const KEY_WIDTH: f32 = 190.0;
+const KEY_WIDTH: f32 = 176.0;
 /// Widest that a companion becomes.
 const WIDEST: f32 = 300.0;
 /// Height of a figure, without and with what it was.

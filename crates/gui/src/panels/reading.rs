@@ -7,7 +7,6 @@ use dragback_units::{Dim, Style, System};
 use crate::margin;
 use crate::number::{joined, shown, three};
 use crate::widgets::Tone;
-use crate::words::solute;
 
 /// A sentence about the loop and how it is meant.
 #[derive(Clone, Debug, PartialEq)]
@@ -80,9 +79,8 @@ fn rinse_words(line: &LoopAnswer) -> Option<String> {
     let limit = line.final_rinse.limit_mg_per_l?;
     (film > limit).then(|| {
         format!(
-            "the final rinse leaves {}\u{a0}mg/L of {} on the work, over its limit of {}",
+            "the final rinse is at {}\u{a0}mg/L, over its limit of {}",
             three(film, 1),
-            solute(&line.final_rinse.species).to_lowercase(),
             three(limit, 1)
         )
     })
@@ -92,8 +90,7 @@ fn second(line: &LoopAnswer, system: System) -> String {
     let has_room = margin::week(line).is_some_and(|m| m > 0.0);
     let is_short_in_shift = margin::in_shift(line).is_some_and(|m| m < 0.0);
     if line.heater_duty >= FULL_DUTY {
-        "Heat is the limit: the heaters are at full power and the tank falls below its set point."
-            .to_owned()
+        "Heat is the limit: full power, the tank below its set point.".to_owned()
     } else if line.to_treatment_l_per_h > 0.05 {
         let lost = flow(line.to_treatment_l_per_h, system);
         format!("{lost} goes to treatment.")
@@ -134,7 +131,7 @@ mod tests {
         let dirty = reading(&line, System::Metric);
         assert_eq!(dirty.tone, Tone::Alarm);
         assert!(
-            dirty.first.contains("but the final rinse leaves"),
+            dirty.first.contains("but the final rinse is at"),
             "{}",
             dirty.first
         );

@@ -19,6 +19,7 @@ use dragback_units::{Style, Unit};
 #[derive(Default)]
 pub struct SweepPanel {
     still: StillRange,
+    is_tall: bool,
     axis_of: Option<(Figure, String, dragback_units::System)>,
 }
 
@@ -81,8 +82,19 @@ impl SweepPanel {
             .iter()
             .map(|[si, value]| [x_of(*si), unit.from_si(*value)])
             .collect();
+        let is_tall = spans_decades(&points);
+        if self.is_tall != is_tall {
+            self.still.forget();
+            self.is_tall = is_tall;
+        }
+        let y_of = |value: f64| if is_tall { value.log10() } else { value };
+        let points: Vec<[f64; 2]> = points.iter().map(|p| [p[0], y_of(p[1])]).collect();
         let (low, high) = extent(&points);
-        let marked = self.still.linear(low, high);
+        let marked = if is_tall {
+            self.still.decades(low, high)
+        } else {
+            self.still.linear(low, high)
+        };
         let room = 0.05 * (marked.1 - marked.0);
         let is_stale = sweep.asked.generation != ctx.results.requested || !sweep.is_whole();
         let color = if is_stale {
@@ -97,12 +109,16 @@ impl SweepPanel {
             marked,
             range: (marked.0 - room, marked.1 + room),
             x_range,
-            present: present_mark(sweep, figure, lever, x_of, unit),
-            pinned: pinned_mark(ctx, figure, lever, x_of, unit),
+            present: {
+                let (x, y) = present_mark(sweep, figure, lever, x_of, unit);
+                (x, y.map(y_of))
+            },
+            pinned: pinned_mark(ctx, figure, lever, x_of, unit).map(|p| [p[0], y_of(p[1])]),
             is_log: rail.is_log,
+            is_tall,
             unit: along,
             color,
-            limit: limit(ctx, figure, unit),
+            limit: limit(ctx, figure, unit).map(y_of).filter(|y| y.is_finite()),
         };
         let response = drawing.show(ctx, ui, area);
         let said = said(ctx, sweep, figure, lever);
@@ -111,6 +127,17 @@ impl SweepPanel {
         response.on_hover_text(said);
         is_resized
     }
+}
+
+/// Values whose greatest is more than this many times their least are drawn on a log axis.
+const TALL: f64 = 30.0;
+
+/// Whether values, all above zero, span so much that a straight axis would hide the small ones.
+fn spans_decades(points: &[[f64; 2]]) -> bool {
+    let heights = || points.iter().map(|p| p[1]);
+    let low = heights().fold(f64::INFINITY, f64::min);
+    let high = heights().fold(f64::NEG_INFINITY, f64::max);
+    low > 0.0 && high > TALL * low
 }
 
 /// Least range that is shown, as a share of the values: less than that is no difference to anyone.
@@ -209,6 +236,8 @@ struct Drawing<'a> {
     present: (f64, Option<f64>),
     pinned: Option<[f64; 2]>,
     is_log: bool,
+    /// Heights are logarithms.
+    is_tall: bool,
     unit: &'static Unit,
     color: Color32,
     limit: Option<f64>,
@@ -242,7 +271,12 @@ impl Drawing<'_> {
         let x_marks: Vec<GridMark> = self.x_marks(area.x).into_iter().map(mark).collect();
         let last = x_marks.last().map_or(0.0, |m| m.value);
         let parts = f64::from(area.y / 40.0).clamp(2.0, 8.0);
-        let step = round_step(self.marked.1 - self.marked.0, parts);
+        let step = if self.is_tall {
+            ((self.marked.1 - self.marked.0) / parts).ceil().max(1.0)
+        } else {
+            round_step(self.marked.1 - self.marked.0, parts)
+        };
+        let is_tall = self.is_tall;
         let y_marks: Vec<GridMark> = marks(self.marked, step).into_iter().map(mark).collect();
         let (is_log, symbol) = (self.is_log, self.unit.symbol);
         let palette = ctx.palette;
@@ -277,7 +311,13 @@ impl Drawing<'_> {
                     words
                 }
             })
-            .y_axis_formatter(move |mark, _| tidy(mark.value))
+            .y_axis_formatter(move |mark, _| {
+                tidy(if is_tall {
+                    10_f64.powf(mark.value)
+                } else {
+                    mark.value
+                })
+            })
             .show(ui, |plot| {
                 plot.set_plot_bounds_x(self.x_range.0..=self.x_range.1);
                 plot.set_plot_bounds_y(self.range.0..=self.range.1);
@@ -387,4 +427,19 @@ fn sweepable(document: &Document) -> Vec<(&str, &str)> {
         }
     }
     all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn values_that_span_decades_are_drawn_on_a_log_axis() {
+        let points =
+            |heights: &[f64]| -> Vec<[f64; 2]> { heights.iter().map(|y| [0.0, *y]).collect() };
+        assert!(spans_decades(&points(&[1.0, 8.0, 31.0])));
+        assert!(!spans_decades(&points(&[1.0, 29.0])));
+        assert!(!spans_decades(&points(&[-1.0, 200.0])));
+        assert!(!spans_decades(&points(&[0.0, 200.0])));
+    }
 }

@@ -1,37 +1,51 @@
 //! The strip beneath the figures: what they mean, and how good they are.
 
-use egui::{Align, Color32, Label, Layout, RichText, Ui};
+use egui::{Align, Color32, Label, Layout, RichText, Ui, UiBuilder};
 
+use super::advice::advice_ui;
 use super::{Reading, reading};
 use crate::results::Standing;
-use crate::theme::{size, space};
+use crate::theme::{font, size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::Tone;
 
-/// Height of the strip.
-pub const VERDICT_HEIGHT: f32 = 34.0;
+/// Height of the strip: the verdict, and below it what would help.
+pub const VERDICT_HEIGHT: f32 = 58.0;
+/// Height of the verdict.
+const HEAD: f32 = 30.0;
 
-/// Draws the strip: the verdict to the left, the word on the state of the results to the right.
+/// Draws the strip: the verdict to the left, the word on the state of the results to the right, and below them what would help.
 pub fn verdict_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+    let area = ui.available_rect_before_wrap();
+    let (head, foot) = area.split_top_bottom_at_y(area.top() + HEAD);
+    let layout = Layout::right_to_left(Align::Center);
+    let mut child = ui.new_child(UiBuilder::new().max_rect(head).layout(layout));
+    head_ui(ctx, &mut child);
+    let foot = foot.with_max_y(foot.bottom() - 4.0);
+    let layout = Layout::left_to_right(Align::Center);
+    let mut child = ui.new_child(UiBuilder::new().max_rect(foot).layout(layout));
+    child.add_space(2.0 * space::WIDE + 2.0);
+    advice_ui(ctx, &mut child);
+}
+
+fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    ui.add_space(space::WIDE);
+    let State {
+        mark,
+        word,
+        color,
+        hint,
+    } = state(ctx);
+    ui.label(
+        RichText::new(format!("{mark} {word}"))
+            .color(color)
+            .strong(),
+    )
+    .on_hover_text(hint);
+    ui.add_space(space::WIDE);
+    ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
         ui.add_space(space::WIDE);
-        let State {
-            mark,
-            word,
-            color,
-            hint,
-        } = state(ctx);
-        ui.label(
-            RichText::new(format!("{mark} {word}"))
-                .color(color)
-                .strong(),
-        )
-        .on_hover_text(hint);
-        ui.add_space(space::WIDE);
-        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-            ui.add_space(space::WIDE);
-            words_ui(ctx, ui);
-        });
+        words_ui(ctx, ui);
     });
 }
 
@@ -41,7 +55,7 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     };
     let Reading {
         first,
-        second,
+        mut second,
         tone,
     } = match ctx.results.failure() {
         Some(f) => Reading {
@@ -51,6 +65,11 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         },
         None => reading(line, ctx.prefs.system),
     };
+    if ctx.document.is_some_and(|d| !d.scenario.events.is_empty()) {
+        // A settled week comes again and again; what happens once is no part of it.
+        let sep = if second.is_empty() { "" } else { " " };
+        second = format!("{second}{sep}Settled without the timeline's events.");
+    }
     let mark = match tone {
         Tone::Good => "●",
         Tone::Alarm => "▲",
@@ -63,11 +82,18 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             .color(tone.color(ctx.palette)),
     );
     let all = format!("{first} {second}");
-    ui.label(
-        RichText::new(first)
-            .size(size::HEADING)
-            .color(ctx.palette.ink),
-    );
+    // A long verdict is written smaller rather than cut.
+    let wide = {
+        let painter = ui.painter();
+        let galley = painter.layout_no_wrap(all.clone(), font(size::HEADING), Color32::BLACK);
+        galley.size().x
+    };
+    let points = if wide + space::WIDE > ui.available_width() {
+        size::BODY
+    } else {
+        size::HEADING
+    };
+    ui.label(RichText::new(first).size(points).color(ctx.palette.ink));
     if !second.is_empty() {
         let second = Label::new(RichText::new(second).color(ctx.palette.quiet));
         ui.add(second.truncate()).on_hover_text(all);

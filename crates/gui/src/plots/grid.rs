@@ -9,7 +9,7 @@ const LEAST: Vec2 = vec2(400.0, 160.0);
 /// Shape that a plot with its names is best read in: width over height.
 const SHAPE: f32 = 2.3;
 /// How bad a sheet's worth of empty cells is, beside a shape that is wrong by a factor of e.
-const EMPTY: f32 = 0.6;
+const EMPTY: f32 = 1.0;
 /// Gaps between plots.
 const GAP: Vec2 = vec2(space::WIDE, space::NEAR);
 
@@ -88,6 +88,7 @@ mod tests {
             (vec2(990.0, 440.0), 4, 2),
             (vec2(1620.0, 790.0), 9, 3),
             (vec2(3500.0, 400.0), 4, 4),
+            (vec2(3560.0, 1160.0), 9, 3),
         ] {
             let grid = Grid::of(area, count);
             assert_eq!(grid.columns, columns, "{area:?}");

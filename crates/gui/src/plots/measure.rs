@@ -105,6 +105,8 @@ impl Measure {
                 format!("{} {}", significant(value, 3), ounces.symbol)
             }
             (Kind::Concentration, _) => format!("{} mg/L", tidy(10_f64.powf(height))),
+            // Decades of pounds are no round numbers of ounces.
+            (Kind::Loss, System::Us) => format!("{} lb", tidy(10_f64.powf(height))),
             (Kind::Loss, system) => {
                 let kg = self.unit().to_si(10_f64.powf(height));
                 let unit = amount_unit(kg, system);

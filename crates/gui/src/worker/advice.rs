@@ -1,0 +1,44 @@
+//! The thread that looks for what would help, when the hand has rested for a while.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use dragback_study::advice::advise;
+use dragback_study::{AirChoice, Case, Depth, Driver, Hours, settled_answers};
+
+use super::{Shared, guarded, roles_of};
+use crate::results::AdviceFound;
+
+/// The search begins when no lever has moved for this long: exact run and sweep come first.
+const CALM: Duration = Duration::from_millis(400);
+
+pub(super) fn advice_thread(shared: &Shared) {
+    while let Some((generation, request)) = shared.advice.take(CALM) {
+        let mut is_latest = |_: f64| shared.advice.is_latest(generation);
+        guarded(shared, &request, Driver::Preview, || {
+            let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
+            let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+            let now = settled_answers(&case, air, hours, Depth::Quick, &mut is_latest)?;
+            let key = roles_of(&case, &request.asked).map(|(_, roles)| roles.name.clone());
+            let line = now
+                .answers
+                .loops
+                .iter()
+                .find(|l| Some(&l.name) == key.as_ref());
+            let Some(line) = line else { return Ok(()) };
+            let advice = advise(
+                &request.scenario,
+                &line.name,
+                line,
+                &shared.cache,
+                &mut is_latest,
+            )?;
+            let found = AdviceFound {
+                asked: request.asked.clone(),
+                advice,
+            };
+            shared.deliver(|inbox| inbox.advice = Some(Arc::new(found)));
+            Ok(())
+        });
+    }
+}

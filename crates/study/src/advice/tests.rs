@@ -1,0 +1,130 @@
+use super::*;
+
+const DEMO: &str = include_str!("../../../../scenarios/demo.ron");
+const TEACHING: &str = include_str!("../../../../scenarios/teaching.ron");
+
+fn answer(scenario: &Scenario) -> Option<LoopAnswer> {
+    let case = Case::new(Arc::new(scenario.clone()), &TowerCache::default()).ok()?;
+    let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+    let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true);
+    found.ok()?.answers.loops.into_iter().next()
+}
+
+fn loaded(text: &str) -> Scenario {
+    dragback_scenario::load(text).0.unwrap()
+}
+
+fn advice_on(scenario: &Scenario) -> Option<(LoopAnswer, Advice)> {
+    let now = answer(scenario)?;
+    let shared = Arc::new(scenario.clone());
+    let cache = TowerCache::default();
+    let key = shared.loops.keys().next().unwrap().to_owned();
+    let advice = advise(&shared, &key, &now, &cache, &mut |_| true).unwrap();
+    Some((now, advice))
+}
+
+/// A number from 0 to 1, one after another from a seed (a linear congruence; Knuth's constants, from memory).
+fn next(seed: &mut u64) -> f64 {
+    *seed = seed
+        .wrapping_mul(6_364_136_223_846_793_005)
+        .wrapping_add(1_442_695_040_888_963_407);
+    #[expect(clippy::cast_precision_loss, reason = "53 bits")]
+    let share = (*seed >> 11) as f64 / (1_u64 << 53) as f64;
+    share
+}
+
+/// A shipped line with its main levers moved by up to `reach` times either way.
+fn variant(text: &str, seed: &mut u64, reach: f64) -> Scenario {
+    let mut scenario = loaded(text);
+    let key = scenario.loops.keys().next().unwrap().to_owned();
+    for path in levers(&scenario, &key).into_iter().flatten() {
+        let si = get(&scenario, &path).unwrap().si().unwrap();
+        let times = reach.powf(2.0 * next(seed) - 1.0);
+        set_si(&mut scenario, &path, si * times).unwrap();
+    }
+    scenario
+}
+
+/// Applying a proposal reaches its goal; seven tenths of a change that mends something do not, and a saving a third larger breaks something.
+#[test]
+fn each_proposal_does_what_it_claims_and_less_of_it_does_not() {
+    let (mut seed, mut tried, mut mended) = (11, 0, 0);
+    for i in 0..50 {
+        let text = if i % 3 == 2 { TEACHING } else { DEMO };
+        let scenario = variant(text, &mut seed, 1.8);
+        let Some((now, advice)) = advice_on(&scenario) else {
+            continue;
+        };
+        for p in &advice.proposals {
+            let mut with = scenario.clone();
+            set(&mut with, &p.path, &p.text).unwrap();
+            let after = answer(&with).unwrap();
+            assert!(p.goal.is_met(&after, &now), "{i}: {p:?}");
+            assert_eq!(after, p.after, "{i}: what is told is what was run");
+            let share = if p.goal == Goal::Saves { 1.35 } else { 0.7 };
+            let mut part = scenario.clone();
+            let si = p.from_si + share * (p.to_si - p.from_si);
+            // Below a tenth nothing is tried; the search has found that a tenth is too little.
+            set_si(&mut part, &p.path, si.max(0.1 * p.from_si)).unwrap();
+            let part = answer(&part).unwrap();
+            assert!(
+                !p.goal.is_met(&part, &now),
+                "{i}: {share} of the change from {} to {} of {} does it too",
+                p.from_si,
+                p.to_si,
+                p.path
+            );
+            tried += 1;
+            mended += usize::from(p.goal != Goal::Saves);
+        }
+    }
+    assert!(
+        tried >= 50 && mended >= 20,
+        "{tried} proposals, {mended} of them mend"
+    );
+}
+
+#[test]
+fn a_loop_short_of_heat_is_told_so_and_helped_by_heat_or_less_water() {
+    let mut scenario = loaded(DEMO);
+    set(&mut scenario, "loop.holding_tank.heat_input", "20 kW").unwrap();
+    let (now, advice) = advice_on(&scenario).unwrap();
+    assert!(margin(&now).unwrap() < 0.0);
+    assert_eq!(advice.limit, Limit::Heat);
+    let by = |end: &str| advice.proposals.iter().find(|p| p.path.ends_with(end));
+    assert!(by("heat_input").unwrap().to_si > 20e3);
+    assert!(by("rinses.flow").unwrap().to_si < by("rinses.flow").unwrap().from_si);
+}
+
+#[test]
+fn a_dirty_rinse_is_told_and_a_loop_that_is_well_is_told_what_it_can_spare() {
+    let mut scenario = loaded(DEMO);
+    set(&mut scenario, "loop.final_limit", "4 mg/L").unwrap();
+    let (now, advice) = advice_on(&scenario).unwrap();
+    assert_eq!(limit_of(&now), Limit::FinalRinse);
+    assert!(advice.proposals.iter().all(|p| p.goal == Goal::CleanRinse));
+    assert!(!advice.proposals.is_empty());
+    let (_, advice) = advice_on(&loaded(DEMO)).unwrap();
+    assert_eq!(advice.limit, Limit::Nothing);
+    assert!(advice.proposals.iter().all(|p| p.goal == Goal::Saves));
+}
+
+#[test]
+fn values_are_rounded_away_from_the_edge() {
+    let up = |text: &str| rounded(text, 3, true).unwrap();
+    assert_eq!(up("53.1234 kW"), "53.2 kW");
+    assert_eq!(up("95 L/h"), "95 L/h");
+    assert_eq!(up("0.120001 L/m²"), "0.121 L/m²");
+    assert_eq!(rounded("8123.9 L/h", 3, false).unwrap(), "8120 L/h");
+    assert_eq!(rounded("58.37 °C", 3, true).unwrap(), "58.4 °C");
+}
+
+#[test]
+fn a_search_that_is_stopped_says_so() {
+    let shared = Arc::new(loaded(DEMO));
+    let now = answer(&shared).unwrap();
+    let stopped = advise(&shared, "loop", &now, &TowerCache::default(), &mut |_| {
+        false
+    });
+    assert!(matches!(stopped, Err(StudyError::Run(RunError::Cancelled))));
+}
