@@ -77,8 +77,9 @@ const COLDEST_C: f64 = -30.0;
 const PASTE: f64 = 0.1;
 /// Water below nothing that rounding may leave, kg.
 const LEAST_WATER_KG: f64 = 1.0e-9;
-/// Solute below nothing that rounding and the integrator's tolerance may leave, kg/m³.
-const LEAST_SOLUTE_KG_PER_M3: f64 = 1.0e-3;
+/// Solute below nothing that rounding and the integrator's tolerance may leave, kg per m³ of full tank: a microgram for each litre, five hundred
+/// times what random networks may leave.
+const LEAST_SOLUTE_KG_PER_M3: f64 = 1.0e-6;
 
 impl World {
     /// The world at time zero.
@@ -342,7 +343,8 @@ impl World {
             let (volume, temp_c, heat_j_per_k) = self.plant.holdup(id, &self.y);
             let block = &self.y[layout.vessel(id)..][..layout.block_len()];
             let (water_kg, solids_kg) = (block[Layout::WATER], block[2..].iter().sum::<f64>());
-            let least_kg = -LEAST_SOLUTE_KG_PER_M3 * volume.max(1e-6);
+            let full_m3 = self.plant.network().vessels[v].full_m3;
+            let least_kg = -LEAST_SOLUTE_KG_PER_M3 * full_m3;
             let dries_up = solids_kg > water_kg.max(LEAST_WATER_KG)
                 && heat_j_per_k <= PASTE * water::CP_WATER * water_kg.max(0.0);
             let what = if dries_up {

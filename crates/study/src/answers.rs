@@ -172,7 +172,7 @@ pub struct LoopAnswer {
     pub stacks: Vec<StackAnswer>,
     /// Room for rinse water; `null` for a run, and where it is no question: no evaporator, and nothing that returns water to the bath.
     pub closure_margin_l_per_h: Option<Margin>,
-    /// Rinse water that tanks must hold over shift hours for the week to close, L; `null` where the margin is.
+    /// Rinse water that tanks must hold over shift hours for the week to close, L; `null` where the margin is, and where the week does not close, for which no tank is large enough.
     pub storage_needed_l: Option<f64>,
     /// Sent to treatment, week mean, L/h.
     pub to_treatment_l_per_h: f64,

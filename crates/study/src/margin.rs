@@ -62,7 +62,9 @@ pub(crate) fn margins(
             worst_month: margin,
             month: air_name(clock.air).to_owned(),
         });
-        answer.storage_needed_l = week.as_ref().map(|week| storage_l(&plant, roles, week));
+        // No tank holds what a week brings too much.
+        let closing = week.as_ref().filter(|_| margin >= 0.0);
+        answer.storage_needed_l = closing.map(|week| storage_l(&plant, roles, week));
     }
     if depth == Depth::Full && !plant.network().climates.iter().all(|c| c.is_constant()) {
         worst_months(&plant, settled, clock, answers, watch)?;

@@ -118,12 +118,11 @@ fn evaporation_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, fact
 
 /// What has to be stored, and how long the line takes to settle.
 fn settling_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Facts) {
-    let margin = line.closure_margin_l_per_h.as_ref();
-    if let (true, Some(margin), Some(litres)) = (has_shifts, margin, line.storage_needed_l) {
-        let storage = if margin.week < 0.0 {
-            "no tank is enough: the week does not close".to_owned()
-        } else {
-            show.volume(litres)
+    if let (true, Some(margin)) = (has_shifts, &line.closure_margin_l_per_h) {
+        let storage = match line.storage_needed_l {
+            Some(litres) => show.volume(litres),
+            None if margin.week < 0.0 => "no tank is enough: the week does not close".to_owned(),
+            None => NO_NUMBER.to_owned(),
         };
         facts.push("Storage needed over shifts", storage);
     }
