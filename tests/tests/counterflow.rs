@@ -230,8 +230,7 @@ fn recovered_share(stages: usize, r: f64) -> f64 {
     metal("recovered") / (metal("recovered") + metal("on work"))
 }
 
-/// Source: mass balance, R = 1 − 1/(1 + r + … + r^n) (hand derivation); the five printed decimals are of our own table computed with
-/// SciPy 1.17.1.
+/// Source: mass balance, R = 1 − 1/(1 + r + … + r^n) (hand derivation); the five decimals are that formula computed with SciPy 1.17.1.
 #[test]
 fn recovered_fraction_of_a_recovery_rinse() {
     let table: [(f64, [f64; 4]); 8] = [
@@ -286,8 +285,8 @@ fn still_rinse(volume: f64, back: f64) -> World {
     sketch.world()
 }
 
-/// Source: hand derivation, V dc/dt = D·(c0 − c), so c/c0 = 1 − exp(−D·t/V); the percentages are the exponential column of our own table for
-/// 1,000 L and 1 L per load (SciPy 1.17.1).
+/// Source: hand derivation, V dc/dt = D·(c0 − c), so c/c0 = 1 − exp(−D·t/V); the percentages are that formula for 1,000 L and 1 L a load, computed with
+/// SciPy 1.17.1.
 #[test]
 fn still_rinse_builds_up() {
     let volume = 1.0;

@@ -64,7 +64,8 @@ fn the_demo_agrees_with_a_second_model_over_thirty_days() {
                     "{span} {name} {what}: {got:.5} {want:.5} {:+.2} %",
                     100.0 * error
                 );
-                if error.abs() > worst {
+                // What is no number is the worst of all and stays it.
+                if error.is_nan() || error.abs() > worst {
                     (worst, at) = (error.abs(), format!("{what} of {name}, span {span}"));
                 }
             }

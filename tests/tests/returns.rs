@@ -74,7 +74,7 @@ fn figures(answers: &Answers) -> Vec<(&'static str, f64)> {
     ]
 }
 
-/// Both drivers hold the band, and their means agree within what is promised of the averaged one, 1 %.
+/// Both drivers hold the band, and their means agree within 1 % (DEVELOPERS, what the drivers promise).
 fn holds_its_band(rule: &[(&str, &str)]) {
     let case = line(rule);
     let net = case.plant.network();

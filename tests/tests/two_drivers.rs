@@ -1,6 +1,6 @@
 //! The averaged driver against the exact one on the shipped scenarios.
 //!
-//! Source of the bounds: what is promised of the averaged driver, 1 % of the mean of fifty settled weeks, 3 % of flows below a tenth of the rinse feed.
+//! Source of the bounds: what DEVELOPERS promises of the averaged driver where it has no doubts, 1 % of the mean of fifty settled weeks, 3 % of flows below a tenth of the rinse feed.
 //! Both the averaged run over those weeks and the settled week are held to them. What is meant by a percent: a level is read as a share of its tank, so
 //! it is one of the full tank; a percent of a Celsius reading means nothing, so temperatures agree to half a kelvin; film and droplets are streams
 //! of less than a tenth of the feed, and so is what they carry away. Two figures do not keep the bound; they stand in [`KNOWN`] with what was measured.
@@ -208,10 +208,10 @@ fn means(plant: &Plant, answers: &[Answers]) -> Vec<Row> {
 /// Everything that lies outside its bound, in words.
 fn outside(name: &str, text: &str, changes: &[(&str, &str)]) -> Vec<String> {
     let (told, here, creeping) = settled(&case(text, changes));
-    assert!(
-        told.refined && told.alarms.is_empty(),
-        "{name} is one of those that must agree"
-    );
+    assert!(told.alarms.is_empty(), "{name}");
+    // Where a tower has hours of its own and its tank cools meanwhile, averages are doubted, but at this flow they agree nevertheless.
+    let is_doubted = changes == LESS_WATER;
+    assert_eq!(told.refined, !is_doubted, "{name}: {:?}", told.doubts);
     assert!(told.loops.iter().all(|l| l.heater_duty < 0.9), "{name}");
     let exact = spans(&here, Driver::Exact);
     // Hard water brings the zinc line gypsum within a year. Neither driver takes out what would come out, so both go on alike.
@@ -235,12 +235,22 @@ fn outside(name: &str, text: &str, changes: &[(&str, &str)]) -> Vec<String> {
             row.1 = want.1;
         }
     }
-    let both = [("run", ran), ("settled", told)];
-    let both = both
-        .into_iter()
-        .flat_map(|(by, rows)| rows.into_iter().zip(&wanted).map(move |pair| (by, pair)));
+    for (i, (what, want, _)) in wanted.iter().enumerate() {
+        let spans = exact.iter().map(|a| rows(plant, a)[i].1);
+        let (low, high) = spans.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
+            (l.min(x), h.max(x))
+        });
+        println!("{name}, {what}: exact {want:.6}, spans of ten weeks {low:.6} to {high:.6}");
+    }
+    let mut found = beside(name, "run", ran, &wanted, feed);
+    found.extend(beside(name, "settled", told, &wanted, feed));
+    found
+}
+
+/// What lies outside its bound beside the exact driver, in words.
+fn beside(name: &str, by: &str, rows: Vec<Row>, wanted: &[Row], feed: f64) -> Vec<String> {
     let mut found = vec![];
-    for (by, ((what, got, how), (_, want, _))) in both {
+    for ((what, got, how), (_, want, _)) in rows.into_iter().zip(wanted) {
         let want = *want;
         // A spill that never runs is zero in both.
         let itself = want.abs().max(1e-9);
@@ -252,7 +262,9 @@ fn outside(name: &str, text: &str, changes: &[(&str, &str)]) -> Vec<String> {
             Measure::Flow | Measure::Itself => 0.01 * itself,
         };
         let known = KNOWN.iter().find(|k| k.0 == name && k.1 == what);
-        if (got - want).abs() > known.map_or(bound, |k| k.2) {
+        // What is no number agrees with nothing.
+        let agrees = (got - want).abs() <= known.map_or(bound, |k| k.2);
+        if !agrees {
             let percent = 100.0 * (got / want - 1.0);
             found.push(format!(
                 "{name} {by}, {what}: {got:.6}, exact {want:.6}, {percent:+.2} %"
@@ -290,6 +302,30 @@ fn both_drivers_agree_on_the_zinc_line() {
     let soft = ["Ca", "Mg", "Na", "Cl", "SO4", "HCO3"].map(|s| format!("waters.tap.solutes.{s}"));
     let changes: Vec<(&str, &str)> = soft.iter().map(|p| (p.as_str(), "1 mg/L")).collect();
     both_drivers_agree("zinc-barrel", &changes);
+}
+
+/// As shipped, from its start: forty weeks in which it grows salty, and in which gypsum does not come out yet.
+#[test]
+fn both_drivers_agree_on_the_zinc_line_while_it_grows_salty() {
+    let here = case(
+        SHIPPED.iter().find(|s| s.0 == "zinc-barrel").unwrap().1,
+        &[],
+    );
+    let [averaged, exact] = [Driver::Preview, Driver::Exact].map(|driver| {
+        let span = run_span(&here, 40.0 * WEEK_S, driver, CLOCK, &mut |_| true).unwrap();
+        assert!(span.alarms.is_empty(), "{driver:?}: {:?}", span.alarms);
+        span.answers()
+    });
+    let feed = exact.loops.iter().map(|l| l.rinse_feed_l_per_h).sum();
+    let wanted = rows(&here.plant, &exact);
+    let found = beside(
+        "zinc-barrel",
+        "from its start",
+        rows(&here.plant, &averaged),
+        &wanted,
+        feed,
+    );
+    assert!(found.is_empty(), "{} outside: {found:#?}", found.len());
 }
 
 #[test]
@@ -345,6 +381,19 @@ fn both_drivers_agree_where_the_holding_tank_cools_for_want_of_water() {
         let text = with_setback(control).replacen("calendar: \"tower\",", "", 1);
         let found = outside(control, &text, &[]);
         assert!(found.is_empty(), "{} outside: {found:#?}", found.len());
+    }
+}
+
+/// Beside the flow for which they agree lie two for which they do not; the averaged driver says so, and doubts the one between as well.
+#[test]
+fn the_averaged_driver_says_where_a_resting_tank_is_beyond_it() {
+    for flow in ["95 L/h", "80 L/h", "70 L/h"] {
+        let changes = [("loop.sections.rinses.flow", flow)];
+        let (told, _, _) = settled(&case(&with_setback("on_off"), &changes));
+        println!("{flow}: {:?}", told.doubts);
+        assert!(!told.refined, "{flow}");
+        let why = if flow == "95 L/h" { "brim" } else { "waits" };
+        assert!(told.doubts[0].contains(why), "{flow}: {:?}", told.doubts);
     }
 }
 

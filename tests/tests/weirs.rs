@@ -117,7 +117,7 @@ fn days(weir_width_m: Option<f64>, count: usize) -> Vec<Vec<f64>> {
 
 /// Source: the sharp-crested weir, q = 2/3·C_d·b·√(2g)·h^1.5 with C_d = 0.62 (common practice; Bos, M. G. (ed.), "Discharge measurement structures",
 /// ILRI publication 20, from memory), against the ideal weir that keeps the volume.
-/// What is promised of the two: after the first day the mean overflow and strength of a day agree within 0.5 %.
+/// DEVELOPERS promises of the two: after the first day the mean overflow and strength of a day agree within 0.5 %.
 /// A weir of 100 mm stands at h = (q/(0.183 m^1.5/s))^(2/3), 2 mm over its crest at 60 L/h, so that a stage holds 0.2 % more than the ideal one,
 /// which it sheds slowly at night.
 #[test]

@@ -75,10 +75,10 @@ pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> Stri
     out.push_str(&closing(answers));
     if !answers.refined {
         out.push('\n');
-        out.push_str(&paragraph(
-            "Not refined: an alarm fired, or heaters run at more than 90 % of their power while evaporating, where averages \
-             over pumps and thermostats go astray. `dragback run --exact` locates every switch.",
-        ));
+        out.push_str(&paragraph(&format!(
+            "Not refined: {}; averages over pumps and thermostats may go astray there. `dragback run --exact` locates every switch.",
+            answers.doubts.join("; ")
+        )));
     }
     out
 }

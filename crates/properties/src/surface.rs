@@ -16,6 +16,12 @@ use crate::water::{
     MOLAR_MASS_WATER, ZERO_CELSIUS_K, latent_heat_j_per_kg, saturation_pressure_fast_pa,
 };
 
+mod walls;
+
+pub use walls::{
+    WALL_EMISSIVITY, WALL_INSULATION_W_PER_M_K, wall_loss_w_per_m2, wall_u_w_per_m2_k,
+};
+
 /// Emissivity of a water or solution surface.
 pub const SURFACE_EMISSIVITY: f64 = 0.95;
 

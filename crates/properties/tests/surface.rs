@@ -9,13 +9,10 @@
     reason = "a helper that fails fails its test"
 )]
 
-#[path = "surface/walls.rs"]
-mod walls;
-
 use dragback_properties::air::AirState;
+use dragback_properties::surface::wall_loss_w_per_m2;
 use dragback_properties::surface::{RoomAir, open_surface, sparged_area_m2};
 use dragback_properties::water::latent_heat_j_per_kg;
-use walls::wall_loss_w_per_m2;
 
 /// 1 Btu/(h·ft²) in W/m².
 const BTU: f64 = 3.154_59;

@@ -24,7 +24,7 @@ struct Case {
 }
 
 /// Sobol point `i`: 30–75 °C solution, −10–40 °C air, 10–95 % relative humidity, 0–2,000 m altitude, ±50 % of the rated feed
-/// and air; and beyond the range asked for, water activity 0.9–1, 0.3–3 rated transfer units, rated liquid over gas 0.8–3 and
+/// and air; and beyond the range that is promised, water activity 0.9–1, 0.3–3 rated transfer units, rated liquid over gas 0.8–3 and
 /// either fan.
 fn case(i: u32) -> Case {
     let s = |d| f64::from(sobol_burley::sample(i, d, 7));
@@ -81,10 +81,11 @@ impl Case {
 #[test]
 fn follows_the_film_equations() {
     // The maximum that the bound of 0.2 % refers to is what the dry air would take up if it left saturated at the feed's
-    // temperature: G·(W_s − W_in). Where the air enters almost as moist as that (or moister), the difference says nothing, and
-    // G·W_s stands in its place below a tenth of it.
+    // temperature: G·(W_s − W_in). Where the air enters within 2 % of that, or moister by as little, 0.2 % of the difference is less than 4e-5 of
+    // what such air carries: the tower does nothing there, and G·W_s stands in the place of the difference. Of these points one is such.
     let (mut worst_e, mut worst_q, mut worst_air_k, mut worst_solution_k) = (0.0, 0.0, 0.0, 0.0);
     let (mut where_e, mut where_q) = (String::new(), String::new());
+    let mut idle = 0;
     for i in 0..5200 {
         let case = case(i);
         let exact = case
@@ -98,37 +99,41 @@ fn follows_the_film_equations() {
         let h_s = enthalpy_j_per_kg_da(case.feed.temp_c, w_s);
         let h_driven = (h_s - case.air.enthalpy_j_per_kg_da()).abs();
         let g = exact.dry_air_kg_per_s;
-        let (most_e, most_q) = if driven > 0.1 * w_s {
-            (driven, h_driven)
-        } else {
+        let does_nothing = driven <= 0.02 * w_s;
+        idle += usize::from(does_nothing);
+        let (most_e, most_q) = if does_nothing {
             (w_s, h_s)
+        } else {
+            (driven, h_driven)
         };
         let allowed_e = (0.01 * exact.evaporation_kg_per_s.abs()).max(0.002 * g * most_e);
         let allowed_q = (0.01 * exact.heat_w.abs()).max(0.002 * g * most_q);
         let e = (fast.evaporation_kg_per_s - exact.evaporation_kg_per_s).abs() / allowed_e;
         let q = (fast.heat_w - exact.heat_w).abs() / allowed_q;
-        if e > worst_e {
+        // What is no number is the worst of all and stays it.
+        if e.is_nan() || e > worst_e {
             (worst_e, where_e) = (
                 e,
                 format!("{:?} {:?} N {:.2}", case.feed, case.air, exact.ntu),
             );
         }
-        if q > worst_q {
+        if q.is_nan() || q > worst_q {
             (worst_q, where_q) = (
                 q,
                 format!("{:?} {:?} N {:.2}", case.feed, case.air, exact.ntu),
             );
         }
-        worst_air_k = f64::max(worst_air_k, (fast.air_out_c - exact.air_out_c).abs());
-        worst_solution_k = f64::max(
-            worst_solution_k,
-            (fast.solution_out_c - exact.solution_out_c).abs(),
-        );
+        let air_k = (fast.air_out_c - exact.air_out_c).abs();
+        let solution_k = (fast.solution_out_c - exact.solution_out_c).abs();
+        assert!(air_k.is_finite() && solution_k.is_finite());
+        worst_air_k = f64::max(worst_air_k, air_k);
+        worst_solution_k = f64::max(worst_solution_k, solution_k);
     }
     println!("evaporation: {worst_e:.3} of the bound, at {where_e}");
     println!("heat: {worst_q:.3} of the bound, at {where_q}");
     println!("air out: {worst_air_k:.3} K, solution out: {worst_solution_k:.4} K");
     assert!(worst_e < 1.0 && worst_q < 1.0);
+    assert!(idle < 5, "{idle} points are not held to the bound");
     assert!(worst_air_k < 0.2 && worst_solution_k < 0.2);
 }
 

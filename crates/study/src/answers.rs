@@ -15,8 +15,10 @@ pub struct Answers {
     pub air: String,
     /// How work hours are read: `calendar`, `in-shift` (work never stops) or `week-mean` (work always runs at its mean over the week).
     pub hours: String,
-    /// Whether the averaged driver stands on firm ground: no alarm fired and no heater above 0.9 of its power while evaporating.
+    /// Whether the averaged driver stands on firm ground: there are no doubts.
     pub refined: bool,
+    /// Why averages may go astray here, in words; empty where they do not, and for an exact run.
+    pub doubts: Vec<String>,
     /// Hours that the means span.
     pub span_h: f64,
     /// What each solute is counted as.

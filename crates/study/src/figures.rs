@@ -15,6 +15,7 @@ use dragback_units::constants as unit;
 use crate::answers::{AlarmAnswer, Answers, FinalRinse, LoopAnswer, StreamAnswer, VesselAnswer};
 use crate::books::books;
 use crate::losses::lost_entries;
+use crate::refined::doubts;
 use crate::solutes::{metal_fraction, solutes};
 
 /// Density at which evaporated kilograms are told as litres: pure water at 20 °C, kg/m³.
@@ -86,6 +87,11 @@ impl<'a> Means<'a> {
 
     pub(crate) fn mean(&self, read: impl FnMut(&[f64]) -> f64) -> f64 {
         self.mean_where(|_| true, read).unwrap_or(f64::NAN)
+    }
+
+    /// The recorded moments.
+    pub(crate) fn rows(&self) -> impl Iterator<Item = &'a [f64]> {
+        (self.first..=self.last).map(|i| self.trace.row(i))
     }
 
     /// Moments that end an interval.
@@ -312,13 +318,18 @@ pub(crate) fn answers(
         .iter()
         .map(|roles| means.loop_answer(roles, about.scenario, about.clock.air))
         .collect();
+    let doubts = if about.driver == "exact" {
+        Vec::new()
+    } else {
+        doubts(means, about.scenario, &loops, alarms)
+    };
     Answers {
         scenario: net.title.clone(),
         driver: about.driver.to_owned(),
         air: air_name(about.clock.air).to_owned(),
         hours: hours_name(about.clock.hours).to_owned(),
-        refined: about.driver == "exact"
-            || (alarms.is_empty() && loops.iter().all(|l| l.heater_duty < 0.9)),
+        refined: doubts.is_empty(),
+        doubts,
         span_h: unit::hours(means.span_s),
         solutes: solutes(net, about.scenario),
         vessels: (0..net.vessels.len())

@@ -14,6 +14,7 @@ mod heating;
 mod losses;
 mod margin;
 mod outlook;
+mod refined;
 mod saturation;
 mod settled;
 mod solutes;

@@ -72,7 +72,12 @@ pub fn settled_answers(
         scenario: &case.scenario,
     };
     let mut found = answers(&means, &about, &ledger, &alarms);
-    found.refined &= settled.restless.is_none();
+    if let Some(what) = &settled.restless {
+        found
+            .doubts
+            .push(format!("no week repeats: {what} keeps moving"));
+        found.refined = false;
+    }
     margins(case, &settled, clock, depth, &mut found, watch)?;
     outlook(case, &settled, clock, depth, &mut found, watch)?;
     Ok(SettledCase {

@@ -141,7 +141,7 @@ fn state(ctx: &ViewCtx<'_>) -> State {
             "■",
             "Estimate",
             palette.caution,
-            "The curves are exact. The settled figures are found with averaged pumps and heaters, and here an alarm fires or the heaters work above 90 %, so the switched plant can differ from them by some per cent.",
+            "The curves are exact. The settled figures are found with averaged pumps and heaters, and here an alarm fires, heaters work above 90 %, or a flow is a small difference of large ones, so the switched plant can differ from them by some per cent.",
         ),
     };
     State {

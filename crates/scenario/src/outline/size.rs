@@ -5,7 +5,7 @@
 
 use dragback_properties::air::{AirState, pressure_at_altitude_pa};
 use dragback_properties::rinse;
-use dragback_properties::surface::open_surface;
+use dragback_properties::surface::{open_surface, wall_u_w_per_m2_k};
 use dragback_units::constants as unit;
 
 use super::{Answers, BathKind, Key};
@@ -22,6 +22,12 @@ const HEAT_KWH_PER_L: f64 = 0.95;
 const AIM: f64 = 0.5;
 /// Most rinse water over drag-out that is proposed: more could hardly be evaporated.
 const MOST_RATIO: f64 = 40.0;
+/// Depth of a bath, m.
+const BATH_DEPTH_M: f64 = 1.2;
+/// Depth of a holding tank, m.
+pub(super) const HOLDING_DEPTH_M: f64 = 1.1;
+/// Set point of a holding tank, °C.
+pub(super) const HOLDING_C: f64 = 58.0;
 /// Level at which the return pump would run dry, m.
 pub(super) const DRY_RUN_M: f64 = 0.25;
 /// Between the level at which evaporation stops and that at which the return pump would run dry, m.
@@ -40,6 +46,8 @@ pub(super) struct Sizes {
     pub bath_m3: f64,
     pub bath_m2: f64,
     pub bath_loss_l_per_h: f64,
+    pub bath_wall_w_per_k: f64,
+    pub holding_wall_w_per_k: f64,
     pub current_a: f64,
     pub towers: u32,
     pub tower_l_per_h: f64,
@@ -62,7 +70,7 @@ pub(super) fn size(bath: &BathKind, answers: &Answers) -> Sizes {
         |flow| unit::l_per_h(flow.si),
     );
     let bath_m3 = answers.si(Key::BathVolume);
-    let bath_m2 = bath_m3 / 1.2;
+    let bath_m2 = bath_m3 / BATH_DEPTH_M;
     let room_c = dragback_units::celsius_from_kelvin(answers.si(Key::Room));
     let bath_loss_l_per_h = bath_m2 * surface_l_per_m2_h(bath.set_point_c, room_c);
     let day_l = (rinse_l_per_h - drag_out_l_per_h).max(0.0) * hours_a_day;
@@ -82,6 +90,9 @@ pub(super) fn size(bath: &BathKind, answers: &Answers) -> Sizes {
         24.0 - hours_a_day
     };
     let drink_l = 1.4 * bath_loss_l_per_h * rests_h;
+    let holding_m2 = (drink_l / (1000.0 * RESERVE_M))
+        .max(all_towers / 30.0)
+        .max(0.4);
     Sizes {
         days: if hours <= 120.0 {
             "Mon-Fri"
@@ -97,14 +108,14 @@ pub(super) fn size(bath: &BathKind, answers: &Answers) -> Sizes {
         bath_m3,
         bath_m2,
         bath_loss_l_per_h,
+        bath_wall_w_per_k: walls_w_per_k(bath_m2, BATH_DEPTH_M, bath.set_point_c, room_c, 0.025),
+        holding_wall_w_per_k: walls_w_per_k(holding_m2, HOLDING_DEPTH_M, HOLDING_C, room_c, 0.05),
         current_a: area_m2_per_s * unit::SECONDS_PER_HOUR * bath.charge_ah_per_m2,
         towers: towers.max(1),
         tower_l_per_h: all_towers / f64::from(towers.max(1)),
         heater_kw: HEAT_KWH_PER_L * all_towers,
         collection_l: 250.0 + 2.0 * day_l * (1.0 - hours_a_day / 24.0),
-        holding_m2: (drink_l / (1000.0 * RESERVE_M))
-            .max(all_towers / 30.0)
-            .max(0.4),
+        holding_m2,
         rinse_tank_l: (400.0 * answers.si(Key::Area)).clamp(150.0, 1500.0),
     }
 }
@@ -122,6 +133,11 @@ fn flow_ratio(bath: &BathKind, answers: &Answers) -> f64 {
     rinse::counterflow_flow_ratio(dilution, stages)
         .unwrap_or(MOST_RATIO)
         .min(MOST_RATIO)
+}
+
+/// Walls of a square tank behind so many metres of insulation, W/K; plastic or wood counts as some of it.
+fn walls_w_per_k(area_m2: f64, depth_m: f64, temp_c: f64, room_c: f64, insulation_m: f64) -> f64 {
+    4.0 * area_m2.sqrt() * depth_m * wall_u_w_per_m2_k(temp_c, room_c, insulation_m)
 }
 
 /// Evaporation of an open bath into half saturated room air, L/(m²·h).

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::size::{DRY_RUN_M, RESERVE_M, Sizes, size};
+use super::size::{DRY_RUN_M, HOLDING_C, HOLDING_DEPTH_M, RESERVE_M, Sizes, size};
 use super::{Answers, BathKind, Key};
 
 /// The file; what stands between guillemets is filled in.
@@ -82,7 +82,7 @@ fn bath_tank(bath: &BathKind, answers: &Answers, sizes: &Sizes) -> Filled {
     vec![
         ("bath_volume", answered(answers, Key::BathVolume)),
         ("bath_area", assumed(sizes.bath_m2, "m²")),
-        ("bath_wall", assumed(12.0 * sizes.bath_m3, "W/K")),
+        ("bath_wall", assumed(sizes.bath_wall_w_per_k, "W/K")),
         ("bath_c", format!("{} °C", bath.set_point_c)),
         ("bath_heater", assumed(heater_kw, "kW")),
         ("bath_cooler", assumed(1.0 + 1.2 * rectifier_kw, "kW")),
@@ -112,7 +112,12 @@ fn recovery(sizes: &Sizes) -> Filled {
             "collection_area",
             assumed(sizes.collection_l / 1150.0, "m²"),
         ),
-        ("holding_volume", assumed(1100.0 * sizes.holding_m2, "L")),
+        (
+            "holding_volume",
+            assumed(1000.0 * HOLDING_DEPTH_M * sizes.holding_m2, "L"),
+        ),
+        ("holding_wall", assumed(sizes.holding_wall_w_per_k, "W/K")),
+        ("holding_c", format!("{HOLDING_C} °C")),
         ("holding_area", assumed(sizes.holding_m2, "m²")),
         ("element", digits(0.25 * sizes.heater_kw)),
         ("stop", format!("{:.2} m", DRY_RUN_M + RESERVE_M)),

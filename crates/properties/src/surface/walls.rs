@@ -1,7 +1,7 @@
-//! Losses through walls from first principles. A scenario gives its walls in W/K; what is usual there comes from here.
+//! Losses through walls from first principles. A scenario gives its walls in W/K; a line sketched from ten answers takes them from here.
 
-use dragback_properties::surface::STEFAN_BOLTZMANN;
-use dragback_properties::water::ZERO_CELSIUS_K;
+use super::STEFAN_BOLTZMANN;
+use crate::water::ZERO_CELSIUS_K;
 
 /// Emissivity of a painted, plastic or oxidised wall.
 pub const WALL_EMISSIVITY: f64 = 0.95;
@@ -41,11 +41,20 @@ pub fn wall_loss_w_per_m2(temp_c: f64, room_c: f64, insulation_m: f64) -> f64 {
             let lost = outside(outer_c) * (temp_c - room_c).signum();
             let supplied = (temp_c - outer_c).abs() / resistance;
             if lost > supplied {
-                hot = middle
+                hot = middle;
             } else {
-                cold = middle
+                cold = middle;
             }
         }
     }
     outside(room_c + hot * (temp_c - room_c))
+}
+
+/// Heat transfer coefficient of such a wall, W/(m²·K): its loss over the difference of solution and room, which differ by at least 1 K.
+///
+/// Arguments, range and source as [`wall_loss_w_per_m2`].
+#[must_use]
+pub fn wall_u_w_per_m2_k(temp_c: f64, room_c: f64, insulation_m: f64) -> f64 {
+    let warm_c = temp_c.max(room_c + 1.0);
+    wall_loss_w_per_m2(warm_c, room_c, insulation_m) / (warm_c - room_c)
 }
