@@ -153,7 +153,10 @@ for i in 0 1 2; do
 done
 
 kill -0 "$window" 2>/dev/null || fail "the window closed by itself"
-if grep -viE 'libEGL|MESA|GLX|dri[0-9]|vulkan|^$' "$errors" | grep -iE 'error|panick|fail'; then
-    fail "the window printed an error"
+# What software rendering without a graphics card is known to say, and nothing else.
+harmless='^(libEGL warning|MESA: warning|MESA-LOADER|libGL|WARNING: lavapipe|error: XDG_RUNTIME_DIR)|failed to (open|load|retrieve) .*(dri|swrast|/dev/dri)|^$'
+if grep -vE "$harmless" "$errors" | grep -q .; then
+    grep -vE "$harmless" "$errors"
+    fail "the window printed something that it should not"
 fi
 say "the real window answers as the terminal does; screenshots in $shots"

@@ -144,6 +144,9 @@ fn has_word(text: &str, word: &str) -> bool {
 fn nothing_below_the_faces_opens_a_file() {
     let banned = [
         "std::fs",
+        "use std::{",
+        "fs::",
+        "OpenOptions",
         "File::open",
         "File::create",
         "std::net",

@@ -23,7 +23,7 @@ record! {
         salts: Map<SaltDef> { "Chemicals of the scenario's own, by key, besides the built-in ones.", mark Formula }
         loops: Map<Loop> { "Lines with their water loops, by key.", mark Flat }
         events: Vec<Event> { "What happens during the run." }
-        prices: Option<Prices> { "Prices, kept for later use." }
+        prices: Option<Prices> { "Prices: kept with the scenario and not used yet." }
     }
 }
 

@@ -110,7 +110,7 @@ record! {
 }
 
 record! {
-    /// Level electrodes by their height over the bottom of the holding tank, lowest first.
+    /// Level electrodes by their height over the reference electrode, which hangs to the bottom of the holding tank; lowest first.
     Electrodes {
         low_alarm: Input<Length> {
             "Below it heat and feed pumps are cut until reset. Normal running never comes here.",
