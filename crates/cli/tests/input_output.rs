@@ -55,6 +55,7 @@ const SHAPE: &[&str] = &[
     "loops.*.closure_margin_l_per_h.month",
     "loops.*.storage_needed_l",
     "loops.*.to_treatment_l_per_h",
+    "loops.*.over_brim_l_per_h",
     "loops.*.days_to_settle",
     "impurities.*.species",
     "impurities.*.vessel",

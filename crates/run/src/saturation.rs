@@ -27,6 +27,11 @@ pub struct Saturated {
     pub once_cooled: bool,
 }
 
+/// Warming that is tried before it is advised, K.
+const WARMER_K: f64 = 10.0;
+/// Warming helps when it brings the saturation to less than this share.
+const HELPS: f64 = 0.98;
+
 impl World {
     /// Notes tanks from which a salt comes out at their own temperature, or would in a shop that cools over a weekend. It looks
     /// once a day, and every six hours while a tank is near saturation.
@@ -65,11 +70,17 @@ impl World {
             };
             if now && !before.now {
                 let what = holds(own.salt, own.index, own_c);
+                // Gypsum and some others dissolve no better in warmer water.
+                let warmer = plant.nearest_saturation(v, &self.y, own_c + WARMER_K);
+                let helps = warmer.is_some_and(|w| w.index < HELPS * own.index);
+                let cure = if helps {
+                    "warm it or thin it with water"
+                } else {
+                    "thin it with water"
+                };
                 self.tell(
                     &vessel.name,
-                    format!(
-                        "{what}; crystals form in pipes and packing; warm it or thin it with water"
-                    ),
+                    format!("{what}; crystals form in pipes and packing; {cure}"),
                 );
             }
             // What has already come out needs no warning of the weekend.

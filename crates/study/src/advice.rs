@@ -19,6 +19,8 @@ pub enum Limit {
     Heat,
     /// Heat is left, but towers and surfaces take up less water than comes in.
     Evaporation,
+    /// The week could close, but the tanks cannot hold what shifts bring faster than it evaporates: some runs over.
+    Storage,
     /// The loop closes, but the film on the work is over its limit.
     FinalRinse,
     /// The loop closes and the final rinse keeps its limit, if it has one.
@@ -30,11 +32,12 @@ pub enum Limit {
 /// What a change is to reach.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Goal {
-    /// The closure margin is not below zero.
+    /// The closure margin is not below zero, and nothing runs over.
     Closes,
     /// The film on the work keeps its limit.
     CleanRinse,
-    /// Less of something does as well: the loop still closes and the final rinse still keeps its limit.
+    /// Less of something does as well, with a reserve: the loop still closes, what is lost stays a trifle of what is dragged out, heaters and final
+    /// rinse keep some way from their limits.
     Saves,
 }
 
@@ -74,6 +77,13 @@ const NARROW: f64 = 0.04;
 const ROUNDING: f64 = 0.1;
 /// Most halvings of a bracket.
 const MOST_HALVINGS: usize = 12;
+/// Water over the brim of more than this share of the rinse feed is told.
+const RUNS_OVER: f64 = 1e-3;
+/// A saving leaves the final rinse at this share of its limit, and the heaters at this duty, at most.
+const RESERVE_FILM: f64 = 0.8;
+const RESERVE_DUTY: f64 = 0.9;
+/// A saving costs no more than this of what work drags out.
+const TRIFLE: f64 = 1e-3;
 /// A saving smaller than this share of the value is not told.
 const WORTH_SAVING: f64 = 0.03;
 
@@ -83,8 +93,26 @@ fn margin(line: &LoopAnswer) -> Option<f64> {
     week.is_finite().then_some(week)
 }
 
+/// Whether water runs over the brim of the collection tank.
+#[must_use]
+pub fn runs_over(line: &LoopAnswer) -> bool {
+    line.over_brim_l_per_h > RUNS_OVER * line.rinse_feed_l_per_h
+}
+
 fn closes(line: &LoopAnswer) -> bool {
-    margin(line).is_some_and(|m| m >= 0.0)
+    margin(line).is_some_and(|m| m >= 0.0) && !runs_over(line)
+}
+
+/// Whether a saving leaves a loop as good as it is `now`, but for a trifle.
+fn keeps(line: &LoopAnswer, now: &LoopAnswer) -> bool {
+    let film = line.final_rinse.film_mg_per_l;
+    let limit = line.final_rinse.limit_mg_per_l;
+    let loses_no_more = line.recovered_fraction.is_nan()
+        || line.recovered_fraction >= now.recovered_fraction - TRIFLE;
+    (closes(line) || !closes(now))
+        && limit.is_none_or(|limit| film <= RESERVE_FILM * limit)
+        && line.heater_duty <= RESERVE_DUTY
+        && loses_no_more
 }
 
 fn is_clean(line: &LoopAnswer) -> bool {
@@ -101,7 +129,7 @@ impl Goal {
         match self {
             Self::Closes => closes(line),
             Self::CleanRinse => is_clean(line),
-            Self::Saves => (closes(line) || !closes(now)) && is_clean(line),
+            Self::Saves => keeps(line, now),
         }
     }
 }
@@ -109,11 +137,20 @@ impl Goal {
 /// What limits a loop as it stands.
 #[must_use]
 pub fn limit_of(now: &LoopAnswer) -> Limit {
+    if now.closure_margin_l_per_h.is_some() && margin(now).is_none() {
+        // There is a loop, but its margin has no answer: next to no water runs.
+        return if is_clean(now) {
+            Limit::Nothing
+        } else {
+            Limit::FinalRinse
+        };
+    }
     match margin(now) {
         None if !is_clean(now) => Limit::FinalRinse,
         None => Limit::NoLoop,
         Some(m) if m < 0.0 && now.heater_duty >= FULL_DUTY => Limit::Heat,
         Some(m) if m < 0.0 => Limit::Evaporation,
+        Some(_) if runs_over(now) => Limit::Storage,
         Some(_) if !is_clean(now) => Limit::FinalRinse,
         Some(_) => Limit::Nothing,
     }
@@ -163,7 +200,7 @@ pub fn advise(
 
 fn goals(limit: Limit, now: &LoopAnswer) -> Vec<Goal> {
     let mut goals = Vec::new();
-    if matches!(limit, Limit::Heat | Limit::Evaporation) {
+    if matches!(limit, Limit::Heat | Limit::Evaporation | Limit::Storage) {
         goals.push(Goal::Closes);
     }
     if !is_clean(now) {
@@ -192,11 +229,13 @@ fn ways(scenario: &Scenario, loop_key: &str, goal: Goal) -> Vec<(String, Way)> {
     let mut main = main.into_iter().flatten();
     let (drag_out, rinse, heat) = (main.next(), main.next(), main.next());
     let set_point = Some(format!("{loop_key}.holding_tank.set_point"));
+    let collection = Some(format!("{loop_key}.collection.tank.volume"));
     let all = match goal {
         Goal::Closes => vec![
             (heat, Way::Up(3.0)),
             (rinse, Way::Down(0.2)),
             (set_point, Way::Warmer(12.0)),
+            (collection, Way::Up(4.0)),
         ],
         Goal::CleanRinse => vec![(rinse, Way::Up(5.0)), (drag_out, Way::Down(0.2))],
         Goal::Saves => vec![(rinse, Way::Down(0.2)), (heat, Way::Down(0.1))],
@@ -255,7 +294,10 @@ impl Trial<'_, '_> {
         };
         let allowed = get(self.scenario, path).ok().and_then(|p| p.allowed_si());
         let (low, high) = allowed.unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+        let usual = get(self.scenario, path).ok().and_then(|p| p.usual_si());
         let far_si = match way {
+            // From nothing, as far as is usual.
+            Way::Up(_) if from_si == 0.0 => usual.map_or(0.0, |u| u.1),
             Way::Up(times) | Way::Down(times) => times * from_si,
             Way::Warmer(by) => from_si + by,
         };

@@ -178,6 +178,8 @@ pub struct LoopAnswer {
     pub storage_needed_l: Option<f64>,
     /// Sent to treatment, week mean, L/h.
     pub to_treatment_l_per_h: f64,
+    /// Of that, what runs over the brim of the collection tank, L/h.
+    pub over_brim_l_per_h: f64,
     /// Fresh rinse water, week mean, L/h.
     pub rinse_feed_l_per_h: f64,
     /// Plain water into the bath, week mean, L/h.

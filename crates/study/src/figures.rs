@@ -256,6 +256,16 @@ impl<'a> Means<'a> {
                 .iter()
                 .any(|&t| self.rose(layout.tower_heat(t), i))
         };
+        let from_collection = |t: &&TransferId| {
+            let from = net.transfers[t.index()].from;
+            roles.collection.is_some_and(|c| from == End::Vessel(c))
+        };
+        let over_brim: Vec<TransferId> = roles
+            .to_treatment
+            .iter()
+            .filter(from_collection)
+            .copied()
+            .collect();
         let lead = &net.solutes[roles.lead.index()].name;
         let metal_fraction = metal_fraction(scenario, lead);
         let feeder = roles.towers.first().map(|t| net.towers[t.index()].vessel);
@@ -283,6 +293,7 @@ impl<'a> Means<'a> {
             closure_margin_l_per_h: None,
             storage_needed_l: None,
             to_treatment_l_per_h: unit::l_per_h(self.flow(&roles.to_treatment)),
+            over_brim_l_per_h: unit::l_per_h(self.flow(&over_brim)),
             rinse_feed_l_per_h: unit::l_per_h(self.flow(&roles.rinse_feed)),
             make_up_l_per_h: unit::l_per_h(self.flow(&roles.make_up)),
             days_to_settle: None,

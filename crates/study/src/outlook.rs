@@ -180,7 +180,7 @@ fn impurity(
         species: plant.network().solutes[s.index()].name.clone(),
         vessel: plant.network().vessels[bath.index()].name.clone(),
         now_g_per_l: start,
-        growth_g_per_l_per_day: growth,
+        growth_g_per_l_per_day: if creep.is_some() { growth } else { 0.0 },
         limit_g_per_l: limit,
         days_to_limit: crossing,
         purge_l_per_h: purge.map(|l| unit::l_per_h(growth * volume / l / unit::SECONDS_PER_DAY)),

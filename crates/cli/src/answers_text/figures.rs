@@ -8,6 +8,9 @@ use super::is_settled;
 use crate::facts::Facts;
 use crate::show::{NO_NUMBER, Show};
 
+/// Less than this runs over nowhere.
+const NOTICEABLE_L_PER_H: f64 = 0.01;
+
 /// Label and value of what a loop comes to.
 pub(super) fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> String {
     let mut facts = Facts::default();
@@ -19,7 +22,16 @@ pub(super) fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> St
     evaporation_facts(line, &as_metal, show, &mut facts);
     facts.push("Rinse feed", show.flow(line.rinse_feed_l_per_h));
     facts.push("Bath make-up, plain water", show.flow(line.make_up_l_per_h));
-    facts.push("To treatment", show.flow(line.to_treatment_l_per_h));
+    let over = if line.over_brim_l_per_h > NOTICEABLE_L_PER_H {
+        let over = show.flow(line.over_brim_l_per_h);
+        format!(" ({over} over the collection tank's brim)")
+    } else {
+        String::new()
+    };
+    facts.push(
+        "To treatment",
+        format!("{}{over}", show.flow(line.to_treatment_l_per_h)),
+    );
     if is_settled(answers) {
         settling_facts(line, answers.hours == "calendar", show, &mut facts);
     }

@@ -1,6 +1,7 @@
 //! What the figures mean, in a sentence or two.
 
 use dragback_study::LoopAnswer;
+use dragback_study::advice::runs_over;
 use dragback_units::constants::m3_per_s_from_l_per_h;
 use dragback_units::{Dim, Style, System};
 
@@ -49,10 +50,19 @@ fn flow(l_per_h: f64, system: System) -> String {
 /// How the water stands, without a stop.
 fn water_words(line: &LoopAnswer, system: System) -> (String, Tone) {
     let Some(margin) = margin::week(line) else {
-        let words = "No evaporator takes rinse water up here, so there is no loop to close";
-        return (words.to_owned(), Tone::Plain);
+        return if line.closure_margin_l_per_h.is_none() {
+            let words = "No evaporator takes rinse water up here, so there is no loop to close";
+            (words.to_owned(), Tone::Plain)
+        } else {
+            let words = "Next to no water runs, so the balance of this loop has no answer";
+            (words.to_owned(), Tone::Caution)
+        };
     };
-    if margin < -NEARLY_L_PER_H {
+    if margin >= -NEARLY_L_PER_H && runs_over(line) {
+        let over = flow(line.over_brim_l_per_h, system);
+        let words = format!("The tanks are too small for the shifts: {over} runs over");
+        (words, Tone::Alarm)
+    } else if margin < -NEARLY_L_PER_H {
         let over = flow(-margin, system);
         let words = format!("The loop does not close: {over} more comes in than can evaporate");
         (words, Tone::Alarm)
