@@ -10,6 +10,8 @@ pub mod margin;
 mod options;
 
 pub mod document;
+pub mod measured;
+pub mod page;
 pub mod playhead;
 pub mod prefs;
 pub mod problems;

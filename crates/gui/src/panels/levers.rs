@@ -6,7 +6,8 @@ use egui::{CollapsingHeader, Margin, Pos2, Rect, RichText, ScrollArea, TextEdit,
 
 use super::remarks::remarks_ui;
 use crate::command::Command;
-use crate::document::{Control, Document, Group, Lever, Setting};
+use crate::document::{Control, Document, Group, Lever, Role, Setting};
+use crate::page::Page;
 use crate::playhead::ActsFrom;
 use crate::selected::Selected;
 use crate::theme::{size, space};
@@ -67,6 +68,9 @@ impl LeversPanel {
             let done = lever_ui(ui, &pen(ctx, &lever.path), lever, edit);
             ui.add_space(space::NEAR);
             ask(ctx, &lever.path, done.asked, done.is_restored);
+            if lever.role == Some(Role::DragOut) {
+                measure_ui(ctx, ui);
+            }
             seen.push((lever.path.clone(), done.rail, done.handle));
         }
         seen
@@ -203,6 +207,16 @@ fn ask(ctx: &ViewCtx<'_>, path: &str, asked: Option<Setting>, is_restored: bool)
             None => Command::SetLever { path, setting },
         });
     }
+}
+
+/// The way to a measured drag-out.
+fn measure_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let link = ui.link(RichText::new("Measure drag-out…").size(size::SMALL));
+    let hint = "Work it out from a still rinse, a shut rinse or a bucket, with how sure it is.";
+    if link.on_hover_text(hint).clicked() {
+        ctx.ask(Command::ShowPage(Some(Page::DragOut)));
+    }
+    ui.add_space(space::TIGHT);
 }
 
 /// When a moved lever is to act, hours from the start; `None` from the start.

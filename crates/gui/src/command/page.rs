@@ -1,0 +1,34 @@
+//! What is asked of the pages over the bench.
+
+use dragback_scenario::{Outline, outline};
+
+use super::closing::{Then, unless_unsaved};
+use crate::measured::Measured;
+use crate::state::{Notice, State};
+
+/// Makes the line that was answered the document, after asking when that would lose unsaved changes.
+pub(super) fn begin_line(state: &mut State, answers: &Outline) {
+    match outline(answers) {
+        Ok(text) => unless_unsaved(state, Then::Line(text)),
+        Err(problems) => {
+            // The page says so beside each field and offers no button then.
+            let first = problems.first().map(|p| p.message.as_str());
+            let text = format!("No line yet: {}.", first.unwrap_or("an answer is missing"));
+            state.notice = Some(Notice::bad(text));
+        }
+    }
+}
+
+/// Gives the drag-out lever what was measured, as one step of undo.
+pub(super) fn take_drag_out(state: &mut State, measured: &Measured) {
+    let (gesture, system) = (state.gesture, state.prefs.system);
+    let Some(document) = &mut state.document else {
+        return;
+    };
+    let outcome = document.take_measured(measured, system, gesture);
+    let is_taken = outcome.is_ok();
+    super::note(state, &measured.path, outcome);
+    if is_taken {
+        state.page = None;
+    }
+}
