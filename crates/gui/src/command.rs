@@ -15,6 +15,7 @@ use dragback_study::curves::Kind;
 use dragback_units::System;
 
 use crate::document::{NewEvent, Setting};
+use crate::lessons::Standing;
 use crate::loop_view::Selection;
 use crate::measured::Measured;
 use crate::page::Page;
@@ -138,6 +139,12 @@ pub enum Command {
     ShowPage(Option<Page>),
     /// Begin a line from what was answered.
     BeginLine(Outline),
+    /// Begin a lesson, by its number in [`crate::lessons::LESSONS`]; `None` leaves the one that is under way.
+    BeginLesson(Option<usize>),
+    /// Say what will come of a lesson's step.
+    Predict(usize),
+    /// Go on with the lesson.
+    NextStep,
     /// Give the drag-out lever what was measured.
     TakeDragOut(Measured),
 }
@@ -187,6 +194,9 @@ pub fn execute(state: &mut State, command: Command) {
         Command::RemoveEvent(index) => timeline::remove(state, index),
         Command::ShowPage(page) => state.page = page,
         Command::BeginLine(answers) => page::begin_line(state, &answers),
+        Command::BeginLesson(number) => page::begin_lesson(state, number),
+        Command::Predict(choice) => page::predict(state, choice),
+        Command::NextStep => state.lesson = state.lesson.and_then(Standing::next),
         Command::TakeDragOut(measured) => page::take_drag_out(state, &measured),
     }
 }

@@ -10,6 +10,7 @@ pub mod margin;
 mod options;
 
 pub mod document;
+pub mod lessons;
 pub mod measured;
 pub mod page;
 pub mod playhead;

@@ -9,6 +9,7 @@ mod events;
 mod figures;
 mod formula;
 mod keys;
+mod lesson;
 mod levers;
 mod line;
 mod page;

@@ -64,6 +64,8 @@ pub struct State {
     pub question: Option<Question>,
     /// The page that lies over the bench.
     pub page: Option<Page>,
+    /// The lesson that is under way.
+    pub lesson: Option<crate::lessons::Standing>,
     /// What came of the last saving.
     pub notice: Option<Notice>,
     /// Whether the window may close: nothing is unsaved, or nobody minds.

@@ -34,6 +34,8 @@ pub struct ViewCtx<'a> {
     pub question: Option<&'a Question>,
     /// The page that lies over the bench.
     pub page: Option<Page>,
+    /// The lesson that is under way.
+    pub lesson: Option<&'a crate::lessons::Standing>,
     /// What came of the last saving.
     pub notice: Option<&'a Notice>,
     /// A state that is kept to compare with.

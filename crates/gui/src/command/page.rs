@@ -3,7 +3,9 @@
 use dragback_scenario::{Outline, outline};
 
 use super::closing::{Then, unless_unsaved};
+use crate::lessons::Standing;
 use crate::measured::Measured;
+use crate::playhead::ActsFrom;
 use crate::state::{Notice, State};
 
 /// Makes the line that was answered the document, after asking when that would lose unsaved changes.
@@ -30,5 +32,30 @@ pub(super) fn take_drag_out(state: &mut State, measured: &Measured) {
     super::note(state, &measured.path, outcome);
     if is_taken {
         state.page = None;
+    }
+}
+
+/// Begins a lesson on the line that is there; levers act from the start then, so that the settled week follows them.
+pub(super) fn begin_lesson(state: &mut State, number: Option<usize>) {
+    state.lesson = number.and_then(Standing::begin);
+    if state.lesson.is_some() {
+        state.page = None;
+        state.playhead.acts = ActsFrom::Start;
+    }
+}
+
+/// Notes what somebody thinks will come of a step.
+pub(super) fn predict(state: &mut State, choice: usize) {
+    let line = state.results.figures().and_then(|f| f.line());
+    let (Some(document), Some(line), Some(lesson)) = (&state.document, line, state.lesson) else {
+        return;
+    };
+    match lesson.predict(choice, document, line) {
+        Some(next) => state.lesson = Some(next),
+        None => {
+            let text =
+                "This line has not what the lesson is about. Try it on the demo (File, Demo).";
+            state.notice = Some(Notice::bad(text.to_owned()));
+        }
     }
 }

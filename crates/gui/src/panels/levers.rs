@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use egui::{CollapsingHeader, Margin, Pos2, Rect, RichText, ScrollArea, TextEdit, Ui};
 
+use super::lesson::lesson_ui;
 use super::remarks::remarks_ui;
 use crate::command::Command;
 use crate::document::{Control, Document, Group, Lever, Role, Setting};
@@ -37,6 +38,7 @@ impl LeversPanel {
         let scroll = ScrollArea::vertical().auto_shrink([false, false]);
         let inner = scroll.show(ui, |ui| {
             frame.show(ui, |ui| {
+                lesson_ui(ctx, ui);
                 if let (Some(document), Some(selected)) = (ctx.document, ctx.selected) {
                     self.selected_ui(ctx, ui, document, selected);
                 }

@@ -4,6 +4,7 @@ use egui::{Align, Button, CentralPanel, Frame, Layout, RichText, ScrollArea, Ui,
 
 use super::Panels;
 use crate::command::Command;
+use crate::lessons::LESSONS;
 use crate::page::Page;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
@@ -66,9 +67,10 @@ pub(super) fn cell<R>(ui: &mut Ui, width: f32, add: impl FnOnce(&mut Ui) -> R) -
 
 /// The ways to begin.
 fn start_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    let about = "The bench stands on the demo line until you choose something else.";
-    head_ui(ctx, ui, "Where to begin?", about);
-    for (words, about, command) in [
+    let shown = ctx.document.map_or("nothing", |d| d.title());
+    let about = format!("The bench shows “{shown}” until you choose something else.");
+    head_ui(ctx, ui, "Where to begin?", &about);
+    let ways = [
         (
             "My line in ten answers",
             "What you know of your own line, in about a minute; what you do not know stays open. It runs at once.",
@@ -84,12 +86,23 @@ fn start_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             "A scenario that was saved before. It may also be dropped onto the window.",
             Command::OpenDialog,
         ),
-    ] {
+    ];
+    let ways_count = ways.len();
+    let lessons = LESSONS.iter().enumerate();
+    let lessons = lessons.map(|(n, l)| (l.name, l.about, Command::BeginLesson(Some(n))));
+    for (n, (words, about, command)) in ways.into_iter().chain(lessons).enumerate() {
+        if n == ways_count {
+            ui.add_space(space::WIDE);
+            let words = "Short lessons on the line that is on the bench: predict, drag, see.";
+            ui.label(RichText::new(words).color(ctx.palette.ink));
+        }
         ui.add_space(space::NEAR);
         ui.horizontal_top(|ui| {
             let words = RichText::new(words).size(size::HEADING);
-            let button = Button::new(words).min_size(vec2(240.0, 40.0));
-            if ui.add_enabled(!ctx.is_opening, button).clicked() {
+            let button = ui.add_enabled_ui(!ctx.is_opening, |ui| {
+                ui.add_sized(vec2(240.0, 40.0), Button::new(words))
+            });
+            if button.inner.clicked() {
                 ctx.ask(command);
             }
             ui.add_space(space::NEAR);
