@@ -14,7 +14,7 @@ use crate::loop_view::Selection;
 use crate::options::Options;
 use crate::panels::{
     CurvesSeen, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_ui, figures_height, formula_ui,
-    sheet_ui, verdict_ui,
+    page_ui, sheet_ui, verdict_ui,
 };
 use crate::playhead::Playhead;
 use crate::prefs::{Prefs, ThemeChoice};
@@ -78,6 +78,8 @@ impl App {
             opening: None,
             after_save: None,
             question: None,
+            page: None,
+            lesson: None,
             notice: None,
             may_close: false,
             pinned: None,
@@ -136,6 +138,8 @@ impl App {
             problems: self.state.problems.as_ref(),
             faults: &self.state.faults,
             question: self.state.question.as_ref(),
+            page: self.state.page,
+            lesson: self.state.lesson.as_ref(),
             notice: self.state.notice.as_ref(),
             pinned: self.state.pinned.as_ref(),
             reference: self.state.reference.as_ref().map(|(_, name)| name.as_str()),
@@ -151,11 +155,15 @@ impl App {
         };
         let mut layout = Layout::default();
         bars(&mut self.panels, &ctx, ui);
-        layout.levers = levers(&mut self.panels, &ctx, ui);
-        answers(&self.panels, &ctx, ui);
-        let seen = sheet(&mut self.panels, &ctx, ui);
-        layout.concentration_plot = seen.concentration;
-        layout.final_station_hue = seen.final_hue;
+        if let Some(page) = ctx.page {
+            page_ui(&mut self.panels, page, &ctx, ui);
+        } else {
+            layout.levers = levers(&mut self.panels, &ctx, ui);
+            answers(&self.panels, &ctx, ui);
+            let seen = sheet(&mut self.panels, &ctx, ui);
+            layout.concentration_plot = seen.concentration;
+            layout.final_station_hue = seen.final_hue;
+        }
         crate::panels::question_ui(&ctx, ui);
         crate::panels::keys(&ctx, ui.ctx());
         self.layout = layout;

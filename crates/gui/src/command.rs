@@ -3,18 +3,22 @@
 mod closing;
 mod files;
 mod opening;
+mod page;
 mod prefs;
 mod saving;
 mod timeline;
 
 use std::path::PathBuf;
 
-use dragback_scenario::Problem;
+use dragback_scenario::{Outline, Problem};
 use dragback_study::curves::Kind;
 use dragback_units::System;
 
 use crate::document::{NewEvent, Setting};
+use crate::lessons::Standing;
 use crate::loop_view::Selection;
+use crate::measured::Measured;
+use crate::page::Page;
 use crate::playhead::{ActsFrom, Speed};
 use crate::prefs::ThemeChoice;
 use crate::results::Pinned;
@@ -131,6 +135,18 @@ pub enum Command {
     },
     /// Take an event away.
     RemoveEvent(usize),
+    /// Lay a page over the bench; `None` puts it away.
+    ShowPage(Option<Page>),
+    /// Begin a line from what was answered.
+    BeginLine(Outline),
+    /// Begin a lesson, by its number in [`crate::lessons::LESSONS`]; `None` leaves the one that is under way.
+    BeginLesson(Option<usize>),
+    /// Say what will come of a lesson's step.
+    Predict(usize),
+    /// Go on with the lesson.
+    NextStep,
+    /// Give the drag-out lever what was measured.
+    TakeDragOut(Measured),
 }
 
 /// Does what was asked.
@@ -176,6 +192,12 @@ pub fn execute(state: &mut State, command: Command) {
         Command::MoveEvent { index, at_h } => timeline::put(state, index, at_h),
         Command::EditEvent { index, value } => timeline::set_value(state, index, &value),
         Command::RemoveEvent(index) => timeline::remove(state, index),
+        Command::ShowPage(page) => state.page = page,
+        Command::BeginLine(answers) => page::begin_line(state, &answers),
+        Command::BeginLesson(number) => page::begin_lesson(state, number),
+        Command::Predict(choice) => page::predict(state, choice),
+        Command::NextStep => state.lesson = state.lesson.and_then(Standing::next),
+        Command::TakeDragOut(measured) => page::take_drag_out(state, &measured),
     }
 }
 

@@ -3,6 +3,7 @@
 mod group;
 mod history;
 mod lever;
+mod measured;
 mod timeline;
 
 use std::collections::BTreeMap;
@@ -71,7 +72,8 @@ pub struct Document {
     /// Whether the file holds comments, which saving would lose.
     pub has_comments: bool,
     content: Content,
-    saved: Content,
+    /// As last read or saved; `None` for a line that never was.
+    saved: Option<Content>,
     history: History<Content>,
 }
 
@@ -109,7 +111,7 @@ impl Document {
             levers: Vec::new(),
             controls: Arc::default(),
             has_comments: has_comments(text),
-            saved: content.clone(),
+            saved: Some(content.clone()),
             content,
             history: History::default(),
         };
@@ -163,7 +165,20 @@ impl Document {
     /// Whether anything differs from what was last read or saved.
     #[must_use]
     pub fn is_dirty(&self) -> bool {
-        !self.content.is_same(&self.saved)
+        !self.saved.as_ref().is_some_and(|s| self.content.is_same(s))
+    }
+
+    /// Whether it has never been in a file.
+    #[must_use]
+    pub const fn is_new(&self) -> bool {
+        self.saved.is_none()
+    }
+
+    /// The same as a line that lies in no file yet.
+    #[must_use]
+    pub fn into_unsaved(mut self) -> Self {
+        self.saved = None;
+        self
     }
 
     /// The scenario as its file is to be.
@@ -181,7 +196,7 @@ impl Document {
             scenario: Arc::clone(&self.scenario),
             changes: Arc::default(),
         };
-        self.saved = self.content.clone();
+        self.saved = Some(self.content.clone());
         self.find_controls();
     }
 

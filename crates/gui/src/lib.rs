@@ -10,6 +10,9 @@ pub mod margin;
 mod options;
 
 pub mod document;
+pub mod lessons;
+pub mod measured;
+pub mod page;
 pub mod playhead;
 pub mod prefs;
 pub mod problems;

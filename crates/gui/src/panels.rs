@@ -3,12 +3,16 @@
 mod advice;
 mod caution;
 mod curves;
+mod drag_out;
 mod drawing;
 mod events;
 mod figures;
 mod formula;
 mod keys;
+mod lesson;
 mod levers;
+mod line;
+mod page;
 mod problems;
 mod question;
 mod reading;
@@ -25,6 +29,7 @@ pub use curves::CurvesSeen;
 pub use figures::figures_height;
 pub use formula::formula_ui;
 pub use keys::keys;
+pub use page::page_ui;
 pub use question::question_ui;
 pub use reading::{Reading, reading};
 pub use sheet::sheet_ui;
@@ -44,4 +49,8 @@ pub struct Panels {
     pub curves: curves::CurvesPanel,
     /// The strip of time.
     pub timeline: timeline::TimelinePanel,
+    /// A line from ten answers.
+    pub line: line::LinePanel,
+    /// Drag-out from a measurement.
+    pub drag_out: drag_out::DragOutPanel,
 }

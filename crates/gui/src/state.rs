@@ -10,6 +10,7 @@ use crate::command::{Found, Question, Then};
 use crate::document::Document;
 use crate::loop_view::Selection;
 use crate::options::Options;
+use crate::page::Page;
 use crate::playhead::Playhead;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
@@ -61,6 +62,10 @@ pub struct State {
     pub after_save: Option<Then>,
     /// A question that must be answered first.
     pub question: Option<Question>,
+    /// The page that lies over the bench.
+    pub page: Option<Page>,
+    /// The lesson that is under way.
+    pub lesson: Option<crate::lessons::Standing>,
     /// What came of the last saving.
     pub notice: Option<Notice>,
     /// Whether the window may close: nothing is unsaved, or nobody minds.
@@ -195,6 +200,7 @@ impl State {
         self.playhead.put(None);
         self.selection = Selection::None;
         self.problems = None;
+        self.page = None;
         self.faults.clear();
         self.document = Some(document);
         self.request(None);

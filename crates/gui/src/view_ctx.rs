@@ -9,6 +9,7 @@ use dragback_study::LoopAnswer;
 use crate::command::{Command, Question};
 use crate::document::Document;
 use crate::loop_view::{Scene, Selection};
+use crate::page::Page;
 use crate::playhead::Playhead;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
@@ -31,6 +32,10 @@ pub struct ViewCtx<'a> {
     pub faults: &'a BTreeMap<String, Problem>,
     /// A question that must be answered first.
     pub question: Option<&'a Question>,
+    /// The page that lies over the bench.
+    pub page: Option<Page>,
+    /// The lesson that is under way.
+    pub lesson: Option<&'a crate::lessons::Standing>,
     /// What came of the last saving.
     pub notice: Option<&'a Notice>,
     /// A state that is kept to compare with.

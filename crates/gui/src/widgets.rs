@@ -1,11 +1,13 @@
 //! Small parts that panels are made of.
 
+mod answer;
 mod entry;
 mod field;
 mod figure;
 mod lever;
 mod rail;
 
+pub use answer::AnswerEdit;
 pub use entry::entry_ui;
 pub use figure::{FigureText, Tone, figure_ui, key_figure_ui};
 pub use lever::{LeverEdit, LeverPen, LeverSeen, lever_ui, slim_lever_ui, unit_of, value_words};

@@ -8,6 +8,7 @@ use std::sync::Arc;
 use dragback_gui::App;
 use dragback_gui::command::Command;
 use dragback_gui::document::{NewEvent, Setting};
+use dragback_gui::page::Page;
 use dragback_gui::prefs::ThemeChoice;
 use dragback_gui::results::Standing;
 use dragback_gui::sweep::SweepChoice;
@@ -298,5 +299,28 @@ fn with_each_scenario() {
                 is_open && is_done && s.results.standing() == Standing::Exact
             });
         });
+    }
+}
+
+#[test]
+fn with_each_page_over_the_bench() {
+    let mut harness = window();
+    for page in [Page::Start, Page::Line, Page::DragOut] {
+        harness.state_mut().ask(Command::ShowPage(Some(page)));
+        for size in [[1280.0, 720.0], [1920.0, 1080.0], [3840.0, 2160.0]] {
+            harness.set_size(size.into());
+            for system in [System::Metric, System::Us] {
+                for theme in [ThemeChoice::Light, ThemeChoice::Dark] {
+                    harness.state_mut().ask(Command::SetSystem(system));
+                    harness.state_mut().ask(Command::SetTheme(theme));
+                    harness.run_steps(4);
+                    let seen = texts(&harness.output().shapes);
+                    assert!(seen.len() > 20, "{page:?}: {} texts", seen.len());
+                    let faults = faults(&seen);
+                    let place = format!("{page:?} {size:?} {system:?} {theme:?}");
+                    assert!(faults.is_empty(), "{place}:\n{}", faults.join("\n"));
+                }
+            }
+        }
     }
 }

@@ -12,6 +12,8 @@ pub enum Then {
     Open(Option<PathBuf>),
     /// Go back to the built-in scenario.
     Demo,
+    /// Begin a line that has no file yet: its text.
+    Line(String),
     /// Close the window.
     Close,
 }
@@ -61,6 +63,7 @@ pub(super) fn go_on(state: &mut State, then: Then) {
     match then {
         Then::Open(path) => opening::open(state, path),
         Then::Demo => opening::open_demo(state),
+        Then::Line(text) => opening::open_line(state, &text),
         Then::Close => state.may_close = true,
     }
 }

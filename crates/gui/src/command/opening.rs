@@ -45,6 +45,26 @@ pub fn open_demo(state: &mut State) {
     }
 }
 
+/// Begins a line that has no file yet.
+pub(super) fn open_line(state: &mut State, text: &str) {
+    let origin = Origin {
+        name: "my line".to_owned(),
+        path: None,
+    };
+    let id = next_id(state);
+    match Document::read(text, origin, id) {
+        Ok(document) => state.show(document.into_unsaved()),
+        Err(problems) => {
+            state.page = None;
+            state.problems = Some(ProblemList {
+                name: "my line".to_owned(),
+                path: None,
+                problems,
+            });
+        }
+    }
+}
+
 /// Opens a file on a thread of its own, after asking for one when none is given: dialogs and disks may take their time.
 pub fn open(state: &mut State, path: Option<PathBuf>) {
     let id = next_id(state);
@@ -104,7 +124,10 @@ pub fn take_found(state: &mut State) {
                 }
                 state.show(document);
             }
-            Err(list) => state.problems = Some(list),
+            Err(list) => {
+                state.page = None;
+                state.problems = Some(list);
+            }
         },
         Found::Reference(opened) => match *opened {
             Ok(document) => state.compare_with(&document),

@@ -35,6 +35,12 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     if ctx.question.is_some() {
         return;
     }
+    if ctx.page.is_some() {
+        if egui.input(|i| i.key_pressed(Key::Escape)) {
+            ctx.ask(Command::ShowPage(None));
+        }
+        return;
+    }
     let is_writing = egui.text_edit_focused();
     time_keys(ctx, egui);
     for (keys, command) in &KEYS {

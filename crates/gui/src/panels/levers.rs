@@ -4,9 +4,11 @@ use std::collections::BTreeMap;
 
 use egui::{CollapsingHeader, Margin, Pos2, Rect, RichText, ScrollArea, TextEdit, Ui};
 
+use super::lesson::lesson_ui;
 use super::remarks::remarks_ui;
 use crate::command::Command;
-use crate::document::{Control, Document, Group, Lever, Setting};
+use crate::document::{Control, Document, Group, Lever, Role, Setting};
+use crate::page::Page;
 use crate::playhead::ActsFrom;
 use crate::selected::Selected;
 use crate::theme::{size, space};
@@ -36,6 +38,7 @@ impl LeversPanel {
         let scroll = ScrollArea::vertical().auto_shrink([false, false]);
         let inner = scroll.show(ui, |ui| {
             frame.show(ui, |ui| {
+                lesson_ui(ctx, ui);
                 if let (Some(document), Some(selected)) = (ctx.document, ctx.selected) {
                     self.selected_ui(ctx, ui, document, selected);
                 }
@@ -67,6 +70,9 @@ impl LeversPanel {
             let done = lever_ui(ui, &pen(ctx, &lever.path), lever, edit);
             ui.add_space(space::NEAR);
             ask(ctx, &lever.path, done.asked, done.is_restored);
+            if lever.role == Some(Role::DragOut) {
+                measure_ui(ctx, ui);
+            }
             seen.push((lever.path.clone(), done.rail, done.handle));
         }
         seen
@@ -203,6 +209,16 @@ fn ask(ctx: &ViewCtx<'_>, path: &str, asked: Option<Setting>, is_restored: bool)
             None => Command::SetLever { path, setting },
         });
     }
+}
+
+/// The way to a measured drag-out.
+fn measure_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let link = ui.link(RichText::new("Measure drag-out…").size(size::SMALL));
+    let hint = "Work it out from a still rinse, a shut rinse or a bucket, with how sure it is.";
+    if link.on_hover_text(hint).clicked() {
+        ctx.ask(Command::ShowPage(Some(Page::DragOut)));
+    }
+    ui.add_space(space::TIGHT);
 }
 
 /// When a moved lever is to act, hours from the start; `None` from the start.

@@ -3,6 +3,7 @@
 use egui::{Align2, Button, RichText, Ui, Window, vec2};
 
 use crate::command::{Choice, Command, Question, Then};
+use crate::document::Document;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 
@@ -44,11 +45,21 @@ fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
             let before = match then {
                 Then::Open(_) => "before another scenario is opened",
                 Then::Demo => "before the demo is opened",
+                Then::Line(_) => "before a new line begins",
                 Then::Close => "before the window closes",
             };
+            let is_new = ctx.document.is_some_and(Document::is_new);
+            let (what, lost) = if is_new {
+                ("this line", "is in no file yet. Without saving it is lost.")
+            } else {
+                (
+                    "the changes",
+                    "differs from its file. Without saving the changes are lost.",
+                )
+            };
             (
-                format!("Save the changes {before}?"),
-                format!("“{title}” differs from its file. Without saving the changes are lost."),
+                format!("Save {what} {before}?"),
+                format!("“{title}” {lost}"),
                 &[
                     (Choice::Save, "Save changes"),
                     (Choice::Discard, "Go on without saving"),

@@ -6,6 +6,7 @@ use dragback_units::System;
 use egui::{Align, Button, ComboBox, Key, Label, Layout, MenuBar, RichText, TextEdit, Ui};
 
 use crate::command::Command;
+use crate::page::Page;
 use crate::prefs::{SCALES, ThemeChoice};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
@@ -25,6 +26,8 @@ impl TopBarPanel {
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                     view_menu(ctx, ui);
                     file_menu(ctx, ui);
+                    new_line_ui(ctx, ui);
+                    ui.add_space(space::NEAR);
                     units_ui(ctx, ui);
                     ui.add_space(space::NEAR);
                     self.path_ui(ctx, ui);
@@ -89,7 +92,9 @@ fn title_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         .description
         .as_deref()
         .unwrap_or("This scenario has no description.");
-    let state = if document.is_dirty() {
+    let state = if document.is_new() {
+        "in no file yet"
+    } else if document.is_dirty() {
         "differs from its file"
     } else {
         "as in its file"
@@ -160,6 +165,16 @@ fn pin_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     }
 }
 
+/// Opens the page of ten answers.
+fn new_line_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let is_open = ctx.page == Some(Page::Line);
+    let button = ui.add(Button::selectable(is_open, "New line…").frame_when_inactive(true));
+    let hint = "Your own line from ten answers; what you do not know may stay open.";
+    if button.on_hover_text(hint).clicked() {
+        ctx.ask(Command::ShowPage((!is_open).then_some(Page::Line)));
+    }
+}
+
 fn file_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let is_free = !ctx.is_opening;
     let menu = ui.menu_button("File", |ui| {
@@ -171,6 +186,12 @@ fn file_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
                 ui.close();
             }
         };
+        item(
+            ui,
+            "Start…",
+            "The ways to begin: the demo, your own line, or a file.",
+            Command::ShowPage(Some(Page::Start)),
+        );
         item(
             ui,
             "Open…",

@@ -1,0 +1,61 @@
+//! What is asked of the pages over the bench.
+
+use dragback_scenario::{Outline, outline};
+
+use super::closing::{Then, unless_unsaved};
+use crate::lessons::Standing;
+use crate::measured::Measured;
+use crate::playhead::ActsFrom;
+use crate::state::{Notice, State};
+
+/// Makes the line that was answered the document, after asking when that would lose unsaved changes.
+pub(super) fn begin_line(state: &mut State, answers: &Outline) {
+    match outline(answers) {
+        Ok(text) => unless_unsaved(state, Then::Line(text)),
+        Err(problems) => {
+            // The page says so beside each field and offers no button then.
+            let first = problems.first().map(|p| p.message.as_str());
+            let text = format!("No line yet: {}.", first.unwrap_or("an answer is missing"));
+            state.notice = Some(Notice::bad(text));
+        }
+    }
+}
+
+/// Gives the drag-out lever what was measured, as one step of undo.
+pub(super) fn take_drag_out(state: &mut State, measured: &Measured) {
+    let (gesture, system) = (state.gesture, state.prefs.system);
+    let Some(document) = &mut state.document else {
+        return;
+    };
+    let outcome = document.take_measured(measured, system, gesture);
+    let is_taken = outcome.is_ok();
+    super::note(state, &measured.path, outcome);
+    if is_taken {
+        state.page = None;
+    }
+}
+
+/// Begins a lesson on the line that is there; levers act from the start then, so that the settled week follows them.
+pub(super) fn begin_lesson(state: &mut State, number: Option<usize>) {
+    state.lesson = number.and_then(Standing::begin);
+    if state.lesson.is_some() {
+        state.page = None;
+        state.playhead.acts = ActsFrom::Start;
+    }
+}
+
+/// Notes what somebody thinks will come of a step.
+pub(super) fn predict(state: &mut State, choice: usize) {
+    let line = state.results.figures().and_then(|f| f.line());
+    let (Some(document), Some(line), Some(lesson)) = (&state.document, line, state.lesson) else {
+        return;
+    };
+    match lesson.predict(choice, document, line) {
+        Some(next) => state.lesson = Some(next),
+        None => {
+            let text =
+                "This line has not what the lesson is about. Try it on the demo (File, Demo).";
+            state.notice = Some(Notice::bad(text.to_owned()));
+        }
+    }
+}

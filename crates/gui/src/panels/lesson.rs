@@ -1,0 +1,127 @@
+//! The lesson that is under way, above the levers that it speaks of.
+
+use dragback_units::{Dim, Style, System};
+use egui::{Button, Frame, RichText, Ui};
+
+use crate::command::Command;
+use crate::lessons::{Seen, Standing, Step};
+use crate::number::{shown, strength};
+use crate::sweep::Figure;
+use crate::theme::{Palette, size, space};
+use crate::view_ctx::ViewCtx;
+use crate::widgets::quiet;
+
+/// Draws it, if there is one.
+pub(super) fn lesson_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let Some(standing) = ctx.lesson else { return };
+    let (Some(lesson), Some(step)) = (standing.lesson(), standing.step()) else {
+        return;
+    };
+    let ground = ctx.palette.tint(ctx.palette.accent, 0.08);
+    let frame = Frame::NONE.fill(ground).corner_radius(6).inner_margin(10);
+    frame.show(ui, |ui| {
+        ui.horizontal(|ui| {
+            ui.label(ink(ctx.palette, lesson.name).size(size::HEADING).strong());
+        });
+        let of = format!("Step {} of {}", standing.step + 1, lesson.steps.len());
+        quiet(ui, ctx.palette, of);
+        ui.add_space(space::TIGHT);
+        ui.label(ink(ctx.palette, step.text));
+        ui.add_space(space::TIGHT);
+        ui.label(ink(ctx.palette, step.ask).strong());
+        choices_ui(ctx, ui, standing, step);
+        follow_ui(ctx, ui, standing, step);
+        ui.add_space(space::TIGHT);
+        let leave = ui.add(Button::new("Leave the lesson").small());
+        if leave
+            .on_hover_text("What was moved stays; undo takes it back.")
+            .clicked()
+        {
+            ctx.ask(Command::BeginLesson(None));
+        }
+    });
+    ui.add_space(space::NEAR);
+}
+
+fn ink(palette: &Palette, words: &str) -> RichText {
+    RichText::new(words).color(palette.ink)
+}
+
+/// The settled answers for the levers as they stand.
+fn seen(ctx: &ViewCtx<'_>, standing: &Standing) -> Option<Seen> {
+    let line = ctx.results.figures()?.line()?;
+    let is_current = ctx.results.figures_are_current();
+    standing.seen(ctx.document?, line).filter(|_| is_current)
+}
+
+fn choices_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, standing: &Standing, step: &Step) {
+    let predicted = standing.predicted.map(|p| p.choice);
+    let is_open = predicted.is_none() && ctx.results.figures_are_current();
+    for (n, choice) in step.choices.iter().enumerate() {
+        let button = Button::selectable(predicted == Some(n), choice.words);
+        let button = button.frame_when_inactive(true).wrap();
+        if ui.add_enabled(is_open, button).clicked() {
+            ctx.ask(Command::Predict(n));
+        }
+    }
+}
+
+/// What to do after the prediction, and what came of it.
+fn follow_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, standing: &Standing, step: &Step) {
+    let Some(predicted) = standing.predicted else {
+        return;
+    };
+    ui.add_space(space::TIGHT);
+    let Some(seen) = seen(ctx, standing) else {
+        let words = format!("Now drag {} below {}.", step.lever.name(), step.goal_words);
+        ui.label(RichText::new(words).color(ctx.palette.accent).strong());
+        return;
+    };
+    let came = step.choices.get(seen.choice).map_or("", |c| c.words);
+    let (words, color) = if seen.choice == predicted.choice {
+        ("As you said".to_owned(), ctx.palette.good)
+    } else {
+        (
+            format!("It came otherwise: {}", lower(came)),
+            ctx.palette.caution,
+        )
+    };
+    ui.label(RichText::new(words).color(color).strong());
+    let system = ctx.prefs.system;
+    let numbers = format!(
+        "{}: {} before, {} now.",
+        step.figure.name(),
+        told(step.figure, seen.before, system),
+        told(step.figure, seen.after, system)
+    );
+    ui.label(ink(ctx.palette, &numbers));
+    ui.label(ink(ctx.palette, step.why));
+    ui.add_space(space::TIGHT);
+    let words = if standing.next().is_some() {
+        "Next step"
+    } else {
+        "Done"
+    };
+    if ui.button(words).clicked() {
+        ctx.ask(Command::NextStep);
+    }
+}
+
+fn lower(words: &str) -> String {
+    let mut letters = words.chars();
+    let first: String = letters
+        .next()
+        .into_iter()
+        .flat_map(char::to_lowercase)
+        .collect();
+    format!("{first}{}", letters.as_str())
+}
+
+/// A figure with its unit.
+fn told(figure: Figure, si: f64, system: System) -> String {
+    let (number, unit) = match figure.dim() {
+        Dim::Concentration => strength(si, system),
+        dim => shown(dim, si, system, Style::Default),
+    };
+    format!("{number} {unit}").trim_end().to_owned()
+}

@@ -1,0 +1,105 @@
+//! The lessons on the demo: predicted, dragged, seen; what is told agrees with the settled answers.
+
+mod common;
+
+use dragback_gui::command::Command;
+use dragback_gui::document::Setting;
+use dragback_gui::lessons::LESSONS;
+use dragback_gui::page::Page;
+use egui::accesskit::Role;
+use egui_kittest::kittest::{NodeT, Queryable};
+
+use common::{has_text, shown_answer, wait, window};
+
+#[test]
+fn each_lesson_is_gone_through_on_the_demo() {
+    for lesson in LESSONS {
+        let mut harness = window();
+        harness.set_size(egui::vec2(1280.0, 1400.0));
+        harness
+            .state_mut()
+            .ask(Command::ShowPage(Some(Page::Start)));
+        harness.run_steps(3);
+        harness
+            .get_by_role_and_label(Role::Button, lesson.name)
+            .click();
+        harness.run_steps(3);
+        assert_eq!(harness.state().state().page, None);
+        for (n, step) in lesson.steps.iter().enumerate() {
+            assert!(has_text(&harness, step.ask), "{}", step.ask);
+            let before = step.figure.si(&shown_answer(&harness)).unwrap();
+            harness
+                .get_by_role_and_label(Role::Button, step.choices[0].words)
+                .click();
+            harness.run_steps(3);
+            assert!(has_text(&harness, "Now drag"));
+            assert!(!has_text(&harness, step.why), "told before it was seen");
+            let document = harness.state().state().document.as_ref().unwrap();
+            let lever = document
+                .levers
+                .iter()
+                .find(|l| l.role == Some(step.lever))
+                .unwrap();
+            let si = lever.si * 0.5 * (step.goal.0 + step.goal.1);
+            let path = lever.path.clone();
+            harness.state_mut().ask(Command::SetLever {
+                path,
+                setting: Setting::Si(si),
+            });
+            wait(&mut harness, |s| s.results.figures_are_current());
+            let after = step.figure.si(&shown_answer(&harness)).unwrap();
+            let came = step
+                .choices
+                .iter()
+                .find(|c| c.outcome.fits(before, after))
+                .unwrap();
+            assert!(
+                has_text(&harness, step.why),
+                "{}: {before} {after}",
+                step.ask
+            );
+            let is_right = *came == step.choices[0];
+            assert_eq!(
+                has_text(&harness, "As you said"),
+                is_right,
+                "{before} {after}"
+            );
+            if !is_right {
+                let words = came.words[1..].to_owned();
+                assert!(has_text(
+                    &harness,
+                    &format!(
+                        "It came otherwise: {}{words}",
+                        came.words[..1].to_lowercase()
+                    )
+                ));
+            }
+            let button = if n + 1 < lesson.steps.len() {
+                "Next step"
+            } else {
+                "Done"
+            };
+            harness.get_by_label(button).click();
+            harness.run_steps(3);
+        }
+        assert_eq!(harness.state().state().lesson, None);
+    }
+}
+
+/// A prediction cannot be changed once it is made, and a lesson can be left.
+#[test]
+fn a_prediction_stands_and_a_lesson_can_be_left() {
+    let mut harness = window();
+    harness.state_mut().ask(Command::BeginLesson(Some(0)));
+    harness.run_steps(2);
+    let choices = LESSONS[0].steps[0].choices;
+    harness.get_by_label(choices[1].words).click();
+    harness.run_steps(2);
+    let other = harness.get_by_label(choices[2].words);
+    assert!(other.accesskit_node().is_disabled());
+    harness.get_by_label("Leave the lesson").click();
+    harness.run_steps(2);
+    assert!(!has_text(&harness, choices[0].words));
+    harness.state_mut().ask(Command::BeginLesson(Some(99)));
+    assert_eq!(harness.state().state().lesson, None);
+}
