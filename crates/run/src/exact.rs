@@ -370,12 +370,9 @@ impl Driver {
                 continue;
             }
             let value = self.end_reading(&plant, relay.signal);
-            // A latched relay stays on, but the moment its signal comes back starts the operator's wait.
-            let comes_back = relay.latches
-                && state.on
-                && state.came_back_s.is_none()
-                && relay.operator_reset_s.is_some()
-                && relay.may_reset(value);
+            // A latched relay stays on, but the moment its signal comes back is told and starts the operator's wait.
+            let comes_back =
+                relay.latches && state.on && state.came_back_s.is_none() && relay.may_reset(value);
             if relay.next(value, state.on) == state.on && !comes_back {
                 continue;
             }
