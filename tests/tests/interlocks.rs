@@ -1,4 +1,5 @@
-//! Alarms and interlocks under event lists drawn from a seed: parts fail, probes stick, tanks are dumped, water stops.
+//! Alarms and interlocks under event lists drawn from a seed: parts fail, probes stick, devices are run by hand,
+//! tanks are dumped, water stops.
 //!
 //! Source: hand derivation from what the interlocks are for. A feed pump never runs without its blower; nothing heats and no feed pump runs below the low
 //! alarm; no heat stays on after over-temperature; nothing flows in above the high alarm; the return pump does not draw below its dry-run level. A
@@ -176,6 +177,15 @@ impl<'a> Script<'a> {
         }
     }
 
+    fn by_hand(&mut self, device: DeviceId) {
+        let at_s = self.time();
+        self.at(at_s, Action::RunByHand(device));
+        if self.dice.chance(0.7) {
+            let back_s = self.later(at_s);
+            self.at(back_s, Action::BackToAutomatic(device));
+        }
+    }
+
     fn dump(&mut self, vessel: VesselId, least: f64) {
         let share = self.dice.between(least, 1.15).min(1.0);
         let names = &self.line.net.accounts;
@@ -195,7 +205,7 @@ impl<'a> Script<'a> {
     fn mishap(&mut self) {
         let line = self.line;
         let relay = |tail: &str| line.relay(tail);
-        match self.dice.below(8) {
+        match self.dice.below(10) {
             0 => {
                 // It heats on without its tower, perhaps past an alarm that does not trip.
                 self.stick(relay("thermostat"), true);
@@ -229,6 +239,18 @@ impl<'a> Script<'a> {
             6 => {
                 let device = DeviceId(self.dice.below(line.net.devices.len()));
                 self.fail(device);
+            }
+            7 => {
+                let device = DeviceId(self.dice.below(line.net.devices.len()));
+                self.by_hand(device);
+            }
+            8 => {
+                // Everything that has interlocks at once, as somebody does who wants it to go faster.
+                let devices = line.net.devices.iter().enumerate();
+                let guarded = devices.filter(|(_, d)| d.requires.iter().any(|r| r.is_interlock));
+                for (device, _) in guarded {
+                    self.by_hand(DeviceId(device));
+                }
             }
             _ => {
                 // Any probe but those that have no second line behind them.
@@ -309,7 +331,7 @@ fn at_work(device: &Device, index: usize, world: &World) -> Vec<usize> {
     let decisive = broken.filter(|(i, _)| {
         let mut free = device.clone();
         free.requires.remove(*i);
-        free.permitted(&on, open, outputs, world.failed[index]) > 0.0
+        free.permitted(&on, open, outputs, world.handling(DeviceId(index))) > 0.0
     });
     decisive.map(|(i, _)| i).collect()
 }
@@ -324,6 +346,9 @@ fn words(net: &Network, device: usize, requirement: usize) -> String {
     };
     format!("{} needs {condition}", device.name)
 }
+
+/// An interlock holds back what somebody runs by hand.
+const HELD_BY_HAND: &str = "an interlock holds a device by hand";
 
 /// What came of one list.
 #[derive(Default)]
@@ -371,6 +396,9 @@ fn try_list(line: &Line, seed: u64, removed: Option<(usize, usize)>, tally: &mut
             let now = at_work(device, i, &world);
             for &r in now.iter().filter(|r| !before[i].contains(r)) {
                 tally.count(words(world.plant.network(), i, r));
+                if world.by_hand[i] {
+                    tally.count(HELD_BY_HAND.to_owned());
+                }
             }
             before[i] = now;
         }
@@ -419,7 +447,12 @@ fn expected(net: &Network) -> Vec<String> {
     let alarms = net.relays.iter().filter(|r| r.role == Role::Alarm);
     let mut all: Vec<String> = alarms.map(|r| format!("alarm {}", r.name)).collect();
     all.extend(interlocks(net).iter().map(|&(d, r)| words(net, d, r)));
-    all.extend(["a tank spills", "a tank runs down to its outlet"].map(str::to_owned));
+    let others = [
+        "a tank spills",
+        "a tank runs down to its outlet",
+        HELD_BY_HAND,
+    ];
+    all.extend(others.map(str::to_owned));
     all
 }
 

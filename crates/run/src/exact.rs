@@ -81,6 +81,8 @@ struct Rates {
     flows: Flows,
     setting: Setting,
     proportional: bool,
+    /// Devices that no band of temperature throttles.
+    by_hand: Vec<bool>,
 }
 
 impl System for Rates {
@@ -101,6 +103,7 @@ impl Rates {
         for (i, device) in self.plant.network().devices.iter().enumerate() {
             if let Some(p) = device.proportional
                 && self.setting.outputs[i] > 0.0
+                && !self.by_hand[i]
             {
                 // Never quite zero, so that the output can come back within the step.
                 self.setting.outputs[i] = p.share(self.now.temp_c[p.vessel.index()]).max(1e-9);
@@ -244,6 +247,7 @@ impl Driver {
                 now: Holdups::sized(plant.network().vessels.len()),
                 flows: Flows::sized(&plant),
                 setting: world.setting.clone(),
+                by_hand: world.by_hand.clone(),
                 proportional: plant
                     .network()
                     .devices
@@ -263,6 +267,7 @@ impl Driver {
         self.refresh_full(world);
         world.set_outputs();
         self.rates.setting.clone_from(&world.setting);
+        self.rates.by_hand.clone_from(&world.by_hand);
         self.rk.restart();
         Ok(())
     }

@@ -2,9 +2,9 @@
 
 use std::sync::Arc;
 
-use dragback_plant::control::{Relay, Role};
+use dragback_plant::control::{Handling, Relay, Role};
 use dragback_plant::flows::Setting;
-use dragback_plant::ids::{AdditionId, RelayId};
+use dragback_plant::ids::{AdditionId, DeviceId, RelayId};
 use dragback_plant::layout::Layout;
 use dragback_plant::network::{Action, Trigger};
 use dragback_plant::water;
@@ -40,6 +40,8 @@ pub struct World {
     pub relays: Vec<RelayState>,
     /// Devices that have failed.
     pub failed: Vec<bool>,
+    /// Devices that are run by hand.
+    pub by_hand: Vec<bool>,
     /// Next analysis of each addition, s.
     pub next_analysis_s: Vec<f64>,
     /// Events done.
@@ -98,6 +100,7 @@ impl World {
             t_s: 0.0,
             relays,
             failed: vec![false; net.devices.len()],
+            by_hand: vec![false; net.devices.len()],
             next_analysis_s: net.additions.iter().map(|a| a.interval_s).collect(),
             done: vec![false; net.events.len()],
             setting,
@@ -205,10 +208,19 @@ impl World {
                 &on,
                 &self.setting.open,
                 &self.setting.outputs,
-                self.failed[i],
+                self.handling(DeviceId(i)),
                 |v| plant.holdup(v, &self.y).1,
             );
             self.setting.outputs[i] = output;
+        }
+    }
+
+    /// Whether a device has failed or is run by hand.
+    #[must_use]
+    pub fn handling(&self, d: DeviceId) -> Handling {
+        Handling {
+            has_failed: self.failed[d.index()],
+            by_hand: self.by_hand[d.index()],
         }
     }
 
@@ -259,6 +271,8 @@ impl World {
         match event.action {
             Action::Fail(d) => self.failed[d.index()] = true,
             Action::Restore(d) => self.failed[d.index()] = false,
+            Action::RunByHand(d) => self.by_hand[d.index()] = true,
+            Action::BackToAutomatic(d) => self.by_hand[d.index()] = false,
             Action::Stick(r) => self.relays[r.index()].stuck = true,
             Action::Free(r) => self.relays[r.index()].stuck = false,
             Action::Reset(r) => {
