@@ -7,7 +7,7 @@ use crate::flows::Setting;
 use crate::holdup::Holdups;
 use crate::ids::{AdditionId, HeatId, SourceId, SupplyId, TowerId, TransferId, VesselId};
 use crate::layout::Layout;
-use crate::network::{End, HeatLaw, Law, Pace};
+use crate::network::{End, Gate, HeatLaw, Law, Pace};
 use crate::plant::Plant;
 
 /// A deliberate fault in the bookkeeping, so that tests can see the audit catch it.
@@ -307,8 +307,11 @@ impl Plant {
         let capacity_rate = self.weights().heat_of(block[Layout::WATER], &block[2..]);
         let rest_w = block[Layout::ENTHALPY] - temp * capacity_rate;
         let pull_w = now.heat_capacity_j_per_k[v.index()] * (set_c - temp) / set.relax_s.max(300.0);
-        let open = crate::flows::gate(set, heat.gate) * now.wet[v.index()];
-        (pull_w - rest_w).max(-cool_w).min(heat_w) * open
+        let Gate { device, calendar } = heat.gate;
+        let hours = calendar.map_or(1.0, |c| set.open[c.index()]);
+        // The device is the heater; what stops it leaves the cooler alone.
+        let on = device.map_or(1.0, |d| set.outputs[d.index()]);
+        (pull_w - rest_w).max(-cool_w).min(heat_w * on) * hours * now.wet[v.index()]
     }
 
     /// Books an addition of salt into the vector at once; returns the mass of salt, kg.

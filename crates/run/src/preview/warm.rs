@@ -244,7 +244,8 @@ impl Preview {
             };
             self.held_w[h.index()] = up * on * hours;
             most_w += up * on * hours;
-            least_w -= down * on * hours;
+            // What stops a heater leaves the cooler alone.
+            least_w -= down * hours;
             if let (true, Some(d)) = (by_hand, heat.gate.device) {
                 hand_w += up * on * hours;
                 let alarms = cuts(plant, d);
