@@ -13,9 +13,9 @@ use std::sync::Arc;
 
 use dragback_plant::control::DeviceKind;
 use dragback_plant::{Plant, TowerCache};
-use dragback_run::World;
 use dragback_run::exact::ExactOptions;
 use dragback_run::preview::PreviewOptions;
+use dragback_run::{Alarm, AlarmState, World};
 use dragback_scenario::{load, lower};
 use dragback_tests::read::{run_exact, run_preview};
 
@@ -30,6 +30,11 @@ const LOWERED_C: f64 = 50.0;
 
 /// The demo with events, and with nobody who resets alarms but them.
 fn demo(events: &str) -> World {
+    line(DEMO, events)
+}
+
+/// The same of a text that was changed.
+fn line(text: &str, events: &str) -> World {
     for known in [
         "set_point: \"58 °C\"",
         "dead_band: \"2 K\"",
@@ -40,7 +45,7 @@ fn demo(events: &str) -> World {
     ] {
         assert!(DEMO.contains(known), "the demo has no {known} any more");
     }
-    let text = DEMO.replace("reset_after: \"2 h\",", "");
+    let text = text.replace("reset_after: \"2 h\",", "");
     let end = text.rfind(')').unwrap();
     let (scenario, problems) = load(&format!("{}events: [{events}],\n)", &text[..end]));
     assert!(problems.is_empty(), "{problems:?}");
@@ -267,5 +272,84 @@ fn the_low_alarm_stands_until_it_is_reset_above_transfer_start() {
             after.0 - before.0 > 1e6 && after.1 - before.1 > 60.0,
             "{driver:?}: {after:?}"
         );
+    }
+}
+
+/// The alarms of one device so far.
+fn told(world: &World, alarm: &str) -> Vec<Alarm> {
+    let name = format!("loop.holding_tank.{alarm}");
+    let all = world.alarms.iter().filter(|a| a.device == name);
+    all.cloned().collect()
+}
+
+/// The dumped holding tank again: its low alarm is active until the level has come back, latched from then on, and over once it is reset. The three times come in
+/// this order, and the first two are those of the level.
+#[test]
+fn a_low_alarm_is_active_then_latched_then_over() {
+    let (dumped_h, reset_h) = (8.0, 60.0);
+    for driver in [Driver::Exact, Driver::Averaged] {
+        let mut events = format!(
+            "(at: \"{dumped_h} h\", do: (dump: (tank: \"loop.holding_tank\", share: \"90 %\"))),"
+        );
+        events += &reset(reset_h, "electrodes.low_alarm");
+        let mut world = demo(&events);
+        let only = |world: &World| {
+            let all = told(world, "electrodes.low_alarm");
+            assert_eq!(all.len(), 1, "{driver:?}: {all:?}");
+            all[0].clone()
+        };
+        driver.go(&mut world, dumped_h + 0.001);
+        let alarm = only(&world);
+        assert!(alarm.latches && alarm.state() == AlarmState::Active);
+        assert_eq!((alarm.returned_s, alarm.reset_s), (None, None));
+        driver.go(&mut world, reset_h - 0.001);
+        let alarm = only(&world);
+        let returned_s = alarm.returned_s.expect("the tank has been filled again");
+        assert_eq!(alarm.state(), AlarmState::Latched, "{driver:?}");
+        assert_eq!(alarm.reset_s, None);
+        driver.go(&mut world, reset_h + 0.001);
+        let alarm = only(&world);
+        assert_eq!(alarm.state(), AlarmState::Returned, "{driver:?}");
+        assert_eq!(alarm.returned_s, Some(returned_s), "{driver:?}");
+        let pushed_s = alarm.reset_s.expect("it is reset");
+        assert!((pushed_s - reset_h * HOUR_S).abs() < 1.0, "{driver:?}");
+        assert!(alarm.t_s < returned_s && returned_s < pushed_s, "{alarm:?}");
+        // Another world is stopped at the moment that was told: its level has just come to where the transfer pump starts. The averaged driver knows the end of its
+        // step alone.
+        let mut again = demo(&events);
+        driver.go(&mut again, returned_s / HOUR_S);
+        let (level_m, _) = holding(&again);
+        println!(
+            "{driver:?}: returned after {:.2} h at {level_m:.4} m",
+            returned_s / HOUR_S
+        );
+        match driver {
+            Driver::Exact => assert!((level_m - 0.74).abs() < 1e-3, "{level_m} m"),
+            Driver::Averaged => assert!(level_m >= 0.74, "{level_m} m"),
+        }
+    }
+}
+
+/// The holding tank starts fuller than its high alarm, which does not latch in the demo: the alarm is over as soon as the level has been worked down, and
+/// nobody resets it.
+#[test]
+fn a_high_alarm_returns_by_itself() {
+    let (own, filled) = (
+        "volume: \"2200 L\",",
+        "volume: \"2200 L\", start_volume: \"1950 L\",",
+    );
+    assert_eq!(DEMO.matches(own).count(), 1);
+    for driver in [Driver::Exact, Driver::Averaged] {
+        let mut world = line(&DEMO.replace(own, filled), "");
+        let alarm = |world: &World| told(world, "electrodes.high_alarm").remove(0);
+        assert_eq!(alarm(&world).state(), AlarmState::Active);
+        driver.go(&mut world, 48.0);
+        let alarm = alarm(&world);
+        let returned_s = alarm.returned_s.expect("it is worked down");
+        println!("{driver:?}: returned after {:.2} h", returned_s / HOUR_S);
+        assert!(returned_s > alarm.t_s && !alarm.latches, "{driver:?}");
+        assert_eq!(alarm.reset_s, None, "{driver:?}");
+        assert_eq!(alarm.state(), AlarmState::Returned, "{driver:?}");
+        assert!(!stands(&world, "electrodes.high_alarm"), "{driver:?}");
     }
 }

@@ -7,7 +7,7 @@ use crate::flows::Setting;
 use crate::holdup::Holdups;
 use crate::ids::{AdditionId, HeatId, SourceId, SupplyId, TowerId, TransferId, VesselId};
 use crate::layout::Layout;
-use crate::network::{End, HeatLaw, Law, Pace};
+use crate::network::{End, Gate, HeatLaw, Law, Pace};
 use crate::plant::Plant;
 
 /// A deliberate fault in the bookkeeping, so that tests can see the audit catch it.
@@ -17,6 +17,12 @@ pub enum Fault {
     DropAtDestination(TransferId, f64),
     /// A heat flow is booked with the wrong sign in the vessel.
     FlipHeat(HeatId),
+    /// The heat that a tower draws is booked with the wrong sign in its vessel.
+    FlipTowerHeat(TowerId),
+    /// The heat that vapour carries off a surface is booked with the wrong sign in the vessel.
+    FlipVapourHeat(VesselId),
+    /// The heat lost through walls and to the air over the surface is booked with the wrong sign in the vessel.
+    FlipLoss(VesselId),
     /// The crystal water of an addition is not booked in the vessel.
     LoseCrystalWater(AdditionId),
 }
@@ -197,7 +203,7 @@ impl Plant {
         let (kg_per_s, heat_w) = (flows.tower_kg_per_s[t.index()], flows.tower_w[t.index()]);
         dy[vessel + Layout::WATER] -= kg_per_s;
         dy[air + Layout::WATER] += kg_per_s;
-        dy[vessel + Layout::ENTHALPY] -= heat_w;
+        dy[vessel + Layout::ENTHALPY] -= self.sign(Fault::FlipTowerHeat(t)) * heat_w;
         dy[air + Layout::ENTHALPY] += heat_w;
         dy[layout.tower_water(t)] += kg_per_s;
         dy[layout.tower_heat(t)] += heat_w;
@@ -224,12 +230,12 @@ impl Plant {
             let carried_w = kg_per_s * water::enthalpy_vapour_j_per_kg(now.temp_c[v.index()]);
             dy[vessel + Layout::WATER] -= kg_per_s;
             dy[air + Layout::WATER] += kg_per_s;
-            dy[vessel + Layout::ENTHALPY] -= carried_w;
+            dy[vessel + Layout::ENTHALPY] -= self.sign(Fault::FlipVapourHeat(v)) * carried_w;
             dy[air + Layout::ENTHALPY] += carried_w;
             dy[layout.surface_water(v)] += kg_per_s;
         }
         let loss_w = flows.loss_w[v.index()];
-        dy[vessel + Layout::ENTHALPY] -= loss_w;
+        dy[vessel + Layout::ENTHALPY] -= self.sign(Fault::FlipLoss(v)) * loss_w;
         dy[layout.account(self.network().loss_account) + Layout::ENTHALPY] += loss_w;
     }
 
@@ -278,12 +284,8 @@ impl Plant {
         let layout = self.layout();
         let heat = &self.network().heats[h.index()];
         let power_w = flows.heat_w[h.index()];
-        let booked = if self.fault() == Some(Fault::FlipHeat(h)) {
-            -power_w
-        } else {
-            power_w
-        };
-        dy[layout.vessel(heat.vessel) + Layout::ENTHALPY] += booked;
+        dy[layout.vessel(heat.vessel) + Layout::ENTHALPY] +=
+            self.sign(Fault::FlipHeat(h)) * power_w;
         dy[layout.account(heat.account) + Layout::ENTHALPY] -= power_w;
         dy[layout.delivered(h)] += power_w;
     }
@@ -305,8 +307,11 @@ impl Plant {
         let capacity_rate = self.weights().heat_of(block[Layout::WATER], &block[2..]);
         let rest_w = block[Layout::ENTHALPY] - temp * capacity_rate;
         let pull_w = now.heat_capacity_j_per_k[v.index()] * (set_c - temp) / set.relax_s.max(300.0);
-        let open = crate::flows::gate(set, heat.gate) * now.wet[v.index()];
-        (pull_w - rest_w).max(-cool_w).min(heat_w) * open
+        let Gate { device, calendar } = heat.gate;
+        let hours = calendar.map_or(1.0, |c| set.open[c.index()]);
+        // The device is the heater; what stops it leaves the cooler alone.
+        let on = device.map_or(1.0, |d| set.outputs[d.index()]);
+        (pull_w - rest_w).max(-cool_w).min(heat_w * on) * hours * now.wet[v.index()]
     }
 
     /// Books an addition of salt into the vector at once; returns the mass of salt, kg.

@@ -191,6 +191,15 @@ pub struct Device {
     pub proportional: Option<Proportional>,
 }
 
+/// What has been done to a device besides what switches it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Handling {
+    /// It has failed and stands, whoever asks for it.
+    pub has_failed: bool,
+    /// It is run by hand: calendar, levels, thermostats and the like are overridden, interlocks are not.
+    pub by_hand: bool,
+}
+
 impl Condition {
     /// Whether it holds, given which relays are on, which calendars are open and what share each device runs.
     ///
@@ -254,20 +263,22 @@ impl Device {
         found
     }
 
-    /// Share that calendar, failures and conditions let the device run, 0 to 1.
+    /// Share that calendar, failures and conditions let the device run, 0 to 1; one that is run by hand answers to its interlocks alone.
     #[must_use]
     pub fn permitted(
         &self,
         relays_on: &[bool],
         open: &[f64],
         outputs: &[f64],
-        has_failed: bool,
+        handling: Handling,
     ) -> f64 {
-        if has_failed {
+        if handling.has_failed {
             return 0.0;
         }
-        let mut share = self.calendar.map_or(1.0, |c| open[c.index()]);
-        for r in &self.requires {
+        let calendar = self.calendar.filter(|_| !handling.by_hand);
+        let mut share = calendar.map_or(1.0, |c| open[c.index()]);
+        let by_hand = handling.by_hand;
+        for r in self.requires.iter().filter(|r| r.is_interlock || !by_hand) {
             share = share.min(r.condition.share(relays_on, open, outputs));
             if share == 0.0 {
                 return 0.0;
@@ -276,18 +287,18 @@ impl Device {
         share
     }
 
-    /// Output of the device, 0 to 1: what it is permitted, less what a proportional band takes off at a temperature.
+    /// Output of the device, 0 to 1: what it is permitted, less what a proportional band takes off at a temperature unless it is run by hand.
     #[must_use]
     pub fn output(
         &self,
         relays_on: &[bool],
         open: &[f64],
         outputs: &[f64],
-        has_failed: bool,
+        handling: Handling,
         temp_c: impl Fn(VesselId) -> f64,
     ) -> f64 {
-        let share = self.permitted(relays_on, open, outputs, has_failed);
-        match self.proportional {
+        let share = self.permitted(relays_on, open, outputs, handling);
+        match self.proportional.filter(|_| !handling.by_hand) {
             Some(p) if share > 0.0 => share * p.share(temp_c(p.vessel)),
             _ => share,
         }
@@ -336,6 +347,43 @@ mod tests {
         assert!(r.next(0.5, true));
         assert!(r.may_reset(0.5));
         assert!(!r.may_reset(1.5));
+    }
+
+    /// Source: hand derivation. By hand a device runs at night, against its thermostat and at full power, but not against an interlock nor once it has failed.
+    #[test]
+    fn by_hand_only_interlocks_and_failures_stop_a_device() {
+        let required = |relay, is_interlock| Requirement {
+            condition: Condition::On(RelayId(relay)),
+            is_interlock,
+        };
+        let device = Device {
+            name: "d".into(),
+            kind: DeviceKind::Heater,
+            calendar: Some(CalendarId(0)),
+            requires: vec![required(0, false), required(1, true)],
+            proportional: Some(Proportional {
+                vessel: VesselId(0),
+                set_c: 50.0,
+                band_k: 2.0,
+            }),
+        };
+        let output =
+            |on: [bool; 2], open, handling| device.output(&on, &[open], &[], handling, |_| 50.0);
+        let automatic = Handling::default();
+        let by_hand = Handling {
+            by_hand: true,
+            ..automatic
+        };
+        let failed = Handling {
+            has_failed: true,
+            ..by_hand
+        };
+        assert_eq!(output([true, true], 1.0, automatic), 0.5);
+        assert_eq!(output([false, true], 1.0, automatic), 0.0);
+        assert_eq!(output([true, true], 0.0, automatic), 0.0);
+        assert_eq!(output([false, true], 0.0, by_hand), 1.0);
+        assert_eq!(output([true, false], 1.0, by_hand), 0.0);
+        assert_eq!(output([true, true], 1.0, failed), 0.0);
     }
 
     #[test]

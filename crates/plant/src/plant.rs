@@ -245,15 +245,11 @@ impl Plant {
         }
     }
 
-    /// Sign with which a heat flow enters its vessel; negative only under a deliberate fault.
+    /// Sign with which a flow of heat is booked in its vessel; negative only under the deliberate fault that flips it.
     #[doc(hidden)]
     #[must_use]
-    pub fn heat_sign(&self, h: HeatId) -> f64 {
-        if self.fault == Some(Fault::FlipHeat(h)) {
-            -1.0
-        } else {
-            1.0
-        }
+    pub fn sign(&self, flip: Fault) -> f64 {
+        if self.fault == Some(flip) { -1.0 } else { 1.0 }
     }
 
     /// Transfers that depend on nothing but their own law.

@@ -81,6 +81,8 @@ struct Rates {
     flows: Flows,
     setting: Setting,
     proportional: bool,
+    /// Devices that no band of temperature throttles.
+    by_hand: Vec<bool>,
 }
 
 impl System for Rates {
@@ -101,6 +103,7 @@ impl Rates {
         for (i, device) in self.plant.network().devices.iter().enumerate() {
             if let Some(p) = device.proportional
                 && self.setting.outputs[i] > 0.0
+                && !self.by_hand[i]
             {
                 // Never quite zero, so that the output can come back within the step.
                 self.setting.outputs[i] = p.share(self.now.temp_c[p.vessel.index()]).max(1e-9);
@@ -244,6 +247,7 @@ impl Driver {
                 now: Holdups::sized(plant.network().vessels.len()),
                 flows: Flows::sized(&plant),
                 setting: world.setting.clone(),
+                by_hand: world.by_hand.clone(),
                 proportional: plant
                     .network()
                     .devices
@@ -263,6 +267,7 @@ impl Driver {
         self.refresh_full(world);
         world.set_outputs();
         self.rates.setting.clone_from(&world.setting);
+        self.rates.by_hand.clone_from(&world.by_hand);
         self.rk.restart();
         Ok(())
     }
@@ -370,12 +375,9 @@ impl Driver {
                 continue;
             }
             let value = self.end_reading(&plant, relay.signal);
-            // A latched relay stays on, but the moment its signal comes back starts the operator's wait.
-            let comes_back = relay.latches
-                && state.on
-                && state.came_back_s.is_none()
-                && relay.operator_reset_s.is_some()
-                && relay.may_reset(value);
+            // A latched relay stays on, but the moment its signal comes back is told and starts the operator's wait.
+            let comes_back =
+                relay.latches && state.on && state.came_back_s.is_none() && relay.may_reset(value);
             if relay.next(value, state.on) == state.on && !comes_back {
                 continue;
             }

@@ -11,12 +11,14 @@ pub mod settle;
 pub mod trace;
 pub mod world;
 
+mod alarm;
 mod error;
 mod saturation;
 mod standins;
 
+pub use alarm::{Alarm, AlarmState, Cause};
 pub use clock::Hours;
 pub use error::RunError;
 pub use saturation::Saturated;
 pub use trace::Trace;
-pub use world::{Alarm, World};
+pub use world::World;

@@ -23,7 +23,7 @@ use dragback_plant::Plant;
 use dragback_plant::control::Role;
 use dragback_plant::flows::{Flows, plain_flow};
 use dragback_plant::holdup::Holdups;
-use dragback_plant::ids::{AdditionId, TransferId};
+use dragback_plant::ids::{AdditionId, DeviceId, TransferId};
 use dragback_plant::network::Law;
 use dragback_solver::TransportMatrix;
 
@@ -311,17 +311,14 @@ impl Preview {
         self.level_held.fill(false);
         for level in &self.stand.levels {
             for (t, _) in &level.transfers {
-                self.level_held[t.index()] = !world.relays[level.relay.index()].stuck;
+                self.level_held[t.index()] = level.target_m3(world).is_some();
             }
         }
         for (i, device) in net.devices.iter().enumerate() {
+            let handling = world.handling(DeviceId(i));
             let setting = &mut world.setting;
-            setting.outputs[i] = device.permitted(
-                &self.all_on,
-                &setting.open,
-                &setting.outputs,
-                world.failed[i],
-            );
+            setting.outputs[i] =
+                device.permitted(&self.all_on, &setting.open, &setting.outputs, handling);
         }
         for i in 0..self.stand.strengths.len() {
             let hold = self.stand.strengths[i];

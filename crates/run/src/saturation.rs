@@ -5,7 +5,8 @@ use std::sync::Arc;
 use dragback_plant::calendar::HOUR_S;
 use dragback_plant::ids::VesselId;
 
-use crate::world::{Alarm, World};
+use crate::alarm::Cause;
+use crate::world::World;
 
 /// Time between two looks, s: strengths change over days.
 const LOOK_S: f64 = 24.0 * HOUR_S;
@@ -48,6 +49,8 @@ impl World {
             let (_, own_c, _) = plant.holdup(v, &self.y);
             let Some(own) = plant.nearest_saturation(v, &self.y, own_c) else {
                 self.saturated[i] = Saturated::default();
+                self.returned(Cause::Saturated(v));
+                self.returned(Cause::OnceCooled(v));
                 continue;
             };
             let cooled_c = plant.may_cool_to_c(v, own_c, self.setting.air_slot);
@@ -61,6 +64,12 @@ impl World {
             let now = follow(before.now, own.index);
             let once_cooled = cooled.is_some_and(|c| follow(before.once_cooled, c.index));
             self.saturated[i] = Saturated { now, once_cooled };
+            if before.now && !now {
+                self.returned(Cause::Saturated(v));
+            }
+            if before.once_cooled && !once_cooled {
+                self.returned(Cause::OnceCooled(v));
+            }
             let holds = |salt: &str, index: f64, temp_c: f64| {
                 let share = 100.0 * index;
                 format!(
@@ -78,7 +87,8 @@ impl World {
                 } else {
                     "thin it with water"
                 };
-                self.tell(
+                self.raise(
+                    Cause::Saturated(v),
                     &vessel.name,
                     format!("{what}; crystals form in pipes and packing; {cure}"),
                 );
@@ -86,7 +96,8 @@ impl World {
             // What has already come out needs no warning of the weekend.
             if let Some(cooled) = cooled.filter(|_| once_cooled && !before.once_cooled && !now) {
                 let what = holds(cooled.salt, cooled.index, cooled_c);
-                self.tell(
+                self.raise(
+                    Cause::OnceCooled(v),
                     &vessel.name,
                     format!(
                         "{what}; crystals would form in pipes when the shop cools over a weekend; keep it warm or thin it with water"
@@ -97,14 +108,6 @@ impl World {
         let wait_s = if nearest < NEAR { LOOK_S } else { CLOSE_LOOK_S };
         // A second early, so that a step as long as the wait does not miss it by rounding.
         self.saturation_due_s = self.t_s + wait_s - 1.0;
-    }
-
-    fn tell(&mut self, device: &str, what: String) {
-        self.alarms.push(Alarm {
-            t_s: self.t_s,
-            device: device.to_owned(),
-            what,
-        });
     }
 }
 

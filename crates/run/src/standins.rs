@@ -10,12 +10,14 @@ pub(crate) use floor::{Floor, Permit};
 pub(crate) use strength::{Cycle, StrengthHold};
 
 use dragback_plant::Plant;
-use dragback_plant::control::{Device, Role, Signal};
+use dragback_plant::control::{Acts, Condition, Device, Relay, Role, Signal};
 use dragback_plant::holdup::DRY;
 use dragback_plant::ids::{
     DeviceId, HeatId, RelayId, SoluteId, SourceId, TowerId, TransferId, VesselId,
 };
 use dragback_plant::network::{End, HeatLaw, Law, Pace};
+
+use crate::world::World;
 
 /// A pump or valve that holds a level.
 #[derive(Clone, Debug)]
@@ -23,9 +25,26 @@ pub(crate) struct LevelHold {
     pub device: DeviceId,
     pub relay: RelayId,
     pub vessel: VesselId,
-    pub target_m3: f64,
+    /// Middle of its band, m³.
+    middle_m3: f64,
+    /// Volume at which an interlock stops what fills the vessel, and a hair more; none where nothing does.
+    cut_m3: Option<f64>,
     /// The streams, each with whether it fills the vessel (else it empties it).
     pub transfers: Vec<(TransferId, bool)>,
+}
+
+impl LevelHold {
+    /// Volume that is held now, m³: the middle of the band; while the device is run by hand what an interlock leaves of it. Nothing holds where the
+    /// electrode is stuck or nothing stops the hand.
+    pub fn target_m3(&self, world: &World) -> Option<f64> {
+        if world.by_hand[self.device.index()] {
+            self.cut_m3
+        } else if world.relays[self.relay.index()].stuck {
+            None
+        } else {
+            Some(self.middle_m3)
+        }
+    }
 }
 
 /// A pumped stream and the level below which its source gives nothing.
@@ -34,6 +53,8 @@ pub(crate) struct Drawn {
     pub transfer: TransferId,
     pub source: VesselId,
     pub floor: Floor,
+    /// The same while its device is run by hand.
+    pub floor_by_hand: Floor,
 }
 
 /// Towers that rest when their vessel is low.
@@ -42,6 +63,8 @@ pub(crate) struct TowerRest {
     pub vessel: VesselId,
     pub towers: Vec<TowerId>,
     pub floor: Floor,
+    /// The same while a feed pump is run by hand.
+    pub floor_by_hand: Floor,
 }
 
 /// Heat flows that hold the temperature of a vessel.
@@ -176,14 +199,14 @@ impl StandIns {
         for (i, t) in plant.network().transfers.iter().enumerate() {
             if let (End::Vessel(source), Law::Fixed { .. } | Law::Film { .. }) = (t.from, &t.law) {
                 let clinging_m3 = DRY * plant.network().vessels[source.index()].full_m3;
-                let floor = match t.law {
+                let floor = |is_by_hand| match t.law {
                     // Work takes film from any depth.
                     Law::Film { .. } => Floor {
                         dead_m3: clinging_m3,
                         permit: None,
                     },
                     _ => {
-                        let floor = floor_under(plant, t.gate.device, source);
+                        let floor = floor_under(plant, t.gate.device, source, is_by_hand);
                         Floor {
                             dead_m3: floor.dead_m3.max(clinging_m3),
                             ..floor
@@ -193,7 +216,8 @@ impl StandIns {
                 self.drawn.push(Drawn {
                     transfer: TransferId(i),
                     source,
-                    floor,
+                    floor: floor(false),
+                    floor_by_hand: floor(true),
                 });
             }
         }
@@ -206,7 +230,8 @@ impl StandIns {
                 None => self.rests.push(TowerRest {
                     vessel: unit.vessel,
                     towers: vec![TowerId(i)],
-                    floor: floor_under(plant, Some(unit.pump), unit.vessel),
+                    floor: floor_under(plant, Some(unit.pump), unit.vessel, false),
+                    floor_by_hand: floor_under(plant, Some(unit.pump), unit.vessel, true),
                 }),
             }
         }
@@ -244,6 +269,20 @@ impl StandIns {
     }
 }
 
+/// Share of a volume by which an alarm is passed, so that it trips.
+const HAIR: f64 = 1.0e-6;
+
+/// The alarms that stop a device as interlocks.
+pub(crate) fn cuts(plant: &Plant, device: DeviceId) -> impl Iterator<Item = &Relay> {
+    let net = plant.network();
+    let interlocks = net.devices[device.index()].requires.iter();
+    let interlocks = interlocks.filter(|r| r.is_interlock);
+    interlocks.filter_map(|r| match r.condition {
+        Condition::Off(alarm) => Some(&net.relays[alarm.index()]),
+        _ => None,
+    })
+}
+
 fn level_hold(plant: &Plant, device: DeviceId, relay: RelayId, v: VesselId) -> Option<LevelHold> {
     let net = plant.network();
     let gated = |t: &dragback_plant::network::Transfer| {
@@ -259,14 +298,19 @@ fn level_hold(plant: &Plant, device: DeviceId, relay: RelayId, v: VesselId) -> O
             (fills || t.from == End::Vessel(v)).then_some((TransferId(i), fills))
         })
         .collect();
-    let target_m3 = net.vessels[v.index()]
-        .shape
-        .volume_m3(net.relays[relay.index()].middle());
+    let shape = net.vessels[v.index()].shape;
+    let middle_m3 = shape.volume_m3(net.relays[relay.index()].middle());
+    let cuts = cuts(plant, device).filter(|r| r.signal == Signal::Level(v));
+    let above = cuts.filter(|r| r.acts == Acts::Above).map(|r| r.upper);
+    let cut_m3 = above
+        .reduce(f64::min)
+        .map(|m| shape.volume_m3(m) * (1.0 + HAIR));
     (!transfers.is_empty()).then_some(LevelHold {
         device,
         relay,
         vessel: v,
-        target_m3,
+        middle_m3,
+        cut_m3,
         transfers,
     })
 }
@@ -293,14 +337,21 @@ fn reaches(plant: &Plant, end: End, v: VesselId) -> bool {
     false
 }
 
-/// How far down a device may draw a vessel: to the highest of the permits that concern both, never below the outlet.
-fn floor_under(plant: &Plant, device: Option<DeviceId>, v: VesselId) -> Floor {
+/// How far down a device may draw a vessel: to the highest of the permits that concern both, never below the outlet. By hand only those
+/// permits count that are interlocks, and the device draws until a low alarm stops it.
+fn floor_under(plant: &Plant, device: Option<DeviceId>, v: VesselId, is_by_hand: bool) -> Floor {
     let net = plant.network();
     let vessel = &net.vessels[v.index()];
     let permits = device
         .into_iter()
         .flat_map(|d| relays_of(plant, &net.devices[d.index()], Role::Permit));
+    let is_interlock = |r: &RelayId| {
+        let requires = device.iter().flat_map(|d| &net.devices[d.index()].requires);
+        let mut interlocks = requires.filter(|q| q.is_interlock);
+        interlocks.any(|q| q.condition == Condition::On(*r))
+    };
     let permits = permits
+        .filter(|r| !is_by_hand || is_interlock(r))
         .filter(|r| net.relays[r.index()].signal == Signal::Level(v))
         .map(|r| {
             let relay = &net.relays[r.index()];
@@ -311,8 +362,12 @@ fn floor_under(plant: &Plant, device: Option<DeviceId>, v: VesselId) -> Floor {
             }
         });
     let permit = permits.max_by(|a, b| a.low_m3.total_cmp(&b.low_m3));
+    let alarms = device.into_iter().flat_map(|d| cuts(plant, d));
+    let alarms = alarms
+        .filter(|r| is_by_hand && r.signal == Signal::Level(v) && r.acts == Acts::Below)
+        .map(|r| vessel.shape.volume_m3(r.lower) * (1.0 - HAIR));
     Floor {
-        dead_m3: vessel.dead_m3,
+        dead_m3: alarms.fold(vessel.dead_m3, f64::max),
         permit,
     }
 }

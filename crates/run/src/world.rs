@@ -2,27 +2,17 @@
 
 use std::sync::Arc;
 
-use dragback_plant::control::{Relay, Role};
+use dragback_plant::control::{Handling, Relay, Role};
 use dragback_plant::flows::Setting;
-use dragback_plant::ids::{AdditionId, RelayId};
+use dragback_plant::ids::{AdditionId, DeviceId, RelayId};
 use dragback_plant::layout::Layout;
 use dragback_plant::network::{Action, Trigger};
 use dragback_plant::water;
 use dragback_plant::{NetworkError, Plant, TowerCache};
 
+use crate::alarm::{Alarm, Cause};
 use crate::error::RunError;
 use crate::saturation::Saturated;
-
-/// An alarm or limit that was met.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Alarm {
-    /// When, s.
-    pub t_s: f64,
-    /// Which instrument, tank or event.
-    pub device: String,
-    /// What happened, in words.
-    pub what: String,
-}
 
 /// State of one relay beyond on and off.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -50,6 +40,8 @@ pub struct World {
     pub relays: Vec<RelayState>,
     /// Devices that have failed.
     pub failed: Vec<bool>,
+    /// Devices that are run by hand.
+    pub by_hand: Vec<bool>,
     /// Next analysis of each addition, s.
     pub next_analysis_s: Vec<f64>,
     /// Events done.
@@ -108,6 +100,7 @@ impl World {
             t_s: 0.0,
             relays,
             failed: vec![false; net.devices.len()],
+            by_hand: vec![false; net.devices.len()],
             next_analysis_s: net.additions.iter().map(|a| a.interval_s).collect(),
             done: vec![false; net.events.len()],
             setting,
@@ -129,17 +122,6 @@ impl World {
         world
     }
 
-    fn raise_relay(&mut self, i: usize) {
-        let relay = &self.plant.network().relays[i];
-        let value = self.plant.read(relay.signal, &self.y);
-        let what = format!("{} tripped at {}", relay.name, reading(relay.signal, value));
-        self.alarms.push(Alarm {
-            t_s: self.t_s,
-            device: relay.name.clone(),
-            what,
-        });
-    }
-
     /// Sets a relay, counts the switch, logs an alarm and fires the events that wait for it.
     ///
     /// # Errors
@@ -151,8 +133,12 @@ impl World {
         self.relays[i].on = on;
         self.relays[i].came_back_s = None;
         self.switches[i] += 1;
-        if on && self.plant.network().relays[i].role == Role::Alarm {
-            self.raise_relay(i);
+        if self.plant.network().relays[i].role == Role::Alarm {
+            if on {
+                self.raise_relay(i);
+            } else {
+                self.cleared(RelayId(i));
+            }
         }
         if on {
             let waiting: Vec<usize> = (0..self.done.len())
@@ -180,8 +166,10 @@ impl World {
         }
         let mut changed = false;
         for i in 0..self.relays.len() {
+            // An event that a relay fires may put another plant in force.
+            let plant = Arc::clone(&self.plant);
             let state = self.relays[i];
-            let relay = &self.plant.network().relays[i];
+            let relay = &plant.network().relays[i];
             if state.stuck || !concerns(relay) {
                 continue;
             }
@@ -195,8 +183,13 @@ impl World {
                 {
                     on = false;
                 }
+                self.returned(Cause::Relay(RelayId(i)));
             } else if relay.latches && state.on {
                 self.relays[i].came_back_s = None;
+                // Within its dead band a condition that has returned stays so.
+                if relay.next(value, false) {
+                    self.came_again(Cause::Relay(RelayId(i)));
+                }
             }
             if on != state.on {
                 self.switch(i, on)?;
@@ -215,10 +208,19 @@ impl World {
                 &on,
                 &self.setting.open,
                 &self.setting.outputs,
-                self.failed[i],
+                self.handling(DeviceId(i)),
                 |v| plant.holdup(v, &self.y).1,
             );
             self.setting.outputs[i] = output;
+        }
+    }
+
+    /// Whether a device has failed or is run by hand.
+    #[must_use]
+    pub fn handling(&self, d: DeviceId) -> Handling {
+        Handling {
+            has_failed: self.failed[d.index()],
+            by_hand: self.by_hand[d.index()],
         }
     }
 
@@ -269,6 +271,8 @@ impl World {
         match event.action {
             Action::Fail(d) => self.failed[d.index()] = true,
             Action::Restore(d) => self.failed[d.index()] = false,
+            Action::RunByHand(d) => self.by_hand[d.index()] = true,
+            Action::BackToAutomatic(d) => self.by_hand[d.index()] = false,
             Action::Stick(r) => self.relays[r.index()].stuck = true,
             Action::Free(r) => self.relays[r.index()].stuck = false,
             Action::Reset(r) => {
@@ -364,69 +368,5 @@ impl World {
             };
             Some((v, what))
         })
-    }
-
-    /// Forgets what has been told, and tells again what stands on: alarms that are on now, and from the next step on tanks that are low,
-    /// spill or are saturated.
-    pub fn tell_afresh(&mut self) {
-        self.alarms.clear();
-        self.low.fill(false);
-        self.spilled.fill(false);
-        self.saturated.fill(Saturated::default());
-        self.saturation_due_s = f64::NEG_INFINITY;
-        for (state, relay) in self.relays.iter().zip(&self.plant.network().relays) {
-            if state.on && relay.role == Role::Alarm {
-                let value = reading(relay.signal, self.plant.read(relay.signal, &self.y));
-                self.alarms.push(Alarm {
-                    t_s: self.t_s,
-                    device: relay.name.clone(),
-                    what: format!("{} stands on, at {value}", relay.name),
-                });
-            }
-        }
-    }
-
-    /// Notes tanks that run low, spill or hold more of a salt than stays dissolved.
-    pub fn note_limits(&mut self, is_full: impl Fn(usize, f64) -> bool) {
-        let plant = Arc::clone(&self.plant);
-        let net = plant.network();
-        for (i, vessel) in net.vessels.iter().enumerate() {
-            let (volume, _, _) = plant.holdup(dragback_plant::ids::VesselId(i), &self.y);
-            let margin = volume - vessel.dead_m3;
-            if !self.low[i] && margin < 0.005 * vessel.full_m3 {
-                self.low[i] = true;
-                let what = format!("{} ran down to its outlet", vessel.name);
-                self.alarms.push(Alarm {
-                    t_s: self.t_s,
-                    device: vessel.name.clone(),
-                    what,
-                });
-            } else if self.low[i] && margin > 0.02 * vessel.full_m3 {
-                self.low[i] = false;
-            }
-            let spills = is_full(i, volume) && plant.spills(i);
-            let began = spills && !self.spilled[i];
-            self.spilled[i] = spills;
-            if began {
-                let what = format!("{} spills over its brim", vessel.name);
-                self.alarms.push(Alarm {
-                    t_s: self.t_s,
-                    device: vessel.name.clone(),
-                    what,
-                });
-            }
-        }
-        self.note_saturation();
-    }
-}
-
-fn reading(signal: dragback_plant::control::Signal, value: f64) -> String {
-    use dragback_plant::control::Signal;
-    match signal {
-        Signal::Temperature(_) => format!("{value:.1} °C"),
-        Signal::Level(_) => format!("{value:.3} m"),
-        Signal::Concentration(..) => format!("{value:.3} g/L"),
-        Signal::Conductivity(_) => format!("{:.0} µS/cm", 1.0e4 * value),
-        Signal::Density(_) => format!("{value:.0} kg/m³"),
     }
 }

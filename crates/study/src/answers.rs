@@ -216,6 +216,13 @@ pub struct AlarmAnswer {
     pub device: String,
     /// What happened.
     pub what: String,
+    /// When its condition returned to normal, hours from the start; `null` while it holds.
+    pub returned_h: Option<f64>,
+    /// When a latched alarm was reset, hours from the start; `null` for one that does not latch or was not reset.
+    pub reset_h: Option<f64>,
+    /// Where it stands at the end, in the words of ANSI/ISA-18.2: `active`, `latched` or `returned to normal`. A simulation has no operator who
+    /// acknowledges.
+    pub state: &'static str,
 }
 
 /// One quantity's audit. Energy is in kWh, everything else in kg.

@@ -357,6 +357,9 @@ pub(crate) fn answers(
                 at_h: unit::hours(a.t_s),
                 device: a.device.clone(),
                 what: a.what.clone(),
+                returned_h: a.returned_s.map(unit::hours),
+                reset_h: a.reset_s.map(unit::hours),
+                state: a.state().word(),
             })
             .collect(),
         ledger: books(means.plant, ledger),

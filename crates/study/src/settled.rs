@@ -61,10 +61,7 @@ pub fn settled_answers(
         .world
         .alarms
         .iter()
-        .map(|a| Alarm {
-            t_s: a.t_s - monday_s,
-            ..a.clone()
-        })
+        .map(|a| a.since(monday_s))
         .collect();
     let about = About {
         driver: "settled",

@@ -1,6 +1,6 @@
 //! Alarms in the order in which they came.
 
-use dragback_study::Answers;
+use dragback_study::{AlarmAnswer, Answers};
 
 use crate::io::printable;
 use crate::show::NO_NUMBER;
@@ -23,6 +23,7 @@ pub(super) fn alarms(answers: &Answers) -> String {
         } else {
             format!("{}: {}", alarm.device, alarm.what)
         };
+        let what = format!("{what}; {}", ending(alarm));
         for (i, line) in wrap(&printable(&what), WIDTH - ALARMS_AT)
             .iter()
             .enumerate()
@@ -39,6 +40,21 @@ pub(super) fn alarms(answers: &Answers) -> String {
         out.push_str(&format!("  … and {more} more; --json lists them all\n"));
     }
     out
+}
+
+/// How an alarm ended: `active`, `normal day 3 04:12, latched`, `normal day 3 04:12, reset day 3 06:12`.
+fn ending(alarm: &AlarmAnswer) -> String {
+    match (alarm.returned_h, alarm.reset_h) {
+        (None, _) => alarm.state.to_owned(),
+        (Some(returned_h), Some(reset_h)) => {
+            let (returned, reset) = (moment(returned_h), moment(reset_h));
+            format!("normal {returned}, reset {reset}")
+        }
+        (Some(returned_h), None) if alarm.state == "latched" => {
+            format!("normal {}, latched", moment(returned_h))
+        }
+        (Some(returned_h), None) => format!("normal {}", moment(returned_h)),
+    }
 }
 
 /// `day 3 04:12`, counted from the start: day 0 is a Monday.
@@ -59,6 +75,33 @@ fn moment(at_h: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn an_alarm_tells_how_it_ended() {
+        let told = |returned_h, reset_h, state| {
+            ending(&AlarmAnswer {
+                at_h: 76.0,
+                device: "d".to_owned(),
+                what: "w".to_owned(),
+                returned_h,
+                reset_h,
+                state,
+            })
+        };
+        assert_eq!(told(None, None, "active"), "active");
+        assert_eq!(
+            told(Some(76.2), None, "latched"),
+            "normal day 3 04:12, latched"
+        );
+        assert_eq!(
+            told(Some(76.2), None, "returned to normal"),
+            "normal day 3 04:12"
+        );
+        assert_eq!(
+            told(Some(76.2), Some(78.2), "returned to normal"),
+            "normal day 3 04:12, reset day 3 06:12"
+        );
+    }
 
     #[test]
     fn moments_are_days_and_clock() {

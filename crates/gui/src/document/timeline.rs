@@ -81,6 +81,8 @@ impl Document {
         let others = [
             (&act.fail, "fails"),
             (&act.restore, "works again"),
+            (&act.by_hand, "is run by hand"),
+            (&act.automatic, "is back to automatic"),
             (&act.stick, "sticks"),
             (&act.free, "moves again"),
             (&act.reset, "is reset"),
@@ -253,6 +255,8 @@ fn plain(at: Input<dim::Time>) -> Event {
         act: Deed {
             fail: None,
             restore: None,
+            by_hand: None,
+            automatic: None,
             stick: None,
             free: None,
             reset: None,

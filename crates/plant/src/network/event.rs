@@ -21,6 +21,10 @@ pub enum Action {
     Fail(DeviceId),
     /// A failed device works again.
     Restore(DeviceId),
+    /// A device is run by hand: what normally asks for it is overridden, interlocks are not.
+    RunByHand(DeviceId),
+    /// It answers to calendar, levels and thermostats again.
+    BackToAutomatic(DeviceId),
     /// A relay keeps its present state whatever its signal does.
     Stick(RelayId),
     /// A stuck relay follows its signal again.
@@ -49,6 +53,8 @@ impl std::fmt::Debug for Action {
         match self {
             Self::Fail(d) => write!(f, "Fail({})", d.0),
             Self::Restore(d) => write!(f, "Restore({})", d.0),
+            Self::RunByHand(d) => write!(f, "RunByHand({})", d.0),
+            Self::BackToAutomatic(d) => write!(f, "BackToAutomatic({})", d.0),
             Self::Stick(r) => write!(f, "Stick({})", r.0),
             Self::Free(r) => write!(f, "Free({})", r.0),
             Self::Reset(r) => write!(f, "Reset({})", r.0),

@@ -93,7 +93,8 @@ pub enum HeatLaw {
         /// Largest power, W.
         cap_w: f64,
     },
-    /// Heating or cooling that holds a set point within its capacity.
+    /// Heating or cooling that holds a set point within its capacity. The device of its gate is the heater; what stops it leaves
+    /// the cooler alone.
     Hold {
         /// Set point, °C.
         set_c: f64,

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use dragback_plant::Plant;
+use dragback_plant::balance::Fault;
 use dragback_plant::ids::{
     DeviceId, HeatId, SoluteId, SourceId, SupplyId, TowerId, TransferId, VesselId,
 };
@@ -167,7 +168,8 @@ impl Preview {
             let (water_kg, heat_j) = (h * self.flows.tower_kg_per_s[i], h * self.flows.tower_w[i]);
             let (v, a) = (layout.vessel(unit.vessel), layout.account(unit.air_account));
             move_one(y, v, a, Layout::WATER, water_kg);
-            move_one(y, v, a, Layout::ENTHALPY, heat_j);
+            let sign = plant.sign(Fault::FlipTowerHeat(TowerId(i)));
+            move_heat(y, v, a, (heat_j, sign));
             y[layout.tower_water(TowerId(i))] += water_kg;
             y[layout.tower_heat(TowerId(i))] += heat_j;
         }
@@ -177,9 +179,11 @@ impl Preview {
             let air = layout.account(net.surface_account);
             move_one(y, start, air, Layout::WATER, water_kg);
             let carried = water_kg * water::enthalpy_vapour_j_per_kg(self.now.temp_c[v]);
-            move_one(y, start, air, Layout::ENTHALPY, carried);
+            let sign = plant.sign(Fault::FlipVapourHeat(VesselId(v)));
+            move_heat(y, start, air, (carried, sign));
             let losses = layout.account(net.loss_account);
-            move_one(y, start, losses, Layout::ENTHALPY, h * self.flows.loss_w[v]);
+            let sign = plant.sign(Fault::FlipLoss(VesselId(v)));
+            move_heat(y, start, losses, (h * self.flows.loss_w[v], sign));
             y[layout.surface_water(VesselId(v))] += water_kg;
         }
         for s in 0..net.sources.len() {
@@ -188,7 +192,8 @@ impl Preview {
         for (i, heat) in net.heats.iter().enumerate() {
             let joules = h * self.flows.heat_w[i];
             y[layout.account(heat.account) + Layout::ENTHALPY] -= joules;
-            y[layout.vessel(heat.vessel) + Layout::ENTHALPY] += plant.heat_sign(HeatId(i)) * joules;
+            let sign = plant.sign(Fault::FlipHeat(HeatId(i)));
+            y[layout.vessel(heat.vessel) + Layout::ENTHALPY] += sign * joules;
             y[layout.delivered(HeatId(i))] += joules;
         }
         for (i, output) in world.setting.outputs.iter().enumerate() {
@@ -419,4 +424,11 @@ struct Removal {
 fn move_one(y: &mut [f64], from: usize, to: usize, j: usize, x: f64) {
     y[from + j] -= x;
     y[to + j] += x;
+}
+
+/// Takes heat from one vessel to another place; a deliberate fault takes it with the wrong sign.
+#[inline]
+fn move_heat(y: &mut [f64], from: usize, to: usize, (joules, sign): (f64, f64)) {
+    y[from + Layout::ENTHALPY] -= sign * joules;
+    y[to + Layout::ENTHALPY] += joules;
 }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use dragback_plant::ids::{RelayId, TransferId, VesselId};
+use dragback_plant::ids::{RelayId, TowerId, TransferId, VesselId};
 use dragback_plant::network::{End, Law};
 use dragback_plant::water;
 
@@ -36,12 +36,20 @@ impl Preview {
     /// What a vessel can give to one stream during the step, m³/s; overflow yields to the pump.
     fn available(&mut self, world: &World, i: usize, own: f64, h: f64, start: &[f64]) -> f64 {
         let drawn = self.stand.drawn[i];
+        let device = self.plant.network().transfers[drawn.transfer.index()]
+            .gate
+            .device;
+        let floor = if device.is_some_and(|d| world.by_hand[d.index()]) {
+            drawn.floor_by_hand
+        } else {
+            drawn.floor
+        };
         let v = drawn.source.index();
         let arrives = self.flows.net_m3_per_s[v] + own + self.overflow_of(drawn.source);
         if self.sweep < FLOORS_DECIDED {
             let is_on = |r: RelayId| world.relays[r.index()].on;
             let did = self.turns[i].0;
-            let (floor_m3, does) = drawn.floor.volume_m3((start[v], arrives), h, did, is_on);
+            let (floor_m3, does) = floor.volume_m3((start[v], arrives), h, did, is_on);
             self.floors_m3[i] = floor_m3;
             self.turns[i].1 = does;
         }
@@ -76,13 +84,11 @@ impl Preview {
         let plant = Arc::clone(&self.plant);
         let mut moved = 0.0_f64;
         for i in 0..self.stand.levels.len() {
-            let (v, target, count) = {
-                let l = &self.stand.levels[i];
-                (l.vessel, l.target_m3, l.transfers.len())
-            };
-            if world.relays[self.stand.levels[i].relay.index()].stuck {
+            let level = &self.stand.levels[i];
+            let (v, count) = (level.vessel, level.transfers.len());
+            let Some(target) = level.target_m3(world) else {
                 continue;
-            }
+            };
             for k in 0..count {
                 let (t, fills) = self.stand.levels[i].transfers[k];
                 let device = self.stand.levels[i].device;
@@ -167,7 +173,15 @@ impl Preview {
             let others = self.flows.net_m3_per_s[v.index()] + taken;
             if self.sweep < FLOORS_DECIDED {
                 let is_on = |r: RelayId| world.relays[r.index()].on;
-                let floor = self.stand.rests[i].floor;
+                let rest = &self.stand.rests[i];
+                let by_hand =
+                    |t: &TowerId| world.by_hand[plant.network().towers[t.index()].pump.index()];
+                // A tank that one of its towers empties by hand has nothing left for the others.
+                let floor = if rest.towers.iter().any(by_hand) {
+                    rest.floor_by_hand
+                } else {
+                    rest.floor
+                };
                 let did = self.rest_turns[i].0;
                 let (mut floor_m3, does) =
                     floor.volume_m3((start[v.index()], others), h, did, is_on);

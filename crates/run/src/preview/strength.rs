@@ -40,7 +40,7 @@ impl Preview {
         i: usize,
         h: f64,
     ) -> f64 {
-        if world.relays[hold.relay.index()].stuck {
+        if world.relays[hold.relay.index()].stuck || world.by_hand[hold.device.index()] {
             return 1.0;
         }
         let relay = &self.plant.network().relays[hold.relay.index()];

@@ -3,14 +3,14 @@
 use std::sync::Arc;
 
 use dragback_plant::Plant;
-use dragback_plant::control::Proportional;
-use dragback_plant::ids::TowerId;
+use dragback_plant::control::{Proportional, Signal};
+use dragback_plant::ids::{DeviceId, TowerId};
 use dragback_plant::layout::Layout;
-use dragback_plant::network::{End, HeatLaw};
+use dragback_plant::network::{End, Heat, HeatLaw};
 use dragback_plant::water;
 
 use super::{Preview, RESTLESS_K};
-use crate::standins::HeatHold;
+use crate::standins::{HeatHold, cuts};
 use crate::world::World;
 
 /// Passes over the straightened balances within a sweep.
@@ -19,6 +19,8 @@ const MAX_PASSES: usize = 12;
 const PASS_SHARE: f64 = 0.05;
 /// … or of what the first pass moved.
 const FAR_SHARE: f64 = 3.0e-3;
+/// By how much heat by hand passes the alarm that cuts it, so that the alarm trips, K.
+const PASSED_K: f64 = 0.05;
 
 impl Preview {
     /// One sweep over the end temperatures: every balance is straightened around the present guess, and all are solved together.
@@ -215,7 +217,8 @@ impl Preview {
             self.targets[v] = (self.target(plant, world, &hold, feeds), feeds);
         }
         let target = self.targets[v].0;
-        let (mut most_w, mut least_w) = (0.0, 0.0);
+        let (mut most_w, mut least_w, mut hand_w) = (0.0, 0.0, 0.0);
+        let mut ceiling_c = f64::INFINITY;
         for h in &hold.heats {
             let heat = &net.heats[h.index()];
             let on = heat.gate.device.map_or(1.0, |d| self.base[d.index()]);
@@ -223,7 +226,12 @@ impl Preview {
                 .gate
                 .calendar
                 .map_or(1.0, |c| world.setting.open[c.index()]);
-            let at = target.map_or(self.now.temp_c[v], |t| t.set_c);
+            let by_hand = is_by_hand(heat, world);
+            // What heats whatever the temperature gives what it can at the present one.
+            let held_c = target
+                .map(|t| t.set_c)
+                .filter(|&c| c < f64::MAX && !by_hand);
+            let at = held_c.unwrap_or(self.now.temp_c[v]);
             let (up, down) = match heat.law {
                 HeatLaw::Power { power_w } => (power_w, 0.0),
                 HeatLaw::Coil {
@@ -236,13 +244,22 @@ impl Preview {
             };
             self.held_w[h.index()] = up * on * hours;
             most_w += up * on * hours;
-            least_w -= down * on * hours;
+            // What stops a heater leaves the cooler alone.
+            least_w -= down * hours;
+            if let (true, Some(d)) = (by_hand, heat.gate.device) {
+                hand_w += up * on * hours;
+                let alarms = cuts(plant, d);
+                let hot = alarms.filter(|r| r.signal == Signal::Temperature(heat.vessel));
+                ceiling_c = hot.fold(ceiling_c, |c, r| c.min(r.upper + PASSED_K));
+            }
         }
         self.stand.heat[v] = Some(hold);
         Hold {
             target,
             least_w,
             most_w,
+            hand_w,
+            ceiling_c,
         }
     }
 
@@ -258,11 +275,19 @@ impl Preview {
             0.0
         };
         let net = self.plant.network();
+        // What is run by hand comes first.
+        let hand_w = balance.hold.hand_w;
+        let by_hand_w = power.min(hand_w);
         for h in &hold.heats {
             let could = self.held_w[h.index()];
+            let (power_of, most) = if is_by_hand(&net.heats[h.index()], world) {
+                (by_hand_w, hand_w)
+            } else {
+                (power - by_hand_w, most - hand_w)
+            };
             let share = if power >= 0.0 {
                 if most > 0.0 {
-                    power * could / most
+                    power_of * could / most
                 } else {
                     0.0
                 }
@@ -319,6 +344,9 @@ impl Preview {
             }
         };
         for (d, bands) in &hold.devices {
+            if world.by_hand[d.index()] {
+                continue;
+            }
             let device = &net.devices[d.index()];
             let across = |p: Proportional| Target {
                 set_c: p.set_c,
@@ -338,8 +366,9 @@ impl Preview {
                 for (other, _) in bands {
                     self.all_on[other.index()] = other == relay;
                 }
-                let (setting, failed) = (&world.setting, world.failed[d.index()]);
-                if device.permitted(&self.all_on, &setting.open, &setting.outputs, failed) <= 0.0 {
+                let (setting, handling) = (&world.setting, world.handling(*d));
+                if device.permitted(&self.all_on, &setting.open, &setting.outputs, handling) <= 0.0
+                {
                     continue;
                 }
                 // A thermostat that opens at the upper end of a band leaves the holding to the band, and one stuck on does so too.
@@ -367,6 +396,12 @@ impl Preview {
     }
 }
 
+/// Whether a heat is run by hand; one that holds a temperature by itself does so by hand too.
+fn is_by_hand(heat: &Heat, world: &World) -> bool {
+    let by_hand = |d: DeviceId| world.by_hand[d.index()];
+    !matches!(heat.law, HeatLaw::Hold { .. }) && heat.gate.device.is_some_and(by_hand)
+}
+
 /// A set point.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Target {
@@ -383,6 +418,9 @@ struct Hold {
     target: Option<Target>,
     least_w: f64,
     most_w: f64,
+    /// What heaters give that are run by hand, and where an interlock cuts it.
+    hand_w: f64,
+    ceiling_c: f64,
 }
 
 /// A vessel's heat balance over a step, straightened around one temperature.
@@ -413,11 +451,25 @@ impl HeatBalance {
 
     /// End temperature, °C, and power of the regulated heats, W.
     fn solve(&self, given_w: f64) -> (f64, f64) {
+        let wanted_w = self.wanted_w(given_w);
+        let hand_w = self.hold.hand_w;
+        let power_w = if hand_w > wanted_w {
+            (self.slope_w_per_k * self.hold.ceiling_c.min(200.0) - given_w)
+                .max(wanted_w)
+                .min(hand_w)
+        } else {
+            wanted_w
+        };
+        ((given_w + power_w) * self.kelvin_per_w, power_w)
+    }
+
+    /// What thermostats and bands ask for, W.
+    fn wanted_w(&self, given_w: f64) -> f64 {
         let most_w = self.hold.most_w;
         let Some(Target { set_c, band_k }) = self.hold.target else {
-            return (given_w * self.kelvin_per_w, 0.0);
+            return 0.0;
         };
-        let power_w = match band_k {
+        match band_k {
             Some(band_k) => {
                 let slope = self.slope_w_per_k + most_w / band_k;
                 let inside = (given_w + most_w * (0.5 + set_c / band_k)) / slope;
@@ -428,7 +480,6 @@ impl HeatBalance {
             None => (self.slope_w_per_k * set_c.min(200.0) - given_w)
                 .max(self.hold.least_w)
                 .min(most_w),
-        };
-        ((given_w + power_w) * self.kelvin_per_w, power_w)
+        }
     }
 }

@@ -160,6 +160,15 @@ fn levels(part: &Part<'_>, found: &mut Findings) {
         stop_m,
         paths: ["start_level", "stop_level"].map(|name| part.path(&format!("{at}.{name}"))),
     };
+    let (rests_m, _) = bands.low_m;
+    if part.line.bath.low_alarm.is_some() && bands.low_alarm_m >= rests_m {
+        let message = format!(
+            "the low alarm at {:.3} m is not below {rests_m:.3} m, at which evaporators fed from the bath rest",
+            bands.low_alarm_m
+        );
+        let path = part.path("bath.low_alarm");
+        found.add_about(path, &brim, message, "lower the alarm");
+    }
     let make_up = band("make-up", bands.make_up_m, "bath.make_up");
     let back = bands
         .return_m

@@ -46,6 +46,8 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) {
         let parts = [
             ("fail", &deed.fail, "device", &devices),
             ("restore", &deed.restore, "device", &devices),
+            ("by_hand", &deed.by_hand, "device", &devices),
+            ("automatic", &deed.automatic, "device", &devices),
             ("stick", &deed.stick, "electrode or alarm", &relays),
             ("free", &deed.free, "electrode or alarm", &relays),
             ("reset", &deed.reset, "electrode or alarm", &relays),
@@ -103,6 +105,8 @@ fn exactly_one(deed: &Deed, base: &str, found: &mut Findings) {
     let count = [
         deed.fail.is_some(),
         deed.restore.is_some(),
+        deed.by_hand.is_some(),
+        deed.automatic.is_some(),
         deed.stick.is_some(),
         deed.free.is_some(),
         deed.reset.is_some(),
@@ -120,7 +124,7 @@ fn exactly_one(deed: &Deed, base: &str, found: &mut Findings) {
         } else {
             format!("the event does {count} things at once")
         };
-        let advice = "give exactly one of `fail`, `restore`, `stick`, `free`, `reset`, `dump`, `stop_water`, `restore_water`, `set`";
+        let advice = "give exactly one of `fail`, `restore`, `by_hand`, `automatic`, `stick`, `free`, `reset`, `dump`, `stop_water`, `restore_water`, `set`";
         found.add(format!("{base}.do"), message, advice);
     }
 }

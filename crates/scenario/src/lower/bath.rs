@@ -1,16 +1,30 @@
 //! The process bath: heat, current, chemicals and plain water.
 
-use dragback_plant::control::{Condition, DeviceKind};
-use dragback_plant::ids::{AccountId, DeviceId};
+use dragback_plant::control::{Acts, Condition, DeviceKind, Role, Signal};
+use dragback_plant::ids::{AccountId, DeviceId, RelayId};
 use dragback_plant::network::{Addition, End, Gate, HeatLaw, Law, Pace};
 use dragback_properties::faraday::{deposit_kg_per_s, metal_of, water_decomposed_kg_per_s};
 
-use super::builder::{Builder, Matter, Parts, account, filling, when};
+use super::builder::{Band, Builder, Matter, Parts, account, filling, interlock, when};
 use super::chemistry::{bath_concentrations, yields};
 use super::levels::bath_bands;
-use crate::schema::{Additions, Anode, Rectifier};
+use crate::record::Input;
+use crate::schema::{Additions, Anode, FedFrom, Rectifier};
+
+/// How far above the set point the bath's over-temperature alarm trips unless the scenario says otherwise, K.
+const OVER_TEMPERATURE_K: f64 = 5.0;
+/// Share of that by which the bath must still be too warm for the alarm to be reset.
+const COOLED_SHARE: f64 = 0.2;
+
+/// Alarms of a bath that feeds a tower.
+#[derive(Clone, Copy)]
+pub struct BathAlarms {
+    pub low: RelayId,
+    over_temperature: RelayId,
+}
 
 pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
+    parts.bath_alarms = alarms(builder, parts);
     heat(builder, parts);
     let rectifier = parts.line.bath.rectifier.as_ref();
     let device = rectifier.map(|r| self::rectifier(builder, parts, r));
@@ -35,15 +49,46 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
     parts.roles.spills.push(id);
 }
 
+/// A bath that feeds a tower may be drawn down by it, so that its heater and the feed pump are guarded like those of a holding tank.
+fn alarms(builder: &mut Builder<'_>, parts: &Parts<'_>) -> Option<BathAlarms> {
+    let (line, vessel) = (parts.line, parts.bath);
+    let mut towers = line.towers.values();
+    if !towers.any(|t| t.fed_from == FedFrom::Bath) {
+        return None;
+    }
+    let reset_s = line.bath.reset_after.as_ref().map(Input::si);
+    let bands = bath_bands(line);
+    let low = Band {
+        signal: Signal::Level(vessel),
+        lower: bands.low_alarm_m,
+        upper: bands.low_m.1,
+        acts: Acts::Below,
+        role: Role::Alarm,
+    };
+    let set_c = line.bath.set_point.quantity().celsius();
+    let offset = line.bath.over_temperature_offset.as_ref();
+    let offset_k = offset.map_or(OVER_TEMPERATURE_K, Input::si);
+    let hot = Band {
+        signal: Signal::Temperature(vessel),
+        lower: set_c + COOLED_SHARE * offset_k,
+        upper: set_c + offset_k,
+        acts: Acts::Above,
+        role: Role::Alarm,
+    };
+    Some(BathAlarms {
+        low: builder.latched(parts.path("bath.low_alarm"), low, reset_s),
+        over_temperature: builder.latched(parts.path("bath.over_temperature"), hot, reset_s),
+    })
+}
+
 fn heat(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
     let bath = &parts.line.bath;
     let (heat_w, cool_w) = (bath.heater_power.si(), bath.cooler_power.si());
-    let device = builder.device(
-        parts.path("bath.heater"),
-        DeviceKind::Heater,
-        None,
-        Vec::new(),
-    );
+    let alarms = parts.bath_alarms.iter();
+    let alarms = alarms.flat_map(|a| [a.low, a.over_temperature]);
+    let requires = alarms.map(|a| interlock(Condition::Off(a))).collect();
+    let path = parts.path("bath.heater");
+    let device = builder.device(path, DeviceKind::Heater, None, requires);
     let law = HeatLaw::Hold {
         set_c: bath.set_point.quantity().celsius(),
         heat_w,

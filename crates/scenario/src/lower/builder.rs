@@ -73,6 +73,8 @@ pub struct Parts<'s> {
     pub sections: Vec<(&'s str, Vec<VesselId>)>,
     pub collection: Option<VesselId>,
     pub holding: Option<VesselId>,
+    /// Alarms of a bath that feeds a tower.
+    pub bath_alarms: Option<super::bath::BathAlarms>,
     pub roles: dragback_plant::network::LoopRoles,
 }
 

@@ -227,6 +227,18 @@ fn deed(builder: &mut Builder<'_>, deed: &schema::Deed) -> (String, Action) {
             Action::Restore(device(builder, path)),
         );
     }
+    if let Some(path) = &deed.by_hand {
+        return (
+            format!("{path} is run by hand"),
+            Action::RunByHand(device(builder, path)),
+        );
+    }
+    if let Some(path) = &deed.automatic {
+        return (
+            format!("{path} is back to automatic"),
+            Action::BackToAutomatic(device(builder, path)),
+        );
+    }
     if let Some(path) = &deed.stick {
         return (
             format!("{path} sticks"),

@@ -32,6 +32,8 @@ pub struct BathBands {
     pub high_m: (f64, f64),
     /// Levels at which evaporators fed from the bath restart and rest.
     pub low_m: (f64, f64),
+    /// Level at which the low alarm of a bath that feeds evaporators trips.
+    pub low_alarm_m: f64,
     /// Level at the start.
     pub start_m: f64,
 }
@@ -79,6 +81,7 @@ pub fn bath_bands(line: &Loop) -> BathBands {
         return_m,
         high_m: (0.975 * full_m, 0.985 * full_m),
         low_m: (0.80 * full_m, 0.85 * full_m),
+        low_alarm_m: or(&line.bath.low_alarm, 0.70),
         start_m,
     }
 }

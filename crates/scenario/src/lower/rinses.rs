@@ -80,6 +80,7 @@ pub fn vessels<'s>(builder: &mut Builder<'s>, key: &'s str, line: &'s Loop) -> P
         sections,
         collection,
         holding,
+        bath_alarms: None,
         roles,
     }
 }

@@ -211,7 +211,10 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>, relays: Option<&H
                     let band = enough(parts.bath, stop_m, restart_m - stop_m);
                     builder.relay(format!("{}.bath.evaporation", parts.key), band, true)
                 });
-                (parts.bath, vec![when(Condition::On(permit))])
+                let low = parts.bath_alarms.iter().map(|a| a.low);
+                let low = low.map(|a| interlock(Condition::Off(a)));
+                let permit = when(Condition::On(permit));
+                (parts.bath, std::iter::once(permit).chain(low).collect())
             }
         };
         unit(

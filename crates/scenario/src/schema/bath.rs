@@ -1,8 +1,8 @@
 //! The process bath and its chemistry.
 
 use dragback_units::dim::{
-    Concentration, Current, Fraction, Length, MassPerCharge, PerTime, Power, Temperature, Time,
-    Voltage, VolumeFlow,
+    Concentration, Current, Fraction, Length, MassPerCharge, PerTime, Power, Temperature,
+    TemperatureDifference, Time, Voltage, VolumeFlow,
 };
 
 use super::tank::Tank;
@@ -46,6 +46,18 @@ record! {
         purification: Map<Input<PerTime>> {
             "Share of each species that carbon, dummy plating or ion exchange takes out per time.",
             unit "/d", allowed 0.0 => 100.0, usual 0.0 => 0.2
+        }
+        low_alarm: Option<Input<Length>> {
+            "Level below which an alarm latches and cuts the heat and the feed pumps of towers that the bath feeds. Left out: 70 % of full. Without such a tower it does nothing.",
+            unit "m", allowed 0.01 => 20.0, usual 0.3 => 3.0
+        }
+        over_temperature_offset: Option<Input<TemperatureDifference>> {
+            "How far above the set point an alarm latches and cuts the heat of a bath that feeds a tower; cooler and tower go on cooling. Left out: 5 K. Without such a tower it does nothing.",
+            unit "K", allowed 0.5 => 30.0, usual 2.0 => 8.0
+        }
+        reset_after: Option<Input<Time>> {
+            "How long after the cause is gone somebody resets a latched alarm of the bath. Left out: nobody does, except by an event.",
+            unit "h", allowed 0.0 => 1000.0, usual 0.2 => 12.0
         }
         sparge_length: Option<Input<Length>> {
             "Length of air pipes that stir the bath at about 1 cfm per foot; each counts as a strip of surface six inches wide.",

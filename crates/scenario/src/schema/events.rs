@@ -22,6 +22,8 @@ record! {
     Deed {
         fail: Option<String> { "A heater, pump, blower or valve stops working until it is restored; its path." }
         restore: Option<String> { "It works again." }
+        by_hand: Option<String> { "A heater, pump, blower or valve is run by hand, whatever its calendar, level or thermostat says; interlocks still stop it. A heater that holds a bath at its set point goes on doing so. Its path." }
+        automatic: Option<String> { "It is put back to automatic; its path." }
         stick: Option<String> { "An electrode, alarm or thermostat keeps its state whatever happens; its path." }
         free: Option<String> { "It follows its signal again." }
         reset: Option<String> { "Somebody resets a latched alarm; its path." }

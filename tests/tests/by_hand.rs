@@ -1,0 +1,160 @@
+//! Devices that are run by hand: what normally asks for them is overridden, interlocks are not.
+//!
+//! Source: hand derivation from what interlocks are for.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "helpers of tests; a test stops where its line cannot be"
+)]
+
+use std::sync::Arc;
+
+use dragback_plant::ids::DeviceId;
+use dragback_plant::{Plant, TowerCache};
+use dragback_run::exact::ExactOptions;
+use dragback_run::preview::PreviewOptions;
+use dragback_run::{Alarm, World};
+use dragback_scenario::{load, lower};
+use dragback_tests::read::{run_exact, run_preview};
+
+const DEMO: &str = include_str!("../../scenarios/demo.ron");
+const HOUR_S: f64 = 3600.0;
+/// Saturday, when no work runs, h.
+const SATURDAY_H: f64 = 5.0 * 24.0 + 6.0;
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Driver {
+    Exact,
+    Averaged,
+}
+
+impl Driver {
+    const BOTH: [Self; 2] = [Self::Exact, Self::Averaged];
+
+    fn go(self, world: &mut World, hours: f64) {
+        match self {
+            Self::Exact => run_exact(world, hours * HOUR_S, &ExactOptions::default()),
+            Self::Averaged => run_preview(world, hours * HOUR_S, &PreviewOptions::default()),
+        };
+    }
+}
+
+fn demo(events: &str) -> World {
+    let text = DEMO.replace("reset_after: \"2 h\",", "");
+    let end = text.rfind(')').unwrap();
+    let (scenario, problems) = load(&format!("{}events: [{events}],\n)", &text[..end]));
+    assert!(problems.is_empty(), "{problems:?}");
+    let cache = TowerCache::default();
+    let plant = Plant::new(Arc::new(lower(&scenario.unwrap()).unwrap()), &cache).unwrap();
+    World::new(Arc::new(plant), cache)
+}
+
+fn event(hours: f64, deed: &str, device: &str) -> String {
+    format!("(at: \"{hours} h\", do: ({deed}: \"loop.{device}\")),")
+}
+
+/// How long a device has run, h.
+fn ran_h(world: &World, device: &str) -> f64 {
+    let (net, name) = (world.plant.network(), format!("loop.{device}"));
+    let at = net.devices.iter().position(|d| d.name == name);
+    let d = DeviceId(at.unwrap_or_else(|| panic!("no {name}")));
+    world.y[world.plant.layout().ran(d)] / HOUR_S
+}
+
+fn alarms<'w>(world: &'w World, tail: &str) -> Vec<&'w Alarm> {
+    let of = world.alarms.iter().filter(|a| a.device.ends_with(tail));
+    of.collect()
+}
+
+/// The rectifier stands on a Saturday. By hand it runs until it is put back.
+#[test]
+fn by_hand_a_device_runs_outside_its_hours() {
+    for driver in Driver::BOTH {
+        let mut events = event(SATURDAY_H, "by_hand", "bath.rectifier");
+        events += &event(SATURDAY_H + 3.0, "automatic", "bath.rectifier");
+        let mut world = demo(&events);
+        driver.go(&mut world, SATURDAY_H);
+        let before = ran_h(&world, "bath.rectifier");
+        driver.go(&mut world, SATURDAY_H + 6.0);
+        let ran = ran_h(&world, "bath.rectifier") - before;
+        assert!((ran - 3.0).abs() < 1e-6, "{driver:?}: {ran} h");
+    }
+}
+
+/// The transfer pump by hand fills the holding tank to its high alarm and no further: the interlock stops it.
+#[test]
+fn the_high_alarm_stops_a_pump_that_is_run_by_hand() {
+    let high_m = 0.95;
+    for driver in Driver::BOTH {
+        let mut world = demo(&event(12.0, "by_hand", "holding_tank.transfer_pump"));
+        driver.go(&mut world, 40.0);
+        let net = world.plant.network();
+        let tank = net.loops[0].holding.unwrap();
+        assert!(!alarms(&world, "high_alarm").is_empty(), "{driver:?}");
+        assert!(
+            !world
+                .alarms
+                .iter()
+                .any(|a| a.what == "holding tank spills over its brim"),
+            "{driver:?}: {:?}",
+            world.alarms
+        );
+        let (volume, _, _) = world.plant.holdup(tank, &world.y);
+        let level_m = net.vessels[tank.index()].shape.level_m(volume);
+        println!("{driver:?}: {level_m:.3} m");
+        assert!(level_m < high_m + 0.005, "{driver:?}: {level_m} m");
+    }
+}
+
+/// All elements by hand heat past their thermostat until over-temperature cuts them, and stay cut while it is latched; the alarm trips at its own temperature.
+#[test]
+fn over_temperature_stops_heat_that_is_run_by_hand() {
+    let trips_c = 58.0 + 2.4;
+    for driver in Driver::BOTH {
+        let elements = ["e1", "e2", "e3", "e4"].map(|e| format!("holding_tank.elements.{e}"));
+        let by_hand = elements.iter().map(|e| event(SATURDAY_H, "by_hand", e));
+        let mut world = demo(&by_hand.collect::<String>());
+        driver.go(&mut world, SATURDAY_H);
+        assert!(alarms(&world, "over_temperature").is_empty(), "{driver:?}");
+        driver.go(&mut world, SATURDAY_H + 12.0);
+        let told = alarms(&world, "over_temperature");
+        assert_eq!(told.len(), 1, "{driver:?}: {:?}", world.alarms);
+        let (_, said) = told[0].what.rsplit_once(" at ").unwrap();
+        let tripped_c: f64 = said.trim_end_matches(" °C").parse().unwrap();
+        // Told to a tenth; the averaged driver passes the threshold by half of that.
+        assert!((tripped_c - trips_c).abs() < 0.11, "{driver:?}: {said}");
+        assert!(alarms(&world, "high_limit").is_empty(), "{driver:?}");
+        let cut = elements.iter().map(|e| ran_h(&world, e)).sum::<f64>();
+        driver.go(&mut world, SATURDAY_H + 24.0);
+        let still = elements.iter().map(|e| ran_h(&world, e)).sum::<f64>();
+        assert!((still - cut).abs() < 1e-9, "{driver:?}: {cut} to {still} h");
+    }
+}
+
+/// A feed pump by hand does not run without its blower, whose failure outlasts the hand; with the blower it empties the tank down to the low alarm, which cuts it.
+#[test]
+fn a_feed_pump_by_hand_needs_its_blower_and_stops_at_the_low_alarm() {
+    for driver in Driver::BOTH {
+        let mut events = event(30.0, "fail", "towers.t1.blower");
+        events += &event(31.0, "by_hand", "towers.t1.pump");
+        events += &event(31.0, "by_hand", "towers.t1.blower");
+        events += &event(36.0, "restore", "towers.t1.blower");
+        events += &event(36.0, "fail", "holding_tank.transfer_pump");
+        let mut world = demo(&events);
+        driver.go(&mut world, 31.0);
+        let before = ran_h(&world, "towers.t1.pump");
+        driver.go(&mut world, 36.0);
+        let stood = ran_h(&world, "towers.t1.pump") - before;
+        assert!(stood.abs() < 1e-9, "{driver:?}: it ran {stood} h");
+        driver.go(&mut world, 96.0);
+        let told = alarms(&world, "low_alarm");
+        assert_eq!(told.len(), 1, "{driver:?}: {:?}", world.alarms);
+        let ran = ran_h(&world, "towers.t1.pump") - before;
+        assert!(ran > 1.0, "{driver:?}: {ran} h");
+        let stopped = ran_h(&world, "towers.t1.pump");
+        driver.go(&mut world, 110.0);
+        let still = ran_h(&world, "towers.t1.pump");
+        assert!((still - stopped).abs() < 1e-9, "{driver:?}: {still} h");
+    }
+}
