@@ -285,7 +285,8 @@ impl<'a> Means<'a> {
 }
 
 /// Kilograms of water per second told as litres per hour of water at 20 °C.
-pub(crate) fn told_l_per_h(kg_per_s: f64) -> f64 {
+#[must_use]
+pub fn told_l_per_h(kg_per_s: f64) -> f64 {
     unit::l_per_h(kg_per_s / TOLD_KG_PER_M3)
 }
 
