@@ -17,6 +17,6 @@ mod standins;
 
 pub use clock::Hours;
 pub use error::RunError;
-pub use saturation::Saturated;
+pub use saturation::{CameOut, Saturated};
 pub use trace::Trace;
 pub use world::{Alarm, World};

@@ -11,7 +11,7 @@ use dragback_plant::water;
 use dragback_plant::{NetworkError, Plant, TowerCache};
 
 use crate::error::RunError;
-use crate::saturation::Saturated;
+use crate::saturation::{CameOut, Saturated};
 
 /// An alarm or limit that was met.
 #[derive(Clone, Debug, PartialEq)]
@@ -64,6 +64,8 @@ pub struct World {
     pub spilled: Vec<bool>,
     /// What has been told of each tank's saturation.
     pub saturated: Vec<Saturated>,
+    /// Each time that a tank passed saturation.
+    pub came_out: Vec<CameOut>,
     /// When saturation is looked at next, s.
     pub saturation_due_s: f64,
     /// Times each relay has switched.
@@ -115,6 +117,7 @@ impl World {
             low: vec![false; net.vessels.len()],
             spilled: vec![false; net.vessels.len()],
             saturated: vec![Saturated::default(); net.vessels.len()],
+            came_out: Vec::new(),
             saturation_due_s: f64::NEG_INFINITY,
             switches: vec![0; net.relays.len()],
             y,

@@ -330,6 +330,7 @@ pub(crate) fn answers(
             .collect(),
         loops,
         impurities: Vec::new(),
+        precipitation: Vec::new(),
         alarms: alarms
             .iter()
             .map(|a| AlarmAnswer {

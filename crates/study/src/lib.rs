@@ -23,7 +23,8 @@ mod stretch;
 
 pub use answers::{
     AlarmAnswer, Answers, EnergyLine, FinalRinse, ImpurityAnswer, LedgerAnswer, LoopAnswer, Margin,
-    MassLine, SaturationAnswer, SoluteAnswer, StackAnswer, StreamAnswer, VesselAnswer, Way,
+    MassLine, PrecipitationAnswer, SaturationAnswer, SoluteAnswer, StackAnswer, StreamAnswer,
+    VesselAnswer, Way,
 };
 pub use case::{Case, StudyError};
 pub use dragback_plant::climate::AirChoice;

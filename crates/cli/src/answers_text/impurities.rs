@@ -51,6 +51,28 @@ fn reached(i: &ImpurityAnswer, is_settled: bool, show: Show) -> String {
     }
 }
 
+/// One line for each salt that growth brings out of a tank.
+pub(super) fn precipitation(answers: &Answers, show: Show) -> String {
+    let told = answers.precipitation.iter().map(|p| {
+        let when = if p.days > 0.0 {
+            format!("after {}", show.days(p.days))
+        } else {
+            "from the start".to_owned()
+        };
+        let (salt, vessel) = (&p.salt, &p.vessel);
+        paragraph(&if p.once_cooled {
+            format!("{salt} would come out in {vessel} as the shop cools over a weekend, {when}.")
+        } else {
+            format!("{salt} begins to come out in {vessel} {when}.")
+        })
+    });
+    let lines: String = told.collect();
+    if lines.is_empty() {
+        return lines;
+    }
+    format!("\nSalts that come out as impurities grow\n{lines}")
+}
+
 /// What the table of a run rests on.
 pub(super) fn about_impurities(answers: &Answers, is_settled: bool) -> String {
     let mut shown = answers
