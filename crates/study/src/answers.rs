@@ -104,9 +104,9 @@ pub struct FinalRinse {
     pub species: String,
     /// Strength in the tank, mean while work runs, mg/L.
     pub tank_mg_per_l: f64,
-    /// Strength in the film that leaves on the work, mg/L.
+    /// Strength in the film that leaves on the work, mg/L; not a number (`null`) where no work leaves, or below 1e-6 mg/L, which is beyond the solver.
     pub film_mg_per_l: f64,
-    /// Bath strength over film strength.
+    /// Bath strength over film strength; not a number where the film's is none.
     pub dilution_ratio: f64,
     /// Limit, mg/L, if the scenario gives one.
     pub limit_mg_per_l: Option<f64>,

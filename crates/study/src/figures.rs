@@ -188,7 +188,7 @@ impl<'a> Means<'a> {
                 .any(|&t| self.rose(layout.moved(t), i))
         };
         let film = if moved > 0.0 {
-            self.carried(&roles.lost_on_work, lead) / moved
+            trusted_film(self.carried(&roles.lost_on_work, lead) / moved)
         } else {
             f64::NAN
         };
@@ -200,7 +200,7 @@ impl<'a> Means<'a> {
         // Film that leaves as strong as its tank is the better mean of it: streams are counted exactly, moments are not.
         let takes_tank =
             |&t: &TransferId| plant.network().transfers[t.index()].from == End::Vessel(station);
-        let tank = if moved > 0.0 && roles.lost_on_work.iter().all(takes_tank) {
+        let tank = if film.is_finite() && roles.lost_on_work.iter().all(takes_tank) {
             film
         } else {
             mean(&|y| plant.concentration(station, lead, y).unwrap_or(0.0))
@@ -281,6 +281,16 @@ impl<'a> Means<'a> {
             make_up_l_per_h: unit::l_per_h(self.flow(&roles.make_up)),
             days_to_settle: None,
         }
+    }
+}
+
+/// Strength of a film in kg/m³, where it is one: less than this is the dust of the solver, and no ratio stands on it.
+fn trusted_film(kg_per_m3: f64) -> f64 {
+    const LEAST_KG_PER_M3: f64 = 1.0e-9;
+    if kg_per_m3 < LEAST_KG_PER_M3 {
+        f64::NAN
+    } else {
+        kg_per_m3
     }
 }
 
