@@ -1,4 +1,4 @@
-//! How long a loop takes to settle, against a closed form.
+//! How long a loop takes to settle, against a closed form; when growth brings a salt out, against a run.
 
 #![expect(clippy::unwrap_used, reason = "helpers of tests")]
 
@@ -6,8 +6,10 @@ use std::sync::Arc;
 
 use dragback_plant::TowerCache;
 use dragback_plant::climate::AirChoice;
+use dragback_plant::ids::VesselId;
 use dragback_scenario::load;
-use dragback_study::{Case, Depth, Hours, settled_answers};
+use dragback_study::{Case, Clock, Depth, Driver, Hours, run_span, settled_answers};
+use dragback_units::constants::{SECONDS_PER_DAY, SECONDS_PER_WEEK};
 
 const LINE: &str = include_str!("../../scenarios/demo-before.ron");
 
@@ -21,7 +23,11 @@ fn one_rinse(flow_l_per_h: f64) -> Case {
             1,
         )
         .replacen("feed: while_working", "feed: continuous", 1);
-    let (scenario, problems) = load(&text);
+    case_of(&text)
+}
+
+fn case_of(text: &str) -> Case {
+    let (scenario, problems) = load(text);
     assert!(problems.is_empty(), "{problems:?}");
     Case::new(Arc::new(scenario.unwrap()), &TowerCache::default()).unwrap()
 }
@@ -70,6 +76,49 @@ fn a_clean_rinse_settles_as_its_flow_tells() {
         seen[0].1 > seen[2].1,
         "three flows, three answers: {seen:?}"
     );
+}
+
+/// A salt is told to come out when a run of three years in the same air shows its tank past saturation. The outlook looks every three hours where
+/// a tank is near, and steps take up to six: half a day.
+#[test]
+fn growth_brings_gypsum_out_when_the_run_does() {
+    let told = |text: &str| {
+        let case = case_of(text);
+        let air = AirChoice::Mean;
+        let (hours, depth) = (Hours::Calendar, Depth::Full);
+        let found = settled_answers(&case, air, hours, depth, &mut |_| true).unwrap();
+        (case, found.answers.precipitation)
+    };
+    let (case, salts) = told(include_str!("../../scenarios/zinc-barrel.ron"));
+    let clock = Clock {
+        hours: Hours::Calendar,
+        air: AirChoice::Mean,
+    };
+    let three_years_s = 3.0 * 52.0 * SECONDS_PER_WEEK;
+    let span = run_span(&case, three_years_s, Driver::Preview, clock, &mut |_| true).unwrap();
+    let (plant, trace) = (&span.plant, &span.trace);
+    for tank in ["holding tank", "bath"] {
+        let vessels = &plant.network().vessels;
+        let v = VesselId(vessels.iter().position(|v| v.name == tank).unwrap());
+        let passed = (0..trace.len()).find(|&i| {
+            let y = trace.row(i);
+            let nearest = plant
+                .nearest_saturation(v, y, plant.holdup(v, y).1)
+                .unwrap();
+            nearest.salt == "gypsum" && nearest.index >= 1.0
+        });
+        let days = trace.times_s()[passed.unwrap()] / SECONDS_PER_DAY;
+        let of_tank: Vec<_> = salts.iter().filter(|s| s.vessel == tank).collect();
+        assert_eq!(of_tank.len(), 1, "{salts:?}");
+        assert_eq!(
+            (of_tank[0].salt.as_str(), of_tank[0].once_cooled),
+            ("gypsum", false)
+        );
+        assert!((of_tank[0].days - days).abs() <= 0.5, "{days} d: {salts:?}");
+        assert!((300.0..430.0).contains(&days), "{tank}: {days} d");
+    }
+    let (_, none) = told(include_str!("../../scenarios/demo.ron"));
+    assert!(none.is_empty(), "{none:?}");
 }
 
 /// With the rinse valve all but shut the loop still has a settled week, strong rinses and all; what cannot be worked out is not a number.

@@ -15,7 +15,7 @@ use crate::table::Table;
 use alarms::alarms;
 use books::{books, closing};
 use figures::loop_facts;
-use impurities::{about_impurities, impurities};
+use impurities::{about_impurities, impurities, precipitation};
 use tanks::{counted_as, per_day, strengths};
 
 pub(crate) use tanks::{leads, tanks};
@@ -70,6 +70,7 @@ pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> Stri
         &mut out,
     );
     out.push_str(&about_impurities(answers, is_settled(answers)));
+    out.push_str(&precipitation(answers, show));
     out.push_str(&alarms(answers));
     section(&books_head(answers), &books(answers, show), &mut out);
     out.push_str(&closing(answers));

@@ -6,8 +6,10 @@ use crate::io::printable;
 pub(crate) const WIDTH: usize = 80;
 /// Narrowest that the first column is made.
 const LEAST_FIRST: usize = 10;
-/// Space between columns.
+/// Space between columns, and left of the first.
 const GAP: usize = 2;
+/// Space between columns of a table that is too wide otherwise.
+const NARROW_GAP: usize = 1;
 
 /// A table: the first column is text, the others are numbers. A head may have two lines, parted by `\n`.
 #[derive(Debug, Default)]
@@ -61,6 +63,11 @@ impl Table {
             })
             .collect();
         self.shrink(&mut widths);
+        let gap = if total(&widths, GAP) > WIDTH {
+            NARROW_GAP
+        } else {
+            GAP
+        };
         let mut out = String::new();
         let depth = self
             .heads
@@ -79,10 +86,10 @@ impl Table {
                     .to_owned()
             };
             let cells: Vec<String> = self.heads.iter().map(cell).collect();
-            self.line(&cells, &widths, &mut out);
+            self.line(&cells, &widths, gap, &mut out);
         }
         for row in &self.rows {
-            self.line(row, &widths, &mut out);
+            self.line(row, &widths, gap, &mut out);
         }
         out
     }
@@ -90,8 +97,6 @@ impl Table {
     /// Takes from the text columns, the widest first, what is too much for the terminal.
     fn shrink(&self, widths: &mut [usize]) {
         loop {
-            let total: usize =
-                GAP + widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1);
             let widest = self
                 .texts
                 .iter()
@@ -99,17 +104,17 @@ impl Table {
                 .filter(|&i| i < widths.len())
                 .max_by_key(|&i| widths[i]);
             match widest {
-                Some(i) if total > WIDTH && widths[i] > LEAST_FIRST => widths[i] -= 1,
+                Some(i) if total(widths, GAP) > WIDTH && widths[i] > LEAST_FIRST => widths[i] -= 1,
                 _ => return,
             }
         }
     }
 
-    fn line(&self, cells: &[String], widths: &[usize], out: &mut String) {
+    fn line(&self, cells: &[String], widths: &[usize], gap: usize, out: &mut String) {
         let mut line = " ".repeat(GAP);
         for (i, (cell, &wide)) in cells.iter().zip(widths).enumerate() {
             if i > 0 {
-                line.push_str(&" ".repeat(GAP));
+                line.push_str(&" ".repeat(gap));
             }
             let cell = cut(cell, wide);
             let blank = " ".repeat(wide.saturating_sub(width(&cell)));
@@ -124,6 +129,11 @@ impl Table {
         out.push_str(line.trim_end());
         out.push('\n');
     }
+}
+
+/// Columns that a table takes.
+fn total(widths: &[usize], gap: usize) -> usize {
+    GAP + widths.iter().sum::<usize>() + gap * widths.len().saturating_sub(1)
 }
 
 /// Characters of a text; the program's own words have one column each.

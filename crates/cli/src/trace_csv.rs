@@ -1,20 +1,31 @@
-//! A run as CSV: tanks at each moment, streams as means over the interval before it.
+//! A run as CSV: tanks and films at each moment; streams, evaporation, power and running shares as means over the interval before it.
 
 use std::io::{self, Write};
 
-use dragback_plant::ids::{SoluteId, TransferId, VesselId};
-use dragback_study::Span;
+use dragback_plant::Plant;
+use dragback_plant::ids::{DeviceId, HeatId, SoluteId, TowerId, TransferId, VesselId};
+use dragback_plant::network::HeatLaw;
+use dragback_study::{Span, told_l_per_h};
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, kelvin_from_celsius};
 
 use crate::show::{Show, csv_number};
 
+/// What stands in one column: its head, and the text of each moment.
+struct Column<'a> {
+    head: String,
+    read: Box<dyn Fn(usize) -> String + 'a>,
+}
+
 /// Writes the head and one row for each recorded moment.
 pub(crate) fn write_trace(span: &Span, show: Show, out: &mut dyn Write) -> io::Result<()> {
     let mut csv = csv::Writer::from_writer(out);
-    csv.write_record(heads(span, show)).map_err(into_io)?;
+    let columns = Columns::of(span, show);
+    csv.write_record(columns.iter().map(|c| &c.head))
+        .map_err(into_io)?;
     for i in 0..span.trace.len() {
-        csv.write_record(row(span, show, i)).map_err(into_io)?;
+        csv.write_record(columns.iter().map(|c| (c.read)(i)))
+            .map_err(into_io)?;
     }
     csv.flush()
 }
@@ -26,63 +37,144 @@ pub(crate) fn into_io(error: csv::Error) -> io::Error {
     }
 }
 
-fn heads(span: &Span, show: Show) -> Vec<String> {
-    let net = span.plant.network();
-    let of = |dim: Dim, style: Style| show.unit(dim, style);
-    let (volume, level) = (
-        of(Dim::Volume, Style::Default),
-        of(Dim::Length, Style::Default),
-    );
-    let (temperature, strength) = (
-        of(Dim::Temperature, Style::Default),
-        of(Dim::Concentration, Style::Bath),
-    );
-    let flow = of(Dim::VolumeFlow, Style::Default);
-    let mut heads = vec!["time (h)".to_owned()];
-    for v in &net.vessels {
-        heads.push(format!("{} volume ({volume})", v.name));
-        heads.push(format!("{} level ({level})", v.name));
-        heads.push(format!("{} temperature ({temperature})", v.name));
-        heads.extend(
-            net.solutes
-                .iter()
-                .map(|s| format!("{} {} ({strength})", v.name, s.name)),
-        );
-    }
-    heads.extend(
-        net.transfers
-            .iter()
-            .map(|t| format!("{} flow ({flow})", t.name)),
-    );
-    heads
+/// The columns while they are put together.
+struct Columns<'a> {
+    span: &'a Span,
+    show: Show,
+    list: Vec<Column<'a>>,
 }
 
-fn row(span: &Span, show: Show, i: usize) -> Vec<String> {
-    let (plant, trace) = (&span.plant, &span.trace);
-    let (net, layout, y) = (plant.network(), plant.layout(), trace.row(i));
-    let mut row = vec![csv_number(unit::hours(trace.times_s()[i]))];
-    for (v, vessel) in net.vessels.iter().enumerate() {
-        let (volume_m3, temp_c, _) = plant.holdup(VesselId(v), y);
-        row.push(show.csv(Dim::Volume, Style::Default, volume_m3));
-        row.push(show.csv(Dim::Length, Style::Default, vessel.shape.level_m(volume_m3)));
-        row.push(show.csv(
-            Dim::Temperature,
-            Style::Default,
-            kelvin_from_celsius(temp_c),
-        ));
-        row.extend((0..net.solutes.len()).map(|s| {
-            let strength = plant
-                .concentration(VesselId(v), SoluteId(s), y)
-                .unwrap_or(f64::NAN);
-            show.csv(Dim::Concentration, Style::Bath, strength)
-        }));
+impl<'a> Columns<'a> {
+    fn of(span: &'a Span, show: Show) -> Vec<Column<'a>> {
+        let times_s = span.trace.times_s();
+        let time = Column {
+            head: "time (h)".to_owned(),
+            read: Box::new(|i| csv_number(unit::hours(times_s[i]))),
+        };
+        let mut columns = Self {
+            span,
+            show,
+            list: vec![time],
+        };
+        columns.tanks();
+        columns.streams();
+        columns.evaporation();
+        columns.heat_and_devices();
+        columns.films();
+        columns.list
     }
-    row.extend((0..net.transfers.len()).map(|t| {
-        let before = i.checked_sub(1);
-        let rate = before.and_then(|before| trace.rate(layout.moved(TransferId(t)), before, i));
-        rate.map_or_else(String::new, |flow| {
-            show.csv(Dim::VolumeFlow, Style::Default, flow)
-        })
-    }));
-    row
+
+    /// A column of what a row of the trace says, in SI.
+    fn state(
+        &mut self,
+        name: &str,
+        (dim, style): (Dim, Style),
+        read: impl Fn(&Plant, &[f64]) -> f64 + 'a,
+    ) {
+        let (span, show) = (self.span, self.show);
+        self.list.push(Column {
+            head: format!("{name} ({})", show.unit(dim, style)),
+            read: Box::new(move |i| show.csv(dim, style, read(&span.plant, span.trace.row(i)))),
+        });
+    }
+
+    /// A column of the mean rate since the row before, of an accumulator whose rate becomes SI by `told`.
+    fn rate(&mut self, name: &str, dim: Dim, entry: usize, told: impl Fn(f64) -> f64 + 'a) {
+        let (span, show) = (self.span, self.show);
+        self.list.push(Column {
+            head: format!("{name} ({})", show.unit(dim, Style::Default)),
+            read: Box::new(move |i| {
+                let before = i.checked_sub(1);
+                let rate = before.and_then(|before| span.trace.rate(entry, before, i));
+                rate.map_or_else(String::new, |r| show.csv(dim, Style::Default, told(r)))
+            }),
+        });
+    }
+
+    fn tanks(&mut self) {
+        let net = self.span.plant.network();
+        for (n, vessel) in net.vessels.iter().enumerate() {
+            let (v, name) = (VesselId(n), &vessel.name);
+            self.state(
+                &format!("{name} volume"),
+                (Dim::Volume, Style::Default),
+                move |plant, y| plant.holdup(v, y).0,
+            );
+            self.state(
+                &format!("{name} level"),
+                (Dim::Length, Style::Default),
+                move |plant, y| vessel.shape.level_m(plant.holdup(v, y).0),
+            );
+            self.state(
+                &format!("{name} temperature"),
+                (Dim::Temperature, Style::Default),
+                move |plant, y| kelvin_from_celsius(plant.holdup(v, y).1),
+            );
+            self.state(
+                &format!("{name} conductivity"),
+                (Dim::ElectricConductivity, Style::Default),
+                move |plant, y| plant.conductivity_s_per_m(v, y),
+            );
+            for (s, solute) in net.solutes.iter().enumerate() {
+                self.state(
+                    &format!("{name} {}", solute.name),
+                    (Dim::Concentration, Style::Bath),
+                    move |plant, y| plant.concentration(v, SoluteId(s), y).unwrap_or(f64::NAN),
+                );
+            }
+        }
+    }
+
+    fn streams(&mut self) {
+        let (net, layout) = (self.span.plant.network(), self.span.plant.layout());
+        for (t, transfer) in net.transfers.iter().enumerate() {
+            let name = format!("{} flow", transfer.name);
+            self.rate(&name, Dim::VolumeFlow, layout.moved(TransferId(t)), |r| r);
+        }
+    }
+
+    /// By each tower, and from each open surface.
+    fn evaporation(&mut self) {
+        let (net, layout) = (self.span.plant.network(), self.span.plant.layout());
+        let told = |kg_per_s: f64| unit::m3_per_s_from_l_per_h(told_l_per_h(kg_per_s));
+        for (t, tower) in net.towers.iter().enumerate() {
+            let name = format!("{} evaporation", tower.name);
+            let entry = layout.tower_water(TowerId(t));
+            self.rate(&name, Dim::VolumeFlow, entry, told);
+        }
+        for (v, vessel) in net.vessels.iter().enumerate() {
+            if vessel.surface.is_some() {
+                let name = format!("{} surface evaporation", vessel.name);
+                let entry = layout.surface_water(VesselId(v));
+                self.rate(&name, Dim::VolumeFlow, entry, told);
+            }
+        }
+    }
+
+    /// Power of heaters, coolers (below zero) and current, and the share of the time that each device ran.
+    fn heat_and_devices(&mut self) {
+        let (net, layout) = (self.span.plant.network(), self.span.plant.layout());
+        for (h, heat) in net.heats.iter().enumerate() {
+            if !matches!(heat.law, HeatLaw::Work { .. }) {
+                let name = format!("{} power", heat.name);
+                self.rate(&name, Dim::Power, layout.delivered(HeatId(h)), |r| r);
+            }
+        }
+        for (d, device) in net.devices.iter().enumerate() {
+            let name = format!("{} running", device.name);
+            self.rate(&name, Dim::Fraction, layout.ran(DeviceId(d)), |r| r);
+        }
+    }
+
+    /// Strength of each loop's lead solute in the film on the work that leaves its last station.
+    fn films(&mut self) {
+        let net = self.span.plant.network();
+        for roles in &net.loops {
+            let lead = &net.solutes[roles.lead.index()].name;
+            let name = format!("{} film on the work {lead}", roles.name);
+            self.state(&name, (Dim::Concentration, Style::Rinse), |plant, y| {
+                plant.film(&roles.last_film, roles.lead, y)
+            });
+        }
+    }
 }

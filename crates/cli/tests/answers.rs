@@ -380,3 +380,30 @@ fn the_demo_tells_its_own_duty() {
         0.05,
     );
 }
+
+/// Next to no work leaves next to nothing in the last rinse: neither its film nor the dilution is a number then.
+#[test]
+fn a_film_that_holds_nothing_is_no_number() {
+    let demo = shipped("demo.ron");
+    let words = ["settle", &demo, "--set", "loop.work.area_rate=0.001 m²/h"];
+    let found = json(&words);
+    for key in ["film_mg_per_l", "dilution_ratio"] {
+        assert!(
+            at(&found, &format!("loops.0.final_rinse.{key}")).is_null(),
+            "{key}: {found}"
+        );
+    }
+    let text = dragback(&words).out;
+    assert!(
+        text.lines()
+            .any(|l| l.contains("Dilution of the bath") && l.contains('–')),
+        "{text}"
+    );
+    // An ordinary film is told.
+    assert!(
+        number(
+            &json(&["settle", &demo]),
+            "loops.0.final_rinse.dilution_ratio"
+        ) > 1000.0
+    );
+}

@@ -222,11 +222,27 @@ fn tables_fit_80_columns() {
             "--area", "3 m²",
         ],
     ];
+    let shipped = [
+        "chromium",
+        "demo-before",
+        "demo",
+        "teaching",
+        "warm-bath",
+        "zinc-barrel",
+    ]
+    .map(|name| format!("{}/../../scenarios/{name}.ron", env!("CARGO_MANIFEST_DIR")));
+    let mut commands: Vec<Vec<&str>> = commands.iter().map(|words| words.to_vec()).collect();
+    for file in &shipped {
+        commands.push(vec!["settle", file]);
+        commands.push(vec!["run", file, "--for", "8 weeks"]);
+    }
     for command in commands {
         for units in ["metric", "us"] {
-            let words = [command, &["--units", units]].concat();
+            let words = [&command[..], &["--units", units]].concat();
+            let ran = dragback(&words);
+            assert!(ran.code < 2, "{words:?}: {}", ran.err);
             // The first line of `check` holds the path of the file, which is as long as it is.
-            for wide in dragback(&words).out.lines().filter(|l| !l.contains(&file)) {
+            for wide in ran.out.lines().filter(|l| !l.contains(&file)) {
                 assert!(wide.chars().count() <= 80, "{words:?}: {wide}");
             }
         }

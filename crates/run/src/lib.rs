@@ -19,6 +19,6 @@ mod standins;
 pub use alarm::{Alarm, AlarmState, Cause};
 pub use clock::Hours;
 pub use error::RunError;
-pub use saturation::Saturated;
+pub use saturation::{CameOut, Saturated};
 pub use trace::Trace;
 pub use world::World;

@@ -33,6 +33,19 @@ const WARMER_K: f64 = 10.0;
 /// Warming helps when it brings the saturation to less than this share.
 const HELPS: f64 = 0.98;
 
+/// A tank that passed saturation with a salt.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CameOut {
+    /// When, s.
+    pub t_s: f64,
+    /// The tank.
+    pub vessel: VesselId,
+    /// The salt.
+    pub salt: &'static str,
+    /// It would come out only once the tank has cooled with the shop.
+    pub once_cooled: bool,
+}
+
 impl World {
     /// Notes tanks from which a salt comes out at their own temperature, or would in a shop that cools over a weekend. It looks
     /// once a day, and every six hours while a tank is near saturation.
@@ -79,6 +92,12 @@ impl World {
             };
             if now && !before.now {
                 let what = holds(own.salt, own.index, own_c);
+                self.came_out.push(CameOut {
+                    t_s: self.t_s,
+                    vessel: v,
+                    salt: own.salt,
+                    once_cooled: false,
+                });
                 // Gypsum and some others dissolve no better in warmer water.
                 let warmer = plant.nearest_saturation(v, &self.y, own_c + WARMER_K);
                 let helps = warmer.is_some_and(|w| w.index < HELPS * own.index);
@@ -96,6 +115,12 @@ impl World {
             // What has already come out needs no warning of the weekend.
             if let Some(cooled) = cooled.filter(|_| once_cooled && !before.once_cooled && !now) {
                 let what = holds(cooled.salt, cooled.index, cooled_c);
+                self.came_out.push(CameOut {
+                    t_s: self.t_s,
+                    vessel: v,
+                    salt: cooled.salt,
+                    once_cooled: true,
+                });
                 self.raise(
                     Cause::OnceCooled(v),
                     &vessel.name,

@@ -12,7 +12,7 @@ use dragback_plant::{NetworkError, Plant, TowerCache};
 
 use crate::alarm::{Alarm, Cause};
 use crate::error::RunError;
-use crate::saturation::Saturated;
+use crate::saturation::{CameOut, Saturated};
 
 /// State of one relay beyond on and off.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -56,6 +56,8 @@ pub struct World {
     pub spilled: Vec<bool>,
     /// What has been told of each tank's saturation.
     pub saturated: Vec<Saturated>,
+    /// Each time that a tank passed saturation.
+    pub came_out: Vec<CameOut>,
     /// When saturation is looked at next, s.
     pub saturation_due_s: f64,
     /// Times each relay has switched.
@@ -108,6 +110,7 @@ impl World {
             low: vec![false; net.vessels.len()],
             spilled: vec![false; net.vessels.len()],
             saturated: vec![Saturated::default(); net.vessels.len()],
+            came_out: Vec::new(),
             saturation_due_s: f64::NEG_INFINITY,
             switches: vec![0; net.relays.len()],
             y,

@@ -215,6 +215,8 @@ pub fn levers(scenario: &Scenario, loop_key: &str) -> Option<[String; 3]> {
         "work.drag_out.flow"
     } else if out.per_load.is_some() {
         "work.drag_out.per_load"
+    } else if out.measured.is_some() {
+        "work.drag_out.measured.rise"
     } else {
         "work.drag_out.film"
     };

@@ -17,6 +17,7 @@ mod tower;
 
 pub use chemistry::species_of;
 pub(crate) use chemistry::{bath_concentrations, used_species, yields};
+pub(crate) use film::measured_rise;
 pub(crate) use levels::{bath_bands, shape};
 pub(crate) use tower::{fan_warming_k, tower_of, works_at_all};
 

@@ -19,7 +19,9 @@ pub use climate::{Air, AirMap, Month};
 pub use document::{Loop, Prices, Scenario};
 pub use events::{Deed, Dump, Event, SetValue};
 pub use holding::{Coil, Collection, Control, Electrodes, Element, Holding, Return, ReturnRule};
-pub use line::{DragOut, Drain, Feed, PartClass, Section, Spray, Still, Visit, Weir, Work};
+pub use line::{
+    DragIn, DragOut, Drain, Feed, Measured, PartClass, Section, Spray, Still, Visit, Weir, Work,
+};
 pub use site::{Calendar, SaltDef, Shutdown, Site, SpeciesDef, Water, Window};
 pub use tank::Tank;
 pub use time::{Clock, Days};

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use dragback_plant::control::Condition;
 use dragback_plant::network::{Action, End, Law, Network};
 use dragback_plant::{Plant, TowerCache};
-use dragback_scenario::{Scenario, device_names, load, lower, relay_names, set};
+use dragback_scenario::{Scenario, device_names, load, lower, relay_names, save, set};
 
 const DEMO: &str = include_str!("../../../scenarios/demo.ron");
 const MAXIMAL: &str = include_str!("data/maximal.ron");
@@ -42,7 +42,7 @@ fn is_unique<'a>(names: impl Iterator<Item = &'a String>) -> bool {
 #[test]
 fn the_maximal_scenario_becomes_a_sound_network_with_unique_names() {
     let network = lowered(&loaded(MAXIMAL));
-    assert_eq!(network.loops.len(), 4);
+    assert_eq!(network.loops.len(), 5);
     assert!(is_unique(network.vessels.iter().map(|x| &x.name)));
     assert!(is_unique(network.transfers.iter().map(|x| &x.name)));
     assert!(is_unique(network.devices.iter().map(|x| &x.name)));
@@ -389,4 +389,31 @@ fn many_events_are_lowered_in_time() {
         "{:?}",
         start.elapsed()
     );
+}
+
+/// Hand derivation: 600 L rise from 0.2 to 2.1 g/L over 40 loads from a bath of 75 g/L, so that each load drags out
+/// 600 L · ((74.8/72.9)^(1/40) − 1) = 0.38606 L; with 6 loads and 25 m² in an hour that is 0.092655 L/m².
+#[test]
+fn a_measured_rise_is_the_film_that_it_tells_and_is_saved_as_written() {
+    let written = "bath: \"10 oz/gal\", loads: 40";
+    assert!(MAXIMAL.contains(written));
+    let text = MAXIMAL.replacen(written, "bath: \"75 g/L\", loads: 40", 1);
+    let scenario = loaded(&text);
+    let network = lowered(&scenario);
+    let roles = network.loops.iter().find(|l| l.name == "e").unwrap();
+    let films: Vec<f64> = roles
+        .drag_out
+        .iter()
+        .filter_map(|t| match network.transfers[t.index()].law {
+            Law::Film { film_m, .. } => Some(film_m),
+            _ => None,
+        })
+        .collect();
+    let expected_m = 0.600 * ((74.8_f64 / 72.9).powf(1.0 / 40.0) - 1.0) * 6.0 / 25.0;
+    assert!((expected_m - 0.092_655e-3).abs() < 1e-9, "{expected_m}");
+    assert_eq!(films.len(), 1);
+    assert!((films[0] / expected_m - 1.0).abs() < 1e-9, "{films:?}");
+    let saved = save(&scenario);
+    assert_eq!(loaded(&saved), scenario);
+    assert_eq!(save(&loaded(&saved)), saved);
 }

@@ -31,6 +31,8 @@ pub struct Answers {
     pub loops: Vec<LoopAnswer>,
     /// Solutes that keep growing, or that pass a limit.
     pub impurities: Vec<ImpurityAnswer>,
+    /// Salts that begin to come out of solution as growth goes on, within three years from the start; empty for a run, whose alarms tell them.
+    pub precipitation: Vec<PrecipitationAnswer>,
     /// Alarms and limits that were met.
     pub alarms: Vec<AlarmAnswer>,
     /// The audit: water, energy and each solute.
@@ -104,9 +106,9 @@ pub struct FinalRinse {
     pub species: String,
     /// Strength in the tank, mean while work runs, mg/L.
     pub tank_mg_per_l: f64,
-    /// Strength in the film that leaves on the work, mg/L.
+    /// Strength in the film that leaves on the work, mg/L; not a number (`null`) where no work leaves, or below 1e-6 mg/L, which is beyond the solver.
     pub film_mg_per_l: f64,
-    /// Bath strength over film strength.
+    /// Bath strength over film strength; not a number where the film's is none.
     pub dilution_ratio: f64,
     /// Limit, mg/L, if the scenario gives one.
     pub limit_mg_per_l: Option<f64>,
@@ -184,7 +186,8 @@ pub struct LoopAnswer {
     pub rinse_feed_l_per_h: f64,
     /// Plain water into the bath, week mean, L/h.
     pub make_up_l_per_h: f64,
-    /// Days from the start until every key figure's four-week mean stays within 5 %; `null` when longer than looked.
+    /// Days from the start until the mean of each day stays within 5 % of that of the same weekday of the settled week, for every key figure
+    /// (where no week repeats: means of four weeks within 5 % of the mean of all); `null` when longer than looked.
     pub days_to_settle: Option<f64>,
 }
 
@@ -205,6 +208,19 @@ pub struct ImpurityAnswer {
     pub days_to_limit: Option<f64>,
     /// Bleed of bath that would hold it at the limit, L/h.
     pub purge_l_per_h: Option<f64>,
+}
+
+/// A salt that begins to come out of solution.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PrecipitationAnswer {
+    /// The tank.
+    pub vessel: String,
+    /// The salt.
+    pub salt: String,
+    /// Days from the start until it passes saturation.
+    pub days: f64,
+    /// Whether it comes out then only as the shop cools over a weekend, and the tank with it.
+    pub once_cooled: bool,
 }
 
 /// An alarm.

@@ -194,7 +194,7 @@ impl<'a> Means<'a> {
                 .any(|&t| self.rose(layout.moved(t), i))
         };
         let film = if moved > 0.0 {
-            self.carried(&roles.lost_on_work, lead) / moved
+            trusted_film(self.carried(&roles.lost_on_work, lead) / moved)
         } else {
             f64::NAN
         };
@@ -206,7 +206,7 @@ impl<'a> Means<'a> {
         // Film that leaves as strong as its tank is the better mean of it: streams are counted exactly, moments are not.
         let takes_tank =
             |&t: &TransferId| plant.network().transfers[t.index()].from == End::Vessel(station);
-        let tank = if moved > 0.0 && roles.lost_on_work.iter().all(takes_tank) {
+        let tank = if film.is_finite() && roles.lost_on_work.iter().all(takes_tank) {
             film
         } else {
             mean(&|y| plant.concentration(station, lead, y).unwrap_or(0.0))
@@ -301,8 +301,19 @@ impl<'a> Means<'a> {
     }
 }
 
+/// Strength of a film in kg/m³, where it is one: less than this is the dust of the solver, and no ratio stands on it.
+fn trusted_film(kg_per_m3: f64) -> f64 {
+    const LEAST_KG_PER_M3: f64 = 1.0e-9;
+    if kg_per_m3 < LEAST_KG_PER_M3 {
+        f64::NAN
+    } else {
+        kg_per_m3
+    }
+}
+
 /// Kilograms of water per second told as litres per hour of water at 20 °C.
-pub(crate) fn told_l_per_h(kg_per_s: f64) -> f64 {
+#[must_use]
+pub fn told_l_per_h(kg_per_s: f64) -> f64 {
     unit::l_per_h(kg_per_s / TOLD_KG_PER_M3)
 }
 
@@ -351,6 +362,7 @@ pub(crate) fn answers(
             .collect(),
         loops,
         impurities: Vec::new(),
+        precipitation: Vec::new(),
         alarms: alarms
             .iter()
             .map(|a| AlarmAnswer {

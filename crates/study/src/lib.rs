@@ -24,11 +24,13 @@ mod stretch;
 
 pub use answers::{
     AlarmAnswer, Answers, EnergyLine, FinalRinse, ImpurityAnswer, LedgerAnswer, LoopAnswer, Margin,
-    MassLine, SaturationAnswer, SoluteAnswer, StackAnswer, StreamAnswer, VesselAnswer, Way,
+    MassLine, PrecipitationAnswer, SaturationAnswer, SoluteAnswer, StackAnswer, StreamAnswer,
+    VesselAnswer, Way,
 };
 pub use case::{Case, StudyError};
 pub use dragback_plant::climate::AirChoice;
 pub use dragback_run::clock::{Clock, Hours};
+pub use figures::told_l_per_h;
 pub use settled::{Depth, SettledCase, settled_answers};
 pub use span::{Driver, Span, run_span};
 pub use stretch::loop_between;

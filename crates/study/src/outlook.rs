@@ -1,4 +1,4 @@
-//! How long the loop takes to settle, and what grows on the way.
+//! How long the loop takes to settle, what grows on the way, and which salts that brings out.
 
 use std::sync::Arc;
 
@@ -8,10 +8,10 @@ use dragback_plant::network::LoopRoles;
 use dragback_run::clock::Clock;
 use dragback_run::preview::{PreviewOptions, run};
 use dragback_run::settle::Settled;
-use dragback_run::{Trace, World};
+use dragback_run::{CameOut, Trace, World};
 use dragback_units::constants as unit;
 
-use crate::answers::{Answers, ImpurityAnswer};
+use crate::answers::{Answers, ImpurityAnswer, PrecipitationAnswer};
 use crate::case::{Case, StudyError};
 use crate::settled::Depth;
 
@@ -20,7 +20,7 @@ const LOOK_S: f64 = 3.0 * 52.0 * unit::SECONDS_PER_WEEK;
 /// A key figure has settled when its daily mean stays within this share of its settled value.
 const WITHIN: f64 = 0.05;
 
-/// Fills in days to settle and the impurity outlook.
+/// Fills in days to settle, the impurity outlook and the salts that come out.
 pub(crate) fn outlook(
     case: &Case,
     settled: &Settled,
@@ -39,7 +39,9 @@ pub(crate) fn outlook(
                 clock,
                 ..PreviewOptions::default()
             };
-            Some(run(&mut world, LOOK_S, &options, watch)?.trace)
+            let trace = run(&mut world, LOOK_S, &options, watch)?.trace;
+            answers.precipitation = precipitation(plant, &world.came_out);
+            Some(trace)
         }
     };
     for (roles, answer) in plant.network().loops.iter().zip(&mut answers.loops) {
@@ -51,6 +53,26 @@ pub(crate) fn outlook(
         answers.impurities.extend(told);
     }
     Ok(())
+}
+
+/// The first time that each tank passes saturation with each salt, at its own temperature or once cooled.
+fn precipitation(plant: &Plant, came_out: &[CameOut]) -> Vec<PrecipitationAnswer> {
+    let mut first: Vec<&CameOut> = Vec::new();
+    for now in came_out {
+        if !first
+            .iter()
+            .any(|c| (c.vessel, c.salt) == (now.vessel, now.salt))
+        {
+            first.push(now);
+        }
+    }
+    let told = first.into_iter().map(|c| PrecipitationAnswer {
+        vessel: plant.network().vessels[c.vessel.index()].name.clone(),
+        salt: c.salt.to_owned(),
+        days: unit::days(c.t_s),
+        once_cooled: c.once_cooled,
+    });
+    told.collect()
 }
 
 /// Means of what `read` finds over stretches of `length_s` counted from Monday midnight, each with its number; what the trace cuts short

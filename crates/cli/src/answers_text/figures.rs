@@ -203,7 +203,7 @@ fn margin_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Fac
         return;
     };
     let says = if margin.week < 0.0 {
-        ": what is missing goes to treatment"
+        ": short; at least that much goes to treatment"
     } else {
         " to spare"
     };

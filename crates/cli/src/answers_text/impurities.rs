@@ -6,7 +6,7 @@ use crate::facts::paragraph;
 use crate::show::{NO_NUMBER, Show};
 use crate::table::Table;
 
-/// Days beyond which a run says no more about a limit: ten years.
+/// Days beyond which no more is said about a limit: ten years.
 const FAR_D: f64 = 3650.0;
 
 /// Something with a limit, or that grows by more than a hundredth of itself in a year.
@@ -44,11 +44,33 @@ pub(super) fn impurities(answers: &Answers, is_settled: bool, show: Show) -> Tab
 
 fn reached(i: &ImpurityAnswer, is_settled: bool, show: Show) -> String {
     match (i.limit_g_per_l, i.days_to_limit) {
-        (_, Some(days)) if !is_settled && days > FAR_D => "10 years +".to_owned(),
+        (_, Some(days)) if days > FAR_D => "10 years +".to_owned(),
         (_, Some(days)) => show.days(days),
         (Some(_), None) if is_settled || i.growth_g_per_l_per_day <= 0.0 => "never".to_owned(),
         _ => NO_NUMBER.to_owned(),
     }
+}
+
+/// One line for each salt that growth brings out of a tank.
+pub(super) fn precipitation(answers: &Answers, show: Show) -> String {
+    let told = answers.precipitation.iter().map(|p| {
+        let when = if p.days > 0.0 {
+            format!("after {}", show.days(p.days))
+        } else {
+            "from the start".to_owned()
+        };
+        let (salt, vessel) = (&p.salt, &p.vessel);
+        paragraph(&if p.once_cooled {
+            format!("{salt} would come out in {vessel} as the shop cools over a weekend, {when}.")
+        } else {
+            format!("{salt} begins to come out in {vessel} {when}.")
+        })
+    });
+    let lines: String = told.collect();
+    if lines.is_empty() {
+        return lines;
+    }
+    format!("\nSalts that come out as impurities grow\n{lines}")
 }
 
 /// What the table of a run rests on.

@@ -456,7 +456,7 @@ fn settle_text(days: Option<Option<f64>>, is_current: bool) -> FigureText {
         unit: unit.to_owned(),
         beside: beside.to_owned(),
         tone: if is_current { Tone::Plain } else { Tone::Stale },
-        hint: "Days from the start until the four-week means of bath, tanks and final rinse stay within 5 % of their settled values. Grey while it is being found anew.".to_owned(),
+        hint: "Days from the start until each day's mean of bath, tanks and final rinse stays within 5 % of the same weekday of the settled week. Grey while it is being found anew.".to_owned(),
         ..FigureText::default()
     }
 }

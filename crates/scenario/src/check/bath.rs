@@ -96,6 +96,8 @@ fn rectifier(part: &Part<'_>, rectifier: &Rectifier, found: &mut Findings) {
     if let Some(calendar) = &rectifier.calendar {
         found.calendar(part.scenario, path("calendar"), calendar);
     }
+    let impurities = rectifier.anode_impurities.keys();
+    found.species_map(part.scenario, &path("anode_impurities"), impurities);
     if rectifier.stored_voltage.si() > rectifier.voltage.si() {
         let message = format!(
             "\"{}\" is more than the whole voltage \"{}\"",

@@ -1,14 +1,19 @@
 //! Work, drag-out, rinses and the route.
 
-use dragback_units::{Dim, format_in};
+use dragback_units::{Dim, Style, System, format_in};
 
 use super::names::{Station, stage_of, station};
+use super::site::room_for_water;
 use super::{Findings, Part};
+use crate::lower::measured_rise;
 use crate::problem::nearest;
-use crate::schema::{Drain, Feed, Scenario, Section, Tank, Weir};
+use crate::schema::{Drain, Feed, Measured, Scenario, Section, Tank, Weir};
 
 /// Depths of tanks, m: from a dish to a silo. In a thinner sheet the first draught dries the tank up.
 const DEPTHS_M: (f64, f64) = (0.1, 30.0);
+
+/// Most that a rack or barrel drags out, m³; the same as for `per_load`.
+const MOST_PER_LOAD_M3: f64 = 0.05;
 
 pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
     keys(part, found);
@@ -125,12 +130,26 @@ fn work(part: &Part<'_>, found: &mut Findings) {
     let work = &part.line.work;
     found.calendar(part.scenario, part.path("work.calendar"), &work.calendar);
     found.species_map(part.scenario, &part.path("work.soil"), work.soil.keys());
-    let out = &work.drag_out;
+    if let Some(drag_in) = &work.drag_in {
+        let path = part.path("work.drag_in.solutes");
+        found.species_map(part.scenario, &path, drag_in.solutes.keys());
+        let solutes = drag_in.solutes.iter().map(|(k, c)| (k, c.si()));
+        if room_for_water(part.scenario, solutes) < 0.5 {
+            let message = "what is dissolved leaves no room for water";
+            found.add(path, message, "lower it");
+        }
+    }
+    drag_out(part, found);
+}
+
+fn drag_out(part: &Part<'_>, found: &mut Findings) {
+    let out = &part.line.work.drag_out;
     let path = |name: &str| part.path(&format!("work.drag_out.{name}"));
     let given = [
         ("film", out.film.is_some()),
         ("flow", out.flow.is_some()),
         ("per_load", out.per_load.is_some()),
+        ("measured", out.measured.is_some()),
         ("classes", !out.classes.is_empty()),
     ];
     let ways: Vec<&str> = given
@@ -138,7 +157,8 @@ fn work(part: &Part<'_>, found: &mut Findings) {
         .filter(|(_, is)| *is)
         .map(|(name, _)| *name)
         .collect();
-    let advice = "give exactly one of `film`, `flow`, `per_load` with `loads`, or `classes`";
+    let advice =
+        "give exactly one of `film`, `flow`, `per_load` or `measured` with `loads`, or `classes`";
     match ways.as_slice() {
         [] => found.add(part.path("work.drag_out"), "no drag-out is given", advice),
         [_] => {}
@@ -147,19 +167,24 @@ fn work(part: &Part<'_>, found: &mut Findings) {
             found.add(path(first), message, advice);
         }
     }
-    if out.per_load.is_some() != out.loads.is_some() {
-        let (there, missing) = if out.loads.is_some() {
-            ("loads", "per_load")
-        } else {
-            ("per_load", "loads")
-        };
-        let message = format!("`{there}` is given without `{missing}`");
-        found.add_about(
-            path(there),
-            &[path(missing)],
-            message,
-            format!("add `{missing}`"),
-        );
+    let counted = [
+        ("per_load", out.per_load.is_some()),
+        ("measured", out.measured.is_some()),
+    ];
+    match (counted.iter().find(|(_, is)| *is), &out.loads) {
+        (Some((there, _)), None) => {
+            let message = format!("`{there}` is given without `loads`");
+            found.add_about(path(there), &[path("loads")], message, "add `loads`");
+        }
+        (None, Some(_)) => {
+            let message = "`loads` is given without `per_load` or `measured`";
+            let others = [path("per_load"), path("measured")];
+            found.add_about(path("loads"), &others, message, "add one of them");
+        }
+        _ => {}
+    }
+    if let Some(measured) = &out.measured {
+        self::measured(&path("measured"), measured, found);
     }
     if out.drain_time.is_some() != out.drain_reference.is_some() {
         let (there, missing) = if out.drain_time.is_some() {
@@ -182,6 +207,35 @@ fn work(part: &Part<'_>, found: &mut Findings) {
             100.0 * total
         );
         found.add(path("classes"), message, "make them add up to 100 %");
+    }
+}
+
+/// Whether a measured rise gives a drag-out that can be.
+fn measured(path: &str, measured: &Measured, found: &mut Findings) {
+    let at = |name: &str| format!("{path}.{name}");
+    let rise = measured_rise(measured);
+    let end_kg_per_m3 = rise.start_kg_per_m3 + rise.rise_kg_per_m3;
+    let strength = Dim::Concentration.display_unit(System::Metric, Style::Bath);
+    let Ok(load_m3) = rise.drag_out_m3_per_load() else {
+        let message = format!(
+            "the rinse ends at {}, not below the bath's \"{}\"",
+            format_in(strength, end_kg_per_m3, 3),
+            measured.bath.quantity()
+        );
+        let others = [at("start"), at("bath")];
+        let advice = "a rinse stays below its bath; check the units of both analyses";
+        found.add_about(at("rise"), &others, message, advice);
+        return;
+    };
+    if load_m3 > MOST_PER_LOAD_M3 {
+        let message = format!(
+            "a load would drag out {:.0} L; up to {:.0} L is allowed",
+            1000.0 * load_m3,
+            1000.0 * MOST_PER_LOAD_M3
+        );
+        let others = [at("tank"), at("start"), at("bath"), at("loads")];
+        let advice = "check the tank, the loads and both analyses";
+        found.add_about(at("rise"), &others, message, advice);
     }
 }
 

@@ -159,6 +159,22 @@ fn rectifier(builder: &mut Builder<'_>, parts: &Parts<'_>, rectifier: &Rectifier
             account::DECOMPOSED,
         );
     }
+    let dissolved = rectifier.anode_impurities.iter();
+    let solutes_kg: Vec<_> = dissolved
+        .filter_map(|(key, per_charge)| Some((builder.solute(key)?, per_charge.si() * current_a)))
+        .collect();
+    if !solutes_kg.is_empty() {
+        let matter = Matter {
+            name: parts.stream("impurities of anodes"),
+            vessel: parts.bath,
+            water_kg: 0.0,
+            solutes_kg,
+            pace: Pace::Steady,
+            gate,
+        };
+        let account = builder.account(account::ANODE_IMPURITIES);
+        builder.source(matter, account);
+    }
     let volts = rectifier.voltage.si() - rectifier.stored_voltage.si();
     let law = HeatLaw::Power {
         power_w: current_a * volts,

@@ -43,6 +43,8 @@ pub mod account {
     pub const STILL_WATER: Line = ("still-rinse water", Side::In);
     pub const ADDITIONS: Line = ("additions", Side::In);
     pub const ANODES: Line = ("anodes", Side::In);
+    pub const ANODE_IMPURITIES: Line = ("impurities of anodes", Side::In);
+    pub const DRAG_IN: Line = ("drag-in", Side::In);
     pub const ARRIVING_WORK: Line = ("on arriving work", Side::In);
     pub const HEATERS: Line = ("heaters", Side::In);
     pub const RECTIFIER: Line = ("rectifier", Side::In);

@@ -106,10 +106,14 @@ pub fn used_species(scenario: &Scenario) -> Vec<Species> {
             .iter()
             .for_each(|(k, _)| add(k));
         line.work.soil.keys().for_each(&mut add);
+        if let Some(drag_in) = &line.work.drag_in {
+            drag_in.solutes.keys().for_each(&mut add);
+        }
         line.bath.impurity_limits.keys().for_each(&mut add);
         line.bath.purification.keys().for_each(&mut add);
         if let Some(rectifier) = &line.bath.rectifier {
             add(&rectifier.metal);
+            rectifier.anode_impurities.keys().for_each(&mut add);
         }
         if let Some(species) = line
             .holding_tank

@@ -6,12 +6,13 @@
 
 use dragback_plant::control::DeviceKind;
 use dragback_plant::ids::{SupplyId, VesselId};
-use dragback_plant::network::{End, FilmProbe, Gate, HeatLaw, Law, Work};
-use dragback_properties::film::DrainCurve;
+use dragback_plant::network::{End, FilmProbe, Gate, HeatLaw, Law, Supply, Work};
+use dragback_properties::film::{DrainCurve, MeasuredRise};
+use dragback_properties::solution;
 
-use super::builder::{Builder, Parts, account};
+use super::builder::{Builder, Parts, account, room_c};
 use crate::check::{Station, station};
-use crate::schema::{self, DragOut, Loop};
+use crate::schema::{self, DragOut, Loop, Measured};
 
 /// Smallest share of a film that makes a stream of its own, m.
 const LEAST_FILM_M: f64 = 1e-15;
@@ -27,6 +28,8 @@ pub struct Parcel {
 enum Origin {
     Vessel(VesselId),
     Spray(SupplyId),
+    /// The step before the line.
+    Before(SupplyId),
 }
 
 /// One vessel of the route.
@@ -52,6 +55,17 @@ pub fn films_m(line: &Loop) -> (f64, f64) {
     )
 }
 
+/// What was measured, for the exact build-up.
+pub fn measured_rise(measured: &Measured) -> MeasuredRise {
+    MeasuredRise {
+        tank_m3: measured.tank.si(),
+        start_kg_per_m3: measured.start.si(),
+        rise_kg_per_m3: measured.rise.si(),
+        bath_kg_per_m3: measured.bath.si(),
+        loads: measured.loads.si(),
+    }
+}
+
 fn given_film_m(out: &DragOut, area_m2_per_s: f64) -> f64 {
     if let Some(film) = &out.film {
         return film.si();
@@ -61,6 +75,11 @@ fn given_film_m(out: &DragOut, area_m2_per_s: f64) -> f64 {
     }
     if let (Some(load), Some(loads)) = (&out.per_load, &out.loads) {
         return load.si() * loads.si() / area_m2_per_s;
+    }
+    if let (Some(measured), Some(loads)) = (&out.measured, &out.loads) {
+        // What gives no drag-out is told by the check, and never comes here.
+        let load_m3 = measured_rise(measured).drag_out_m3_per_load();
+        return load_m3.unwrap_or(0.0) * loads.si() / area_m2_per_s;
     }
     out.classes
         .values()
@@ -166,7 +185,7 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
         calendar,
     });
     let steps = steps(parts);
-    let mut on_work: Vec<Parcel> = Vec::new();
+    let mut on_work: Vec<Parcel> = arriving(builder, parts).into_iter().collect();
     let mut before = None;
     for step in &steps {
         let (mut stays, drops) = exchange(&on_work, step.film_m, step.efficiency);
@@ -191,6 +210,25 @@ pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
     }
 }
 
+/// The film with which the work arrives, as liquid from outside of its own.
+fn arriving(builder: &mut Builder<'_>, parts: &Parts<'_>) -> Option<Parcel> {
+    let drag_in = parts.line.work.drag_in.as_ref()?;
+    let temp_c = room_c(builder.scenario);
+    let solutes = drag_in.solutes.iter().map(|(k, c)| (k, c.si()));
+    let solute_kg_per_m3 = builder.in_order(solutes);
+    let water_kg_per_m3 = solution::water_kg_per_m3(temp_c, &builder.species, &solute_kg_per_m3);
+    builder.net.supplies.push(Supply {
+        name: parts.stream("step before"),
+        temp_c,
+        water_kg_per_m3,
+        solute_kg_per_m3,
+    });
+    Some(Parcel {
+        origin: Origin::Before(SupplyId(builder.net.supplies.len() - 1)),
+        film_m: drag_in.film.si(),
+    })
+}
+
 /// What the film on the work is made of.
 fn probe(station: VesselId, on_work: &[Parcel]) -> FilmProbe {
     let total_m: f64 = on_work.iter().map(|p| p.film_m).sum();
@@ -209,7 +247,7 @@ fn probe(station: VesselId, on_work: &[Parcel]) -> FilmProbe {
     for parcel in on_work {
         match parcel.origin {
             Origin::Vessel(v) => probe.vessels.push((v, share(parcel))),
-            Origin::Spray(s) => probe.supplies.push((s, share(parcel))),
+            Origin::Spray(s) | Origin::Before(s) => probe.supplies.push((s, share(parcel))),
         }
     }
     probe
@@ -221,6 +259,7 @@ fn drop_all(builder: &mut Builder<'_>, parts: &mut Parts<'_>, parcels: &[Parcel]
         let from = match parcel.origin {
             Origin::Vessel(v) => End::Vessel(v),
             Origin::Spray(s) => End::Supply(s, builder.account(account::SPRAY_WATER)),
+            Origin::Before(s) => End::Supply(s, builder.account(account::DRAG_IN)),
         };
         if from == to {
             continue;
@@ -239,13 +278,15 @@ fn drop_all(builder: &mut Builder<'_>, parts: &mut Parts<'_>, parcels: &[Parcel]
         if from == End::Vessel(parts.bath) {
             roles.drag_out.push(id);
         }
-        if to == End::Vessel(parts.bath) {
+        // What the bath had not given before does not come back to it.
+        let is_from_before = matches!(parcel.origin, Origin::Before(_));
+        if to == End::Vessel(parts.bath) && !is_from_before {
             roles.drag_in.push(id);
         }
         if matches!(to, End::Account(_)) {
             roles.lost_on_work.push(id);
         }
-        if matches!(from, End::Supply(..)) {
+        if matches!(parcel.origin, Origin::Spray(_)) {
             roles.sprays.push(id);
         }
     }

@@ -124,7 +124,7 @@ fn months_are_named_as_in_the_file() {
 }
 
 /// What is declared about the fields of every record.
-const RECORDS: [&[&Meta]; 36] = [
+const RECORDS: [&[&Meta]; 38] = [
     Air::FIELDS,
     Additions::FIELDS,
     Bath::FIELDS,
@@ -133,6 +133,7 @@ const RECORDS: [&[&Meta]; 36] = [
     Collection::FIELDS,
     Contact::FIELDS,
     Deed::FIELDS,
+    DragIn::FIELDS,
     DragOut::FIELDS,
     Dump::FIELDS,
     Electrodes::FIELDS,
@@ -141,6 +142,7 @@ const RECORDS: [&[&Meta]; 36] = [
     Holding::FIELDS,
     Loop::FIELDS,
     MakeUp::FIELDS,
+    Measured::FIELDS,
     PartClass::FIELDS,
     Prices::FIELDS,
     Rated::FIELDS,
@@ -164,7 +166,7 @@ const RECORDS: [&[&Meta]; 36] = [
 ];
 
 /// Fields that hold records have no value of their own: what they hold is in the list above.
-const HOLDERS: &str = "site room outside calendars waters species salts loops events prices more shutdowns work bath stills sections route collection holding_tank towers tank drag_out classes rectifier additions make_up spray elements coil electrodes return transfer rated do dump set";
+const HOLDERS: &str = "site room outside calendars waters species salts loops events prices more shutdowns work bath stills sections route collection holding_tank towers tank drag_in drag_out measured classes rectifier additions make_up spray elements coil electrodes return transfer rated do dump set";
 
 /// The maximal scenario holds every field of every record, so that the test above means every field.
 #[test]
@@ -336,6 +338,7 @@ fn the_three_levers_are_there_in_every_way_of_giving_drag_out() {
     );
     assert_eq!(tails("b")[0], "work.drag_out.flow");
     assert_eq!(tails("c")[0], "work.drag_out.per_load");
+    assert_eq!(tails("e")[0], "work.drag_out.measured.rise");
     assert_eq!(
         tails("d"),
         [
@@ -344,7 +347,7 @@ fn the_three_levers_are_there_in_every_way_of_giving_drag_out() {
             "bath.heater_power"
         ]
     );
-    assert!(crate::levers(&scenario, "e").is_none());
+    assert!(crate::levers(&scenario, "f").is_none());
 }
 
 fn levers_of(scenario: &Scenario, key: &str) -> [String; 3] {

@@ -101,6 +101,10 @@ record! {
             "Share of the current that dissolves anode. Above the cathode's, the metal in the bath climbs unless drag-out takes it.",
             unit "", allowed 0.0 => 1.0, usual 0.9 => 1.0
         }
+        anode_impurities: Map<Input<MassPerCharge>> {
+            "Impurities that come out of the anodes while current flows, by species.",
+            unit "mg/Ah", allowed 0.0 => 1e4, usual 0.0 => 10.0
+        }
         calendar: Option<String> { "Key of its calendar. Left out: that of the work." }
     }
 }

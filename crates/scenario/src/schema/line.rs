@@ -1,8 +1,8 @@
 //! Work, drag-out, and the stations that work visits.
 
 use dragback_units::dim::{
-    AreaRate, Count, ElectricConductivity, Film, Fraction, HeatPerAreaKelvin, Length, LoadRate,
-    MassPerArea, Time, Volume, VolumeFlow,
+    AreaRate, Concentration, Count, ElectricConductivity, Film, Fraction, HeatPerAreaKelvin,
+    Length, LoadRate, MassPerArea, Time, Volume, VolumeFlow,
 };
 
 use super::tank::Tank;
@@ -17,6 +17,7 @@ record! {
             unit "m²/h", allowed 1e-3 => 1e4, usual 5.0 => 200.0, mark Lever
         }
         drag_out: DragOut { "What the work carries out of the bath." }
+        drag_in: Option<DragIn> { "Film from the step before, at the temperature of the room; left out for work that arrives dry." }
         heat_capacity: Input<HeatPerAreaKelvin> = "0 J/(m²·K)" {
             "Heat that the work and its racks carry out of hot stations, per area and kelvin; 1 mm of steel is about 3.6 kJ/(m²·K) on each side.",
             unit "kJ/(m²·K)", allowed 0.0 => 200.0, usual 2.0 => 20.0
@@ -29,7 +30,7 @@ record! {
 }
 
 record! {
-    /// The liquid that work carries out of the bath, given in exactly one way: `film`, `flow`, `per_load` with `loads`, or `classes`.
+    /// The liquid that work carries out of the bath, given in exactly one way: `film`, `flow`, `per_load` or `measured` with `loads`, or `classes`.
     DragOut {
         film: Option<Input<Film>> {
             "Film that clings to the work as it leaves the bath. Slower lifting, longer dripping and better racking lower it; everything in the loop follows.",
@@ -47,6 +48,7 @@ record! {
             "Racks or barrels in an hour of work.",
             unit "/h", allowed 1e-2 => 1e4, usual 2.0 => 60.0
         }
+        measured: Option<Measured> { "Rise measured in a still rinse, or in a running one whose water was shut, from which the drag-out of a load is worked out." }
         classes: Map<PartClass> { "Kinds of parts, each with its share of the area and its own film." }
         rinse_film: Option<Input<Film>> {
             "Film that clings to the work as it leaves a rinse, which is thinner than bath. Left out: the same as from the bath.",
@@ -59,6 +61,46 @@ record! {
         drain_reference: Option<Input<Time>> {
             "Dripping time for which the film above was measured.",
             unit "s", allowed 0.0 => 600.0, usual 3.0 => 30.0
+        }
+    }
+}
+
+record! {
+    /// A rise measured in a still rinse behind the bath; the exact build-up over the loads gives the drag-out of each.
+    Measured {
+        tank: Input<Volume> {
+            "Liquid in the rinse in which the rise was measured.",
+            unit "L", allowed 1.0 => 1e6, usual 100.0 => 3000.0
+        }
+        start: Input<Concentration> = "0 g/L" {
+            "Strength of that rinse before the first load.",
+            unit "g/L", allowed 0.0 => 500.0, usual 0.0 => 5.0
+        }
+        rise: Input<Concentration> {
+            "Rise of the strength over the loads. With the same loads, less rise is less drag-out.",
+            unit "g/L", allowed 1e-6 => 500.0, usual 0.1 => 10.0, mark Lever
+        }
+        bath: Input<Concentration> {
+            "Strength of the bath meanwhile, of the same substance.",
+            unit "g/L", allowed 1e-3 => 1500.0, usual 5.0 => 300.0
+        }
+        loads: Input<Count> {
+            "Loads that were rinsed between the two analyses.",
+            unit "", allowed 1.0 => 1e6, usual 10.0 => 200.0
+        }
+    }
+}
+
+record! {
+    /// Film from the step before the line.
+    DragIn {
+        film: Input<Film> {
+            "Film with which the work arrives at the first station. What the station before it leaves on the work comes into the line.",
+            unit "L/m²", allowed 1e-4 => 5.0, usual 0.02 => 0.4
+        }
+        solutes: Map<Input<Concentration>> {
+            "What is dissolved in the arriving film, by species. It comes in with the work for good.",
+            unit "g/L", allowed 0.0 => 500.0, usual 0.0 => 5.0
         }
     }
 }
