@@ -242,7 +242,6 @@ impl Caught {
     }
 
     fn all_of(&self, least: [(&str, usize); 6]) {
-        println!("{:?}", self.tried);
         for (kind, least) in least {
             let tried = self.tried.get(kind).copied().unwrap_or(0);
             assert!(tried >= least, "only {tried} {kind}");
