@@ -2,7 +2,11 @@
 //!
 //! Source of the bound: `dragback_plant::ledger::CLOSURE_BOUND`, 1e-9 of the largest of throughput, initial holdup and 1 mg.
 
-#![allow(clippy::unwrap_used, reason = "helpers of tests")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "helpers of tests, which print their counts"
+)]
 
 use std::collections::BTreeMap;
 use std::sync::Arc;

@@ -453,7 +453,7 @@ impl HeatBalance {
     fn solve(&self, given_w: f64) -> (f64, f64) {
         let wanted_w = self.wanted_w(given_w);
         let hand_w = self.hold.hand_w;
-        let power_w = if hand_w > wanted_w {
+        let power_w = if hand_w > 0.0 && hand_w > wanted_w {
             (self.slope_w_per_k * self.hold.ceiling_c.min(200.0) - given_w)
                 .max(wanted_w)
                 .min(hand_w)
