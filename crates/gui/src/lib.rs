@@ -10,6 +10,8 @@ pub mod margin;
 mod options;
 
 pub mod document;
+pub mod export;
+pub mod ledger;
 pub mod playhead;
 pub mod prefs;
 pub mod problems;

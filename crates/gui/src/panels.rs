@@ -5,9 +5,12 @@ mod caution;
 mod curves;
 mod drawing;
 mod events;
+mod export_menu;
 mod figures;
 mod formula;
+mod help;
 mod keys;
+mod ledger;
 mod levers;
 mod problems;
 mod question;
@@ -24,7 +27,8 @@ pub use caution::caution_ui;
 pub use curves::CurvesSeen;
 pub use figures::figures_height;
 pub use formula::formula_ui;
-pub use keys::keys;
+pub use help::{Help, help_ui};
+pub use keys::{SHORTCUTS, keys};
 pub use question::question_ui;
 pub use reading::{Reading, reading};
 pub use sheet::sheet_ui;
@@ -42,6 +46,8 @@ pub struct Panels {
     pub levers: levers::LeversPanel,
     /// The plots over time.
     pub curves: curves::CurvesPanel,
+    /// The ledger.
+    pub ledger: ledger::LedgerPanel,
     /// The strip of time.
     pub timeline: timeline::TimelinePanel,
 }

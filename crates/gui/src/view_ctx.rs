@@ -9,6 +9,7 @@ use dragback_study::LoopAnswer;
 use crate::command::{Command, Question};
 use crate::document::Document;
 use crate::loop_view::{Scene, Selection};
+use crate::panels::Help;
 use crate::playhead::Playhead;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
@@ -31,6 +32,8 @@ pub struct ViewCtx<'a> {
     pub faults: &'a BTreeMap<String, Problem>,
     /// A question that must be answered first.
     pub question: Option<&'a Question>,
+    /// Which page of help is open.
+    pub help: Option<Help>,
     /// What came of the last saving.
     pub notice: Option<&'a Notice>,
     /// A state that is kept to compare with.

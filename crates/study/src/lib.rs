@@ -30,4 +30,4 @@ pub use dragback_plant::climate::AirChoice;
 pub use dragback_run::clock::{Clock, Hours};
 pub use settled::{Depth, SettledCase, settled_answers};
 pub use span::{Driver, Span, run_span};
-pub use stretch::loop_between;
+pub use stretch::{StretchLedger, ledger_between, loop_between};
