@@ -88,7 +88,7 @@ impl LedgerPanel {
             ui.add_space(space::NEAR);
             self.quantity_ui(ui, books);
             self.span_ui(ctx, ui);
-            if let Some(books) = books {
+            if let Some(books) = books.filter(|_| self.back != Back::Settled) {
                 let words = RichText::new(&books.words).color(ctx.palette.quiet);
                 ui.add(egui::Label::new(words).truncate())
                     .on_hover_text(&books.words);

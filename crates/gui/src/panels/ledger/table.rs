@@ -57,7 +57,13 @@ pub fn table_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, sheet: &Sheet) {
 
 fn line_row(ctx: &ViewCtx<'_>, ui: &mut Ui, sheet: &Sheet, line: &Line, total: f64) {
     let amount = joined(sheet.told(line.amount, ctx.prefs.system));
-    let share = format!("{} %", three(100.0 * line.amount / total, 1));
+    let percent = 100.0 * line.amount / total;
+    // Something small is not nothing.
+    let share = if percent < 0.05 {
+        "< 0.1 %".to_owned()
+    } else {
+        format!("{} %", three(percent, 1))
+    };
     row(ui, &line.name, &amount, &share, ctx.palette.ink, false);
 }
 
