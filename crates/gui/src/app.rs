@@ -2,14 +2,14 @@
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
 use egui::{CentralPanel, Frame, Panel, Pos2, Rect, Ui};
 
 use crate::at_cursor::AtCursor;
-use crate::command::{self, Command, read_prefs, write_prefs};
+use crate::command::{self, Autosave, Command, read_prefs, write_prefs};
 use crate::loop_view::Selection;
 use crate::options::Options;
 use crate::panels::{
@@ -77,9 +77,12 @@ impl App {
             faults: BTreeMap::new(),
             opening: None,
             after_save: None,
+            picture: None,
             question: None,
             page: None,
             lesson: None,
+            help: None,
+            autosave: Autosave::in_folder(prefs_path.as_deref().and_then(Path::parent)),
             notice: None,
             may_close: false,
             pinned: None,
@@ -140,6 +143,7 @@ impl App {
             question: self.state.question.as_ref(),
             page: self.state.page,
             lesson: self.state.lesson.as_ref(),
+            help: self.state.help,
             notice: self.state.notice.as_ref(),
             pinned: self.state.pinned.as_ref(),
             reference: self.state.reference.as_ref().map(|(_, name)| name.as_str()),
@@ -164,11 +168,16 @@ impl App {
             layout.concentration_plot = seen.concentration;
             layout.final_station_hue = seen.final_hue;
         }
+        crate::panels::help_ui(&ctx, ui, self.state.help);
         crate::panels::question_ui(&ctx, ui);
         crate::panels::keys(&ctx, ui.ctx());
         self.layout = layout;
         self.reporter
             .layout(&self.layout, ui.ctx().pixels_per_point());
+        if let Some((picture, _)) = &self.state.picture {
+            let part = self.panels.curves.place_of(*picture);
+            command::take_picture(&mut self.state, ui.ctx(), part);
+        }
         for asked in commands.into_inner() {
             command::execute(&mut self.state, asked);
         }
@@ -347,6 +356,9 @@ impl eframe::App for App {
         self.count_gestures(ctx);
         self.follow_window(ctx);
         command::take_found(&mut self.state);
+        if let Some(wait) = command::keep_unsaved(&mut self.state) {
+            ctx.request_repaint_after(wait);
+        }
         self.collect();
         self.let_time_pass(ctx);
         if self.state.opening.is_some() {

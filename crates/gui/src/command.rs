@@ -1,6 +1,8 @@
 //! What can be asked of the window, one small function for each. Nothing else changes the document, and no other part of this crate opens files.
 
+mod autosave;
 mod closing;
+mod exporting;
 mod files;
 mod opening;
 mod page;
@@ -15,17 +17,21 @@ use dragback_study::curves::Kind;
 use dragback_units::System;
 
 use crate::document::{NewEvent, Setting};
+use crate::export::Export;
 use crate::lessons::Standing;
 use crate::loop_view::Selection;
 use crate::measured::Measured;
 use crate::page::Page;
+use crate::panels::Help;
 use crate::playhead::{ActsFrom, Speed};
 use crate::prefs::ThemeChoice;
 use crate::results::Pinned;
 use crate::state::State;
 use crate::sweep::SweepChoice;
 
+pub use autosave::{Autosave, EVERY as AUTOSAVE_EVERY, Kept, Left, follow as keep_unsaved};
 pub use closing::{Choice, Question, Then};
+pub use exporting::take_picture;
 pub use files::append_line;
 pub use opening::{Found, Opened, open, open_demo, take_found};
 pub use prefs::{prefs_path, read_prefs, write_prefs};
@@ -61,6 +67,10 @@ pub enum Command {
     SaveAs,
     /// Save under a name.
     SaveTo(PathBuf),
+    /// Choose a name by the system's dialog and write something down.
+    Export(Export),
+    /// Write something down under a name.
+    ExportTo(Export, PathBuf),
     /// Answer the question that is open.
     Answer(Choice),
     /// Put the notice away.
@@ -87,6 +97,10 @@ pub enum Command {
     ShowPlots(Option<Vec<Kind>>),
     /// What the plot of settled answers shows; `None` puts it away.
     SetSweep(Option<SweepChoice>),
+    /// Whether the ledger stands in place of drawing and plots.
+    ShowLedger(bool),
+    /// Open a page of help; `None` closes it.
+    ShowHelp(Option<Help>),
     /// Put the list of problems away.
     CloseProblems,
     /// Put the cursor at a day of the run; `None` goes back to the settled week.
@@ -163,6 +177,8 @@ pub fn execute(state: &mut State, command: Command) {
         Command::Save => saving::save(state, None),
         Command::SaveAs => saving::save_as(state, None),
         Command::SaveTo(path) => saving::save_to(state, path, None),
+        Command::Export(what) => exporting::ask(state, what),
+        Command::ExportTo(what, path) => exporting::write(state, what, path),
         Command::Answer(choice) => closing::answer(state, choice),
         Command::CloseNotice => state.notice = None,
         Command::Pin => pin(state),
@@ -175,6 +191,8 @@ pub fn execute(state: &mut State, command: Command) {
         Command::SetScale(scale) => state.prefs.set_scale(scale),
         Command::ShowPlots(kinds) => state.prefs.set_plots(kinds.as_deref()),
         Command::SetSweep(choice) => set_sweep(state, choice),
+        Command::ShowLedger(is_out) => state.prefs.is_ledger_out = is_out,
+        Command::ShowHelp(page) => state.help = page,
         Command::CloseProblems => state.problems = None,
         Command::MoveCursor(day) => state.playhead.put(day),
         Command::StepCursor(days) => state.playhead.step(days),

@@ -75,6 +75,8 @@ pub struct Document {
     /// As last read or saved; `None` for a line that never was.
     saved: Option<Content>,
     history: History<Content>,
+    /// Whether it must be saved even if nothing has been changed since.
+    must_be_saved: bool,
 }
 
 impl Document {
@@ -114,6 +116,7 @@ impl Document {
             saved: Some(content.clone()),
             content,
             history: History::default(),
+            must_be_saved: false,
         };
         document.find_controls();
         Ok(document)
@@ -165,7 +168,7 @@ impl Document {
     /// Whether anything differs from what was last read or saved.
     #[must_use]
     pub fn is_dirty(&self) -> bool {
-        !self.saved.as_ref().is_some_and(|s| self.content.is_same(s))
+        self.must_be_saved || !self.saved.as_ref().is_some_and(|s| self.content.is_same(s))
     }
 
     /// Whether it has never been in a file.
@@ -187,10 +190,42 @@ impl Document {
         save(&self.scenario)
     }
 
+    /// The scenario as it was last read or saved, in text.
+    #[must_use]
+    pub fn saved_text(&self) -> String {
+        save(&self.saved.as_ref().unwrap_or(&self.content).scenario)
+    }
+
+    /// A scenario whose unsaved changes were kept elsewhere: one step of undo leads to what was saved. Where that cannot be read, the changed text
+    /// stands for it, and still counts as unsaved.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the changed text.
+    pub fn restored(
+        saved: &str,
+        text: &str,
+        origin: Origin,
+        id: u64,
+    ) -> Result<Self, Vec<Problem>> {
+        let mut changed = Self::read(text, origin.clone(), id)?;
+        let Ok(mut document) = Self::read(saved, origin, id) else {
+            changed.must_be_saved = true;
+            return Ok(changed);
+        };
+        let stroke = Stroke {
+            what: "unsaved changes".to_owned(),
+            gesture: u64::MAX,
+        };
+        document.history.note(document.content.clone(), stroke);
+        document.put(changed.content);
+        Ok(document)
+    }
+
     /// Notes that the scenario now lies in a file: its values are those of the file from here on.
     pub fn note_saved(&mut self, origin: Origin) {
         self.origin = origin;
         self.has_comments = false;
+        self.must_be_saved = false;
         self.content = Content {
             base: Arc::clone(&self.scenario),
             scenario: Arc::clone(&self.scenario),
@@ -432,6 +467,25 @@ mod tests {
         assert!(document.redo().is_some() && document.redo().is_some());
         assert_eq!(document.text(), text);
         assert!(!document.is_dirty());
+    }
+
+    #[test]
+    fn restored_changes_are_unsaved_and_one_undo_from_what_was_saved() {
+        let mut document = demo();
+        let rinse = document.levers[1].path.clone();
+        document
+            .change(&rinse, Setting::Text("25 gal/h".to_owned()), 1)
+            .unwrap();
+        let (saved, text) = (document.saved_text(), document.text());
+        let mut back = Document::restored(&saved, &text, Origin::default(), 2).unwrap();
+        assert!(back.is_dirty());
+        assert_eq!(back.scenario, document.scenario);
+        assert!(back.undo().is_some());
+        assert_eq!(back.text(), saved);
+        let alone = Document::restored("broken", &text, Origin::default(), 3).unwrap();
+        assert!(alone.is_dirty());
+        assert_eq!(alone.text(), text);
+        assert!(Document::restored(&saved, "broken", Origin::default(), 4).is_err());
     }
 
     #[test]

@@ -10,6 +10,8 @@ pub mod margin;
 mod options;
 
 pub mod document;
+pub mod export;
+pub mod ledger;
 pub mod lessons;
 pub mod measured;
 pub mod page;

@@ -6,9 +6,12 @@ mod curves;
 mod drag_out;
 mod drawing;
 mod events;
+mod export_menu;
 mod figures;
 mod formula;
+mod help;
 mod keys;
+mod ledger;
 mod lesson;
 mod levers;
 mod line;
@@ -28,7 +31,8 @@ pub use caution::caution_ui;
 pub use curves::CurvesSeen;
 pub use figures::figures_height;
 pub use formula::formula_ui;
-pub use keys::keys;
+pub use help::{Help, help_ui};
+pub use keys::{SHORTCUTS, keys};
 pub use page::page_ui;
 pub use question::question_ui;
 pub use reading::{Reading, reading};
@@ -47,6 +51,8 @@ pub struct Panels {
     pub levers: levers::LeversPanel,
     /// The plots over time.
     pub curves: curves::CurvesPanel,
+    /// The ledger.
+    pub ledger: ledger::LedgerPanel,
     /// The strip of time.
     pub timeline: timeline::TimelinePanel,
     /// A line from ten answers.

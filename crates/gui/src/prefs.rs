@@ -61,6 +61,8 @@ pub struct Prefs {
     pub sweep: Option<SweepChoice>,
     /// How much of the sheet the drawing takes, 0 to 1.
     pub drawing_share: f32,
+    /// Whether the ledger stands in place of drawing and plots.
+    pub is_ledger_out: bool,
 }
 
 impl Default for Prefs {
@@ -73,6 +75,7 @@ impl Default for Prefs {
             plots: None,
             sweep: None,
             drawing_share: DRAWING_SHARE,
+            is_ledger_out: false,
         }
     }
 }

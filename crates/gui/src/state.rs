@@ -1,16 +1,19 @@
 //! Everything the window works on besides what panels keep for themselves.
 
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::Receiver;
 
 use dragback_scenario::Problem;
 
-use crate::command::{Found, Question, Then};
+use crate::command::{Autosave, Found, Question, Then};
 use crate::document::Document;
+use crate::export::Picture;
 use crate::loop_view::Selection;
 use crate::options::Options;
 use crate::page::Page;
+use crate::panels::Help;
 use crate::playhead::Playhead;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
@@ -60,12 +63,18 @@ pub struct State {
     pub opening: Option<Receiver<Found>>,
     /// What waits until a name has been given and the scenario is saved.
     pub after_save: Option<Then>,
+    /// A picture that waits to be taken, and its file.
+    pub picture: Option<(Picture, PathBuf)>,
     /// A question that must be answered first.
     pub question: Option<Question>,
     /// The page that lies over the bench.
     pub page: Option<Page>,
     /// The lesson that is under way.
     pub lesson: Option<crate::lessons::Standing>,
+    /// Which page of help is open.
+    pub help: Option<Help>,
+    /// Keeps unsaved changes for a restart.
+    pub autosave: Autosave,
     /// What came of the last saving.
     pub notice: Option<Notice>,
     /// Whether the window may close: nothing is unsaved, or nobody minds.

@@ -10,6 +10,7 @@ use crate::command::{Command, Question};
 use crate::document::Document;
 use crate::loop_view::{Scene, Selection};
 use crate::page::Page;
+use crate::panels::Help;
 use crate::playhead::Playhead;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
@@ -36,6 +37,8 @@ pub struct ViewCtx<'a> {
     pub page: Option<Page>,
     /// The lesson that is under way.
     pub lesson: Option<&'a crate::lessons::Standing>,
+    /// Which page of help is open.
+    pub help: Option<Help>,
     /// What came of the last saving.
     pub notice: Option<&'a Notice>,
     /// A state that is kept to compare with.

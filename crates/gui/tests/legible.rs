@@ -203,6 +203,14 @@ fn with_all_plots_and_settled_answers() {
 }
 
 #[test]
+fn with_the_ledger() {
+    in_every_look("ledger", |harness| {
+        harness.state_mut().ask(Command::ShowLedger(true));
+        harness.run_steps(3);
+    });
+}
+
+#[test]
 fn with_a_tank_selected_at_a_moment_with_events_around_it() {
     in_every_look("a moment", |harness| {
         let device = "loop.holding_tank.elements.e1".to_owned();

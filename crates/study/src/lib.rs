@@ -33,4 +33,4 @@ pub use dragback_run::clock::{Clock, Hours};
 pub use figures::told_l_per_h;
 pub use settled::{Depth, SettledCase, settled_answers};
 pub use span::{Driver, Span, run_span};
-pub use stretch::loop_between;
+pub use stretch::{StretchLedger, ledger_between, loop_between};

@@ -1,8 +1,9 @@
 //! What happens to unsaved changes when something else is to be shown, or nothing.
 
 use std::path::PathBuf;
+use std::time::SystemTime;
 
-use super::{opening, saving};
+use super::{autosave, opening, saving};
 use crate::state::State;
 
 /// What waits for the fate of unsaved changes.
@@ -26,6 +27,13 @@ pub enum Question {
         /// What waits.
         then: Then,
     },
+    /// A window that did not close left unsaved changes.
+    Restore {
+        /// Name of their scenario.
+        name: String,
+        /// When they were kept.
+        at: SystemTime,
+    },
     /// The file to be written holds comments, which will be lost.
     Comments {
         /// The file.
@@ -42,6 +50,8 @@ pub enum Choice {
     Save,
     /// Save under another name.
     SaveAs,
+    /// Take up what was left.
+    Restore,
     /// Go on without saving.
     Discard,
     /// Leave everything as it is.
@@ -79,6 +89,9 @@ pub(super) fn answer(state: &mut State, choice: Choice) {
         (Question::Unsaved { then }, Choice::Discard) => go_on(state, then),
         (Question::Comments { path, then }, Choice::Save) => saving::write(state, path, then),
         (Question::Comments { then, .. }, Choice::SaveAs) => saving::save_as(state, then),
-        (Question::Comments { .. }, Choice::Discard) | (_, Choice::Cancel) => {}
+        (Question::Restore { .. }, Choice::Restore) => autosave::restore(state),
+        (Question::Restore { .. }, Choice::Discard) => autosave::discard(state),
+        (Question::Restore { .. }, _) => autosave::leave(state),
+        (Question::Comments { .. }, Choice::Discard) | (_, Choice::Cancel | Choice::Restore) => {}
     }
 }

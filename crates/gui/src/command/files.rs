@@ -60,13 +60,21 @@ pub fn read_text(path: &Path) -> Result<String, Problem> {
 /// # Errors
 /// What the system says.
 pub fn write_whole(path: &Path, text: &str) -> std::io::Result<()> {
+    write_bytes(path, text.as_bytes())
+}
+
+/// As [`write_whole`], for what is no text.
+///
+/// # Errors
+/// What the system says.
+pub fn write_bytes(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty());
     if let Some(folder) = folder {
         fs::create_dir_all(folder)?;
     }
     let beside = beside(path);
     let written = fs::File::create(&beside).and_then(|mut file| {
-        file.write_all(text.as_bytes())?;
+        file.write_all(bytes)?;
         file.sync_all()
     });
     let done = written.and_then(|()| fs::rename(&beside, path));

@@ -5,8 +5,9 @@ use std::sync::Arc;
 use std::sync::mpsc::{TryRecvError, sync_channel};
 
 use super::files::read_text;
-use super::saving;
+use super::{exporting, saving};
 use crate::document::{Document, Origin};
+use crate::export::Picture;
 use crate::problems::ProblemList;
 use crate::state::State;
 
@@ -21,6 +22,10 @@ pub enum Found {
     Reference(Box<Opened>),
     /// A name to save under.
     SaveTo(PathBuf),
+    /// Something was written down, or why it was not.
+    Exported(Result<PathBuf, String>),
+    /// A name for a picture.
+    PictureTo(Picture, PathBuf),
     /// The dialog was closed.
     Nothing,
 }
@@ -137,6 +142,8 @@ pub fn take_found(state: &mut State) {
             let then = state.after_save.take();
             saving::save_to(state, path, then);
         }
+        Found::Exported(outcome) => exporting::note(state, outcome),
+        Found::PictureTo(picture, path) => state.picture = Some((picture, path)),
         Found::Nothing => state.after_save = None,
     }
 }

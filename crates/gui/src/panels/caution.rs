@@ -8,7 +8,7 @@ use crate::view_ctx::ViewCtx;
 /// What must not be forgotten.
 pub const CAUTION: &str = "Hot solution, chromic acid and nickel, electricity and exhaust air can injure. Follow local codes and licensed practice. Results are estimates.";
 
-const MORE: &str = "Nothing here replaces measurement, safety data sheets, ventilation rules or a licensed engineer. Outside the model: pH, cyanide and \
+pub(super) const MORE: &str = "Nothing here replaces measurement, safety data sheets, ventilation rules or a licensed engineer. Outside the model: pH, cyanide and \
 carbonate chemistry, breakdown of organics, and speciation.";
 
 /// Draws the caution.

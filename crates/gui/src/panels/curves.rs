@@ -5,6 +5,7 @@ use egui::{Align, Color32, Layout, Rect, RichText, ScrollArea, Sense, Ui, UiBuil
 
 use super::sweep::SweepPanel;
 use crate::command::Command;
+use crate::export::Picture;
 use crate::playhead::moment_words;
 use crate::plots::{CurvePlot, Grid, KINDS, PlotInput, View, fitting, kind_name, pen};
 use crate::results::CurveSet;
@@ -27,6 +28,8 @@ pub struct CurvesPanel {
     plots: Vec<CurvePlot>,
     sweep: SweepPanel,
     view: View,
+    /// Where things on the sheet stood in the last frame, as far as they were in sight.
+    places: Vec<(Card, Rect)>,
     /// What has the whole sheet to itself.
     large: Option<Card>,
     /// Document and units for which the axes were found.
@@ -49,6 +52,7 @@ impl Default for CurvesPanel {
             plots,
             sweep: SweepPanel::default(),
             view: View::default(),
+            places: Vec::new(),
             large: None,
             axes_of: None,
         }
@@ -75,6 +79,23 @@ impl CurvesPanel {
     #[must_use]
     pub const fn view(&self) -> &View {
         &self.view
+    }
+
+    /// Where something to be pictured stands; `None` when it is not wholly in sight.
+    #[must_use]
+    pub fn place_of(&self, picture: Picture) -> Option<Rect> {
+        let wanted = match picture {
+            Picture::Plot(kind) => Card::Time(kind),
+            Picture::Sweep => Card::Sweep,
+            Picture::Window => return None,
+        };
+        let found = self.places.iter().find(|(card, _)| *card == wanted);
+        found.map(|(_, rect)| *rect)
+    }
+
+    /// Forgets where things stood: the sheet shows something else.
+    pub fn put_away(&mut self) {
+        self.places.clear();
     }
 
     /// Draws the plots.
@@ -150,12 +171,16 @@ impl CurvesPanel {
         let lead = figures.map_or(String::new(), |l| solute(&l.final_rinse.species));
         let ghost = ctx.pinned.and_then(|p| p.curves.as_deref());
         let mut seen = CurvesSeen::default();
+        self.places.clear();
         let mut view = self.view;
         let mut resized = None;
         for (place, card) in cards.iter().enumerate() {
             let rect = grid.at(origin, place);
             if !ui.is_rect_visible(rect) {
                 continue;
+            }
+            if ui.clip_rect().expand(1.0).contains_rect(rect) {
+                self.places.push((*card, rect));
             }
             let is_large = self.large == Some(*card);
             let kind = match card {
@@ -223,6 +248,7 @@ impl CurvesPanel {
         let words = cursor_words(ctx);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(space::WIDE);
+            ledger_button(ctx, ui);
             sweep_button(ctx, ui);
             plots_menu(ctx, ui);
             let is_whole = self.view.is_whole();
@@ -252,6 +278,13 @@ fn cursor_words(ctx: &ViewCtx<'_>) -> String {
         Some(day) => format!("values on {}", moment_words(day)),
         None => "values are means of the last week in sight; click a plot for those of a moment"
             .to_owned(),
+    }
+}
+
+fn ledger_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let hint = "What came in, went out and is held, of water, energy and each solute (Ctrl+L).";
+    if ui.button("Ledger").on_hover_text(hint).clicked() {
+        ctx.ask(Command::ShowLedger(true));
     }
 }
 

@@ -2,9 +2,42 @@
 
 use egui::{Key, KeyboardShortcut, Modifiers};
 
+use super::Help;
 use crate::command::Command;
 use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
+
+/// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
+pub const SHORTCUTS: [(&str, &str); 19] = [
+    ("Ctrl+O", "Open a scenario"),
+    ("Ctrl+S", "Save"),
+    ("Ctrl+Shift+S", "Save under another name"),
+    ("Ctrl+Z", "Undo"),
+    ("Ctrl+Shift+Z or Ctrl+Y", "Redo"),
+    ("Ctrl+L", "Ledger, or back to the loop"),
+    ("F1", "This list"),
+    ("Tab, Shift+Tab", "Next control, the one before"),
+    ("Arrow keys on a lever", "Move it"),
+    (
+        "Enter in a field",
+        "Take the value that was typed, with any unit",
+    ),
+    (
+        "Double click on a lever",
+        "Put it back to what the file says",
+    ),
+    ("← →", "Cursor by an hour"),
+    ("Shift+← →", "Cursor by a day"),
+    ("Home, End", "Cursor to the start, to the end of the run"),
+    ("Space", "Play time, or stop it"),
+    ("Wheel over a plot", "Look closer, or from further away"),
+    ("Drag with Shift or the right button", "Move along in time"),
+    (
+        "Double click on a plot",
+        "Give it the whole sheet, or show all again",
+    ),
+    ("Escape", "Close what is open; back to the settled week"),
+];
 
 const SHIFTED: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
@@ -35,6 +68,13 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     if ctx.question.is_some() {
         return;
     }
+    if egui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::F1)) {
+        let is_open = ctx.help == Some(Help::Shortcuts);
+        ctx.ask(Command::ShowHelp((!is_open).then_some(Help::Shortcuts)));
+    }
+    if ctx.help.is_some() {
+        return;
+    }
     if ctx.page.is_some() {
         if egui.input(|i| i.key_pressed(Key::Escape)) {
             ctx.ask(Command::ShowPage(None));
@@ -42,6 +82,10 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
         return;
     }
     let is_writing = egui.text_edit_focused();
+    let ledger = KeyboardShortcut::new(Modifiers::COMMAND, Key::L);
+    if egui.input_mut(|i| i.consume_shortcut(&ledger)) {
+        ctx.ask(Command::ShowLedger(!ctx.prefs.is_ledger_out));
+    }
     time_keys(ctx, egui);
     for (keys, command) in &KEYS {
         let is_text = matches!(command, Command::Undo | Command::Redo);

@@ -36,6 +36,18 @@ pub fn question_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     }
 }
 
+/// How long ago something was, roughly.
+fn ago(at: std::time::SystemTime) -> String {
+    let minutes = at.elapsed().map_or(0, |d| d.as_secs() / 60);
+    match minutes {
+        0 => "within the last minute".to_owned(),
+        1 => "a minute ago".to_owned(),
+        2..120 => format!("{minutes} minutes ago"),
+        120..2880 => format!("{} hours ago", minutes / 60),
+        _ => format!("{} days ago", minutes / 1440),
+    }
+}
+
 type Words = (String, String, &'static [(Choice, &'static str)]);
 
 fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
@@ -67,6 +79,18 @@ fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
                 ],
             )
         }
+        Question::Restore { name, at } => (
+            "Bring unsaved changes back?".to_owned(),
+            format!(
+                "The window did not close last time. Changes to {name} were kept {}.",
+                ago(*at)
+            ),
+            &[
+                (Choice::Restore, "Bring them back"),
+                (Choice::Cancel, "Ask again next time"),
+                (Choice::Discard, "Throw them away"),
+            ],
+        ),
         Question::Comments { path, .. } => {
             let name = path.file_name().unwrap_or(path.as_os_str());
             (

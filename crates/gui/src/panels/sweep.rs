@@ -7,13 +7,14 @@ use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, Plot, Points, VLi
 
 use crate::command::Command;
 use crate::document::{Control, Document, Lever};
+use crate::export::figure_unit;
 use crate::number::{joined, three};
 use crate::plots::{StillRange, marks, round_step};
 use crate::sweep::{Figure, Sweep, SweepChoice};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{Rail, unit_of, value_words};
-use dragback_units::{Style, Unit};
+use dragback_units::Unit;
 
 /// The card; it keeps its axis.
 #[derive(Default)]
@@ -151,17 +152,6 @@ fn extent(points: &[[f64; 2]]) -> (f64, f64) {
     let lacking = LEAST_RANGE * low.abs().max(high.abs()) - (high - low);
     let room = 0.5 * lacking.max(0.0);
     (low - room, high + room)
-}
-
-fn figure_unit(figure: Figure, system: dragback_units::System) -> &'static Unit {
-    let style = match figure {
-        Figure::FinalRinse => Style::Rinse,
-        _ => Style::Default,
-    };
-    if figure == Figure::Lost {
-        return crate::number::daily_unit(system, false);
-    }
-    figure.dim().display_unit(system, style)
 }
 
 /// The limit that a figure must keep, in its unit.

@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use dragback_units::System;
 use egui::{Align, Button, ComboBox, Key, Label, Layout, MenuBar, RichText, TextEdit, Ui};
 
+use super::Help;
+use super::export_menu::export_menu;
 use crate::command::Command;
 use crate::page::Page;
 use crate::prefs::{SCALES, ThemeChoice};
@@ -24,6 +26,7 @@ impl TopBarPanel {
             ui.add_space(space::WIDE);
             MenuBar::new().ui(ui, |ui| {
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                    help_menu(ctx, ui);
                     view_menu(ctx, ui);
                     file_menu(ctx, ui);
                     new_line_ui(ctx, ui);
@@ -225,6 +228,7 @@ fn file_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             "Choose a name (Ctrl+Shift+S).",
             Command::SaveAs,
         );
+        export_menu(ctx, ui);
         ui.separator();
         item(
             ui,
@@ -247,7 +251,7 @@ fn file_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         }
     });
     menu.response
-        .on_hover_text("Open, save, and compare with another scenario.");
+        .on_hover_text("Open, save, write to files, and compare with another scenario.");
 }
 
 fn units_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
@@ -269,6 +273,22 @@ fn units_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             ctx.ask(Command::SetSystem(system));
         }
     }
+}
+
+fn help_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let menu = ui.menu_button("Help", |ui| {
+        for (words, page) in [
+            ("Shortcuts (F1)", Help::Shortcuts),
+            ("About Dragback", Help::About),
+        ] {
+            if ui.button(words).clicked() {
+                ctx.ask(Command::ShowHelp(Some(page)));
+                ui.close();
+            }
+        }
+    });
+    menu.response
+        .on_hover_text("Shortcuts; version, licence, cautions and limits.");
 }
 
 fn view_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {

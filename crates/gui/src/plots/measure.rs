@@ -56,6 +56,24 @@ impl Measure {
         self.dim().display_unit(self.system, style)
     }
 
+    /// The one unit of a whole table of such values, where an axis or a word may choose among several.
+    #[must_use]
+    pub fn table_unit(self) -> &'static Unit {
+        match self.kind {
+            Kind::Concentration => self.dim().display_unit(self.system, Style::Rinse),
+            _ => self.unit(),
+        }
+    }
+
+    /// That unit in words.
+    #[must_use]
+    pub fn table_unit_words(self) -> &'static str {
+        match self.kind {
+            Kind::Impurity => "% of limit",
+            _ => self.table_unit().symbol,
+        }
+    }
+
     /// Height at which an SI value is drawn: the value in its unit, or the logarithm of mg/L, kg or lb.
     #[must_use]
     pub fn height(self, si: f64) -> f64 {

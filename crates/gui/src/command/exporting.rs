@@ -1,0 +1,180 @@
+//! Writing things down: the name is asked for, the content is made and the file is written on a thread of its own.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::mpsc::sync_channel;
+
+use egui::{ColorImage, Rect};
+
+use super::files::write_bytes;
+use super::opening::{Found, find};
+use crate::export::{Export, Picture, curves_table, figures_table, ledger_table, png, sweep_table};
+use crate::ledger::told;
+use crate::plots::KINDS;
+use crate::state::{Notice, State};
+use crate::widgets::unit_of;
+
+/// Makes the bytes of a file.
+type Make = Box<dyn FnOnce() -> Result<Vec<u8>, String> + Send>;
+
+/// Asks for a name by the system's dialog.
+pub(super) fn ask(state: &mut State, what: Export) {
+    let make = match content(state, what) {
+        Ok(make) => make,
+        Err(why) => return refuse(state, what, why),
+    };
+    find(state, "export", move || {
+        let ending = what.ending();
+        let path = rfd::FileDialog::new()
+            .set_title(format!("{} to a file", what.name()))
+            .set_file_name(what.file_name())
+            .add_filter(ending.to_uppercase(), &[ending])
+            .save_file();
+        let Some(path) = path else {
+            return Found::Nothing;
+        };
+        written(with_ending(path, ending), what, make)
+    });
+}
+
+/// Writes to a file.
+pub(super) fn write(state: &mut State, what: Export, path: PathBuf) {
+    match content(state, what) {
+        Ok(make) => find(state, "export", move || written(path, what, make)),
+        Err(why) => refuse(state, what, why),
+    }
+}
+
+fn refuse(state: &mut State, what: Export, why: &str) {
+    let text = format!("{} cannot be written: {why}.", what.name());
+    state.notice = Some(Notice::bad(text));
+}
+
+/// A name without an ending gets the usual one.
+fn with_ending(path: PathBuf, ending: &str) -> PathBuf {
+    if path.extension().is_some() {
+        path
+    } else {
+        path.with_extension(ending)
+    }
+}
+
+/// Makes and writes; a picture is not made yet, only its place is known.
+fn written(path: PathBuf, what: Export, make: Option<Make>) -> Found {
+    match (what, make) {
+        (Export::Picture(picture), _) => Found::PictureTo(picture, path),
+        (_, None) => Found::Nothing,
+        (_, Some(make)) => Found::Exported(make().and_then(|bytes| put(&path, &bytes))),
+    }
+}
+
+fn put(path: &Path, bytes: &[u8]) -> Result<PathBuf, String> {
+    let about = |error: std::io::Error| {
+        format!(
+            "{} was not written: {error}. Choose another place.",
+            path.display()
+        )
+    };
+    write_bytes(path, bytes).map_err(about)?;
+    Ok(path.to_owned())
+}
+
+/// How to make what is asked for, from what is known now; nothing for pictures.
+fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
+    let system = state.prefs.system;
+    let results = &state.results;
+    let curves = || results.curves().ok_or("there are no curves yet");
+    let figures = || results.figures().ok_or("no settled week is found yet");
+    let make: Make = match what {
+        Export::Picture(_) => return Ok(None),
+        Export::Plot(kind) => {
+            let set = Arc::clone(curves()?);
+            Box::new(move || curves_table(&set, &[kind], system).csv())
+        }
+        Export::Curves => {
+            let set = Arc::clone(curves()?);
+            Box::new(move || curves_table(&set, &KINDS, system).csv())
+        }
+        Export::Sweep => {
+            let sweep = results.sweep().filter(|s| s.is_whole());
+            let sweep = Arc::clone(sweep.ok_or("put out the plot of settled answers first")?);
+            let lever = state.document.as_ref().and_then(|d| d.lever(&sweep.path));
+            let lever = lever.ok_or("its lever is not in this scenario")?;
+            let (name, unit) = (lever.name.clone(), unit_of(lever, system));
+            Box::new(move || sweep_table(&sweep, (&name, unit), system).csv())
+        }
+        Export::Figures => {
+            let figures = Arc::clone(results.full().unwrap_or(figures()?));
+            let kept = state.pinned.clone();
+            Box::new(move || {
+                let line = figures.line().ok_or("the loop has no answer")?;
+                let kept = kept.as_ref().and_then(|k| {
+                    let figures = k.full.as_ref().unwrap_or(&k.figures);
+                    Some((k.name.as_str(), figures.line()?))
+                });
+                figures_table(line, kept, system).csv()
+            })
+        }
+        Export::Answers => {
+            let figures = Arc::clone(figures()?);
+            Box::new(move || {
+                let mut text = serde_json::to_vec_pretty(&figures.answers);
+                if let Ok(text) = &mut text {
+                    text.push(b'\n');
+                }
+                text.map_err(|e| e.to_string())
+            })
+        }
+        Export::Ledger(back) => {
+            let books = told(results, back, state.playhead.day);
+            let books = books.ok_or("there is no ledger of this stretch")?;
+            Box::new(move || ledger_table(&books.entries, &books.words, system).csv())
+        }
+    };
+    Ok(Some(make))
+}
+
+/// Tells what came of an export.
+pub(super) fn note(state: &mut State, outcome: Result<PathBuf, String>) {
+    state.notice = Some(match outcome {
+        Ok(path) => {
+            let name = path.file_name().unwrap_or(path.as_os_str());
+            Notice::good(format!("Written to {}.", name.to_string_lossy()))
+        }
+        Err(text) => Notice::bad(text),
+    });
+}
+
+/// Asks the screen for the picture that waits. `part` is where it stands, points; `None` when it is not in sight.
+pub fn take_picture(state: &mut State, ctx: &egui::Context, part: Option<Rect>) {
+    if state.opening.is_some() {
+        return;
+    }
+    let Some((picture, path)) = state.picture.take() else {
+        return;
+    };
+    let part = match (picture, part) {
+        (Picture::Window, _) => None,
+        (_, Some(part)) => Some(part),
+        (_, None) => {
+            let why = "it is not in sight; put it on the sheet by “Plots”, or enlarge it";
+            return refuse(state, Export::Picture(picture), why);
+        }
+    };
+    let scale = ctx.pixels_per_point();
+    let wake = Arc::clone(&state.wake);
+    let (sender, receiver) = sync_channel(1);
+    ctx.request_screenshot(move |image: Arc<ColorImage>| {
+        let work = move || {
+            let bytes = png(&image, part, scale);
+            // The window may be gone by now; then nobody wants to know.
+            let _ = sender.send(Found::Exported(bytes.and_then(|b| put(&path, &b))));
+            wake();
+        };
+        let thread = std::thread::Builder::new().name("picture".to_owned());
+        // Without a thread the sender is gone, and so the picture is given up.
+        let _ = thread.spawn(work);
+    });
+    state.opening = Some(receiver);
+    ctx.request_repaint();
+}
