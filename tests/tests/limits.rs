@@ -86,6 +86,20 @@ fn told(line: impl Fn() -> Sketch, until_s: f64) -> [(World, Vec<Alarm>); 2] {
     })
 }
 
+/// 70 g of boric acid in a kilogram of water are more than stays dissolved at 20 °C (50 g, CRC Handbook, 98th ed.) and less than at 30 °C: warming helps.
+#[test]
+fn boric_acid_that_has_come_out_is_to_be_warmed_or_thinned() {
+    let line = || {
+        let mut s = boric_acid_line();
+        s.tank("bath", &Tank::full(1.0, 20.0, &[68.0]));
+        s
+    };
+    for (_, alarms) in told(line, DAY_S) {
+        let cure = "; warm it or thin it with water";
+        assert!(alarms[0].what.ends_with(cure), "{}", alarms[0].what);
+    }
+}
+
 /// Boric acid of a bath that nothing heats: 58 kg in a cubic metre at 55 °C leave room for (1 − 58·2e-4)·985.7 = 974.3 kg of water, so
 /// 59.5 g/kg. At the room's 20 °C 4.77 % by mass stay dissolved (CRC Handbook, 98th ed.), 50.1 g/kg: 119 %. At its own 55 °C
 /// that would be 11.6 %, 131 g/kg: no alarm. It is told once in a month, not at each step.

@@ -96,6 +96,13 @@ fn growth_brings_gypsum_out_when_the_run_does() {
     };
     let three_years_s = 3.0 * 52.0 * SECONDS_PER_WEEK;
     let span = run_span(&case, three_years_s, Driver::Preview, clock, &mut |_| true).unwrap();
+    let is_out = |what: &str| what.contains("gypsum") && what.contains("crystals form");
+    let out: Vec<_> = span.alarms.iter().filter(|a| is_out(&a.what)).collect();
+    assert!(!out.is_empty());
+    for alarm in out {
+        // Gypsum dissolves no better in warmer water.
+        assert!(alarm.what.ends_with("; thin it with water"), "{alarm:?}");
+    }
     let (plant, trace) = (&span.plant, &span.trace);
     for tank in ["holding tank", "bath"] {
         let vessels = &plant.network().vessels;
@@ -146,5 +153,20 @@ fn a_shut_rinse_valve_has_an_answer() {
             margin.week.is_nan() || margin.week > 0.0,
             "{flow}: {margin:?}"
         );
+    }
+}
+
+/// No tank is large enough for a week that brings more than evaporates; one that closes is told what it must store.
+#[test]
+fn storage_is_told_only_of_a_week_that_closes() {
+    const DEMO: &str = include_str!("../../scenarios/demo.ron");
+    for (flow, closes) in [("95 L/h", true), ("140 L/h", false)] {
+        let case = case_of(&DEMO.replacen("flow: \"95 L/h\"", &format!("flow: \"{flow}\""), 1));
+        let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+        let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true).unwrap();
+        let line = &found.answers.loops[0];
+        let week = line.closure_margin_l_per_h.as_ref().unwrap().week;
+        assert_eq!(week >= 0.0, closes, "{flow}: {week}");
+        assert_eq!(line.storage_needed_l.is_some(), closes, "{flow}");
     }
 }

@@ -4,6 +4,7 @@ use std::process::ExitCode;
 
 use dragback_cli::{Request, Told, WindowRequest};
 use dragback_gui::Options;
+use dragback_gui::sentence;
 
 /// The line that the window opens on.
 const DEMO: &str = include_str!("../../../scenarios/demo.ron");
@@ -43,17 +44,6 @@ fn instead(request: &WindowRequest, why: &str) -> ExitCode {
             dragback_cli::settle_file_to_terminal(why, file, request.units.unwrap_or_default())
         }
     }
-}
-
-/// Words with a capital first letter and a stop.
-fn sentence(words: &str) -> String {
-    let mut letters = words.chars();
-    let first: String = letters
-        .next()
-        .into_iter()
-        .flat_map(char::to_uppercase)
-        .collect();
-    format!("{first}{}.", letters.as_str())
 }
 
 #[cfg(test)]

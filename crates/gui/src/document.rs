@@ -11,8 +11,8 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use dragback_scenario::{
-    Parameter, Problem, Registry, Scenario, check, get, has_comments, levers, load, save, set,
-    set_si,
+    Parameter, Problem, Registry, Scenario, check, get, has_comments, levers, load, lower, save,
+    set, set_si,
 };
 
 pub use group::Group;
@@ -328,13 +328,46 @@ impl Document {
             what: path.to_owned(),
             gesture,
         };
-        self.history.note(self.content.clone(), stroke);
-        self.put(Content {
-            base: Arc::clone(&self.content.base),
-            scenario: Arc::new(scenario),
-            changes: Arc::new(changes),
-        });
+        self.step(
+            stroke,
+            Content {
+                base: Arc::clone(&self.content.base),
+                scenario: Arc::new(scenario),
+                changes: Arc::new(changes),
+            },
+        );
         Ok(())
+    }
+
+    /// Makes `base` the scenario as in the file, with `scenario` as what it is under the changes left; one step of undo.
+    ///
+    /// # Errors
+    /// The first thing that is wrong with the scenario or its plant; nothing is changed then.
+    fn rebase(
+        &mut self,
+        (base, scenario): (Scenario, Scenario),
+        changes: BTreeMap<String, Setting>,
+        stroke: Stroke,
+    ) -> Result<(), Problem> {
+        let first = check(&scenario).into_iter().next();
+        let first = first.or_else(|| lower(&scenario).err()?.into_iter().next());
+        if let Some(problem) = first {
+            return Err(problem);
+        }
+        self.step(
+            stroke,
+            Content {
+                base: Arc::new(base),
+                scenario: Arc::new(scenario),
+                changes: Arc::new(changes),
+            },
+        );
+        Ok(())
+    }
+
+    fn step(&mut self, stroke: Stroke, content: Content) {
+        self.history.note(self.content.clone(), stroke);
+        self.put(content);
     }
 
     fn put(&mut self, content: Content) {

@@ -43,3 +43,4 @@ pub use launch::{run, run_with};
 pub use options::{GuiError, Options};
 pub use selected::Selected;
 pub use state::{Notice, State};
+pub use words::sentence;

@@ -1,4 +1,4 @@
-//! Names of solutes as people say them.
+//! Words as people say and write them.
 
 use dragback_properties::species;
 
@@ -24,6 +24,24 @@ pub fn solute(key: &str) -> String {
         return known.to_owned();
     }
     species::builtin(key).map_or_else(|| key.to_owned(), |s| s.name.clone().into_owned())
+}
+
+/// Words with a capital first letter.
+#[must_use]
+pub fn capitalised(words: &str) -> String {
+    let mut letters = words.chars();
+    let first: String = letters
+        .next()
+        .into_iter()
+        .flat_map(char::to_uppercase)
+        .collect();
+    format!("{first}{}", letters.as_str())
+}
+
+/// Words with a capital first letter and a stop.
+#[must_use]
+pub fn sentence(words: &str) -> String {
+    format!("{}.", capitalised(words))
 }
 
 #[cfg(test)]

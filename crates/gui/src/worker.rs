@@ -27,6 +27,7 @@ use dragback_units::constants::{HOURS_PER_DAY, hours, seconds_from_days};
 use crate::plots::{KINDS, solute_pens};
 use crate::results::{AdviceFound, Asked, CurveSet, Failure, Figures, PlotData, Reference};
 use crate::sweep::{Sweep, SweepRequest};
+use crate::words::sentence;
 pub use slot::Slot;
 
 /// Days that are shown.
@@ -257,15 +258,6 @@ fn guarded<T>(
         inbox.failures.push(failure);
     });
     None
-}
-
-fn sentence(text: &str) -> String {
-    let mut chars = text.chars();
-    let first = chars
-        .next()
-        .map(|c| c.to_uppercase().collect::<String>())
-        .unwrap_or_default();
-    format!("{first}{}.", chars.as_str())
 }
 
 /// The loop that is asked for and its number; the first one when there is no such loop.

@@ -4,6 +4,7 @@ use dragback_plant::NetworkError;
 use dragback_plant::TowerError;
 use dragback_plant::calendar::HOUR_S;
 use dragback_plant::climate::MEAN_SLOT;
+use dragback_plant::ledger::{CLOSURE_BOUND, Ledger};
 use dragback_solver::{SingularTransport, StepError};
 use thiserror::Error;
 
@@ -124,6 +125,22 @@ impl RunError {
             air: AIRS[slot.min(MEAN_SLOT)],
             source: *source,
         })
+    }
+}
+
+/// The books from `start` to where the world is.
+///
+/// # Errors
+/// [`RunError::Ledger`] when they do not close: a result that has lost something is not shown.
+pub(crate) fn closed(world: &World, start: &[f64]) -> Result<Ledger, RunError> {
+    let ledger = Ledger::between(&world.plant, start, &world.y);
+    match ledger.worst() {
+        Some((what, error)) if error > CLOSURE_BOUND => Err(RunError::Ledger {
+            what: what.to_owned(),
+            error,
+            bound: CLOSURE_BOUND,
+        }),
+        _ => Ok(ledger),
     }
 }
 

@@ -12,11 +12,11 @@ use dragback_plant::flows::{Flows, Setting};
 use dragback_plant::holdup::Holdups;
 use dragback_plant::ids::VesselId;
 use dragback_plant::layout::Layout;
-use dragback_plant::ledger::{CLOSURE_BOUND, Ledger};
+use dragback_plant::ledger::Ledger;
 use dragback_solver::{Bs23, System, Tolerance};
 
 use crate::clock::Clock;
-use crate::error::RunError;
+use crate::error::{RunError, closed};
 use crate::trace::Trace;
 use crate::world::World;
 
@@ -191,16 +191,7 @@ pub fn run(
             }
         }
     }
-    let ledger = Ledger::between(&world.plant, &start, &world.y);
-    if let Some((what, error)) = ledger.worst()
-        && error > CLOSURE_BOUND
-    {
-        return Err(RunError::Ledger {
-            what: what.to_owned(),
-            error,
-            bound: CLOSURE_BOUND,
-        });
-    }
+    let ledger = closed(world, &start)?;
     let statistics = Statistics {
         steps: driver.rk.accepted,
         rejected: driver.rk.rejected,

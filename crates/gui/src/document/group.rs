@@ -1,5 +1,7 @@
 //! Groups of inputs, and names made of paths.
 
+use crate::words::capitalised;
+
 /// Where an input stands among the levers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Group {
@@ -101,16 +103,6 @@ pub fn names(path: &str, loop_key: &str, group: Group) -> (String, String) {
     let short = capitalised(&words.join(", "));
     let name = format!("{}: {}", group.name(), words.join(", "));
     (name, short)
-}
-
-fn capitalised(text: &str) -> String {
-    let mut chars = text.chars();
-    let first: String = chars
-        .next()
-        .into_iter()
-        .flat_map(char::to_uppercase)
-        .collect();
-    format!("{first}{}", chars.as_str())
 }
 
 #[cfg(test)]

@@ -1,12 +1,10 @@
 //! A measured drag-out: its value with origin and range becomes part of the scenario, as if it had stood in the file.
 
-use std::sync::Arc;
-
-use dragback_scenario::{Input, Origin, Problem, Scenario, check, get, lower, set};
+use dragback_scenario::{Input, Origin, Problem, Scenario, get, set};
 use dragback_units::{Dim, Dimension, Quantity, Style, System, format_in};
 
+use super::Document;
 use super::history::Stroke;
-use super::{Content, Document};
 use crate::measured::Measured;
 
 /// Digits of a measured value: it is not known better.
@@ -41,24 +39,13 @@ impl Document {
             set(one, path, &texts[1])?;
             mark(one, path, &texts);
         }
-        let first = check(&scenario).into_iter().next();
-        let first = first.or_else(|| lower(&scenario).err()?.into_iter().next());
-        if let Some(problem) = first {
-            return Err(problem);
-        }
         let mut changes = self.content.changes.as_ref().clone();
         changes.remove(path);
         let stroke = Stroke {
             what: path.clone(),
             gesture,
         };
-        self.history.note(self.content.clone(), stroke);
-        self.put(Content {
-            base: Arc::new(base),
-            scenario: Arc::new(scenario),
-            changes: Arc::new(changes),
-        });
-        Ok(())
+        self.rebase((base, scenario), changes, stroke)
     }
 }
 
@@ -92,6 +79,8 @@ fn note<D: Dimension>(input: Option<&mut Input<D>>, texts: &[String; 3]) {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::document::{Origin as From, Setting};
     use dragback_scenario::{load, save};

@@ -1,14 +1,10 @@
 //! Events of the scenario: step changes, failures, repairs. They are part of the document, and every change of them can be undone.
 
-use std::sync::Arc;
-
-use dragback_scenario::{
-    Deed, Event, Input, Problem, Scenario, SetValue, check, get, lower, set, set_si,
-};
+use dragback_scenario::{Deed, Event, Input, Problem, Scenario, SetValue, get, set, set_si};
 use dragback_units::{Quantity, dim};
 
 use super::history::Stroke;
-use super::{Content, Document, Setting};
+use super::{Document, Setting};
 
 /// What undo calls a change of events.
 const TIMELINE: &str = "a change on the timeline";
@@ -224,11 +220,6 @@ impl Document {
         let mut scenario = Scenario::clone(&self.scenario);
         base.events.clone_from(&events);
         scenario.events = events;
-        let first = check(&scenario).into_iter().next();
-        let first = first.or_else(|| lower(&scenario).err()?.into_iter().next());
-        if let Some(problem) = first {
-            return Err(problem);
-        }
         // What was set in an event by its path is part of the event now.
         let mut changes = self.content.changes.as_ref().clone();
         changes.retain(|path, _| !path.starts_with("events."));
@@ -236,13 +227,7 @@ impl Document {
             what: TIMELINE.to_owned(),
             gesture,
         };
-        self.history.note(self.content.clone(), stroke);
-        self.put(Content {
-            base: Arc::new(base),
-            scenario: Arc::new(scenario),
-            changes: Arc::new(changes),
-        });
-        Ok(())
+        self.rebase((base, scenario), changes, stroke)
     }
 }
 
@@ -286,6 +271,8 @@ fn time(at_h: f64) -> Result<Input<dim::Time>, Problem> {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::document::Origin;
 

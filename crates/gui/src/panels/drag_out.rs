@@ -13,6 +13,7 @@ use crate::measured::{CountedAs, Measured, Method, Readings};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{AnswerEdit, quiet};
+use crate::words::sentence;
 
 /// A reading that is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -334,14 +335,4 @@ fn within(text: &str) -> Result<f64, String> {
     } else {
         Err("Give 0 to 100 %.".to_owned())
     }
-}
-
-fn sentence(words: &str) -> String {
-    let mut letters = words.chars();
-    let first: String = letters
-        .next()
-        .into_iter()
-        .flat_map(char::to_uppercase)
-        .collect();
-    format!("{first}{}.", letters.as_str())
 }

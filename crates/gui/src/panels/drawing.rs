@@ -7,6 +7,7 @@ use crate::loop_view::{self, Scene, Selection};
 use crate::selected::Selected;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
+use crate::words::capitalised;
 
 /// Width of the numbers of what is selected.
 const NUMBERS: f32 = 220.0;
@@ -80,14 +81,4 @@ fn numbers_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, selected: &Selected) {
                 ui.add(Label::new(text).wrap());
             }
         });
-}
-
-fn capitalised(text: &str) -> String {
-    let mut chars = text.chars();
-    let first: String = chars
-        .next()
-        .into_iter()
-        .flat_map(char::to_uppercase)
-        .collect();
-    format!("{first}{}", chars.as_str())
 }

@@ -32,7 +32,7 @@ impl SolubilityCurve {
 ///
 /// # Source
 /// CRC Handbook of Chemistry and Physics, 98th ed. (2017), "Aqueous solubility of inorganic compounds at
-/// various temperatures" (mass per cent of anhydrous solute), read in a public transcription. Na2SO4 at 0 and
+/// various temperatures" (mass per cent of anhydrous solute), read at second hand. Na2SO4 at 0 and
 /// 10 °C and ZnCl2 at 0 °C are missing there and are from memory. The solids named are from memory.
 pub static CURVES: &[SolubilityCurve] = &[
     SolubilityCurve {

@@ -3,11 +3,9 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use dragback_plant::ledger::{CLOSURE_BOUND, Ledger};
-
 use super::strength::is_working;
 use super::{Preview, PreviewOptions};
-use crate::error::RunError;
+use crate::error::{RunError, closed};
 use crate::exact::{Outcome, Statistics};
 use crate::trace::Trace;
 use crate::world::World;
@@ -97,16 +95,7 @@ pub fn run_with(
             return Err(RunError::Cancelled);
         }
     }
-    let ledger = Ledger::between(&world.plant, &start, &world.y);
-    if let Some((what, error)) = ledger.worst()
-        && error > CLOSURE_BOUND
-    {
-        return Err(RunError::Ledger {
-            what: what.to_owned(),
-            error,
-            bound: CLOSURE_BOUND,
-        });
-    }
+    let ledger = closed(world, &start)?;
     let statistics = Statistics {
         steps: preview.steps(),
         ..Statistics::default()

@@ -128,3 +128,68 @@ fn a_search_that_is_stopped_says_so() {
     });
     assert!(matches!(stopped, Err(StudyError::Run(RunError::Cancelled))));
 }
+
+/// Work that drags out a quarter more leaves the demo's heaters a lot to spare on paper; but with less heat its collection tank runs over in the
+/// shifts, and metal that came back is lost. No saving may cost that.
+#[test]
+fn a_saving_costs_neither_metal_nor_the_reserve() {
+    let mut scenario = loaded(DEMO);
+    set(&mut scenario, "loop.work.drag_out.film", "0.153 L/m²").unwrap();
+    let (now, advice) = advice_on(&scenario).unwrap();
+    assert!(now.recovered_fraction > 0.999);
+    for p in advice.proposals.iter().filter(|p| p.goal == Goal::Saves) {
+        let after = &p.after;
+        assert!(after.recovered_fraction > 0.998, "{p:?}");
+        assert!(after.over_brim_l_per_h < 0.1, "{p:?}");
+        assert!(after.heater_duty <= 0.9, "{p:?}");
+        assert!(after.final_rinse.film_mg_per_l <= 16.0, "{p:?}");
+    }
+    // What was proposed before any reserve was kept: half the heat.
+    let mut short = scenario.clone();
+    set(&mut short, "loop.holding_tank.heat_input", "26.5 kW").unwrap();
+    let after = answer(&short).unwrap();
+    assert!(margin(&after).unwrap() > 0.0 && after.over_brim_l_per_h > 1.0);
+    assert!(!Goal::Saves.is_met(&after, &now));
+}
+
+/// Each thing that a saving must leave alone counts by itself.
+#[test]
+fn a_saving_is_none_when_any_one_thing_suffers() {
+    let now = answer(&loaded(DEMO)).unwrap();
+    assert!(Goal::Saves.is_met(&now, &now));
+    let limit = now.final_rinse.limit_mg_per_l.unwrap();
+    let suffers: [fn(&mut LoopAnswer, f64); 5] = [
+        |line, _| line.heater_duty = 0.91,
+        |line, _| line.recovered_fraction -= 0.002,
+        |line, _| line.over_brim_l_per_h = 0.01 * line.rinse_feed_l_per_h,
+        |line, limit| line.final_rinse.film_mg_per_l = 0.81 * limit,
+        |line, _| line.closure_margin_l_per_h.as_mut().unwrap().week = -0.1,
+    ];
+    for (i, suffer) in suffers.into_iter().enumerate() {
+        let mut after = now.clone();
+        suffer(&mut after, limit);
+        assert!(!Goal::Saves.is_met(&after, &now), "{i}");
+    }
+}
+
+#[test]
+fn tanks_too_small_for_the_shifts_are_told_and_a_larger_one_helps() {
+    let mut scenario = loaded(DEMO);
+    set(&mut scenario, "loop.sections.rinses.flow", "119 L/h").unwrap();
+    let (now, advice) = advice_on(&scenario).unwrap();
+    assert!(margin(&now).unwrap() > 0.0 && runs_over(&now));
+    assert_eq!(advice.limit, Limit::Storage);
+    let larger = |p: &&Proposal| p.path.ends_with("collection.tank.volume");
+    let tank = advice.proposals.iter().find(larger).unwrap();
+    assert!(tank.to_si > tank.from_si && !runs_over(&tank.after));
+}
+
+#[test]
+fn a_shut_valve_is_told_to_open() {
+    let mut scenario = loaded(DEMO);
+    set(&mut scenario, "loop.sections.rinses.flow", "0 L/h").unwrap();
+    let (_, advice) = advice_on(&scenario).unwrap();
+    assert_eq!(advice.limit, Limit::FinalRinse);
+    let opens = |p: &Proposal| p.path.ends_with("rinses.flow") && p.to_si > 0.0;
+    assert!(advice.proposals.iter().any(opens), "{advice:?}");
+}
