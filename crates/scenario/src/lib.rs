@@ -24,7 +24,7 @@ mod outline;
 
 mod edit;
 
-pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check};
+pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check, tank_names};
 pub use derived::levers;
 pub use edit::{Body, Draft, Edit, LeafPart, Part, Said, Spot, rewrite};
 pub use load::{load, save};

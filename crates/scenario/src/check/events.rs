@@ -129,7 +129,8 @@ fn exactly_one(deed: &Deed, base: &str, found: &mut Findings) {
     }
 }
 
-/// Paths of all tanks that can be pumped out, the first stage of each section before its others.
+/// Paths of all tanks that an event can pump out.
+#[must_use]
 pub fn tank_names(scenario: &Scenario) -> Vec<String> {
     let mut names = Vec::new();
     for (key, line) in scenario.loops.iter() {

@@ -1,7 +1,7 @@
 //! Where a part stands.
 
 /// Names of fields, keys, and numbers from 1, from the whole scenario down to one part.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Spot(Vec<String>);
 
 impl Spot {

@@ -57,11 +57,11 @@ record! {
     Shutdown {
         from_day: Input<Time> {
             "When it begins, counted from the start of the run: \"120 d\".",
-            unit "d", allowed 0.0 => 36500.0, usual 0.0 => 365.0
+            unit "d", allowed 0.0 => 36500.0, usual 0.0 => 365.0, example "120 d"
         }
         to_day: Input<Time> {
             "When it ends.",
-            unit "d", allowed 0.0 => 36500.0, usual 0.0 => 365.0
+            unit "d", allowed 0.0 => 36500.0, usual 0.0 => 365.0, example "134 d"
         }
     }
 }
