@@ -438,3 +438,93 @@ fn every_field_of_the_registry_can_be_reached() {
     assert!(seen > 600, "{seen}");
     assert!(draft.part(&Spot::of(&["version"])).is_some());
 }
+
+/// Chooses from a menu within the list of events.
+fn pick(harness: &mut Harness<'_, App>, menu: &str, word: &str) {
+    click(harness, menu);
+    harness.run_steps(4);
+    harness.get_by_role_and_label(Role::Button, word).click();
+    harness.run_steps(6);
+}
+
+/// What fails, sticks or is pumped out is put on the timeline where the cursor stands.
+#[test]
+fn a_probe_sticks_and_a_tank_is_pumped_out() {
+    let mut harness = window();
+    harness.state_mut().ask(Command::MoveCursor(Some(20.0)));
+    harness.run_steps(3);
+    harness.get_by_label("Events").click();
+    harness.run_steps(8);
+    pick(
+        &mut harness,
+        "Probe or alarm of a new event",
+        "loop.holding_tank.electrodes.transfer",
+    );
+    click(&mut harness, "sticks");
+    pick(
+        &mut harness,
+        "Tank of a new event",
+        "loop.sections.rinses/1",
+    );
+    harness
+        .get_by_role_and_label(Role::SpinButton, "Share pumped out")
+        .set_value_accesskit(50.0);
+    harness.run_steps(3);
+    click(&mut harness, "is pumped out");
+    let words: Vec<String> = document(&harness)
+        .events()
+        .into_iter()
+        .map(|e| e.words)
+        .collect();
+    assert_eq!(
+        words,
+        [
+            "electrodes transfer sticks",
+            "50 % of rinses 1 is pumped out"
+        ]
+    );
+    let event = &document(&harness).scenario.events[1];
+    assert!((event.act.dump.as_ref().unwrap().share.si() - 0.5).abs() < 1e-12);
+    wait(&mut harness, |s| s.results.figures_are_current());
+}
+
+/// Comments go with what they stand beside; before a file loses one, it is asked.
+#[test]
+fn a_file_that_would_lose_a_comment_is_overwritten_only_after_a_question() {
+    let from = "air_speed: \"0.1 m/s\",";
+    let text = common::DEMO.replacen(from, &format!("{from} // by anemometer"), 1);
+    assert!(text.contains("anemometer"));
+    let file = TempFile::new("remarked.ron", &text);
+    let read = || std::fs::read_to_string(&file.0).unwrap();
+    let mut harness = window();
+    harness.state_mut().ask(Command::OpenPath(file.0.clone()));
+    wait(&mut harness, |s| {
+        let document = s.document.as_ref();
+        document.is_some_and(|d| d.origin.name == "remarked.ron")
+    });
+    let at = Spot::of(&["site", "air_speed"]);
+    let write = dragback_scenario::Edit::Write {
+        at: at.clone(),
+        text: "0.2 m/s".to_owned(),
+    };
+    for (edit, is_asked) in [
+        (write, false),
+        (dragback_scenario::Edit::Remove { at }, true),
+    ] {
+        harness.state_mut().ask(Command::Edit {
+            edits: vec![edit],
+            what: "air".to_owned(),
+        });
+        harness.state_mut().ask(Command::Save);
+        harness.run_steps(3);
+        let asked = has_text(&harness, "Overwrite a file with comments?");
+        assert_eq!(asked, is_asked);
+        assert_eq!(
+            read(),
+            text.replacen("0.1 m/s\", // by", "0.2 m/s\", // by", 1)
+        );
+    }
+    click(&mut harness, "Overwrite");
+    assert!(!read().contains("anemometer") && !read().contains("air_speed"));
+    assert!(!document(&harness).is_dirty());
+}

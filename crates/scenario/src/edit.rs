@@ -14,6 +14,7 @@ mod rename;
 mod spot;
 #[cfg(test)]
 mod tests;
+mod written;
 
 use std::sync::{Arc, LazyLock};
 

@@ -21,6 +21,28 @@ impl Document {
         self.draft.get_or_init(read).as_ref()
     }
 
+    /// The edited text that has faults, if there is one.
+    #[must_use]
+    pub const fn faulty(&self) -> Option<&Arc<Draft>> {
+        self.content.draft.as_ref()
+    }
+
+    /// Takes up a text with faults that was kept elsewhere; one that has none is left, for it is the scenario itself.
+    pub fn take_up(&mut self, text: &str) {
+        let draft = Draft::new(text).ok();
+        if let Some(draft) = draft.filter(|d| d.scenario().is_none()) {
+            let content = Content {
+                draft: Some(Arc::new(draft)),
+                ..self.content.clone()
+            };
+            let stroke = Stroke {
+                what: "unsaved changes".to_owned(),
+                gesture: u64::MAX,
+            };
+            self.step(stroke, content);
+        }
+    }
+
     /// What is wrong with the draft; empty when it runs.
     #[must_use]
     pub fn draft_problems(&self) -> &[Problem] {
@@ -167,6 +189,11 @@ mod tests {
         assert_eq!(document.scenario, before);
         assert_eq!(document.draft_problems().len(), 1);
         assert!(document.is_dirty());
+        // What is kept for a restart brings the fault back too.
+        let (saved, text) = (document.saved_text(), document.text());
+        let mut back = Document::restored(&saved, &text, Origin::default(), 2).unwrap();
+        back.take_up(document.faulty().unwrap().text());
+        assert_eq!(back.draft_problems(), document.draft_problems());
         // A lever that is moved meanwhile changes both.
         let film = document.levers[0].path.clone();
         let to = Setting::Text("0.2 L/m²".to_owned());

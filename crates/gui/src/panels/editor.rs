@@ -1,5 +1,6 @@
 //! The editor: everything that a scenario says, chapter by chapter, with what is wrong beside it. The figures above follow every edit that runs.
 
+mod about;
 mod chapters;
 mod group;
 mod leaf;
@@ -7,6 +8,7 @@ mod months;
 mod pen;
 mod route;
 mod table;
+mod things;
 mod week;
 mod words;
 

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use egui::accesskit::Role;
-use egui::containers::menu::{MenuButton, MenuConfig};
+use egui::containers::menu::{MenuButton, MenuConfig, MenuState, SubMenuButton};
 use egui::{
-    Button, ComboBox, Grid, Label, PopupCloseBehavior, Rect, Response, RichText, Sense, Shape,
+    Button, Grid, Label, PopupCloseBehavior, Rect, Response, RichText, ScrollArea, Sense, Shape,
     Stroke, TextEdit, Ui, WidgetInfo, pos2, vec2,
 };
 
@@ -18,6 +18,9 @@ use crate::theme::space;
 use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
+/// Width of a list to choose from, points.
+const WIDTH: f32 = 230.0;
+
 /// What is being written in the list, and what is chosen for a new event.
 #[derive(Default)]
 pub(super) struct Events {
@@ -27,6 +30,8 @@ pub(super) struct Events {
     tank: Option<String>,
     /// Share of the tank that is pumped out, percent.
     percent: Option<u8>,
+    /// A choice was made in the frame before.
+    is_chosen: bool,
 }
 
 impl Events {
@@ -188,26 +193,36 @@ fn field_ui(
 
 /// Something new at the cursor: a device fails or works again, a probe sticks or moves again, a tank is pumped out.
 fn new_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, document: &Document) {
+    // In the frame of the click itself the whole list would take it for one outside, and close.
+    if std::mem::take(&mut events.is_chosen) {
+        MenuState::from_ui(ui, |state, _| state.open_item = None);
+    }
     let scenario = &document.scenario;
     let devices = dragback_scenario::device_names(scenario);
     let probes = dragback_scenario::relay_names(scenario);
     let tanks = dragback_scenario::tank_names(scenario);
     ui.horizontal(|ui| {
-        let chosen = choose_ui(ui, "device", &devices, &mut events.device);
+        let chosen = choose_ui(
+            ui,
+            "device",
+            &devices,
+            &mut events.device,
+            &mut events.is_chosen,
+        );
         let hint = "Choose a device, and put the cursor where it is to happen.";
         at_cursor_ui(ctx, ui, chosen, hint, "fails at the cursor", NewEvent::Fail);
         let chosen = events.device.clone();
         at_cursor_ui(ctx, ui, chosen, hint, "works again", NewEvent::Restore);
     });
     ui.horizontal(|ui| {
-        let chosen = choose_ui(ui, "probe or alarm", &probes, &mut events.probe);
+        let chosen = choose_ui(ui, "probe or alarm", &probes, &mut events.probe, &mut events.is_chosen);
         let hint = "Choose an electrode, thermostat or alarm, and put the cursor where it is to happen. It keeps the state that it has then.";
         at_cursor_ui(ctx, ui, chosen, hint, "sticks", NewEvent::Stick);
         let chosen = events.probe.clone();
         at_cursor_ui(ctx, ui, chosen, hint, "moves again", NewEvent::Free);
     });
     ui.horizontal(|ui| {
-        let chosen = choose_ui(ui, "tank", &tanks, &mut events.tank);
+        let chosen = choose_ui(ui, "tank", &tanks, &mut events.tank, &mut events.is_chosen);
         let mut percent = events.percent.unwrap_or(100);
         let share = egui::DragValue::new(&mut percent)
             .range(1..=100)
@@ -230,24 +245,35 @@ fn choose_ui(
     what: &str,
     known: &[String],
     chosen: &mut Option<String>,
+    is_chosen: &mut bool,
 ) -> Option<String> {
     chosen.take_if(|c| !known.contains(c));
     let open = format!("a {what}");
-    let combo = ComboBox::from_id_salt(what)
-        .selected_text(chosen.as_deref().unwrap_or(&open))
-        .width(210.0)
+    // A list of its own would close the one in which it stands; a menu within it does not.
+    let shown = chosen.as_deref().unwrap_or(&open);
+    let button = Button::new(shown)
         .truncate()
-        .show_ui(ui, |ui| {
-            for name in known {
-                let is_chosen = chosen.as_ref() == Some(name);
-                if ui.selectable_label(is_chosen, name).clicked() {
-                    *chosen = Some(name.clone());
-                }
-            }
-        });
-    let mut name = format!("{what} of a new event");
-    name = crate::words::capitalised(&name);
-    combo.response.accessible_name(name);
+        .min_size(vec2(WIDTH, 0.0))
+        .right_text(SubMenuButton::arrow_atom(None));
+    let (response, _) = ui
+        .scope(|ui| {
+            ui.set_max_width(WIDTH);
+            SubMenuButton::from_button(button).ui(ui, |ui| {
+                let scroll = ScrollArea::vertical().max_height(360.0);
+                scroll.show(ui, |ui| {
+                    for name in known {
+                        let is_now = chosen.as_ref() == Some(name);
+                        if ui.add(Button::selectable(is_now, name)).clicked() {
+                            *chosen = Some(name.clone());
+                            *is_chosen = true;
+                        }
+                    }
+                });
+            })
+        })
+        .inner;
+    let name = crate::words::capitalised(&format!("{what} of a new event"));
+    response.accessible_name(name);
     chosen.clone()
 }
 

@@ -1,6 +1,6 @@
 //! Shortcuts.
 
-use egui::{Key, KeyboardShortcut, Modifiers};
+use egui::{Id, Key, KeyboardShortcut, Modifiers, Popup};
 
 use super::Help;
 use crate::command::Command;
@@ -79,13 +79,19 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     }
     let is_writing = egui.text_edit_focused();
     let is_editor = ctx.page == Some(Page::Editor);
+    // A list that is open closes first; it is gone by now if this frame's Escape was for it.
+    let id = Id::unique("a list was open");
+    let has_popup = Popup::is_any_open(egui);
+    let had_popup = egui.data(|d| d.get_temp(id)).unwrap_or(false);
+    egui.data_mut(|d| d.insert_temp(id, has_popup));
     let edit = KeyboardShortcut::new(Modifiers::COMMAND, Key::E);
     if (ctx.page.is_none() || is_editor) && egui.input_mut(|i| i.consume_shortcut(&edit)) {
         ctx.ask(Command::ShowPage((!is_editor).then_some(Page::Editor)));
     }
     if ctx.page.is_some() {
         // In a field of the editor, Escape drops what is typed; the next one leaves.
-        let is_left = !(is_editor && is_writing) && egui.input(|i| i.key_pressed(Key::Escape));
+        let is_left =
+            !(is_editor && (is_writing || had_popup)) && egui.input(|i| i.key_pressed(Key::Escape));
         if is_left {
             ctx.ask(Command::ShowPage(None));
         }

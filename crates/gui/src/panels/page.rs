@@ -124,7 +124,7 @@ fn start_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
 }
 
 /// Lines to begin with and change.
-fn templates_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+pub(super) fn templates_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     ui.add_space(space::WIDE);
     let words = "A line of your own that begins as one of these, in no file yet:";
     ui.label(RichText::new(words).color(ctx.palette.ink));

@@ -1,7 +1,7 @@
 //! Carries the differences between two scenarios over to a text.
 
-use super::apply::Text;
 use super::spot::Spot;
+use super::written::Text;
 use crate::record::{Field as _, Meta, Out};
 use crate::schema::Scenario;
 

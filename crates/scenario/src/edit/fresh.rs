@@ -3,10 +3,10 @@
 use dragback_units::Dim;
 
 use super::SHAPE;
-use super::apply::Text;
 use super::known::known;
 use super::part;
 use super::spot::Spot;
+use super::written::Text;
 use crate::record::{Kind, Meta, Names, Out, Shape};
 use crate::schema::Scenario;
 

@@ -1,10 +1,11 @@
 //! Gives a thing another key, and everything that names it too.
 
 use super::SHAPE;
-use super::apply::{Changed, Text, nothing};
+use super::apply::{Changed, nothing};
 use super::part::{Part, root};
 use super::place::Bracket;
 use super::spot::Spot;
+use super::written::Text;
 use crate::record::{Kind, Names, quoted};
 use crate::text::Span;
 use crate::tree::Value;

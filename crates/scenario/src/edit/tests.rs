@@ -1,6 +1,6 @@
 //! Changes of drafts, against the same changes made on plain trees.
 
-use super::apply::Text;
+use super::written::Text;
 use super::*;
 use crate::registry::{Registry, set};
 use crate::tokens::{Kind as TokenKind, Tokens};

@@ -4,8 +4,8 @@ use dragback_scenario::{Body, Edit, Part, Spot};
 use egui::{RichText, Ui};
 
 use super::EditorPanel;
-use super::group::free_key;
 use super::pen::Pen;
+use super::things::free_key;
 use super::words::key_stem;
 use crate::theme::{size, space};
 use crate::widgets::quiet;
