@@ -5,6 +5,7 @@ mod caution;
 mod curves;
 mod drag_out;
 mod drawing;
+mod editor;
 mod events;
 mod export_menu;
 mod figures;
@@ -29,6 +30,7 @@ mod verdict;
 pub use advice::proposal_words;
 pub use caution::caution_ui;
 pub use curves::CurvesSeen;
+pub use editor::{FOOT_HEIGHT, draft_ui};
 pub use figures::figures_height;
 pub use formula::formula_ui;
 pub use help::{Help, help_ui};
@@ -59,4 +61,6 @@ pub struct Panels {
     pub line: line::LinePanel,
     /// Drag-out from a measurement.
     pub drag_out: drag_out::DragOutPanel,
+    /// The editor.
+    pub editor: editor::EditorPanel,
 }
