@@ -13,8 +13,8 @@ use crate::command::{self, Autosave, Command, read_prefs, write_prefs};
 use crate::loop_view::Selection;
 use crate::options::Options;
 use crate::panels::{
-    CurvesSeen, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_ui, figures_height, formula_ui,
-    page_ui, sheet_ui, verdict_ui,
+    CurvesSeen, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_height, caution_ui,
+    figures_height, formula_ui, page_ui, sheet_ui, verdict_ui,
 };
 use crate::playhead::Playhead;
 use crate::prefs::{Prefs, ThemeChoice};
@@ -26,8 +26,8 @@ use crate::theme::{self, Palette};
 use crate::view_ctx::ViewCtx;
 use crate::worker::Workers;
 
-/// Least room in which everything stands as it should, points.
-pub const LEAST: egui::Vec2 = egui::vec2(1180.0, 680.0);
+/// Least room between the bars in which everything stands as it should, points.
+pub const LEAST: egui::Vec2 = egui::vec2(1180.0, 610.0);
 
 /// The application.
 pub struct App {
@@ -159,15 +159,18 @@ impl App {
         };
         let mut layout = Layout::default();
         bars(&mut self.panels, &ctx, ui);
-        if let Some(page) = ctx.page {
-            page_ui(&mut self.panels, page, &ctx, ui);
-        } else {
-            layout.levers = levers(&mut self.panels, &ctx, ui);
-            answers(&self.panels, &ctx, ui);
-            let seen = sheet(&mut self.panels, &ctx, ui);
-            layout.concentration_plot = seen.concentration;
-            layout.final_station_hue = seen.final_hue;
-        }
+        let panels = &mut self.panels;
+        with_room(ui, |ui| {
+            if let Some(page) = ctx.page {
+                page_ui(panels, page, &ctx, ui);
+            } else {
+                layout.levers = levers(panels, &ctx, ui);
+                answers(panels, &ctx, ui);
+                let seen = sheet(panels, &ctx, ui);
+                layout.concentration_plot = seen.concentration;
+                layout.final_station_hue = seen.final_hue;
+            }
+        });
         crate::panels::help_ui(&ctx, ui, self.state.help);
         crate::panels::question_ui(&ctx, ui);
         crate::panels::keys(&ctx, ui.ctx());
@@ -296,11 +299,31 @@ fn bars(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         .resizable(false)
         .exact_size(44.0)
         .show(ui, |ui| panels.top_bar.ui(ctx, ui));
+    let high = caution_height(ctx, ui);
     Panel::bottom("caution")
         .frame(ground)
         .resizable(false)
-        .exact_size(26.0)
+        .exact_size(high)
         .show(ui, |ui| caution_ui(ctx, ui));
+}
+
+/// What stands between the bars. Where text is large and the screen small, nothing is squeezed: scroll bars move it, while the bars above and
+/// below, with the menus and the caution, stay in sight.
+fn with_room(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
+    let room = ui.available_size();
+    if room.x >= LEAST.x - 0.5 && room.y >= LEAST.y - 0.5 {
+        add(ui);
+        return;
+    }
+    let source = egui::scroll_area::ScrollSource::SCROLL_BAR;
+    egui::ScrollArea::both()
+        .auto_shrink([false, false])
+        .scroll_source(source)
+        .show(ui, |ui| {
+            let (rect, _) = ui.allocate_exact_size(room.max(LEAST), egui::Sense::hover());
+            let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect));
+            add(&mut child);
+        });
 }
 
 /// The figures and what they mean.
@@ -368,21 +391,7 @@ impl eframe::App for App {
     }
 
     fn ui(&mut self, ui: &mut Ui, _: &mut eframe::Frame) {
-        let room = ui.available_size();
-        if room.x >= LEAST.x - 0.5 && room.y >= LEAST.y - 0.5 {
-            self.lay_out(ui);
-            return;
-        }
-        // Large text on a small screen: nothing is squeezed, bars move the whole.
-        let source = egui::scroll_area::ScrollSource::SCROLL_BAR;
-        egui::ScrollArea::both()
-            .auto_shrink([false, false])
-            .scroll_source(source)
-            .show(ui, |ui| {
-                let (rect, _) = ui.allocate_exact_size(room.max(LEAST), egui::Sense::hover());
-                let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect));
-                self.lay_out(&mut child);
-            });
+        self.lay_out(ui);
     }
 
     fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {

@@ -27,7 +27,7 @@ mod top_bar;
 mod verdict;
 
 pub use advice::proposal_words;
-pub use caution::caution_ui;
+pub use caution::{caution_height, caution_ui};
 pub use curves::CurvesSeen;
 pub use figures::figures_height;
 pub use formula::formula_ui;

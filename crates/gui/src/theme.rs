@@ -137,7 +137,11 @@ impl Palette {
 pub fn install(ctx: &egui::Context) {
     ctx.set_fonts(fonts());
     // Where the system does not say, a sheet is white.
-    ctx.options_mut(|o| o.fallback_theme = Theme::Light);
+    ctx.options_mut(|o| {
+        o.fallback_theme = Theme::Light;
+        // The size of text is a preference of ours, with keys of ours.
+        o.zoom_with_keyboard = false;
+    });
     for theme in [Theme::Light, Theme::Dark] {
         ctx.set_style_of(theme, Arc::new(style(theme)));
     }

@@ -8,13 +8,17 @@ use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
 /// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
-pub const SHORTCUTS: [(&str, &str); 19] = [
+pub const SHORTCUTS: [(&str, &str); 20] = [
     ("Ctrl+O", "Open a scenario"),
     ("Ctrl+S", "Save"),
     ("Ctrl+Shift+S", "Save under another name"),
     ("Ctrl+Z", "Undo"),
     ("Ctrl+Shift+Z or Ctrl+Y", "Redo"),
     ("Ctrl+L", "Ledger, or back to the loop"),
+    (
+        "Ctrl+Plus, Ctrl+Minus, Ctrl+0",
+        "Larger text, smaller text, text as at first",
+    ),
     ("F1", "This list"),
     ("Tab, Shift+Tab", "Next control, the one before"),
     ("Arrow keys on a lever", "Move it"),
@@ -72,6 +76,7 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
         let is_open = ctx.help == Some(Help::Shortcuts);
         ctx.ask(Command::ShowHelp((!is_open).then_some(Help::Shortcuts)));
     }
+    text_size(ctx, egui);
     if ctx.help.is_some() {
         return;
     }
@@ -93,6 +98,21 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
             ctx.ask(command.clone());
         }
     }
+}
+
+/// Size of text: the next one that the menu offers, so that the menu always tells what is in force.
+fn text_size(ctx: &ViewCtx<'_>, egui: &egui::Context) {
+    let pressed = |key| egui.input_mut(|i| i.consume_key(Modifiers::COMMAND, key));
+    let scale = if pressed(Key::Plus) || pressed(Key::Equals) {
+        ctx.prefs.next_scale(true)
+    } else if pressed(Key::Minus) {
+        ctx.prefs.next_scale(false)
+    } else if pressed(Key::Num0) {
+        1.0
+    } else {
+        return;
+    };
+    ctx.ask(Command::SetScale(scale));
 }
 
 /// Days that the arrow keys step, without and with Shift.

@@ -13,6 +13,9 @@ use crate::prefs::{SCALES, ThemeChoice};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 
+/// Below this width the bar does without its field, points.
+const NARROW: f32 = 960.0;
+
 /// The bar; it keeps the path that is being typed.
 #[derive(Default)]
 pub struct TopBarPanel {
@@ -22,6 +25,8 @@ pub struct TopBarPanel {
 impl TopBarPanel {
     /// Draws the bar.
     pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+        // Where text is large the title needs the room of the field; the file menu asks for a path too.
+        let is_narrow = ui.available_width() < NARROW;
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(space::WIDE);
             MenuBar::new().ui(ui, |ui| {
@@ -33,8 +38,10 @@ impl TopBarPanel {
                     ui.add_space(space::NEAR);
                     units_ui(ctx, ui);
                     ui.add_space(space::NEAR);
-                    self.path_ui(ctx, ui);
-                    ui.add_space(space::NEAR);
+                    if !is_narrow {
+                        self.path_ui(ctx, ui);
+                        ui.add_space(space::NEAR);
+                    }
                     pin_ui(ctx, ui);
                     ui.add_space(space::NEAR);
                     undo_ui(ctx, ui);
