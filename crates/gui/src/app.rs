@@ -13,8 +13,8 @@ use crate::command::{self, Autosave, Command, read_prefs, write_prefs};
 use crate::loop_view::Selection;
 use crate::options::Options;
 use crate::panels::{
-    CurvesSeen, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_height, caution_ui,
-    figures_height, formula_ui, page_ui, sheet_ui, verdict_ui,
+    CurvesSeen, LESSON_WIDTH, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_height, caution_ui,
+    figures_height, formula_ui, lesson_ui, page_ui, sheet_ui, verdict_ui,
 };
 use crate::playhead::Playhead;
 use crate::prefs::{Prefs, ThemeChoice};
@@ -44,6 +44,8 @@ pub struct App {
     applied: Option<(ThemeChoice, f32)>,
     /// When and where the pointer was last pressed.
     last_press: Option<(f64, egui::Pos2)>,
+    /// Whether a hand has been at work; before that the pointer only happens to rest somewhere, and hints would cover what it rests on.
+    has_hand: bool,
 }
 
 impl App {
@@ -77,6 +79,8 @@ impl App {
             faults: BTreeMap::new(),
             opening: None,
             after_save: None,
+            typing: None,
+            read: None,
             picture: None,
             question: None,
             page: None,
@@ -111,6 +115,7 @@ impl App {
             kept_prefs: prefs,
             applied: None,
             last_press: None,
+            has_hand: false,
         }
     }
 
@@ -141,6 +146,7 @@ impl App {
             problems: self.state.problems.as_ref(),
             faults: &self.state.faults,
             question: self.state.question.as_ref(),
+            typing: self.state.typing.as_ref(),
             page: self.state.page,
             lesson: self.state.lesson.as_ref(),
             help: self.state.help,
@@ -172,6 +178,7 @@ impl App {
             }
         });
         crate::panels::help_ui(&ctx, ui, self.state.help);
+        self.panels.typing.ui(&ctx, ui);
         crate::panels::question_ui(&ctx, ui);
         crate::panels::keys(&ctx, ui.ctx());
         self.layout = layout;
@@ -274,6 +281,15 @@ impl App {
         });
     }
 
+    /// Hints appear once the pointer has moved in the window.
+    fn follow_hand(&mut self, ctx: &egui::Context) {
+        let moves = |i: &egui::InputState| i.pointer.delta() != egui::Vec2::ZERO;
+        if !self.has_hand && ctx.input(moves) {
+            self.has_hand = true;
+            theme::show_hints(ctx);
+        }
+    }
+
     /// A window with unsaved changes asks before it closes; a file that is dropped onto it is opened.
     fn follow_window(&mut self, ctx: &egui::Context) {
         if self.state.may_close {
@@ -367,6 +383,14 @@ fn sheet(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSeen {
             let view = *panels.curves.view();
             panels.timeline.ui(ctx, ui, &view);
         });
+    if ctx.lesson.is_some() {
+        // Beside the levers that it speaks of, not above them: they stay where the hand knows them.
+        Panel::right("lesson")
+            .frame(sheet)
+            .resizable(false)
+            .exact_size(LESSON_WIDTH)
+            .show(ui, |ui| lesson_ui(ctx, ui));
+    }
     CentralPanel::default()
         .frame(sheet)
         .show(ui, |ui| sheet_ui(panels, ctx, ui))
@@ -377,6 +401,7 @@ impl eframe::App for App {
     fn logic(&mut self, ctx: &egui::Context, _: &mut eframe::Frame) {
         self.follow_prefs(ctx);
         self.count_gestures(ctx);
+        self.follow_hand(ctx);
         self.follow_window(ctx);
         command::take_found(&mut self.state);
         if let Some(wait) = command::keep_unsaved(&mut self.state) {

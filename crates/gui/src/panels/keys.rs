@@ -69,7 +69,7 @@ const KEYS: [(KeyboardShortcut, Command); 6] = [
 
 /// Asks for what the keys pressed in this frame mean. A field that is being written in keeps undo and redo for itself.
 pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
-    if ctx.question.is_some() {
+    if ctx.question.is_some() || ctx.typing.is_some() {
         return;
     }
     if egui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::F1)) {
