@@ -14,8 +14,8 @@ use crate::loop_view::Selection;
 use crate::options::Options;
 use crate::page::Page;
 use crate::panels::{
-    CurvesSeen, FOOT_HEIGHT, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_ui, figures_height,
-    formula_ui, page_ui, sheet_ui, verdict_ui,
+    CurvesSeen, FOOT_HEIGHT, LESSON_WIDTH, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_height,
+    caution_ui, figures_height, formula_ui, lesson_ui, page_ui, sheet_ui, verdict_ui,
 };
 use crate::playhead::Playhead;
 use crate::prefs::{Prefs, ThemeChoice};
@@ -27,8 +27,8 @@ use crate::theme::{self, Palette};
 use crate::view_ctx::ViewCtx;
 use crate::worker::Workers;
 
-/// Least room in which everything stands as it should, points.
-pub const LEAST: egui::Vec2 = egui::vec2(1180.0, 680.0);
+/// Least room between the bars in which everything stands as it should, points.
+pub const LEAST: egui::Vec2 = egui::vec2(1180.0, 610.0);
 
 /// The application.
 pub struct App {
@@ -45,6 +45,8 @@ pub struct App {
     applied: Option<(ThemeChoice, f32)>,
     /// When and where the pointer was last pressed.
     last_press: Option<(f64, egui::Pos2)>,
+    /// Whether a hand has been at work; before that the pointer only happens to rest somewhere, and hints would cover what it rests on.
+    has_hand: bool,
 }
 
 impl App {
@@ -78,6 +80,8 @@ impl App {
             faults: BTreeMap::new(),
             opening: None,
             after_save: None,
+            typing: None,
+            read: None,
             picture: None,
             question: None,
             page: None,
@@ -112,6 +116,7 @@ impl App {
             kept_prefs: prefs,
             applied: None,
             last_press: None,
+            has_hand: false,
         }
     }
 
@@ -142,6 +147,7 @@ impl App {
             problems: self.state.problems.as_ref(),
             faults: &self.state.faults,
             question: self.state.question.as_ref(),
+            typing: self.state.typing.as_ref(),
             page: self.state.page,
             lesson: self.state.lesson.as_ref(),
             help: self.state.help,
@@ -160,18 +166,22 @@ impl App {
         };
         let mut layout = Layout::default();
         bars(&mut self.panels, &ctx, ui);
-        if ctx.page == Some(Page::Editor) {
-            editor(&mut self.panels, &ctx, ui);
-        } else if let Some(page) = ctx.page {
-            page_ui(&mut self.panels, page, &ctx, ui);
-        } else {
-            layout.levers = levers(&mut self.panels, &ctx, ui);
-            answers(&self.panels, &ctx, ui);
-            let seen = sheet(&mut self.panels, &ctx, ui);
-            layout.concentration_plot = seen.concentration;
-            layout.final_station_hue = seen.final_hue;
-        }
+        let panels = &mut self.panels;
+        with_room(ui, |ui| {
+            if ctx.page == Some(Page::Editor) {
+                editor(panels, &ctx, ui);
+            } else if let Some(page) = ctx.page {
+                page_ui(panels, page, &ctx, ui);
+            } else {
+                layout.levers = levers(panels, &ctx, ui);
+                answers(panels, &ctx, ui);
+                let seen = sheet(panels, &ctx, ui);
+                layout.concentration_plot = seen.concentration;
+                layout.final_station_hue = seen.final_hue;
+            }
+        });
         crate::panels::help_ui(&ctx, ui, self.state.help);
+        self.panels.typing.ui(&ctx, ui);
         crate::panels::question_ui(&ctx, ui);
         crate::panels::keys(&ctx, ui.ctx());
         self.layout = layout;
@@ -274,6 +284,15 @@ impl App {
         });
     }
 
+    /// Hints appear once the pointer has moved in the window.
+    fn follow_hand(&mut self, ctx: &egui::Context) {
+        let moves = |i: &egui::InputState| i.pointer.delta() != egui::Vec2::ZERO;
+        if !self.has_hand && ctx.input(moves) {
+            self.has_hand = true;
+            theme::show_hints(ctx);
+        }
+    }
+
     /// A window with unsaved changes asks before it closes; a file that is dropped onto it is opened.
     fn follow_window(&mut self, ctx: &egui::Context) {
         if self.state.may_close {
@@ -299,11 +318,31 @@ fn bars(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         .resizable(false)
         .exact_size(44.0)
         .show(ui, |ui| panels.top_bar.ui(ctx, ui));
+    let high = caution_height(ctx, ui);
     Panel::bottom("caution")
         .frame(ground)
         .resizable(false)
-        .exact_size(26.0)
+        .exact_size(high)
         .show(ui, |ui| caution_ui(ctx, ui));
+}
+
+/// What stands between the bars. Where text is large and the screen small, nothing is squeezed: scroll bars move it, while the bars above and
+/// below, with the menus and the caution, stay in sight.
+fn with_room(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
+    let room = ui.available_size();
+    if room.x >= LEAST.x - 0.5 && room.y >= LEAST.y - 0.5 {
+        add(ui);
+        return;
+    }
+    let source = egui::scroll_area::ScrollSource::SCROLL_BAR;
+    egui::ScrollArea::both()
+        .auto_shrink([false, false])
+        .scroll_source(source)
+        .show(ui, |ui| {
+            let (rect, _) = ui.allocate_exact_size(room.max(LEAST), egui::Sense::hover());
+            let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect));
+            add(&mut child);
+        });
 }
 
 /// The figures and what they mean.
@@ -370,6 +409,14 @@ fn sheet(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSeen {
             let view = *panels.curves.view();
             panels.timeline.ui(ctx, ui, &view);
         });
+    if ctx.lesson.is_some() {
+        // Beside the levers that it speaks of, not above them: they stay where the hand knows them.
+        Panel::right("lesson")
+            .frame(sheet)
+            .resizable(false)
+            .exact_size(LESSON_WIDTH)
+            .show(ui, |ui| lesson_ui(ctx, ui));
+    }
     CentralPanel::default()
         .frame(sheet)
         .show(ui, |ui| sheet_ui(panels, ctx, ui))
@@ -380,6 +427,7 @@ impl eframe::App for App {
     fn logic(&mut self, ctx: &egui::Context, _: &mut eframe::Frame) {
         self.follow_prefs(ctx);
         self.count_gestures(ctx);
+        self.follow_hand(ctx);
         self.follow_window(ctx);
         command::take_found(&mut self.state);
         if let Some(wait) = command::keep_unsaved(&mut self.state) {
@@ -394,21 +442,7 @@ impl eframe::App for App {
     }
 
     fn ui(&mut self, ui: &mut Ui, _: &mut eframe::Frame) {
-        let room = ui.available_size();
-        if room.x >= LEAST.x - 0.5 && room.y >= LEAST.y - 0.5 {
-            self.lay_out(ui);
-            return;
-        }
-        // Large text on a small screen: nothing is squeezed, bars move the whole.
-        let source = egui::scroll_area::ScrollSource::SCROLL_BAR;
-        egui::ScrollArea::both()
-            .auto_shrink([false, false])
-            .scroll_source(source)
-            .show(ui, |ui| {
-                let (rect, _) = ui.allocate_exact_size(room.max(LEAST), egui::Sense::hover());
-                let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect));
-                self.lay_out(&mut child);
-            });
+        self.lay_out(ui);
     }
 
     fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {

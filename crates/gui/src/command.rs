@@ -10,6 +10,7 @@ mod page;
 mod prefs;
 mod saving;
 mod timeline;
+mod typing;
 
 use std::path::PathBuf;
 
@@ -36,6 +37,7 @@ pub use exporting::take_picture;
 pub use files::append_line;
 pub use opening::{Found, Opened, open, open_demo, take_found};
 pub use prefs::{prefs_path, read_prefs, write_prefs};
+pub use typing::{Purpose, Typing};
 
 /// Something that a panel asks for.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,6 +54,8 @@ pub enum Command {
         /// Path of its input.
         path: String,
     },
+    /// A value that was refused has been given up.
+    ForgetFault(String),
     /// Take the last change back.
     Undo,
     /// Bring the last undone change back.
@@ -72,6 +76,10 @@ pub enum Command {
     Export(Export),
     /// Write something down under a name.
     ExportTo(Export, PathBuf),
+    /// Take a path that was typed for want of a dialog.
+    TakePath(String),
+    /// Close the field for a path.
+    GiveUpPath,
     /// Answer the question that is open.
     Answer(Choice),
     /// Put the notice away.
@@ -180,10 +188,13 @@ pub fn execute(state: &mut State, command: Command) {
     match command {
         Command::SetLever { path, setting } => set_lever(state, &path, setting),
         Command::RestoreLever { path } => restore_lever(state, &path),
+        Command::ForgetFault(path) => {
+            state.faults.remove(&path);
+        }
         Command::Undo => undo(state),
         Command::Redo => redo(state),
-        Command::OpenDialog => closing::unless_unsaved(state, Then::Open(None)),
-        Command::OpenPath(path) => closing::unless_unsaved(state, Then::Open(Some(path))),
+        Command::OpenDialog => opening::open(state, None),
+        Command::OpenPath(path) => opening::open(state, Some(path)),
         Command::OpenDemo => closing::unless_unsaved(state, Then::Demo),
         Command::CloseWindow => closing::unless_unsaved(state, Then::Close),
         Command::Save => saving::save(state, None),
@@ -191,6 +202,8 @@ pub fn execute(state: &mut State, command: Command) {
         Command::SaveTo(path) => saving::save_to(state, path, None),
         Command::Export(what) => exporting::ask(state, what),
         Command::ExportTo(what, path) => exporting::write(state, what, path),
+        Command::TakePath(text) => typing::take(state, &text),
+        Command::GiveUpPath => typing::give_up(state),
         Command::Answer(choice) => closing::answer(state, choice),
         Command::CloseNotice => state.notice = None,
         Command::Pin => pin(state),
@@ -238,7 +251,8 @@ pub fn execute(state: &mut State, command: Command) {
 fn note(state: &mut State, path: &str, outcome: Result<(), Problem>) {
     match outcome {
         Ok(()) => {
-            state.faults.remove(path);
+            // What was refused before was never taken over; the document is sound, and nothing that was said of it holds any more.
+            state.faults.clear();
             state.request(Some(path));
         }
         Err(problem) => {

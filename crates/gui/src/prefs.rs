@@ -88,6 +88,18 @@ impl Prefs {
         }
     }
 
+    /// The next larger size of text, or the next smaller one.
+    #[must_use]
+    pub fn next_scale(&self, is_larger: bool) -> f32 {
+        let mut sizes = SCALES.into_iter();
+        let found = if is_larger {
+            sizes.find(|s| *s > self.scale + 1e-3)
+        } else {
+            sizes.rev().find(|s| *s < self.scale - 1e-3)
+        };
+        found.unwrap_or(self.scale)
+    }
+
     /// Sets how much of the sheet the drawing takes; a sliver of it means none.
     pub fn set_drawing_share(&mut self, share: f32) {
         if share.is_finite() {

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use dragback_scenario::Problem;
 use dragback_study::LoopAnswer;
 
-use crate::command::{Command, Question};
+use crate::command::{Command, Question, Typing};
 use crate::document::Document;
 use crate::loop_view::{Scene, Selection};
 use crate::page::Page;
@@ -33,6 +33,8 @@ pub struct ViewCtx<'a> {
     pub faults: &'a BTreeMap<String, Problem>,
     /// A question that must be answered first.
     pub question: Option<&'a Question>,
+    /// A path that is asked for.
+    pub typing: Option<&'a Typing>,
     /// The page that lies over the bench.
     pub page: Option<Page>,
     /// The lesson that is under way.

@@ -265,19 +265,36 @@ impl CurvesPanel {
                 };
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                let label = egui::Label::new(RichText::new(&words).color(ctx.palette.quiet));
-                ui.add(label.truncate()).on_hover_text(&words);
+                let color = ctx.palette.quiet;
+                let wide = |words: &str| {
+                    let font = crate::theme::font(crate::theme::size::BODY);
+                    let galley = ui.painter().layout_no_wrap(words.to_owned(), font, color);
+                    galley.size().x
+                };
+                let fits = words.iter().find(|w| wide(w) <= ui.available_width());
+                if let (Some(fitting), Some(full)) = (fits, words.first()) {
+                    ui.label(RichText::new(fitting).color(color))
+                        .on_hover_text(full);
+                }
             });
         });
     }
 }
 
-/// What the values beside the curves are.
-fn cursor_words(ctx: &ViewCtx<'_>) -> String {
+/// What the values beside the curves are, from the longest wording to the shortest.
+fn cursor_words(ctx: &ViewCtx<'_>) -> Vec<String> {
     match ctx.playhead.day {
-        Some(day) => format!("values on {}", moment_words(day)),
-        None => "values are means of the last week in sight; click a plot for those of a moment"
-            .to_owned(),
+        Some(day) => vec![
+            format!("values on {}", moment_words(day)),
+            moment_words(day),
+        ],
+        None => [
+            "values are means of the last week in sight; click a plot for those of a moment",
+            "values are means of the last week in sight",
+            "means of the last week",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
     }
 }
 

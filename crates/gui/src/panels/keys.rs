@@ -9,7 +9,7 @@ use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
 /// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
-pub const SHORTCUTS: [(&str, &str); 20] = [
+pub const SHORTCUTS: [(&str, &str); 21] = [
     ("Ctrl+O", "Open a scenario"),
     ("Ctrl+S", "Save"),
     ("Ctrl+Shift+S", "Save under another name"),
@@ -17,6 +17,10 @@ pub const SHORTCUTS: [(&str, &str); 20] = [
     ("Ctrl+Shift+Z or Ctrl+Y", "Redo"),
     ("Ctrl+L", "Ledger, or back to the loop"),
     ("Ctrl+E", "Edit the line, or back to the bench"),
+    (
+        "Ctrl+Plus, Ctrl+Minus, Ctrl+0",
+        "Larger text, smaller text, text as at first",
+    ),
     ("F1", "This list"),
     ("Tab, Shift+Tab", "Next control, the one before"),
     ("Arrow keys on a lever", "Move it"),
@@ -67,13 +71,14 @@ const KEYS: [(KeyboardShortcut, Command); 6] = [
 
 /// Asks for what the keys pressed in this frame mean. A field that is being written in keeps undo and redo for itself.
 pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
-    if ctx.question.is_some() {
+    if ctx.question.is_some() || ctx.typing.is_some() {
         return;
     }
     if egui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::F1)) {
         let is_open = ctx.help == Some(Help::Shortcuts);
         ctx.ask(Command::ShowHelp((!is_open).then_some(Help::Shortcuts)));
     }
+    text_size(ctx, egui);
     if ctx.help.is_some() {
         return;
     }
@@ -116,6 +121,21 @@ fn document_keys(ctx: &ViewCtx<'_>, egui: &egui::Context, is_writing: bool) {
             ctx.ask(command.clone());
         }
     }
+}
+
+/// Size of text: the next one that the menu offers, so that the menu always tells what is in force.
+fn text_size(ctx: &ViewCtx<'_>, egui: &egui::Context) {
+    let pressed = |key| egui.input_mut(|i| i.consume_key(Modifiers::COMMAND, key));
+    let scale = if pressed(Key::Plus) || pressed(Key::Equals) {
+        ctx.prefs.next_scale(true)
+    } else if pressed(Key::Minus) {
+        ctx.prefs.next_scale(false)
+    } else if pressed(Key::Num0) {
+        1.0
+    } else {
+        return;
+    };
+    ctx.ask(Command::SetScale(scale));
 }
 
 /// Days that the arrow keys step, without and with Shift.

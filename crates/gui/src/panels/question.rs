@@ -55,7 +55,7 @@ fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
     match question {
         Question::Unsaved { then } => {
             let before = match then {
-                Then::Open(_) => "before another scenario is opened",
+                Then::ShowRead => "before another scenario is opened",
                 Then::Demo => "before the demo is opened",
                 Then::Line(_) => "before a new line begins",
                 Then::Close => "before the window closes",
