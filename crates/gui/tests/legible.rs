@@ -403,6 +403,7 @@ fn with_the_question_after_a_crash() {
         path: None,
         saved: common::DEMO.to_owned(),
         text: common::DEMO.to_owned(),
+        draft: None,
     };
     let text = serde_json::to_string(&kept).unwrap_or_default();
     assert!(std::fs::write(folder.join("unsaved-0.json"), text).is_ok());
