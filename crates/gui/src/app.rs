@@ -12,9 +12,10 @@ use crate::at_cursor::AtCursor;
 use crate::command::{self, Autosave, Command, read_prefs, write_prefs};
 use crate::loop_view::Selection;
 use crate::options::Options;
+use crate::page::Page;
 use crate::panels::{
-    CurvesSeen, LESSON_WIDTH, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_height, caution_ui,
-    figures_height, formula_ui, lesson_ui, page_ui, sheet_ui, verdict_ui,
+    CurvesSeen, FOOT_HEIGHT, LESSON_WIDTH, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_height,
+    caution_ui, figures_height, formula_ui, lesson_ui, page_ui, sheet_ui, verdict_ui,
 };
 use crate::playhead::Playhead;
 use crate::prefs::{Prefs, ThemeChoice};
@@ -167,7 +168,9 @@ impl App {
         bars(&mut self.panels, &ctx, ui);
         let panels = &mut self.panels;
         with_room(ui, |ui| {
-            if let Some(page) = ctx.page {
+            if ctx.page == Some(Page::Editor) {
+                editor(panels, &ctx, ui);
+            } else if let Some(page) = ctx.page {
                 page_ui(panels, page, &ctx, ui);
             } else {
                 layout.levers = levers(panels, &ctx, ui);
@@ -355,6 +358,29 @@ fn answers(panels: &Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         .resizable(false)
         .exact_size(VERDICT_HEIGHT)
         .show(ui, |ui| verdict_ui(ctx, ui));
+}
+
+/// The editor: chapters at the left, the open one in the middle under the figures, what a field is at the foot.
+fn editor(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let (ground, sheet) = (ctx.palette.ground, ctx.palette.sheet);
+    Panel::left("chapters")
+        .frame(Frame::NONE.fill(ground))
+        .resizable(false)
+        .exact_size(232.0)
+        .show(ui, |ui| panels.editor.chapters_ui(ctx, ui));
+    Panel::top("figures")
+        .frame(Frame::NONE.fill(sheet))
+        .resizable(false)
+        .exact_size(figures_height(ctx.pinned.is_some()))
+        .show(ui, |ui| panels.figures.ui(ctx, ui));
+    Panel::bottom("about the field")
+        .frame(Frame::NONE.fill(ground))
+        .resizable(false)
+        .exact_size(FOOT_HEIGHT)
+        .show(ui, |ui| panels.editor.foot_ui(ctx, ui));
+    CentralPanel::default()
+        .frame(Frame::NONE.fill(sheet))
+        .show(ui, |ui| panels.editor.ui(ctx, ui));
 }
 
 /// The levers at the left. Returns path, rail and handle of each main lever.

@@ -2,6 +2,7 @@
 
 mod autosave;
 mod closing;
+mod editing;
 mod exporting;
 mod files;
 mod opening;
@@ -13,7 +14,7 @@ mod typing;
 
 use std::path::PathBuf;
 
-use dragback_scenario::{Outline, Problem};
+use dragback_scenario::{Edit, Outline, Problem};
 use dragback_study::curves::Kind;
 use dragback_units::System;
 
@@ -159,6 +160,17 @@ pub enum Command {
     RemoveEvent(usize),
     /// Lay a page over the bench; `None` puts it away.
     ShowPage(Option<Page>),
+    /// Change parts of the line, as one step of undo.
+    Edit {
+        /// The changes, one upon the other.
+        edits: Vec<Edit>,
+        /// What is changed, for people.
+        what: String,
+    },
+    /// Let edits go that left faults.
+    DropDraft,
+    /// Begin a line as one of [`crate::templates::TEMPLATES`].
+    BeginTemplate(usize),
     /// Begin a line from what was answered.
     BeginLine(Outline),
     /// Begin a lesson, by its number in [`crate::lessons::LESSONS`]; `None` leaves the one that is under way.
@@ -224,6 +236,9 @@ pub fn execute(state: &mut State, command: Command) {
         Command::EditEvent { index, value } => timeline::set_value(state, index, &value),
         Command::RemoveEvent(index) => timeline::remove(state, index),
         Command::ShowPage(page) => state.page = page,
+        Command::Edit { edits, what } => editing::edit(state, &edits, &what),
+        Command::DropDraft => editing::drop_draft(state),
+        Command::BeginTemplate(number) => editing::begin(state, number),
         Command::BeginLine(answers) => page::begin_line(state, &answers),
         Command::BeginLesson(number) => page::begin_lesson(state, number),
         Command::Predict(choice) => page::predict(state, choice),

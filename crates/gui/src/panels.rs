@@ -5,6 +5,7 @@ mod caution;
 mod curves;
 mod drag_out;
 mod drawing;
+mod editor;
 mod events;
 mod export_menu;
 mod figures;
@@ -30,6 +31,7 @@ mod verdict;
 pub use advice::proposal_words;
 pub use caution::{CAUTION, caution_height, caution_ui};
 pub use curves::CurvesSeen;
+pub use editor::{FOOT_HEIGHT, draft_ui};
 pub use figures::figures_height;
 pub use formula::formula_ui;
 pub use help::{Help, help_ui};
@@ -63,4 +65,6 @@ pub struct Panels {
     pub drag_out: drag_out::DragOutPanel,
     /// A path that is typed.
     pub typing: typing::TypingPanel,
+    /// The editor.
+    pub editor: editor::EditorPanel,
 }

@@ -18,7 +18,7 @@ use egui::accesskit::Role;
 use egui::epaint::{ClippedShape, Shape, TextShape};
 use egui::{Galley, Rect};
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable;
+use egui_kittest::kittest::{NodeT, Queryable};
 
 use common::{wait, window};
 
@@ -399,7 +399,6 @@ fn with_the_question_after_a_crash() {
     let kept = Kept {
         name: "night shift.ron".to_owned(),
         path: None,
-        has_comments: false,
         saved: common::DEMO.to_owned(),
         text: common::DEMO.to_owned(),
     };
@@ -470,6 +469,40 @@ fn with_each_page_over_the_bench() {
                     assert!(faults.is_empty(), "{place}:\n{}", faults.join("\n"));
                 }
             }
+        }
+    }
+}
+
+#[test]
+fn with_each_chapter_of_the_editor() {
+    let mut harness = window();
+    harness
+        .state_mut()
+        .ask(Command::ShowPage(Some(Page::Editor)));
+    harness.run_steps(3);
+    let of_chapters = |n: &egui_kittest::kittest::AccessKitNode<'_>| {
+        n.label().is_some_and(|l| l.starts_with("Chapter: "))
+    };
+    let nodes = harness.root().query_all_by(of_chapters);
+    let chapters: Vec<String> = nodes.filter_map(|n| n.accesskit_node().label()).collect();
+    assert!(chapters.len() > 15);
+    for chapter in chapters {
+        harness.get_by_label(&chapter).click();
+        for (size, system) in [
+            ([1280.0, 720.0], System::Metric),
+            ([1280.0, 2400.0], System::Us),
+            ([1920.0, 1080.0], System::Metric),
+        ] {
+            harness.set_size(size.into());
+            harness.state_mut().ask(Command::SetSystem(system));
+            harness.run_steps(4);
+            let seen = texts(&harness.output().shapes);
+            let faults = faults(&seen);
+            assert!(
+                faults.is_empty(),
+                "{chapter} {size:?}:\n{}",
+                faults.join("\n")
+            );
         }
     }
 }

@@ -224,6 +224,9 @@ fn margin_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Fac
         "Closure margin, worst month",
         format!("{}{month}", show.flow(margin.worst_month)),
     );
+    if let Some(why) = &margin.not_shown {
+        facts.push("No margin because", why);
+    }
 }
 
 #[cfg(test)]

@@ -30,8 +30,6 @@ pub struct Kept {
     pub name: String,
     /// The file; none for a built-in scenario.
     pub path: Option<PathBuf>,
-    /// Whether that file holds comments.
-    pub has_comments: bool,
     /// The scenario as it was last read or saved.
     pub saved: String,
     /// The scenario with its changes.
@@ -131,7 +129,6 @@ impl Autosave {
         let kept = Kept {
             name: document.origin.name.clone(),
             path: document.origin.path.clone(),
-            has_comments: document.has_comments,
             saved: document.saved_text(),
             text: document.text(),
         };
@@ -242,7 +239,6 @@ pub(super) fn restore(state: &mut State) {
     let Kept {
         name,
         path,
-        has_comments,
         saved,
         text,
     } = &left.kept;
@@ -251,8 +247,7 @@ pub(super) fn restore(state: &mut State) {
         path: path.clone(),
     };
     match Document::restored(saved, text, origin, id) {
-        Ok(mut document) => {
-            document.has_comments = *has_comments;
+        Ok(document) => {
             state.notice = Some(Notice::good(format!("The changes to {name} are back.")));
             // The old file goes only after the new one is there.
             state.autosave.keep(&document);

@@ -43,8 +43,17 @@ pub fn save_to(state: &mut State, path: PathBuf, then: Option<Then>) {
     let Some(document) = &state.document else {
         return;
     };
+    let faults = document.draft_problems().len();
+    if faults > 0 {
+        let text = format!(
+            "Not saved: {}. Put it right in the editor, or drop the edits there.",
+            crate::words::faults(faults)
+        );
+        state.notice = Some(Notice::bad(text));
+        return;
+    }
     let is_own = document.origin.path.as_ref() == Some(&path);
-    if is_own && document.has_comments {
+    if is_own && document.loses_comments() {
         state.question = Some(Question::Comments { path, then });
     } else {
         write(state, path, then);

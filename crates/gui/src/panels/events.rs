@@ -23,6 +23,10 @@ use crate::worker::SPAN_DAYS;
 pub(super) struct Events {
     written: BTreeMap<(usize, bool), String>,
     device: Option<String>,
+    probe: Option<String>,
+    tank: Option<String>,
+    /// Share of the tank that is pumped out, percent.
+    percent: Option<u8>,
 }
 
 impl Events {
@@ -102,7 +106,7 @@ pub(super) fn events_menu(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events) {
         ui.separator();
         new_ui(ctx, ui, events, document);
     });
-    response.on_hover_text("Step changes, failures and repairs of this scenario.");
+    response.on_hover_text("Step changes, failures, stuck probes and tanks pumped out.");
 }
 
 fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, all: &[EventLine]) {
@@ -182,39 +186,88 @@ fn field_ui(
     (field.lost_focus() && text != shown).then_some(text)
 }
 
-/// Lets a device fail at the cursor, or work again.
+/// Something new at the cursor: a device fails or works again, a probe sticks or moves again, a tank is pumped out.
 fn new_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, document: &Document) {
-    let devices = dragback_scenario::device_names(&document.scenario);
-    let at_h = ctx.playhead.day.map(|d| 24.0 * d);
-    let chosen = events.device.clone().filter(|d| devices.contains(d));
+    let scenario = &document.scenario;
+    let devices = dragback_scenario::device_names(scenario);
+    let probes = dragback_scenario::relay_names(scenario);
+    let tanks = dragback_scenario::tank_names(scenario);
     ui.horizontal(|ui| {
-        let shown = chosen.as_deref().map_or("a device", |d| d);
-        let combo = ComboBox::from_id_salt("device")
-            .selected_text(shown)
-            .width(210.0)
-            .truncate()
-            .show_ui(ui, |ui| {
-                for device in &devices {
-                    let is_chosen = chosen.as_ref() == Some(device);
-                    if ui.selectable_label(is_chosen, device).clicked() {
-                        events.device = Some(device.clone());
-                    }
-                }
-            });
-        combo.response.accessible_name("Device of a new event");
+        let chosen = choose_ui(ui, "device", &devices, &mut events.device);
         let hint = "Choose a device, and put the cursor where it is to happen.";
-        let can = chosen.is_some() && at_h.is_some();
-        for (words, is_failure) in [("fails at the cursor", true), ("works again", false)] {
-            let button = ui.add_enabled(can, Button::new(words));
-            let is_asked = button.on_disabled_hover_text(hint).clicked();
-            if let (true, Some(device), Some(at_h)) = (is_asked, chosen.clone(), at_h) {
-                let new = if is_failure {
-                    NewEvent::Fail(device)
-                } else {
-                    NewEvent::Restore(device)
-                };
-                ctx.ask(Command::AddEvent { at_h, new });
-            }
-        }
+        at_cursor_ui(ctx, ui, chosen, hint, "fails at the cursor", NewEvent::Fail);
+        let chosen = events.device.clone();
+        at_cursor_ui(ctx, ui, chosen, hint, "works again", NewEvent::Restore);
     });
+    ui.horizontal(|ui| {
+        let chosen = choose_ui(ui, "probe or alarm", &probes, &mut events.probe);
+        let hint = "Choose an electrode, thermostat or alarm, and put the cursor where it is to happen. It keeps the state that it has then.";
+        at_cursor_ui(ctx, ui, chosen, hint, "sticks", NewEvent::Stick);
+        let chosen = events.probe.clone();
+        at_cursor_ui(ctx, ui, chosen, hint, "moves again", NewEvent::Free);
+    });
+    ui.horizontal(|ui| {
+        let chosen = choose_ui(ui, "tank", &tanks, &mut events.tank);
+        let mut percent = events.percent.unwrap_or(100);
+        let share = egui::DragValue::new(&mut percent)
+            .range(1..=100)
+            .suffix(" %");
+        let share = ui.add(share).accessible_name("Share pumped out");
+        if share.changed() {
+            events.percent = Some(percent);
+        }
+        share.on_hover_text("How much of it goes to treatment, at once.");
+        let hint = "Choose a tank, and put the cursor where it is to happen.";
+        at_cursor_ui(ctx, ui, chosen, hint, "is pumped out", |tank| {
+            NewEvent::Dump { tank, percent }
+        });
+    });
+}
+
+/// A list to choose what a new event is about.
+fn choose_ui(
+    ui: &mut Ui,
+    what: &str,
+    known: &[String],
+    chosen: &mut Option<String>,
+) -> Option<String> {
+    chosen.take_if(|c| !known.contains(c));
+    let open = format!("a {what}");
+    let combo = ComboBox::from_id_salt(what)
+        .selected_text(chosen.as_deref().unwrap_or(&open))
+        .width(210.0)
+        .truncate()
+        .show_ui(ui, |ui| {
+            for name in known {
+                let is_chosen = chosen.as_ref() == Some(name);
+                if ui.selectable_label(is_chosen, name).clicked() {
+                    *chosen = Some(name.clone());
+                }
+            }
+        });
+    let mut name = format!("{what} of a new event");
+    name = crate::words::capitalised(&name);
+    combo.response.accessible_name(name);
+    chosen.clone()
+}
+
+/// A button that puts something on the timeline, at the cursor.
+fn at_cursor_ui(
+    ctx: &ViewCtx<'_>,
+    ui: &mut Ui,
+    chosen: Option<String>,
+    hint: &str,
+    words: &str,
+    new: impl FnOnce(String) -> NewEvent,
+) {
+    let at_h = ctx.playhead.day.map(|d| 24.0 * d);
+    let can = chosen.is_some() && at_h.is_some();
+    let button = ui.add_enabled(can, Button::new(words));
+    let is_asked = button.on_disabled_hover_text(hint).clicked();
+    if let (true, Some(chosen), Some(at_h)) = (is_asked, chosen, at_h) {
+        ctx.ask(Command::AddEvent {
+            at_h,
+            new: new(chosen),
+        });
+    }
 }

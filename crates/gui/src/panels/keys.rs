@@ -4,11 +4,12 @@ use egui::{Key, KeyboardShortcut, Modifiers};
 
 use super::Help;
 use crate::command::Command;
+use crate::page::Page;
 use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
 /// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
-pub const SHORTCUTS: [(&str, &str); 20] = [
+pub const SHORTCUTS: [(&str, &str); 21] = [
     ("Ctrl+O", "Open a scenario"),
     ("Ctrl+S", "Save"),
     ("Ctrl+Shift+S", "Save under another name"),
@@ -19,6 +20,7 @@ pub const SHORTCUTS: [(&str, &str); 20] = [
         "Ctrl+Plus, Ctrl+Minus, Ctrl+0",
         "Larger text, smaller text, text as at first",
     ),
+    ("Ctrl+E", "Edit the line, or back to the bench"),
     ("F1", "This list"),
     ("Tab, Shift+Tab", "Next control, the one before"),
     ("Arrow keys on a lever", "Move it"),
@@ -80,18 +82,33 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     if ctx.help.is_some() {
         return;
     }
+    let is_writing = egui.text_edit_focused();
+    let is_editor = ctx.page == Some(Page::Editor);
+    let edit = KeyboardShortcut::new(Modifiers::COMMAND, Key::E);
+    if (ctx.page.is_none() || is_editor) && egui.input_mut(|i| i.consume_shortcut(&edit)) {
+        ctx.ask(Command::ShowPage((!is_editor).then_some(Page::Editor)));
+    }
     if ctx.page.is_some() {
-        if egui.input(|i| i.key_pressed(Key::Escape)) {
+        // In a field of the editor, Escape drops what is typed; the next one leaves.
+        let is_left = !(is_editor && is_writing) && egui.input(|i| i.key_pressed(Key::Escape));
+        if is_left {
             ctx.ask(Command::ShowPage(None));
+        }
+        if is_editor {
+            document_keys(ctx, egui, is_writing);
         }
         return;
     }
-    let is_writing = egui.text_edit_focused();
     let ledger = KeyboardShortcut::new(Modifiers::COMMAND, Key::L);
     if egui.input_mut(|i| i.consume_shortcut(&ledger)) {
         ctx.ask(Command::ShowLedger(!ctx.prefs.is_ledger_out));
     }
     time_keys(ctx, egui);
+    document_keys(ctx, egui, is_writing);
+}
+
+/// Keys of the document: undo, redo, save, open.
+fn document_keys(ctx: &ViewCtx<'_>, egui: &egui::Context, is_writing: bool) {
     for (keys, command) in &KEYS {
         let is_text = matches!(command, Command::Undo | Command::Redo);
         if !(is_text && is_writing) && egui.input_mut(|i| i.consume_shortcut(keys)) {

@@ -44,6 +44,7 @@ impl LeversPanel {
                 }
                 let seen = self.main_ui(ctx, ui);
                 if let Some(document) = ctx.document {
+                    edit_ui(ctx, ui);
                     self.search_ui(ui);
                     if self.search.trim().is_empty() {
                         self.groups_ui(ctx, ui, document);
@@ -233,6 +234,17 @@ fn ask(ctx: &ViewCtx<'_>, path: &str, asked: Option<Setting>, is_restored: bool)
             },
             None => Command::SetLever { path, setting },
         });
+    }
+}
+
+/// The way to the editor.
+fn edit_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    ui.add_space(space::TIGHT);
+    let wide = egui::vec2(ui.available_width(), 26.0);
+    let button = ui.add_sized(wide, egui::Button::new("Edit the line…"));
+    let hint = "Route, stations, recipe, elements, calendars, air: everything that the line says, part by part (Ctrl+E).";
+    if button.on_hover_text(hint).clicked() {
+        ctx.ask(Command::ShowPage(Some(Page::Editor)));
     }
 }
 

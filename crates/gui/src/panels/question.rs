@@ -96,7 +96,7 @@ fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
             (
                 "Overwrite a file with comments?".to_owned(),
                 format!(
-                    "{} holds comments. They are not kept when the window saves it; notes of inputs are.",
+                    "{} holds comments, and some stand where the line was changed. They would be lost; notes of inputs are kept.",
                     name.to_string_lossy()
                 ),
                 &[

@@ -1,7 +1,6 @@
 //! What there is to remark: alarms of the run, limits that are met, impurities that grow.
 
-use std::collections::BTreeMap;
-
+use dragback_study::alarm_answers;
 use dragback_units::constants::HOURS_PER_DAY;
 use egui::{RichText, Ui};
 
@@ -59,25 +58,16 @@ const MOST: usize = 6;
 
 fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
     let mut found = Vec::new();
-    if let Some(curves) = ctx.results.curves() {
-        let mut counts: BTreeMap<&str, (f64, usize)> = BTreeMap::new();
-        for (at_h, what) in &curves.alarms {
-            let seen = counts.entry(what.as_str()).or_insert((*at_h, 0));
-            seen.1 += 1;
-        }
-        let mut listed: Vec<_> = counts.into_iter().collect();
-        listed.sort_by(|a, b| a.1.0.total_cmp(&b.1.0));
-        for (what, (at_h, count)) in listed.iter().take(MOST) {
-            let times = if *count > 1 {
-                format!(", {count} times in 90 days")
-            } else {
-                String::new()
-            };
-            found.push((
-                Tone::Alarm,
-                format!("Day {}: {what}{times}", three(at_h / HOURS_PER_DAY, 1)),
-            ));
-        }
+    let run = ctx.results.curves().and_then(|c| c.run.as_ref());
+    let alarms = run.map_or_else(Vec::new, |run| alarm_answers(&run.alarms));
+    for alarm in alarms.iter().take(MOST) {
+        let times = if alarm.times > 1 {
+            format!(", {} times in 90 days", alarm.times)
+        } else {
+            String::new()
+        };
+        let day = three(alarm.at_h / HOURS_PER_DAY, 1);
+        found.push((Tone::Alarm, format!("Day {day}: {}{times}", alarm.what)));
     }
     let outlook = ctx
         .results
