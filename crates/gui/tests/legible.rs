@@ -315,9 +315,12 @@ fn with_each_scenario() {
 fn check_what_lies_over(harness: &Harness<'_, App>, place: &str, first: &str, last: &str) {
     let seen = texts(&harness.output().shapes);
     let at = |words: &str| seen.iter().rposition(|s| s.words.contains(words));
-    let (Some(from), Some(to)) = (at(first), at(last)) else {
-        panic!("{place}: {first:?} or {last:?} is not on the screen");
-    };
+    let (from, to) = (at(first), at(last));
+    assert!(
+        from.is_some() && to.is_some(),
+        "{place}: {first:?} or {last:?} is not on the screen"
+    );
+    let (from, to) = (from.unwrap_or_default(), to.unwrap_or_default());
     let over = &seen[from.min(to)..=from.max(to)];
     let faults = faults(over);
     assert!(faults.is_empty(), "{place}:\n{}", faults.join("\n"));
@@ -336,7 +339,7 @@ fn over_every_look(harness: &mut Harness<'static, App>, what: &str, first: &str,
         ([1920.0, 1080.0], 1.0),
         ([3840.0, 2160.0], 1.0),
     ] {
-        harness.set_size((egui::Vec2::from(size) / scale).into());
+        harness.set_size(egui::Vec2::from(size) / scale);
         for system in [System::Metric, System::Us] {
             for theme in [ThemeChoice::Light, ThemeChoice::Dark] {
                 harness.state_mut().ask(Command::SetSystem(system));
@@ -420,7 +423,7 @@ fn with_the_question_after_a_crash() {
 fn at_every_size_of_text_the_menus_and_the_caution_are_in_sight() {
     let mut harness = window();
     for scale in SCALES {
-        harness.set_size((egui::vec2(1280.0, 720.0) / scale).into());
+        harness.set_size(egui::vec2(1280.0, 720.0) / scale);
         harness.run_steps(4);
         let screen = harness.ctx.content_rect();
         let seen = texts(&harness.output().shapes);
