@@ -429,6 +429,8 @@ fn unsaved_changes_are_asked_about_and_saved() {
     assert_eq!(origin.name, "demo.ron");
     // The saved file is remembered, and opens from the list.
     click(&mut harness, "File");
+    harness.get_by_label_contains("Recent").click();
+    harness.run_steps(4);
     click(&mut harness, "saved.ron");
     wait(&mut harness, |s| {
         s.document

@@ -317,9 +317,12 @@ fn with_each_scenario() {
 fn check_what_lies_over(harness: &Harness<'_, App>, place: &str, first: &str, last: &str) {
     let seen = texts(&harness.output().shapes);
     let at = |words: &str| seen.iter().rposition(|s| s.words.contains(words));
-    let (Some(from), Some(to)) = (at(first), at(last)) else {
-        panic!("{place}: {first:?} or {last:?} is not on the screen");
-    };
+    let (from, to) = (at(first), at(last));
+    assert!(
+        from.is_some() && to.is_some(),
+        "{place}: {first:?} or {last:?} is not on the screen"
+    );
+    let (from, to) = (from.unwrap_or_default(), to.unwrap_or_default());
     let over = &seen[from.min(to)..=from.max(to)];
     let faults = faults(over);
     assert!(faults.is_empty(), "{place}:\n{}", faults.join("\n"));

@@ -316,9 +316,9 @@ fn final_rinse(line: &LoopAnswer) -> FigureText {
         return FigureText {
             name: "Final rinse".to_owned(),
             number: NO_NUMBER.to_owned(),
-            beside: NO_WORK.to_owned(),
+            beside: no_film(line).to_owned(),
             hint: format!(
-                "Film leaves only on work. The tank holds {} mg/L.",
+                "Film leaves only on work, and is not told below 1e−6 mg/L. The tank holds {} mg/L.",
                 significant(line.final_rinse.tank_mg_per_l, 5)
             ),
             ..FigureText::default()
@@ -386,12 +386,18 @@ fn no_ratio(line: &LoopAnswer) -> &'static str {
     if line.final_rinse.film_mg_per_l.is_finite() {
         "film too clean to divide by"
     } else {
-        NO_WORK
+        no_film(line)
     }
 }
 
-/// Why there is no film.
-const NO_WORK: &str = "no work leaves meanwhile";
+/// Why there is no number for the film.
+fn no_film(line: &LoopAnswer) -> &'static str {
+    if line.drag_out_l_per_h > 0.0 {
+        "too clean to tell"
+    } else {
+        "no work leaves meanwhile"
+    }
+}
 
 /// What evaporated less what was fed, where the closure margin of a moment has no meaning.
 fn balance(line: &LoopAnswer, system: System) -> FigureText {
