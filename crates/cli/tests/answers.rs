@@ -475,3 +475,26 @@ fn an_alarm_that_comes_every_night_is_one_alarm() {
     let text = dragback(&shut).out;
     assert!(text.contains("times, last day"), "{text}");
 }
+
+/// The zinc line's hardness would take years to settle; the zinc is restored and does not.
+#[test]
+fn what_never_settles_is_told_as_of_a_day() {
+    let zinc = shipped("zinc-barrel.ron");
+    let found = json(&["settle", &zinc]);
+    let day = |name: &str| {
+        let all = found["solutes"].as_array().unwrap();
+        let of = all.iter().find(|s| s["name"] == name).unwrap();
+        of["as_of_day"].as_f64()
+    };
+    assert_eq!(day("Zn"), None);
+    let calcium = day("Ca").unwrap();
+    let text = dragback(&["settle", &zinc]).out;
+    // Lines are wrapped anywhere.
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("would take years to settle"), "{text}");
+    assert!(text.contains(&format!("Ca day {calcium:.0}")), "{text}");
+    assert!(
+        text.contains("Verdict Ca in bath passes its limit"),
+        "{text}"
+    );
+}

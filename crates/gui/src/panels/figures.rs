@@ -379,7 +379,10 @@ fn margin_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     let (Some(week), Some(in_shift)) = (margin::week(line), margin::in_shift(line)) else {
         let why = line.closure_margin_l_per_h.as_ref();
         let (beside, hint) = match why.and_then(|m| m.not_shown.as_deref()) {
-            Some(why) => ("a tank would dry up".to_owned(), format!("No number, because {why}.")),
+            Some(why) => (
+                "a tank would dry up".to_owned(),
+                format!("No number, because {why}."),
+            ),
             None => (
                 "no evaporator here".to_owned(),
                 "Room for more rinse water is a question for a loop that takes it up.".to_owned(),
