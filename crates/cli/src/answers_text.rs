@@ -16,7 +16,7 @@ use alarms::alarms;
 use books::{books, closing};
 use figures::loop_facts;
 use impurities::{about_impurities, impurities, precipitation};
-use tanks::{counted_as, per_day, strengths};
+use tanks::{counted_as, growing, per_day, strengths};
 
 pub(crate) use tanks::{leads, not_shown, tanks};
 
@@ -64,6 +64,7 @@ pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> Stri
         );
     }
     out.push_str(&not_shown(&answers.vessels));
+    out.push_str(&growing(answers));
     out.push_str(&counted_as(answers));
     section(
         "Impurities",

@@ -334,14 +334,18 @@ fn a_rated_point_is_met_by_what_is_computed() {
 }
 
 #[test]
-fn us_units_of_capacity_are_not_mixed_with_others() {
+fn us_units_of_capacity_are_not_mixed_with_metric_ones_but_for_kilowatts() {
     for more in [&[][..], &["--at", "140 °F, 70 °F, 50 %"], &["--csv", "-"]] {
         let file = shipped("demo.ron");
         let words = [&["capacity", &file, "--units", "us"], more].concat();
         let ran = dragback(&words);
         assert_eq!(ran.code, 0, "{}", ran.err);
-        assert!(ran.out.contains("Btu/h"), "{}", ran.out);
-        for metric in ["kW", "°C", "L/h", "g/kg", "m³"] {
+        assert!(
+            ran.out.contains("kW") && !ran.out.contains("Btu/h"),
+            "{}",
+            ran.out
+        );
+        for metric in ["°C", "L/h", "g/kg", "m³"] {
             assert!(!ran.out.contains(metric), "{metric} in\n{}", ran.out);
         }
     }
@@ -470,4 +474,27 @@ fn an_alarm_that_comes_every_night_is_one_alarm() {
     }
     let text = dragback(&shut).out;
     assert!(text.contains("times, last day"), "{text}");
+}
+
+/// The zinc line's hardness would take years to settle; the zinc is restored and does not.
+#[test]
+fn what_never_settles_is_told_as_of_a_day() {
+    let zinc = shipped("zinc-barrel.ron");
+    let found = json(&["settle", &zinc]);
+    let day = |name: &str| {
+        let all = found["solutes"].as_array().unwrap();
+        let of = all.iter().find(|s| s["name"] == name).unwrap();
+        of["as_of_day"].as_f64()
+    };
+    assert_eq!(day("Zn"), None);
+    let calcium = day("Ca").unwrap();
+    let text = dragback(&["settle", &zinc]).out;
+    // Lines are wrapped anywhere.
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("would take years to settle"), "{text}");
+    assert!(text.contains(&format!("Ca day {calcium:.0}")), "{text}");
+    assert!(
+        text.contains("Verdict Ca in bath passes its limit"),
+        "{text}"
+    );
 }

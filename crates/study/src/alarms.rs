@@ -1,6 +1,7 @@
 //! Alarms as they are told: one for each cause.
 
-use dragback_run::Alarm;
+use dragback_plant::Network;
+use dragback_run::{Alarm, Cause};
 use dragback_units::constants as unit;
 
 use crate::answers::AlarmAnswer;
@@ -8,10 +9,10 @@ use crate::answers::AlarmAnswer;
 /// Alarms in the order in which each was raised first. What comes again, such as crystals every cold night, is the same alarm (ANSI/ISA-18.2)
 /// and is counted.
 #[must_use]
-pub fn alarm_answers(alarms: &[Alarm]) -> Vec<AlarmAnswer> {
+pub fn alarm_answers(net: &Network, alarms: &[Alarm]) -> Vec<AlarmAnswer> {
     let mut found: Vec<(&Alarm, AlarmAnswer)> = Vec::new();
     for alarm in alarms {
-        let told = answer(alarm);
+        let told = answer(net, alarm);
         let same = |a: &Alarm| (a.cause, &a.device) == (alarm.cause, &alarm.device);
         match found.iter_mut().find(|(a, _)| same(a)) {
             Some((_, before)) => {
@@ -28,12 +29,21 @@ pub fn alarm_answers(alarms: &[Alarm]) -> Vec<AlarmAnswer> {
     found.into_iter().map(|(_, told)| told).collect()
 }
 
-fn answer(alarm: &Alarm) -> AlarmAnswer {
+fn answer(net: &Network, alarm: &Alarm) -> AlarmAnswer {
+    let vessel = match alarm.cause {
+        Cause::Relay(r) => net.relays.get(r.index()).map(|r| r.signal.vessel()),
+        Cause::RunsLow(v) | Cause::Spills(v) | Cause::Saturated(v) | Cause::OnceCooled(v) => {
+            Some(v)
+        }
+    };
+    let vessel = vessel.and_then(|v| net.vessels.get(v.index()));
     AlarmAnswer {
         at_h: unit::hours(alarm.t_s),
         times: 1,
         last_h: unit::hours(alarm.t_s),
         device: alarm.device.clone(),
+        vessel: vessel.map_or_else(String::new, |v| v.name.clone()),
+        cause: alarm.cause,
         what: alarm.what.clone(),
         returned_h: alarm.returned_s.map(unit::hours),
         reset_h: alarm.reset_s.map(unit::hours),
@@ -43,10 +53,14 @@ fn answer(alarm: &Alarm) -> AlarmAnswer {
 
 #[cfg(test)]
 mod tests {
-    use dragback_plant::ids::{RelayId, VesselId};
-    use dragback_run::Cause;
-
     use super::*;
+    use dragback_plant::ids::{RelayId, VesselId};
+
+    fn demo() -> Network {
+        let text = include_str!("../../../scenarios/demo.ron");
+        let scenario = dragback_scenario::load(text).0.unwrap();
+        dragback_scenario::lower(&scenario).unwrap()
+    }
 
     fn alarm(hours: f64, cause: Cause, returned_h: Option<f64>) -> Alarm {
         Alarm {
@@ -64,11 +78,14 @@ mod tests {
     #[test]
     fn what_comes_again_is_one_alarm_with_a_count() {
         let salt = Cause::Saturated(VesselId(1));
-        let told = alarm_answers(&[
-            alarm(2.0, salt, Some(10.0)),
-            alarm(5.0, Cause::Relay(RelayId(0)), Some(6.0)),
-            alarm(26.0, salt, None),
-        ]);
+        let told = alarm_answers(
+            &demo(),
+            &[
+                alarm(2.0, salt, Some(10.0)),
+                alarm(5.0, Cause::Relay(RelayId(0)), Some(6.0)),
+                alarm(26.0, salt, None),
+            ],
+        );
         assert_eq!(told.len(), 2);
         let (crystals, electrode) = (&told[0], &told[1]);
         assert_eq!(
@@ -76,6 +93,7 @@ mod tests {
             (2.0, 2, 26.0)
         );
         assert_eq!(crystals.what, "raised at 2");
+        assert_eq!(crystals.vessel, demo().vessels[1].name);
         assert_eq!((crystals.returned_h, crystals.state), (None, "active"));
         assert_eq!((electrode.times, electrode.state), (1, "latched"));
     }
@@ -89,6 +107,6 @@ mod tests {
             Cause::OnceCooled(VesselId(1)),
         ];
         let alarms: Vec<Alarm> = causes.map(|c| alarm(1.0, c, None)).into();
-        assert_eq!(alarm_answers(&alarms).len(), 3);
+        assert_eq!(alarm_answers(&demo(), &alarms).len(), 3);
     }
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use dragback_run::Cause;
 use serde::Serialize;
 
 /// Everything that is said of a settled week, or of a run.
@@ -50,6 +51,9 @@ pub struct SoluteAnswer {
     pub metal: String,
     /// Mass of that in a mass of the solute, above 0, at most 1.
     pub metal_fraction: f64,
+    /// Day of the start whose amount the strengths of a settled week stand for, where the solute grows (or falls) by a hundredth a year or more and
+    /// would take years to settle; `null` for all others, and for a run.
+    pub as_of_day: Option<f64>,
 }
 
 /// A tank.
@@ -154,6 +158,9 @@ pub struct StackAnswer {
 pub struct LoopAnswer {
     /// Key of the loop in the scenario.
     pub name: String,
+    /// Names of its tanks.
+    #[serde(skip)]
+    pub tanks: Vec<String>,
     /// Final rinse.
     pub final_rinse: FinalRinse,
     /// Bath liquid carried out by work, week mean, L/h.
@@ -238,6 +245,12 @@ pub struct AlarmAnswer {
     pub last_h: f64,
     /// Which instrument or tank.
     pub device: String,
+    /// The tank that it is about.
+    #[serde(skip)]
+    pub vessel: String,
+    /// What it watches.
+    #[serde(skip)]
+    pub cause: Cause,
     /// What happened the first time.
     pub what: String,
     /// When its condition returned to normal after the last time, hours from the start; `null` while it holds.

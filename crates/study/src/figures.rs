@@ -306,6 +306,10 @@ impl<'a> Means<'a> {
         let feeder = roles.towers.first().map(|t| net.towers[t.index()].vessel);
         LoopAnswer {
             name: roles.name.clone(),
+            tanks: {
+                let tanks = roles.vessels.iter();
+                tanks.map(|v| net.vessels[v.index()].name.clone()).collect()
+            },
             final_rinse: self.final_rinse(roles),
             drag_out_l_per_h: unit::l_per_h(self.flow(&roles.drag_out)),
             lost_kg_per_day: by_solute(&|s| self.lost_kg_per_s(roles, s)),
@@ -398,7 +402,7 @@ pub(crate) fn answers(
         loops,
         impurities: Vec::new(),
         precipitation: Vec::new(),
-        alarms: alarm_answers(alarms),
+        alarms: alarm_answers(net, alarms),
         ledger: books(means.plant, ledger),
     }
 }

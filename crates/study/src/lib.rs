@@ -23,6 +23,7 @@ mod span;
 mod stack;
 mod stretch;
 mod trust;
+pub mod verdict;
 
 pub use alarms::alarm_answers;
 pub use answers::{

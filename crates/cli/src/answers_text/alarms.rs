@@ -82,6 +82,9 @@ fn moment(at_h: f64) -> String {
 
 #[cfg(test)]
 mod tests {
+    use dragback_plant::ids::VesselId;
+    use dragback_run::Cause;
+
     use super::*;
 
     #[test]
@@ -92,6 +95,8 @@ mod tests {
                 times: 1,
                 last_h: 76.0,
                 device: "d".to_owned(),
+                vessel: "t".to_owned(),
+                cause: Cause::Spills(VesselId(0)),
                 what: "w".to_owned(),
                 returned_h,
                 reset_h,

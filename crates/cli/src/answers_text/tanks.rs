@@ -130,6 +130,30 @@ pub(crate) fn not_shown(vessels: &[VesselAnswer]) -> String {
     format!("\nNot shown, since it cannot be trusted\n{lines}")
 }
 
+/// Of which day the strengths of solutes are that never settle, for those that are there at all.
+pub(super) fn growing(answers: &Answers) -> String {
+    let is_there = |name: &str| {
+        let held = |v: &VesselAnswer| v.concentration_g_per_l.get(name).copied();
+        answers.vessels.iter().filter_map(held).fold(0.0, f64::max) >= ABSENT
+    };
+    let told: Vec<String> = answers
+        .solutes
+        .iter()
+        .filter(|s| is_there(&s.name))
+        .filter_map(|s| Some(format!("{} day {:.0}", s.name, s.as_of_day?)))
+        .collect();
+    if told.is_empty() {
+        return String::new();
+    }
+    format!(
+        "\n{}",
+        paragraph(&format!(
+            "These would take years to settle, so their strengths are those of one day, counted from the start at the pace of their growth: {}.",
+            told.join(", ")
+        ))
+    )
+}
+
 /// Says which names stand for something else than an element or an ion, for those that are there at all.
 pub(super) fn counted_as(answers: &Answers) -> String {
     let is_there = |solute: &SoluteAnswer| {

@@ -59,7 +59,9 @@ const MOST: usize = 6;
 fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
     let mut found = Vec::new();
     let run = ctx.results.curves().and_then(|c| c.run.as_ref());
-    let alarms = run.map_or_else(Vec::new, |run| alarm_answers(&run.alarms));
+    let alarms = run.map_or_else(Vec::new, |run| {
+        alarm_answers(run.case.plant.network(), &run.alarms)
+    });
     for alarm in alarms.iter().take(MOST) {
         let times = if alarm.times > 1 {
             format!(", {} times in 90 days", alarm.times)
@@ -107,6 +109,7 @@ fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
         found.extend(text);
     }
     found.extend(salts(ctx));
+    found.extend(growing(ctx));
     found
 }
 
@@ -131,4 +134,27 @@ fn salts(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
         (Tone::Caution, text)
     });
     each.collect()
+}
+
+/// Of which day the settled figures hold what never settles.
+fn growing(ctx: &ViewCtx<'_>) -> Option<(Tone, String)> {
+    let answers = &ctx.results.figures()?.answers;
+    let told: Vec<String> = answers
+        .solutes
+        .iter()
+        .filter_map(|s| {
+            Some(format!(
+                "{} day {}",
+                solute(&s.name),
+                three(s.as_of_day?, 0)
+            ))
+        })
+        .collect();
+    (!told.is_empty()).then(|| {
+        let words = format!(
+            "Settled figures hold what would take years to settle as on one day: {}.",
+            told.join(", ")
+        );
+        (Tone::Stale, words)
+    })
 }
