@@ -129,11 +129,7 @@ pub(super) fn closing(answers: &Answers) -> String {
         return String::new();
     };
     let worst = if error(entry) > 0.0 {
-        format!(
-            "{:.0e} of what passed, of {}",
-            error(entry),
-            printable(name)
-        )
+        format!("{:.0e} of what passed: {}", error(entry), printable(name))
     } else {
         "error none".to_owned()
     };
