@@ -280,6 +280,7 @@ fn heats(s: &mut Sketch, d: &mut Dice, tanks: &[VesselId]) {
         let name = format!("heat {i}");
         let v = pick(d, tanks);
         let size = s.net.vessels[v.index()].full_m3;
+        let mut cooler = None;
         let law = match d.below(4) {
             0 => HeatLaw::Power {
                 power_w: 4000.0 * size * d.unit(),
@@ -289,11 +290,16 @@ fn heats(s: &mut Sketch, d: &mut Dice, tanks: &[VesselId]) {
                 supply_c: d.between(60.0, 100.0),
                 cap_w: 20_000.0 * size,
             },
-            2 => HeatLaw::Hold {
-                set_c: d.between(20.0, 65.0),
-                heat_w: 15_000.0 * size,
-                cool_w: 5_000.0 * size * d.unit(),
-            },
+            2 => {
+                let (set_c, power_w) = (d.between(20.0, 65.0), 15_000.0 * size);
+                // A cooler at the same set point: nothing but their order keeps the two apart.
+                let cools_w = 5_000.0 * size * d.unit();
+                cooler = Some(HeatLaw::Cool {
+                    set_c,
+                    power_w: cools_w,
+                });
+                HeatLaw::Hold { set_c, power_w }
+            }
             _ => HeatLaw::Work {
                 work: WORK,
                 from: d.chance(0.5).then(|| pick(d, tanks)),
@@ -312,6 +318,9 @@ fn heats(s: &mut Sketch, d: &mut Dice, tanks: &[VesselId]) {
             Gate::default()
         };
         s.heat(&name, v, law, gate);
+        if let Some(law) = cooler {
+            s.heat(&format!("cooler {i}"), v, law, gate);
+        }
     }
 }
 
@@ -465,6 +474,8 @@ fn meters(s: &mut Sketch) {
         water_out: vec![],
         towers: vec![],
         heaters: vec![],
+        bath_heaters: vec![],
+        bath_coolers: vec![],
         final_limit_kg_per_m3: None,
         impurity_limits: vec![],
     });

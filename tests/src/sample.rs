@@ -159,8 +159,7 @@ fn one_loop(sketch: &mut Sketch, sample: &Sample, number: usize) -> Places {
         bath,
         HeatLaw::Hold {
             set_c: 55.0,
-            heat_w: 30_000.0,
-            cool_w: 0.0,
+            power_w: 30_000.0,
         },
         Gate::default(),
     );
@@ -487,6 +486,8 @@ fn roles(
         water_out: vec![films[films.len() - 1]],
         towers: vec![at.tower],
         heaters,
+        bath_heaters: vec![],
+        bath_coolers: vec![],
         final_limit_kg_per_m3: None,
         impurity_limits: vec![],
     });

@@ -103,8 +103,7 @@ fn without_switches() -> Sketch {
         bath,
         HeatLaw::Hold {
             set_c: 48.0,
-            heat_w: 25_000.0,
-            cool_w: 0.0,
+            power_w: 25_000.0,
         },
         Gate::default(),
     );
@@ -136,6 +135,7 @@ fn without_switches() -> Sketch {
 fn by_diffsol(plant: &Arc<Plant>, world: &World, until_s: f64) -> Vec<f64> {
     type M = NalgebraMat<f64>;
     let setting = Setting {
+        by_hand: Vec::new(),
         full: world.setting.full.clone(),
         relax_s: 60.0,
         ..world.setting.clone()

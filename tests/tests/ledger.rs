@@ -97,7 +97,10 @@ fn both(seed: u64, cache: &TowerCache, tally: &mut Tally) {
 /// Source: hand derivation. A content y that decays by z = λh in a step becomes R·y, R = 1 + z + z²/2 + z³/6, while the pair estimates the step's error as z³(1 + z)/48·y
 /// and accepts it up to 1e-9 (1e-6 of a milligram per litre). R is negative below z = −1.6; the most negative R·y that passes is −R·48/(z³(1 + z)) times that, which is largest at
 /// z = −2.2: R = −0.555, 48/(10.65·1.2) = 3.76, so 2.1 times.
-const BELOW_KG_PER_M3: f64 = 2.1e-9;
+///
+/// A withdrawal ends where nothing is left, y' = −λ·max(y, 0), which makes it worse: beyond z = −2 the second stage stands below nothing and asks for nothing, so y
+/// becomes (1 + 2z/3)·y, and with nothing asked at the end the estimate is z/24·y. What passes is 24·(2/3 − 1/|z|) times the tolerance below nothing, at most 16 times.
+const BELOW_KG_PER_M3: f64 = 16.0e-9;
 
 /// Whatever stands below nothing, or is not a number.
 fn insane(seed: u64, driver: &str, world: &World) -> Option<String> {
@@ -117,8 +120,9 @@ fn insane(seed: u64, driver: &str, world: &World) -> Option<String> {
     };
     let (i, y) = world.y.iter().enumerate().find(is_bad)?;
     Some(format!(
-        "network {seed}, {driver}: {y} in {}",
-        exact::name_entry(&world.plant, i)
+        "network {seed}, {driver}: {y} in {} of {} m³",
+        exact::name_entry(&world.plant, i),
+        world.plant.network().vessels[i / len].full_m3,
     ))
 }
 

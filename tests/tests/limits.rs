@@ -54,8 +54,7 @@ fn boric_acid_line() -> Sketch {
 fn heated(s: &mut Sketch, vessel: VesselId, calendar: Option<CalendarId>) {
     let law = HeatLaw::Hold {
         set_c: 55.0,
-        heat_w: 20_000.0,
-        cool_w: 0.0,
+        power_w: 20_000.0,
     };
     let gate = Gate {
         device: None,

@@ -79,6 +79,8 @@ enum Measure {
     Flow,
     /// What small flows carry.
     Carried,
+    /// Against itself; less than a watt is none.
+    Power,
     /// Against itself.
     Itself,
 }
@@ -132,9 +134,14 @@ fn rows(plant: &Plant, answers: &Answers) -> Vec<Row> {
             ("final film", l.final_rinse.film_mg_per_l),
             ("final tank", l.final_rinse.tank_mg_per_l),
             ("dilution ratio", l.final_rinse.dilution_ratio),
-            ("heater mean", l.heater_mean_kw),
         ];
         rows.extend(others.map(|(what, x)| (what.to_owned(), x, Measure::Itself)));
+        let powers = [
+            ("heater mean", l.heater_mean_kw),
+            ("bath heater mean", l.bath_heater_mean_kw.unwrap_or(0.0)),
+            ("bath cooler mean", l.bath_cooler_mean_kw),
+        ];
+        rows.extend(powers.map(|(what, x)| (what.to_owned(), x, Measure::Power)));
         let shares = [
             ("heater duty", l.heater_duty),
             ("tower share", l.tower_share),
@@ -259,6 +266,7 @@ fn beside(name: &str, by: &str, rows: Vec<Row>, wanted: &[Row], feed: f64) -> Ve
             Measure::Temperature => 0.5,
             Measure::Flow if want < 0.1 * feed => 0.03 * itself,
             Measure::Carried => 0.03 * itself,
+            Measure::Power => 0.01 * itself.max(0.1),
             Measure::Flow | Measure::Itself => 0.01 * itself,
         };
         let known = KNOWN.iter().find(|k| k.0 == name && k.1 == what);
@@ -361,10 +369,11 @@ const IDLE_C: f64 = 51.0;
 
 /// As much rinse water as 18 hours a day can just evaporate.
 ///
-/// With the demo's 95 L/h the collection tank runs over by a percent of what passes it, and that is what two almost equal flows differ by: measured 16 % apart.
+/// With 97 L/h the collection tank runs over by a percent of what passes it, and that is what two almost equal flows differ by: measured 22 % apart. With the
+/// demo's 95 L/h nothing runs over, and the tank that stores the difference of two almost equal flows stands 2.6 % of its volume apart.
 /// With 70 L/h the tower waits for water in the morning, which the averaged driver spreads over the day: measured 1.8 % in duty and share of time, 0.4 K in
 /// the mean temperature.
-const LESS_WATER: [(&str, &str); 1] = [("loop.sections.rinses.flow", "80 L/h")];
+const LESS_WATER: [(&str, &str); 1] = [("loop.sections.rinses.flow", "81.5 L/h")];
 
 #[test]
 fn both_drivers_agree_where_the_holding_tank_cools_at_night() {
@@ -384,15 +393,15 @@ fn both_drivers_agree_where_the_holding_tank_cools_for_want_of_water() {
     }
 }
 
-/// Beside the flow for which they agree lie two for which they do not; the averaged driver says so, and doubts the one between as well.
+/// Beside the flow for which they agree lie three for which they do not; the averaged driver says so, and doubts the one between as well.
 #[test]
 fn the_averaged_driver_says_where_a_resting_tank_is_beyond_it() {
-    for flow in ["95 L/h", "80 L/h", "70 L/h"] {
+    for flow in ["97 L/h", "95 L/h", "81.5 L/h", "70 L/h"] {
         let changes = [("loop.sections.rinses.flow", flow)];
         let (told, _, _) = settled(&case(&with_setback("on_off"), &changes));
         println!("{flow}: {:?}", told.doubts);
         assert!(!told.refined, "{flow}");
-        let why = if flow == "95 L/h" { "brim" } else { "waits" };
+        let why = if flow == "97 L/h" { "brim" } else { "waits" };
         assert!(told.doubts[0].contains(why), "{flow}: {:?}", told.doubts);
     }
 }

@@ -48,6 +48,8 @@ const SHAPE: &[&str] = &[
     "loops.*.surface_evaporation_l_per_h",
     "loops.*.heater_mean_kw",
     "loops.*.heater_duty",
+    "loops.*.bath_heater_mean_kw",
+    "loops.*.bath_cooler_mean_kw",
     "loops.*.closure_margin_l_per_h.week",
     "loops.*.closure_margin_l_per_h.in_shift",
     "loops.*.closure_margin_l_per_h.worst_month",

@@ -2,12 +2,11 @@
 
 use dragback_properties::water;
 
-use crate::flows::Flows;
-use crate::flows::Setting;
+use crate::flows::{Flows, Setting, gate};
 use crate::holdup::Holdups;
-use crate::ids::{AdditionId, HeatId, SourceId, SupplyId, TowerId, TransferId, VesselId};
+use crate::ids::{AdditionId, DeviceId, HeatId, SourceId, SupplyId, TowerId, TransferId, VesselId};
 use crate::layout::Layout;
-use crate::network::{End, Gate, HeatLaw, Law, Pace};
+use crate::network::{End, HeatLaw, Law, Pace};
 use crate::plant::Plant;
 
 /// A deliberate fault in the bookkeeping, so that tests can see the audit catch it.
@@ -36,6 +35,11 @@ fn carry(y: &[f64], dy: &mut [f64], from: usize, to: usize, len: usize, per_s: f
         dy[to + j] += x;
     }
 }
+
+/// Time in which heaters and coolers bring a vessel back to their set point, s; an explicit step may take no more than twice that.
+///
+/// A cold batch is met that long before it has brought the vessel there, so it must not be long beside the minutes that a batch takes.
+pub const HOLDS_S: f64 = 300.0;
 
 impl Plant {
     /// Rates of change of the whole vector from the flows.
@@ -82,7 +86,7 @@ impl Plant {
         }
         self.add_holding_heats(None, now, flows, set, dy);
         for (i, output) in set.outputs.iter().enumerate() {
-            dy[self.layout().ran(crate::ids::DeviceId(i))] = *output;
+            dy[self.layout().ran(DeviceId(i))] = *output;
         }
     }
 
@@ -290,28 +294,30 @@ impl Plant {
         dy[layout.delivered(h)] += power_w;
     }
 
-    /// Power that keeps a vessel at its set point against everything in `dy`, within the capacity, W.
+    /// Power that keeps a vessel at its set point against everything in `dy`, within the capacity, W: the part of the need that a heater can
+    /// give, or a cooler take. A heater that is run by hand gives all it has.
+    ///
+    /// Where a vessel has both, what the one has booked stands in `dy` when the other is asked, so they never work against each other.
     fn holding_power_w(&self, h: HeatId, now: &Holdups, set: &Setting, dy: &[f64]) -> f64 {
         let heat = &self.network().heats[h.index()];
-        let HeatLaw::Hold {
-            set_c,
-            heat_w,
-            cool_w,
-        } = heat.law
-        else {
-            return 0.0;
+        let (set_c, power_w) = match heat.law {
+            HeatLaw::Hold { set_c, power_w } => (set_c, power_w),
+            HeatLaw::Cool { set_c, power_w } => (set_c, -power_w),
+            _ => return 0.0,
         };
         let v = heat.vessel;
         let block = &dy[self.layout().vessel(v)..][..self.layout().block_len()];
         let temp = now.temp_c[v.index()];
         let capacity_rate = self.weights().heat_of(block[Layout::WATER], &block[2..]);
         let rest_w = block[Layout::ENTHALPY] - temp * capacity_rate;
-        let pull_w = now.heat_capacity_j_per_k[v.index()] * (set_c - temp) / set.relax_s.max(300.0);
-        let Gate { device, calendar } = heat.gate;
-        let hours = calendar.map_or(1.0, |c| set.open[c.index()]);
-        // The device is the heater; what stops it leaves the cooler alone.
-        let on = device.map_or(1.0, |d| set.outputs[d.index()]);
-        (pull_w - rest_w).max(-cool_w).min(heat_w * on) * hours * now.wet[v.index()]
+        let pull_w =
+            now.heat_capacity_j_per_k[v.index()] * (set_c - temp) / set.relax_s.min(HOLDS_S);
+        let most_w = power_w * gate(set, heat.gate) * now.wet[v.index()];
+        let is_by_hand = |d: DeviceId| set.by_hand.get(d.index()).is_some_and(|by_hand| *by_hand);
+        if heat.gate.device.is_some_and(is_by_hand) {
+            return most_w;
+        }
+        (pull_w - rest_w).max(most_w.min(0.0)).min(most_w.max(0.0))
     }
 
     /// Books an addition of salt into the vector at once; returns the mass of salt, kg.

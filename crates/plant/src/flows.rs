@@ -16,6 +16,8 @@ pub struct Setting {
     pub air_slot: usize,
     /// Output of each device, 0 to 1.
     pub outputs: Vec<f64>,
+    /// Devices that are run by hand: no set point and no band of temperature throttles them.
+    pub by_hand: Vec<bool>,
     /// How far each calendar is open: 0 or 1, or its share of the week in a week-mean state.
     pub open: Vec<f64>,
     /// Whether each supply runs.
@@ -213,7 +215,7 @@ impl Flows {
                     supply_c,
                     cap_w,
                 } => open * (ua_w_per_k * (supply_c - temp)).max(0.0).min(*cap_w),
-                HeatLaw::Hold { .. } => 0.0,
+                HeatLaw::Hold { .. } | HeatLaw::Cool { .. } => 0.0,
                 HeatLaw::Work {
                     work,
                     from,

@@ -332,10 +332,22 @@ pub struct LoopRoles {
     pub towers: Vec<TowerId>,
     /// Heaters of the evaporation side (holding tank, or the bath that feeds a tower).
     pub heaters: Vec<crate::ids::HeatId>,
+    /// Heaters of the bath, …
+    pub bath_heaters: Vec<crate::ids::HeatId>,
+    /// … and its coolers.
+    pub bath_coolers: Vec<crate::ids::HeatId>,
     /// Limit on the lead solute in the last film, kg/m³, if the scenario gives one.
     pub final_limit_kg_per_m3: Option<f64>,
     /// Impurity limits in the bath, kg/m³.
     pub impurity_limits: Vec<(SoluteId, f64)>,
+}
+
+impl LoopRoles {
+    /// Heaters of the bath that are not among the evaporation heaters.
+    pub fn bath_heaters_apart(&self) -> impl Iterator<Item = crate::ids::HeatId> + '_ {
+        let own = self.bath_heaters.iter().copied();
+        own.filter(|h| !self.heaters.contains(h))
+    }
 }
 
 /// The whole plant as plain data.

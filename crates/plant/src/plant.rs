@@ -116,7 +116,7 @@ impl Plant {
         };
         let heats = |hold: bool| -> Vec<HeatId> {
             let all = net.heats.iter().enumerate();
-            let wanted = all.filter(|(_, h)| matches!(h.law, HeatLaw::Hold { .. }) == hold);
+            let wanted = all.filter(|(_, h)| h.law.holds_c().is_some() == hold);
             wanted.map(|(i, _)| HeatId(i)).collect()
         };
         let rooms: Vec<Vec<AirState>> = net
@@ -373,10 +373,10 @@ fn kept_warm(net: &Network) -> Vec<bool> {
         let device = heat.gate.device.map(|d| &net.devices[d.index()]);
         let is_heater = device.is_some_and(|d| d.kind == DeviceKind::Heater);
         let heats = match heat.law {
-            HeatLaw::Hold { heat_w, .. } => heat_w > 0.0,
+            HeatLaw::Hold { power_w, .. } => power_w > 0.0,
             HeatLaw::Power { power_w } => is_heater && power_w > 0.0,
             HeatLaw::Coil { cap_w, .. } => is_heater && cap_w > 0.0,
-            HeatLaw::Work { .. } => false,
+            HeatLaw::Cool { .. } | HeatLaw::Work { .. } => false,
         };
         let hours = [heat.gate.calendar, device.and_then(|d| d.calendar)];
         if heats && hours.iter().flatten().all(never_shuts) {

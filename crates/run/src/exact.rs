@@ -7,6 +7,7 @@
 use std::sync::Arc;
 
 use dragback_plant::Plant;
+use dragback_plant::balance::HOLDS_S;
 use dragback_plant::control::{Acts, Relay, Signal};
 use dragback_plant::flows::{Flows, Setting};
 use dragback_plant::holdup::Holdups;
@@ -81,8 +82,6 @@ struct Rates {
     flows: Flows,
     setting: Setting,
     proportional: bool,
-    /// Devices that no band of temperature throttles.
-    by_hand: Vec<bool>,
 }
 
 impl System for Rates {
@@ -103,7 +102,7 @@ impl Rates {
         for (i, device) in self.plant.network().devices.iter().enumerate() {
             if let Some(p) = device.proportional
                 && self.setting.outputs[i] > 0.0
-                && !self.by_hand[i]
+                && !self.setting.by_hand[i]
             {
                 // Never quite zero, so that the output can come back within the step.
                 self.setting.outputs[i] = p.share(self.now.temp_c[p.vessel.index()]).max(1e-9);
@@ -226,7 +225,12 @@ impl Driver {
         let plant = Arc::clone(&world.plant);
         let layout = plant.layout();
         let mut rk = Bs23::new(layout.state_len(), layout.len(), 10.0);
-        rk.largest_s = options.longest_s;
+        rk.largest_s = if plant.holding_heats().is_empty() {
+            options.longest_s
+        } else {
+            // Longer steps swing about a set point, and every flow that answers to heat with them.
+            options.longest_s.min(2.0 * HOLDS_S)
+        };
         Self {
             rk,
             tolerance: tolerance(&plant, options.relative),
@@ -238,7 +242,6 @@ impl Driver {
                 now: Holdups::sized(plant.network().vessels.len()),
                 flows: Flows::sized(&plant),
                 setting: world.setting.clone(),
-                by_hand: world.by_hand.clone(),
                 proportional: plant
                     .network()
                     .devices
@@ -258,7 +261,6 @@ impl Driver {
         self.refresh_full(world);
         world.set_outputs();
         self.rates.setting.clone_from(&world.setting);
-        self.rates.by_hand.clone_from(&world.by_hand);
         self.rk.restart();
         Ok(())
     }

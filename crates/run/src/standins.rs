@@ -75,8 +75,34 @@ pub(crate) struct HeatHold {
     pub devices: Vec<(DeviceId, Vec<(RelayId, f64)>)>,
     /// Relays that say whether the vessel feeds its tower.
     pub permits: Vec<RelayId>,
-    /// Set point when no relay regulates, °C.
-    pub fixed_set_c: Option<f64>,
+    /// What heaters and coolers hold that no relay regulates, °C.
+    pub fixed: Option<FixedSet>,
+}
+
+/// What the heaters and coolers of a vessel hold by themselves.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct FixedSet {
+    /// Heaters let it fall no lower, °C; minus infinity without any.
+    pub heat_c: f64,
+    /// Coolers let it rise no higher, °C; infinite without any.
+    pub cool_c: f64,
+}
+
+impl FixedSet {
+    const NONE: Self = Self {
+        heat_c: f64::NEG_INFINITY,
+        cool_c: f64::INFINITY,
+    };
+
+    /// The same with one more heater or cooler, if that is what the law says.
+    fn with(mut self, law: &HeatLaw) -> Self {
+        match *law {
+            HeatLaw::Hold { set_c, .. } => self.heat_c = self.heat_c.max(set_c),
+            HeatLaw::Cool { set_c, .. } => self.cool_c = self.cool_c.min(set_c),
+            _ => {}
+        }
+        self
+    }
 }
 
 /// Everything the averaged driver needs to know of a plant.
@@ -241,10 +267,11 @@ impl StandIns {
         let net = plant.network();
         for (i, heat) in net.heats.iter().enumerate() {
             let slot = &mut self.heat[heat.vessel.index()];
-            if let HeatLaw::Hold { set_c, .. } = heat.law {
+            if heat.law.holds_c().is_some() {
                 let hold = slot.get_or_insert_with(HeatHold::default);
                 hold.heats.push(HeatId(i));
-                hold.fixed_set_c = Some(set_c);
+                let fixed = hold.fixed.unwrap_or(FixedSet::NONE);
+                hold.fixed = Some(fixed.with(&heat.law));
                 continue;
             }
             let Some(d) = heat.gate.device else { continue };

@@ -71,7 +71,7 @@ const COLDEST_C: f64 = -30.0;
 const PASTE: f64 = 0.1;
 /// Water below nothing that rounding may leave, kg.
 const LEAST_WATER_KG: f64 = 1.0e-9;
-/// Solute below nothing that rounding and the integrator's tolerance may leave, kg per m³ of full tank: a microgram for each litre, five hundred
+/// Solute below nothing that rounding and the integrator's tolerance may leave, kg per m³ of full tank: a microgram for each litre, sixty
 /// times what random networks may leave.
 const LEAST_SOLUTE_KG_PER_M3: f64 = 1.0e-6;
 
@@ -91,6 +91,7 @@ impl World {
             .collect();
         let setting = Setting {
             outputs: vec![0.0; net.devices.len()],
+            by_hand: vec![false; net.devices.len()],
             open: vec![1.0; net.calendars.len()],
             supplied: vec![true; net.supplies.len()],
             full: vec![false; net.vessels.len()],
@@ -216,6 +217,7 @@ impl World {
             );
             self.setting.outputs[i] = output;
         }
+        self.setting.by_hand.clone_from(&self.by_hand);
     }
 
     /// Whether a device has failed or is run by hand.

@@ -175,8 +175,13 @@ pub struct LoopAnswer {
     pub evaporation_l_per_h: f64,
     /// Evaporated from open surfaces, week mean, L/h.
     pub surface_evaporation_l_per_h: f64,
-    /// Mean power of the evaporation heaters, kW.
+    /// Mean power of the evaporation heaters, kW: those of the holding tank, and the bath's own where the bath feeds a tower or there is no
+    /// holding tank.
     pub heater_mean_kw: f64,
+    /// Mean power of the bath's heater, kW; `null` where it is an evaporation heater and counted there. So the two sum to all that heaters give.
+    pub bath_heater_mean_kw: Option<f64>,
+    /// Mean power that the bath's cooler takes, kW.
+    pub bath_cooler_mean_kw: f64,
     /// Share of their power while evaporating; of all time where no tower works.
     pub heater_duty: f64,
     /// Share of the time that towers work.

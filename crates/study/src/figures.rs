@@ -324,6 +324,11 @@ impl<'a> Means<'a> {
             evaporation_l_per_h: told_l_per_h(self.tower_kg_per_s(roles)),
             surface_evaporation_l_per_h: told_l_per_h(self.surface_kg_per_s(roles)),
             heater_mean_kw: unit::kilowatts(heating.mean_w),
+            bath_heater_mean_kw: (roles.bath_heaters_apart().next().is_some())
+                .then(|| unit::kilowatts(self.mean_heat_w(roles.bath_heaters_apart()))),
+            // Not below zero where there is none: an empty sum is.
+            bath_cooler_mean_kw: 0.0
+                - unit::kilowatts(self.mean_heat_w(roles.bath_coolers.iter().copied())),
             heater_duty: heating.duty,
             tower_share,
             evaporation_temperature_c: feeder

@@ -1,14 +1,14 @@
 //! What the evaporation heaters give, and how hard they work while the evaporator works.
 
 use dragback_plant::ids::HeatId;
-use dragback_plant::network::{HeatLaw, LoopRoles};
+use dragback_plant::network::LoopRoles;
 
 use crate::figures::Means;
 
 /// Heating of a loop's evaporation heaters over a stretch of time.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Heating {
-    /// Mean power given; what a cooler takes away does not count against it, W.
+    /// Mean power given, W.
     pub mean_w: f64,
     /// Share of their power that is given while a tower works; of all time where none does.
     pub duty: f64,
@@ -41,7 +41,7 @@ impl Means<'_> {
                 rest_s += seconds;
             }
         }
-        let mean_w = self.mean_heating_w(roles);
+        let mean_w = self.mean_heat_w(roles.heaters.iter().copied());
         let rest_w = if rest_s > 0.0 {
             rest_j / rest_s
         } else {
@@ -66,38 +66,11 @@ impl Means<'_> {
         Heating { mean_w, duty }
     }
 
-    /// Mean power given, W.
-    ///
-    /// Where heaters and coolers hold one set point, a batch of cold water and the warmth of the current would switch from one to the other within
-    /// minutes. A bath carries itself through that, so that only what is left over two hours of work, or of rest, counts.
-    fn mean_heating_w(&self, roles: &LoopRoles) -> f64 {
-        const CARRIED_S: f64 = 7_200.0;
+    /// Mean power of heaters, W; that of coolers is below zero.
+    pub(crate) fn mean_heat_w(&self, heats: impl IntoIterator<Item = HeatId>) -> f64 {
         let layout = self.plant.layout();
-        let (mut all_j, mut all_s) = (0.0, 0.0);
-        for &heater in &roles.heaters {
-            let (mut net_j, mut net_s, mut worked) = (0.0, 0.0, false);
-            for i in self.intervals() {
-                let works = roles
-                    .drag_out
-                    .iter()
-                    .any(|&t| self.rose(layout.moved(t), i));
-                if works != worked {
-                    all_j += f64::max(net_j, 0.0);
-                    (net_j, net_s, worked) = (0.0, 0.0, works);
-                }
-                net_j += self.gained(layout.delivered(heater), i);
-                net_s += self.seconds(i);
-                if net_s >= CARRIED_S {
-                    all_j += f64::max(net_j, 0.0);
-                    (net_j, net_s) = (0.0, 0.0);
-                }
-            }
-            all_j += f64::max(net_j, 0.0);
-        }
-        for i in self.intervals() {
-            all_s += self.seconds(i);
-        }
-        if all_s > 0.0 { all_j / all_s } else { 0.0 }
+        let each = heats.into_iter();
+        each.map(|h| self.rate(layout.delivered(h))).sum()
     }
 
     /// Mean heat that a loop's towers draw, W.
@@ -108,16 +81,10 @@ impl Means<'_> {
     }
 
     /// Heat given over the interval before moment `i`, J.
-    ///
-    /// Within an interval, what a cooler of the same vessel takes counts against it. So where both happen within minutes (a batch of cold
-    /// make-up into a bath that its current heats) the figure rises by a few percent with finer intervals.
     fn heating_j(&self, roles: &LoopRoles, i: usize) -> f64 {
         let layout = self.plant.layout();
-        roles
-            .heaters
-            .iter()
-            .map(|&h| self.gained(layout.delivered(h), i).max(0.0))
-            .sum()
+        let heaters = roles.heaters.iter();
+        heaters.map(|&h| self.gained(layout.delivered(h), i)).sum()
     }
 
     /// Share of the interval before moment `i` for which the busiest tower worked.
@@ -133,12 +100,7 @@ impl Means<'_> {
 
     /// Power that a loop's evaporation heaters could give, W.
     fn heater_capacity_w(&self, roles: &LoopRoles) -> f64 {
-        let power = |h: &HeatId| match self.plant.network().heats[h.index()].law {
-            HeatLaw::Power { power_w } => power_w,
-            HeatLaw::Coil { cap_w, .. } => cap_w,
-            HeatLaw::Hold { heat_w, .. } => heat_w,
-            HeatLaw::Work { .. } => 0.0,
-        };
+        let power = |h: &HeatId| self.plant.network().heats[h.index()].law.most_w();
         roles.heaters.iter().map(power).sum()
     }
 }

@@ -17,7 +17,7 @@ const BRIM: f64 = 0.9;
 /// A tank that is on the mean less full than this is filled and emptied.
 const BUFFER: f64 = 0.9;
 /// A tower that runs for less than this share of the time that its calendar gives it waits for water.
-const WAITS: f64 = 0.97;
+const WAITS: f64 = 0.99;
 
 /// Why averages over pumps and thermostats may go astray here, in words; empty where they do not.
 pub(crate) fn doubts(

@@ -149,8 +149,7 @@ pub fn run(spans: usize, days: f64, room: Air, start_c: f64, metal: f64) -> Vec<
     x[COLLECTION] = fill(0.3 * FULL_M3[COLLECTION], start_c, 0.0);
     x[HOLDING] = fill(0.755 * HOLDING_M2, 58.0, 0.2 * metal);
     let (mut heats, mut fetches, mut gives) = (1.0, 0.0, 0.0);
-    let steps = (days * 86_400.0 / STEP_S) as usize;
-    let mut means = vec![];
+    let (steps, mut means) = ((days * 86_400.0 / STEP_S) as usize, vec![]);
     for _ in 0..spans {
         let (mut mean, mut tower) = ([[0.0; 3]; 6], [(0.0, 0.0); 2]);
         for step in 0..steps {
@@ -186,13 +185,14 @@ pub fn run(spans: usize, days: f64, room: Air, start_c: f64, metal: f64) -> Vec<
                 flow(&mut x, from, to, over.max(0.0) / (STEP_S * L_PER_H));
             }
             // The bath: 3.5 % of 4000 A decompose 0.336 g/Ah of water; it is analysed once a day, and with a kilogram of nickel come 1.9 L of crystal water and salt;
-            // heater and cooler hold its set point.
+            // 5.5 V of its current and the work warm it; heater and cooler hold it from 55 to 55.5 °C.
             x[BATH][0] -= STEP_S * 0.035 * 4000.0 * 0.336e-3 / 3600.0 / RHO20;
             let need = metal * volume(x[BATH]) - x[BATH][1];
             if (step + 1) % 17_280 == 0 && need > 0.01 * metal * volume(x[BATH]) {
                 x[BATH] = add(x[BATH], [1.9e-3, 1.0 + 1.9e-3 * metal, 0.0], need);
             }
-            x[BATH][2] = x[BATH][0] * RHO20 * CP * 55.0;
+            x[BATH][2] += STEP_S * (22e3 + 40.0 * 6000.0 / 3600.0 * (room.t - t[BATH]));
+            x[BATH][2] = x[BATH][0] * RHO20 * CP * temp(x[BATH]).clamp(55.0, 55.5);
         }
         means.push(mean);
     }

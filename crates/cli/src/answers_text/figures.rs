@@ -138,6 +138,13 @@ fn evaporation_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, fact
             show.power(line.heater_mean_kw)
         ),
     );
+    if let Some(kw) = line.bath_heater_mean_kw {
+        facts.push("Heater of the bath", format!("{} mean", show.power(kw)));
+    }
+    if line.bath_cooler_mean_kw > 0.0 {
+        let mean = show.power(line.bath_cooler_mean_kw);
+        facts.push("Cooler of the bath", format!("{mean} mean"));
+    }
 }
 
 /// What has to be stored, and how long the line takes to settle.

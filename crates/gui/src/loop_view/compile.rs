@@ -229,7 +229,7 @@ impl Draft<'_> {
         for (i, heat) in self.net.heats.iter().enumerate() {
             let device = heat.gate.device.map(|d| &self.net.devices[d.index()]);
             let is_heater = match heat.law {
-                HeatLaw::Hold { .. } | HeatLaw::Coil { .. } => true,
+                HeatLaw::Hold { .. } | HeatLaw::Cool { .. } | HeatLaw::Coil { .. } => true,
                 HeatLaw::Power { .. } => device.is_some_and(|d| d.kind == DeviceKind::Heater),
                 HeatLaw::Work { .. } => false,
             };
@@ -246,12 +246,15 @@ impl Draft<'_> {
             if running == Running::On && share <= 0.005 {
                 running = Running::Off;
             }
-            let power_w = self.moment.heat_w[i];
+            let power_w = self.moment.heat_w[i].abs();
             found.push(Apparatus {
                 device: heat.gate.device,
                 heat: Some(HeatId(i)),
                 name: self.own_name(self.line_of[v.index()], &heat.name),
-                kind: ApparatusKind::Heater,
+                kind: match heat.law {
+                    HeatLaw::Cool { .. } => ApparatusKind::Cooler,
+                    _ => ApparatusKind::Heater,
+                },
                 running,
                 share,
                 power_w: Some(power_w),

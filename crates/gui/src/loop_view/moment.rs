@@ -220,13 +220,8 @@ impl Moment {
         let most_w = match plant.network().heats[h.index()].law {
             HeatLaw::Power { power_w } => power_w,
             HeatLaw::Coil { cap_w, .. } => cap_w,
-            HeatLaw::Hold { heat_w, cool_w, .. } => {
-                if self.heat_w[h.index()] < 0.0 {
-                    -cool_w
-                } else {
-                    heat_w
-                }
-            }
+            HeatLaw::Hold { power_w, .. } => power_w,
+            HeatLaw::Cool { power_w, .. } => -power_w,
             HeatLaw::Work { .. } => return None,
         };
         (most_w != 0.0).then(|| (self.heat_w[h.index()] / most_w).clamp(0.0, 1.0))

@@ -61,6 +61,8 @@ impl Running {
 pub enum ApparatusKind {
     /// Gives heat.
     Heater,
+    /// Takes heat.
+    Cooler,
     /// Blows air.
     Blower,
     /// Moves liquid.
@@ -84,7 +86,7 @@ pub struct Apparatus {
     pub running: Running,
     /// Share of its rating that it gave, 0 to 1.
     pub share: f64,
-    /// Power given, W; only of heaters. Cooling is negative.
+    /// Power that a heater gives or a cooler takes, W.
     pub power_w: Option<f64>,
     /// What holds it, in words.
     pub held_by: Option<String>,

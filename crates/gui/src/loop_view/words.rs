@@ -203,15 +203,13 @@ pub fn marks(all: &[super::scene::Mark], system: System) -> Vec<String> {
     told.collect()
 }
 
-/// Sum of heat given to a tank in a few words, and whether it is worth a caution: `heat 62 %`, `heater failed`.
+/// What heaters give a tank and coolers take in a few words, and whether it is worth a caution: `heat 4.1 kW`, `heater failed`,
+/// `heat 4.1 kW, cooling 2.0 kW` where a mean holds hours of both.
 #[must_use]
 pub fn heating(s: &Station, system: System) -> Option<(String, Running)> {
-    let heaters = || {
-        s.apparatus
-            .iter()
-            .filter(|a| a.kind == ApparatusKind::Heater)
-    };
-    let first = heaters().next()?;
+    let of = |kind: ApparatusKind| s.apparatus.iter().filter(move |a| a.kind == kind);
+    let heaters = || of(ApparatusKind::Heater);
+    let first = heaters().chain(of(ApparatusKind::Cooler)).next()?;
     for worst in [Running::Failed, Running::Held] {
         let count = heaters().filter(|a| a.running == worst).count();
         if count > 0 {
@@ -224,14 +222,18 @@ pub fn heating(s: &Station, system: System) -> Option<(String, Running)> {
             return Some((words, worst));
         }
     }
-    let w: f64 = heaters().filter_map(|a| a.power_w).sum();
-    if heaters().all(|a| a.running == Running::Off) {
+    let given = |kind: ApparatusKind, word: &str| {
+        let running = of(kind).filter(|a| a.running == Running::On);
+        let w: f64 = running.filter_map(|a| a.power_w).sum();
+        (w > 0.0).then(|| format!("{word} {}", power(w, system)))
+    };
+    let both = [
+        given(ApparatusKind::Heater, "heat"),
+        given(ApparatusKind::Cooler, "cooling"),
+    ];
+    let words: Vec<String> = both.into_iter().flatten().collect();
+    if words.is_empty() {
         return Some(("heat off".to_owned(), first.running));
     }
-    let words = if w < 0.0 {
-        format!("cooling {}", power(-w, system))
-    } else {
-        format!("heat {}", power(w, system))
-    };
-    Some((words, Running::On))
+    Some((words.join(", "), Running::On))
 }

@@ -286,6 +286,19 @@ fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
         system,
         Style::Default,
     );
+    let power = |kw: f64| joined(shown(Dim::Power, 1e3 * kw, system, Style::Default));
+    let heaters = match line.bath_heater_mean_kw {
+        Some(_) => "evaporation heaters'",
+        None => "heaters'",
+    };
+    let mut bath = String::new();
+    if let Some(kw) = line.bath_heater_mean_kw {
+        bath.push_str(&format!(" The bath's own heater gives {}.", power(kw)));
+    }
+    if line.bath_cooler_mean_kw > 0.0 {
+        let taken = power(line.bath_cooler_mean_kw);
+        bath.push_str(&format!(" The bath's cooler takes {taken}."));
+    }
     FigureText {
         name: "Heater duty".to_owned(),
         number: three(100.0 * line.heater_duty, 1),
@@ -301,7 +314,7 @@ fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
             Tone::Plain
         },
         hint: format!(
-            "Share of the heaters' power that is used{}. At 100 % heat is the limit. Power, {}: {exact}.",
+            "Share of the {heaters} power that is used{}. At 100 % heat is the limit. Power, {}: {exact}.{bath}",
             line.evaporation_temperature_c
                 .map_or("", |_| " while the evaporator works"),
             span_words(ctx)

@@ -93,15 +93,19 @@ pub enum HeatLaw {
         /// Largest power, W.
         cap_w: f64,
     },
-    /// Heating or cooling that holds a set point within its capacity. The device of its gate is the heater; what stops it leaves
-    /// the cooler alone.
+    /// A heater that lets its vessel fall no lower than a set point, within its capacity.
     Hold {
         /// Set point, °C.
         set_c: f64,
-        /// Largest heating power, W.
-        heat_w: f64,
-        /// Largest cooling power, W.
-        cool_w: f64,
+        /// Largest power, W.
+        power_w: f64,
+    },
+    /// A cooler that lets its vessel rise no higher than a set point, within its capacity; its flow of heat is negative.
+    Cool {
+        /// Set point, °C.
+        set_c: f64,
+        /// Largest power, W.
+        power_w: f64,
     },
     /// Work that arrives with the temperature of the station before it.
     Work {
@@ -112,6 +116,27 @@ pub enum HeatLaw {
         /// Heat capacity of work per area, J/m²·K.
         heat_capacity_j_per_m2_k: f64,
     },
+}
+
+impl HeatLaw {
+    /// The set point that it holds by itself, °C; none where it holds nothing or an instrument switches it.
+    #[must_use]
+    pub const fn holds_c(&self) -> Option<f64> {
+        match self {
+            Self::Hold { set_c, .. } | Self::Cool { set_c, .. } => Some(*set_c),
+            _ => None,
+        }
+    }
+
+    /// Most that it gives its vessel, W; zero of coolers, and of work, which brings what it brings.
+    #[must_use]
+    pub const fn most_w(&self) -> f64 {
+        match self {
+            Self::Power { power_w } | Self::Hold { power_w, .. } => *power_w,
+            Self::Coil { cap_w, .. } => *cap_w,
+            Self::Cool { .. } | Self::Work { .. } => 0.0,
+        }
+    }
 }
 
 /// A flow of heat into one vessel.

@@ -45,10 +45,10 @@ impl Preview {
                     balances.len() - 1 - k
                 };
                 let given_w = balances[v].given_w(&self.now.temp_c);
-                let (temp, power) = balances[v].solve(given_w);
+                let (temp, heat_w, cool_w) = balances[v].solve(given_w);
                 // Far from the answer the slope is a guess; a bounded move keeps the sweep from leaping.
                 let temp = balances[v].at_c + (temp - balances[v].at_c).clamp(-15.0, 15.0);
-                balances[v].power_w = power;
+                (balances[v].heat_w, balances[v].cool_w) = (heat_w, cool_w);
                 largest = largest.max((temp - self.now.temp_c[v]).abs());
                 self.now.temp_c[v] = temp;
             }
@@ -239,13 +239,13 @@ impl Preview {
                     supply_c,
                     cap_w,
                 } => ((ua_w_per_k * (supply_c - at)).max(0.0).min(cap_w), 0.0),
-                HeatLaw::Hold { heat_w, cool_w, .. } => (heat_w, cool_w),
+                HeatLaw::Hold { power_w, .. } => (power_w, 0.0),
+                HeatLaw::Cool { power_w, .. } => (0.0, -power_w),
                 HeatLaw::Work { .. } => (0.0, 0.0),
             };
-            self.held_w[h.index()] = up * on * hours;
+            self.held_w[h.index()] = (up + down) * on * hours;
             most_w += up * on * hours;
-            // What stops a heater leaves the cooler alone.
-            least_w -= down * hours;
+            least_w += down * on * hours;
             if let (true, Some(d)) = (by_hand, heat.gate.device) {
                 hand_w += up * on * hours;
                 let alarms = cuts(plant, d);
@@ -263,44 +263,33 @@ impl Preview {
         }
     }
 
-    /// Splits the power of a vessel over its heats in proportion to what each could give, and sets the outputs of their devices.
+    /// Splits what heats and cools a vessel over its heats in proportion to what each could do, and sets the outputs of their devices.
     fn share_power(&mut self, v: usize, balance: &HeatBalance, world: &mut World) {
         let Some(hold) = self.stand.heat[v].take() else {
             return;
         };
-        let (power, most) = (balance.power_w, balance.hold.most_w);
-        self.duty[v] = if most > 0.0 {
-            (power / most).max(0.0)
-        } else {
-            0.0
-        };
+        let (heat_w, most_w) = (balance.heat_w, balance.hold.most_w);
+        self.duty[v] = if most_w > 0.0 { heat_w / most_w } else { 0.0 };
         let net = self.plant.network();
         // What is run by hand comes first.
         let hand_w = balance.hold.hand_w;
-        let by_hand_w = power.min(hand_w);
+        let by_hand_w = heat_w.min(hand_w);
         for h in &hold.heats {
             let could = self.held_w[h.index()];
-            let (power_of, most) = if is_by_hand(&net.heats[h.index()], world) {
+            let (given, most) = if could < 0.0 {
+                (balance.cool_w, balance.hold.least_w)
+            } else if is_by_hand(&net.heats[h.index()], world) {
                 (by_hand_w, hand_w)
             } else {
-                (power - by_hand_w, most - hand_w)
+                (heat_w - by_hand_w, most_w - hand_w)
             };
-            let share = if power >= 0.0 {
-                if most > 0.0 {
-                    power_of * could / most
-                } else {
-                    0.0
-                }
+            let part = if most == 0.0 {
+                0.0
             } else {
-                power / f64::from(u32::try_from(hold.heats.len()).unwrap_or(1))
+                (given / most).clamp(0.0, 1.0)
             };
-            self.flows.heat_w[h.index()] = share;
+            self.flows.heat_w[h.index()] = part * could;
             if let Some(d) = net.heats[h.index()].gate.device {
-                let part = if could > 0.0 {
-                    (share / could).clamp(0.0, 1.0)
-                } else {
-                    0.0
-                };
                 world.setting.outputs[d.index()] = self.base[d.index()] * part;
             }
         }
@@ -329,15 +318,16 @@ impl Preview {
         feeds: bool,
     ) -> Option<Target> {
         let net = plant.network();
-        if let Some(set_c) = hold.fixed_set_c {
-            let band_k = None;
-            return Some(Target { set_c, band_k });
-        }
         for permit in &hold.permits {
             let state = world.relays[permit.index()];
             self.all_on[permit.index()] = if state.stuck { state.on } else { feeds };
         }
-        let mut best: Option<Target> = None;
+        let mut best = hold.fixed.map(|fixed| Target {
+            set_c: fixed.heat_c,
+            cool_c: fixed.cool_c,
+            band_k: None,
+        });
+        let cool_c = hold.fixed.map_or(f64::INFINITY, |fixed| fixed.cool_c);
         let mut offer = |target: Target| {
             if best.is_none_or(|b| target.set_c > b.set_c) {
                 best = Some(target);
@@ -350,6 +340,7 @@ impl Preview {
             let device = &net.devices[d.index()];
             let across = |p: Proportional| Target {
                 set_c: p.set_c,
+                cool_c,
                 band_k: Some(p.band_k),
             };
             if let (Some(p), true) = (device.proportional, bands.is_empty()) {
@@ -380,6 +371,7 @@ impl Preview {
                     None => Target {
                         // Without a band, a thermostat stuck on asks for all there is.
                         set_c: if state.stuck { f64::MAX } else { *middle_c },
+                        cool_c,
                         band_k: None,
                     },
                 });
@@ -396,17 +388,19 @@ impl Preview {
     }
 }
 
-/// Whether a heat is run by hand; one that holds a temperature by itself does so by hand too.
+/// Whether a heat is run by hand.
 fn is_by_hand(heat: &Heat, world: &World) -> bool {
     let by_hand = |d: DeviceId| world.by_hand[d.index()];
-    !matches!(heat.law, HeatLaw::Hold { .. }) && heat.gate.device.is_some_and(by_hand)
+    heat.gate.device.is_some_and(by_hand)
 }
 
 /// A set point.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Target {
-    /// Temperature that is held, °C.
+    /// Temperature that heaters hold, °C.
     set_c: f64,
+    /// Temperature that coolers hold, °C; infinite where nothing cools.
+    cool_c: f64,
     /// Band around it across which power falls, K; none where heaters switch.
     band_k: Option<f64>,
 }
@@ -435,8 +429,9 @@ pub(super) struct HeatBalance {
     gain_w_per_k: Vec<(usize, f64, f64)>,
     at_c: f64,
     hold: Hold,
-    /// Power found for the regulated heats, W.
-    power_w: f64,
+    /// Found for the regulated heaters and coolers, W; what coolers take is negative.
+    heat_w: f64,
+    cool_w: f64,
 }
 
 impl HeatBalance {
@@ -449,37 +444,45 @@ impl HeatBalance {
         self.fixed_w + more
     }
 
-    /// End temperature, °C, and power of the regulated heats, W.
-    fn solve(&self, given_w: f64) -> (f64, f64) {
+    /// End temperature, °C, and what the regulated heaters give and the coolers take, W.
+    ///
+    /// A cooler answers to what is left after the heaters, as in the balance of the exact driver: where nobody runs a heater by hand, one of the
+    /// two rests.
+    fn solve(&self, given_w: f64) -> (f64, f64, f64) {
         let wanted_w = self.wanted_w(given_w);
         let hand_w = self.hold.hand_w;
-        let power_w = if hand_w > 0.0 && hand_w > wanted_w {
+        let heat_w = if hand_w > 0.0 && hand_w > wanted_w {
             (self.slope_w_per_k * self.hold.ceiling_c.min(200.0) - given_w)
                 .max(wanted_w)
                 .min(hand_w)
         } else {
             wanted_w
         };
-        ((given_w + power_w) * self.kelvin_per_w, power_w)
+        let cool_w = match self.hold.target {
+            Some(target) if self.hold.least_w < 0.0 => {
+                let too_much_w = given_w + heat_w - self.slope_w_per_k * target.cool_c;
+                (-too_much_w).min(0.0).max(self.hold.least_w)
+            }
+            _ => 0.0,
+        };
+        let temp_c = (given_w + heat_w + cool_w) * self.kelvin_per_w;
+        (temp_c, heat_w, cool_w)
     }
 
-    /// What thermostats and bands ask for, W.
+    /// What thermostats, bands and set points ask of the heaters, W.
     fn wanted_w(&self, given_w: f64) -> f64 {
         let most_w = self.hold.most_w;
-        let Some(Target { set_c, band_k }) = self.hold.target else {
+        let Some(Target { set_c, band_k, .. }) = self.hold.target else {
             return 0.0;
         };
-        match band_k {
+        let wanted_w = match band_k {
             Some(band_k) => {
                 let slope = self.slope_w_per_k + most_w / band_k;
                 let inside = (given_w + most_w * (0.5 + set_c / band_k)) / slope;
-                (most_w * (0.5 + (set_c - inside) / band_k))
-                    .max(0.0)
-                    .min(most_w)
+                most_w * (0.5 + (set_c - inside) / band_k)
             }
-            None => (self.slope_w_per_k * set_c.min(200.0) - given_w)
-                .max(self.hold.least_w)
-                .min(most_w),
-        }
+            None => self.slope_w_per_k * set_c.min(200.0) - given_w,
+        };
+        wanted_w.max(0.0).min(most_w)
     }
 }

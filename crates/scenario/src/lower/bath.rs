@@ -89,11 +89,7 @@ fn heat(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
     let requires = alarms.map(|a| interlock(Condition::Off(a))).collect();
     let path = parts.path("bath.heater");
     let device = builder.device(path, DeviceKind::Heater, None, requires);
-    let law = HeatLaw::Hold {
-        set_c: bath.set_point.quantity().celsius(),
-        heat_w,
-        cool_w,
-    };
+    let set_c = bath.set_point.quantity().celsius();
     let gate = Gate {
         device: Some(device),
         calendar: None,
@@ -101,10 +97,25 @@ fn heat(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
     let id = builder.heat(
         parts.stream("bath heater"),
         parts.bath,
-        law,
+        HeatLaw::Hold {
+            set_c,
+            power_w: heat_w,
+        },
         gate,
         account::HEATERS,
     );
+    parts.roles.bath_heaters.push(id);
+    let cooler = builder.heat(
+        parts.stream("bath cooler"),
+        parts.bath,
+        HeatLaw::Cool {
+            set_c: set_c + bath.cooler_offset.si(),
+            power_w: cool_w,
+        },
+        Gate::default(),
+        account::COOLERS,
+    );
+    parts.roles.bath_coolers.push(cooler);
     if parts.holding.is_none() {
         parts.roles.heaters.push(id);
     }

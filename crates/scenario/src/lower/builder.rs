@@ -47,6 +47,7 @@ pub mod account {
     pub const DRAG_IN: Line = ("drag-in", Side::In);
     pub const ARRIVING_WORK: Line = ("on arriving work", Side::In);
     pub const HEATERS: Line = ("heaters", Side::In);
+    pub const COOLERS: Line = ("coolers", Side::Out);
     pub const RECTIFIER: Line = ("rectifier", Side::In);
     pub const PUMPS: Line = ("pumps", Side::In);
     pub const ON_WORK: Line = ("on work", Side::Out);

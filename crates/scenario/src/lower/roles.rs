@@ -49,6 +49,8 @@ pub fn start(
         water_out: Vec::new(),
         towers: Vec::new(),
         heaters: Vec::new(),
+        bath_heaters: Vec::new(),
+        bath_coolers: Vec::new(),
         final_limit_kg_per_m3: line.final_limit.as_ref().map(crate::record::Input::si),
         impurity_limits: limits
             .filter_map(|(species, limit)| Some((builder.solute(species)?, limit.si())))

@@ -4,7 +4,7 @@ use std::sync::{Arc, Mutex};
 
 use dragback_plant::control::{Condition, DeviceKind, Requirement};
 use dragback_plant::ids::{CalendarId, ClimateId, TowerId};
-use dragback_plant::network::{Gate, HeatLaw, TowerUnit};
+use dragback_plant::network::{Gate, HeatLaw, LoopRoles, TowerUnit};
 use dragback_properties::air::{AirState, pressure_at_altitude_pa};
 use dragback_properties::solution;
 use dragback_properties::tower::{
@@ -313,20 +313,20 @@ fn unit(
     let id = TowerId(builder.net.towers.len() - 1);
     parts.roles.towers.push(id);
     if tower.fed_from == FedFrom::Bath && parts.holding.is_some() {
-        add_bath_heater(builder, parts);
+        add_bath_heater(parts);
     }
 }
 
 /// The bath's heater is an evaporation heater too where the bath feeds a tower.
-fn add_bath_heater(builder: &Builder<'_>, parts: &mut Parts<'_>) {
-    let is_bath_hold = |h: &dragback_plant::network::Heat| {
-        h.vessel == parts.bath && matches!(h.law, HeatLaw::Hold { .. })
-    };
-    let Some(at) = builder.net.heats.iter().position(is_bath_hold) else {
-        return;
-    };
-    let id = dragback_plant::ids::HeatId(at);
-    if !parts.roles.heaters.contains(&id) {
-        parts.roles.heaters.push(id);
+fn add_bath_heater(parts: &mut Parts<'_>) {
+    let LoopRoles {
+        heaters,
+        bath_heaters,
+        ..
+    } = &mut parts.roles;
+    for id in bath_heaters.iter() {
+        if !heaters.contains(id) {
+            heaters.push(*id);
+        }
     }
 }

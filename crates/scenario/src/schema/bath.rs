@@ -32,6 +32,10 @@ record! {
             "Cooling power of the bath.",
             unit "kW", allowed 0.0 => 5000.0, usual 0.0 => 100.0
         }
+        cooler_offset: Input<TemperatureDifference> = "0.5 K" {
+            "How far above the set point the cooler holds the bath; the heater holds the set point. With a gap between them a batch of cold water warms up by itself, and heater and cooler do not work against each other. A kelvin or two is common practice, no source.",
+            unit "K", allowed 0.0 => 20.0, usual 0.5 => 3.0
+        }
         rectifier: Option<Rectifier> { "Current through the bath; left out for a bath without." }
         additions: Option<Additions> { "Chemicals added to hold the bath; left out when nothing is added." }
         make_up: MakeUp { "Plain water into the bath, when concentrate cannot keep its level." }

@@ -8,7 +8,7 @@ use dragback_run::Trace;
 use dragback_units::constants::{SECONDS_PER_DAY, SECONDS_PER_HOUR};
 use dragback_units::kelvin_from_celsius;
 
-use super::{Kind, more::bath_heaters};
+use super::Kind;
 
 /// How a guide is meant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -142,8 +142,13 @@ fn threshold_name(plant: &Plant, relay: &Relay) -> String {
 fn set_points(plant: &Plant, place: &impl Fn(VesselId) -> Option<usize>) -> Vec<Guide> {
     let net = plant.network();
     let each = net.heats.iter().filter_map(|heat| match heat.law {
-        HeatLaw::Hold { set_c, .. } => {
-            let name = format!("{} set point", net.vessels[heat.vessel.index()].name);
+        HeatLaw::Cool { power_w: 0.0, .. } => None,
+        HeatLaw::Hold { set_c, .. } | HeatLaw::Cool { set_c, .. } => {
+            let what = match heat.law {
+                HeatLaw::Cool { .. } => "cooler's set point",
+                _ => "set point",
+            };
+            let name = format!("{} {what}", net.vessels[heat.vessel.index()].name);
             let of = Some(place(heat.vessel)?);
             Some(Guide::line(
                 &name,
@@ -216,19 +221,14 @@ fn daily(trace: &Trace) -> Vec<usize> {
 /// What all heaters together can give.
 fn full_power(plant: &Plant, roles: &LoopRoles) -> Vec<Guide> {
     let heats = &plant.network().heats;
-    let power = |h: &dragback_plant::ids::HeatId| match heats[h.index()].law {
-        HeatLaw::Power { power_w } => power_w,
-        HeatLaw::Coil { cap_w, .. } => cap_w,
-        HeatLaw::Hold { heat_w, .. } => heat_w,
-        HeatLaw::Work { .. } => 0.0,
-    };
+    let power = |h: dragback_plant::ids::HeatId| heats[h.index()].law.most_w();
     let mut found = Vec::new();
-    let evaporation: f64 = roles.heaters.iter().map(power).sum();
+    let evaporation: f64 = roles.heaters.iter().copied().map(power).sum();
     if evaporation > 0.0 {
         let name = "evaporation heaters, full power";
         found.push(Guide::line(name, GuideKind::Limit, Some(0), evaporation));
     }
-    let bath: f64 = bath_heaters(plant, roles).iter().map(power).sum();
+    let bath: f64 = roles.bath_heaters_apart().map(power).sum();
     if bath > 0.0 {
         let place = usize::from(!roles.heaters.is_empty());
         found.push(Guide::line(

@@ -1,7 +1,6 @@
 //! Curves beyond those of the tanks: heat, impurities, losses, water.
 
 use dragback_plant::Plant;
-use dragback_plant::control::DeviceKind;
 use dragback_plant::ids::{HeatId, TransferId};
 use dragback_plant::network::{HeatLaw, LoopRoles};
 use dragback_run::Trace;
@@ -11,45 +10,28 @@ use crate::losses::lost_entries;
 
 use super::{Series, over_time, rate_over_time};
 
-/// Heaters and coolers of a loop's bath that are not among its evaporation heaters; the warmth of the current is none.
-pub(super) fn bath_heaters(plant: &Plant, roles: &LoopRoles) -> Vec<HeatId> {
-    let net = plant.network();
-    let all = (0..net.heats.len()).map(HeatId);
-    all.filter(|h| {
-        let heat = &net.heats[h.index()];
-        let device = heat.gate.device.map(|d| net.devices[d.index()].kind);
-        let is_heater = match heat.law {
-            HeatLaw::Hold { .. } | HeatLaw::Coil { .. } => true,
-            HeatLaw::Power { .. } => device == Some(DeviceKind::Heater),
-            HeatLaw::Work { .. } => false,
-        };
-        heat.vessel == roles.bath && is_heater && !roles.heaters.contains(h)
-    })
-    .collect()
-}
-
-/// Power of the evaporation heaters and of the bath's own; cooling is below zero.
+/// Power of the evaporation heaters, of the bath's own and of its coolers; cooling is below zero.
 pub(super) fn heat(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<Series> {
     let layout = plant.layout();
-    let given = |heats: &[HeatId], y: &[f64]| -> f64 {
-        heats.iter().map(|&h| y[layout.delivered(h)]).sum()
+    let heats = &plant.network().heats;
+    let cools = |h: &HeatId| match heats[h.index()].law {
+        HeatLaw::Cool { power_w, .. } => power_w > 0.0,
+        _ => false,
     };
-    let bath = bath_heaters(plant, roles);
-    let mut found = Vec::new();
-    if !roles.heaters.is_empty() {
-        let read = |y: &[f64]| given(&roles.heaters, y);
-        found.push(rate_over_time(
-            trace,
-            "evaporation heaters",
-            Dim::Power,
-            read,
-        ));
-    }
-    if !bath.is_empty() {
-        let read = |y: &[f64]| given(&bath, y);
-        found.push(rate_over_time(trace, "bath heating", Dim::Power, read));
-    }
-    found
+    let kinds = [
+        ("evaporation heaters", roles.heaters.clone()),
+        ("bath heating", roles.bath_heaters_apart().collect()),
+        (
+            "bath cooling",
+            roles.bath_coolers.iter().copied().filter(cools).collect(),
+        ),
+    ];
+    let there = kinds.into_iter().filter(|(_, of)| !of.is_empty());
+    let each = there.map(|(name, of): (&str, Vec<HeatId>)| {
+        let read = |y: &[f64]| of.iter().map(|&h| y[layout.delivered(h)]).sum();
+        rate_over_time(trace, name, Dim::Power, read)
+    });
+    each.collect()
 }
 
 /// Each solute with a limit in the bath, as a share of its limit.
