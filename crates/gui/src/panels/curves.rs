@@ -361,7 +361,7 @@ fn plots_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let config = egui::containers::menu::MenuConfig::new().close_behavior(behave);
     let button = egui::containers::menu::MenuButton::new("Plots").config(config);
     let (response, _) = button.ui(ui, |ui| {
-        ui.set_min_width(190.0);
+        ui.set_width(230.0);
         if ui
             .selectable_label(chosen.is_none(), "As many as there is room for")
             .clicked()
