@@ -139,6 +139,7 @@ impl App {
             selected(plant, scene, self.state.selection, self.state.prefs.system)
         });
         let commands = RefCell::new(Vec::new());
+        let places = RefCell::new(Vec::new());
         let palette = Palette::of(ui.ctx().theme());
         let ctx = ViewCtx {
             document: self.state.document.as_ref(),
@@ -162,6 +163,7 @@ impl App {
             selection: self.state.selection,
             selected: selected.as_ref(),
             palette,
+            places: &places,
             commands: &commands,
         };
         let mut layout = Layout::default();
@@ -184,7 +186,9 @@ impl App {
         self.panels.typing.ui(&ctx, ui);
         crate::panels::question_ui(&ctx, ui);
         crate::panels::keys(&ctx, ui.ctx());
+        layout.places = places.into_inner();
         self.layout = layout;
+        self.reporter.state(&self.state);
         self.reporter
             .layout(&self.layout, ui.ctx().pixels_per_point());
         if let Some((picture, _)) = &self.state.picture {

@@ -104,6 +104,10 @@ pub enum Command {
     SetScale(f32),
     /// Which plots are shown; `None` as many as there is room for.
     ShowPlots(Option<Vec<Kind>>),
+    /// In which order plots stand.
+    ArrangePlots(Vec<Kind>),
+    /// Name of what has the whole sheet to itself; `None` shows all again.
+    Enlarge(Option<String>),
     /// What the plot of settled answers shows; `None` puts it away.
     SetSweep(Option<SweepChoice>),
     /// Whether the ledger stands in place of drawing and plots.
@@ -215,6 +219,8 @@ pub fn execute(state: &mut State, command: Command) {
         Command::SetTheme(theme) => state.prefs.theme = theme,
         Command::SetScale(scale) => state.prefs.set_scale(scale),
         Command::ShowPlots(kinds) => state.prefs.set_plots(kinds.as_deref()),
+        Command::ArrangePlots(kinds) => state.prefs.arrange_plots(&kinds),
+        Command::Enlarge(name) => state.prefs.large = name,
         Command::SetSweep(choice) => set_sweep(state, choice),
         Command::ShowLedger(is_out) => state.prefs.is_ledger_out = is_out,
         Command::ShowHelp(page) => state.help = page,

@@ -169,6 +169,7 @@ fn pin_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         return;
     }
     let pin = ui.add_enabled(can_pin, Button::new("Pin"));
+    ctx.saw("pin", pin.rect);
     let hint = "Keep the present state: its curves stay as pale dashes, and every figure shows its difference.";
     if pin.on_hover_text(hint).clicked() {
         ctx.ask(Command::Pin);
