@@ -15,8 +15,8 @@ use crate::words::solute;
 pub struct Reading {
     /// The answer.
     pub first: String,
-    /// What goes with it; may be empty.
-    pub second: String,
+    /// What goes with it, sentence by sentence; may be empty.
+    pub rest: Vec<String>,
     /// How it is meant: as the worst that is said.
     pub tone: Tone,
 }
@@ -28,19 +28,15 @@ pub fn reading(answers: &Answers, line: &LoopAnswer, system: System) -> Reading 
     let found = verdict(answers, line);
     let mut sentences = found.iter().map(|f| format!("{}.", f.words(&told)));
     let first = sentences.next().unwrap_or_default();
-    let mut second: Vec<String> = sentences.collect();
-    second.extend(beside(line, system));
+    let mut rest: Vec<String> = sentences.collect();
+    rest.extend(beside(line, system));
     let tone = match found.iter().map(|f| f.severity()).max() {
         Some(Severity::Alarm) => Tone::Alarm,
         Some(Severity::Caution) => Tone::Caution,
         Some(Severity::Good) => Tone::Good,
         _ => Tone::Plain,
     };
-    Reading {
-        first,
-        second: second.join(" "),
-        tone,
-    }
+    Reading { first, rest, tone }
 }
 
 /// The window's way to write what a verdict names.
@@ -121,7 +117,12 @@ mod tests {
             "{}",
             dirty.first
         );
-        assert!(dirty.second.contains("The loop closes over the week"));
+        assert!(
+            dirty
+                .rest
+                .join(" ")
+                .contains("The loop closes over the week")
+        );
         line.final_rinse.limit_mg_per_l = None;
         line.heater_duty = 1.0;
         assert_eq!(read(&line).tone, Tone::Caution);

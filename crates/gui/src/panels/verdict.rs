@@ -1,6 +1,6 @@
 //! The strip beneath the figures: what they mean, and how good they are.
 
-use egui::{Align, Color32, Label, Layout, RichText, Ui, UiBuilder};
+use egui::{Align, Color32, Layout, RichText, Ui, UiBuilder};
 
 use super::advice::advice_ui;
 use super::{Reading, reading};
@@ -58,23 +58,23 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let Some(line) = figures.line() else { return };
     let Reading {
         first,
-        mut second,
+        mut rest,
         mut tone,
     } = match ctx.results.failure() {
         Some(f) => Reading {
             first: f.message.clone(),
-            second: "The figures are those of the last run that worked.".to_owned(),
+            rest: vec!["The figures are those of the last run that worked.".to_owned()],
             tone: Tone::Alarm,
         },
         None => reading(&figures.answers, line, ctx.prefs.system),
     };
     if full.is_none() && tone == Tone::Good {
         tone = Tone::Plain;
-        second = joined_words(&second, "Looking ahead for impurities and salts …");
+        rest.push("Looking ahead for impurities and salts …".to_owned());
     }
     if ctx.document.is_some_and(|d| !d.scenario.events.is_empty()) {
         // A settled week comes again and again; what happens once is no part of it.
-        second = joined_words(&second, "Settled without the timeline's events.");
+        rest.push("Settled without the timeline's events.".to_owned());
     }
     let mark = match tone {
         Tone::Good => "●",
@@ -87,28 +87,54 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             .size(size::HEADING)
             .color(tone.color(ctx.palette)),
     );
-    let all = format!("{first} {second}");
     // A long verdict is written smaller rather than cut.
-    let wide = {
-        let painter = ui.painter();
-        let galley = painter.layout_no_wrap(all.clone(), font(size::HEADING), Color32::BLACK);
-        galley.size().x
-    };
-    let points = if wide + space::WIDE > ui.available_width() {
+    let room = ui.available_width() - space::WIDE;
+    let all = joined_words(&first, &rest);
+    let points = if width(ui, &all, size::HEADING) > room {
         size::BODY
     } else {
         size::HEADING
     };
+    let taken = width(ui, &first, points);
     ui.label(RichText::new(first).size(points).color(ctx.palette.ink));
-    if !second.is_empty() {
-        let second = Label::new(RichText::new(second).color(ctx.palette.quiet));
-        ui.add(second.truncate()).on_hover_text(all);
+    let told = fitting(&rest, room - taken, |words| width(ui, words, size::BODY));
+    if !told.is_empty() {
+        ui.label(RichText::new(told).color(ctx.palette.quiet))
+            .on_hover_text(all);
     }
 }
 
-fn joined_words(first: &str, second: &str) -> String {
-    let sep = if first.is_empty() { "" } else { " " };
-    format!("{first}{sep}{second}")
+fn width(ui: &Ui, words: &str, points: f32) -> f32 {
+    let painter = ui.painter();
+    let galley = painter.layout_no_wrap(words.to_owned(), font(points), Color32::BLACK);
+    galley.size().x
+}
+
+/// As many sentences as there is room for, whole, and how many more there are to read.
+fn fitting(rest: &[String], room: f32, width: impl Fn(&str) -> f32) -> String {
+    let all = rest.join(" ");
+    if width(&all) <= room {
+        return all;
+    }
+    (0..rest.len())
+        .rev()
+        .map(|n| {
+            joined_words(
+                &rest[..n].join(" "),
+                &[format!("+ {} more", rest.len() - n)],
+            )
+        })
+        .find(|words| width(words) <= room)
+        .unwrap_or_default()
+}
+
+fn joined_words(first: &str, rest: &[String]) -> String {
+    let sep = if first.is_empty() || rest.is_empty() {
+        ""
+    } else {
+        " "
+    };
+    format!("{first}{sep}{}", rest.join(" "))
 }
 
 /// How good the results on screen are: one word, and what it means.
@@ -160,5 +186,21 @@ fn state(ctx: &ViewCtx<'_>) -> State {
         word,
         color,
         hint,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::fitting;
+
+    #[test]
+    fn sentences_stand_whole_or_are_counted() {
+        let rest = ["One.", "Two.", "Three."].map(str::to_owned);
+        let letters = |words: &str| f32::from(u16::try_from(words.chars().count()).unwrap_or(0));
+        assert_eq!(fitting(&rest, 16.0, letters), "One. Two. Three.");
+        assert_eq!(fitting(&rest, 15.0, letters), "One. + 2 more");
+        assert_eq!(fitting(&rest, 12.0, letters), "+ 3 more");
+        assert_eq!(fitting(&rest, 7.0, letters), "");
+        assert_eq!(fitting(&[], 7.0, letters), "");
     }
 }
