@@ -1,14 +1,17 @@
 #!/usr/bin/env bash
-# Opens the real window under a virtual display, drags each of the three levers with a synthetic pointer, and keeps screenshots.
+# Opens the real window under a virtual display, drags each of the three levers with a synthetic pointer, scrubs through time, pins, applies advice,
+# opens each shipped scenario, and keeps screenshots.
 #
 # Fails if the program printed an error, if the final-rinse figure that it reports after a drag differs in three digits from `dragback settle`
-# with the same value, or if the curve of the last station did not move the right way on the screen.
+# with the same value, if the curve of the last station did not move the right way on the screen, if the cursor does not stand where it was put,
+# if pinning or advice did not do what they say, or if the first picture comes late.
 # Needs Xvfb, xdotool and ImageMagick (see .ci/run). Usage: tests/real-window.sh [program]
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
 program=${1:-target/release/dragback}
 shots=${SHOTS:-target/real-window}
+case $shots in /*) home=$shots/home ;; *) home=$PWD/$shots/home ;; esac
 size=${SIZE:-1280x800}
 report=$shots/report.jsonl
 errors=$shots/errors.txt
@@ -41,8 +44,22 @@ for _ in $(seq 50); do
     sleep 0.1
 done
 
-"$program" --window-report "$report" >"$shots/out.txt" 2>"$errors" &
-window=$!
+started=
+open_window() { # arguments of the program
+    : >"$report"
+    # A home of its own: neither preferences nor what another window left are in the way.
+    rm -rf "$home"
+    mkdir -p "$home"
+    started=$(date +%s%N)
+    HOME="$home" XDG_CONFIG_HOME="$home" "$program" --window-report "$report" "$@" >>"$shots/out.txt" 2>>"$errors" &
+    window=$!
+    wait_for 30 '"layout"'
+}
+close_window() {
+    kill "$window" 2>/dev/null
+    wait "$window" 2>/dev/null || true
+    window=
+}
 
 wait_for() { # seconds, words to look for
     local left=$((10 * $1))
@@ -82,7 +99,8 @@ lever_of() { # lever number from 0: its path and rail
     grep '"layout"' "$report" | tail -1 | grep -o '{"handle_px":[^}]*}' | sed -n "$(($1 + 1))p"
 }
 three() { printf '%.3g' "$1"; }
-film_by_settle() { "$program" settle scenarios/demo.ron "$@" --json - | grep -o '"film_mg_per_l": *[0-9.eE+-]*' | head -1 | sed 's/.*: *//'; }
+film_by_settle() { film_of scenarios/demo.ron "$@"; }
+film_of() { "$program" settle "$@" --json - | grep -o '"film_mg_per_l": *[0-9.eE+-]*' | head -1 | sed 's/.*: *//'; }
 
 # Mean height of the last station's curve over the right part of the concentration plot, pixels from the top.
 curve_height() { # picture
@@ -102,7 +120,55 @@ curve_height() { # picture
         END { if (n < 20) print "none"; else printf "%.2f\n", s / n }'
 }
 
-wait_for 30 '"layout"'
+drag_lever() { # number of the lever, share of its rail: drags it there; `path` is its path then
+    local lever hx hy left top right bottom to step
+    lever=$(lever_of "$1")
+    path=$(sed 's/.*"path":"\([^"]*\)".*/\1/' <<<"$lever")
+    read -r hx hy left top right bottom <<<"$(sed 's/"path":"[^"]*"//' <<<"$lever" | numbers)"
+    [ -n "${bottom:-}" ] || fail "the layout does not say where lever $1 is"
+    to=$(awk "BEGIN{printf \"%d\", $left+($right-$left)*$2}")
+    hx=${hx%.*} hy=${hy%.*}
+    xdotool mousemove "$hx" "$hy"; sleep 0.15
+    xdotool mousedown 1; sleep 0.15
+    for step in 1 2 3 4 5 6; do
+        xdotool mousemove $((hx + (to - hx) * step / 6)) "$hy"; sleep 0.15
+    done
+    xdotool mouseup 1
+}
+press() { # x, y
+    xdotool mousemove "${1%.*}" "${2%.*}"; sleep 0.2
+    xdotool mousedown 1; sleep 0.15
+    xdotool mouseup 1; sleep 0.2
+}
+place_of() { # name of a thing: left, middle, right, and the height of its middle
+    grep '"layout"' "$report" | tail -1 | grep -o "\"$1\":\[[^]]*\]" | sed 's/^[^[]*//' | numbers
+}
+state_of() { # key: what was last said of it
+    { grep '"state"' "$report" || true; } | tail -1 | grep -o "\"$1\":[^,}]*" | sed 's/^[^:]*://; s/"//g'
+}
+wait_state() { # key, awk condition on v, what it is
+    local left=100
+    until awk -v v="$(state_of "$1")" "BEGIN{exit !($2)}"; do
+        left=$((left - 1))
+        [ "$left" -gt 0 ] || fail "$3: $1 is $(state_of "$1")"
+        sleep 0.1
+    done
+}
+# The answer that was told last agrees with the terminal's for the same changes.
+agrees() { # file of the scenario
+    local answer shown change sets=()
+    answer=$(grep '"final_rinse_film_mg_per_l"' "$report" | tail -1)
+    shown=$(sed 's/.*"final_rinse_film_mg_per_l":\([0-9.eE+-]*\|null\).*/\1/' <<<"$answer")
+    while read -r change; do sets+=(--set "$change"); done < <(grep -o '"set":\[[^]]*\]' <<<"$answer" | sed 's/^"set":\[//; s/\]$//' | grep -o '"[^"]*"' | tr -d '"')
+    told=$(film_of "$1" "${sets[@]}" || true)
+    [ -n "$told" ] || fail "settle gave no answer for $1 ${sets[*]}"
+    [ "$(three "$shown")" = "$(three "$told")" ] || fail "$1: the window says $shown mg/L, settle says $told mg/L (${sets[*]})"
+}
+
+open_window
+first_ms=$((($(date +%s%N) - started) / 1000000))
+say "start to the first picture with curves: $first_ms ms (wanted 1000)"
+[ "$first_ms" -le 3000 ] || fail "the first picture took $first_ms ms"
 sleep 2
 import -window root "$shots/0-start.png"
 before_height=$(curve_height "$shots/0-start.png")
@@ -113,19 +179,8 @@ say "start: film $before_film mg/L, curve at $before_height px"
 names=(drag-out rinse-rate heat-input)
 places=(0.72 0.62 0.35)
 for i in 0 1 2; do
-    lever=$(lever_of "$i")
-    path=$(sed 's/.*"path":"\([^"]*\)".*/\1/' <<<"$lever")
-    read -r hx hy left top right bottom <<<"$(sed 's/"path":"[^"]*"//' <<<"$lever" | numbers)"
-    [ -n "${bottom:-}" ] || fail "the layout does not say where lever $i is"
-    to=$(awk "BEGIN{printf \"%d\", $left+($right-$left)*${places[$i]}}")
-    hx=${hx%.*} hy=${hy%.*}
     old=$(lines)
-    xdotool mousemove "$hx" "$hy"; sleep 0.15
-    xdotool mousedown 1; sleep 0.15
-    for step in 1 2 3 4 5 6; do
-        xdotool mousemove $((hx + (to - hx) * step / 6)) "$hy"; sleep 0.15
-    done
-    xdotool mouseup 1
+    drag_lever "$i" "${places[$i]}"
     wait_still "$old"
     sleep 1
     shot=$shots/$((i + 1))-${names[$i]}.png
@@ -153,6 +208,62 @@ for i in 0 1 2; do
 done
 
 kill -0 "$window" 2>/dev/null || fail "the window closed by itself"
+close_window
+
+# Time: a click on the strip puts the cursor there, a drag takes it along, Escape gives the settled week back.
+open_window
+sleep 2
+read -r left _ right y <<<"$(place_of timeline)"
+[ -n "${y:-}" ] || fail "the layout does not say where the strip of time is"
+at() { awk "BEGIN{printf \"%d\", $left+($right-$left)*$1}"; }
+press "$(at 0.5)" "$y"
+wait_state cursor_day 'v != "null" && v > 44 && v < 46' "a click in the middle of 90 days"
+xdotool mousedown 1; sleep 0.15
+for share in 0.55 0.6 0.65 0.7 0.75; do xdotool mousemove "$(at $share)" "${y%.*}"; sleep 0.15; done
+xdotool mouseup 1
+wait_state cursor_day 'v > 66.5 && v < 68.5' "a drag to three quarters"
+sleep 0.5
+import -window root "$shots/4-scrubbed.png"
+xdotool windowfocus "$(xdotool search --onlyvisible --name Dragback | head -1)"
+xdotool key Escape
+wait_state cursor_day 'v == "null"' "Escape"
+
+# Pin, then advice: it is applied as one change, and the answer is what the terminal says of it.
+read -r _ x _ y <<<"$(place_of pin)"
+press "$x" "$y"
+wait_state is_pinned 'v == "true"' "Pin"
+wait_state has_advice 'v == "true"' "advice on the demo"
+sleep 0.5
+read -r _ x _ y <<<"$(place_of apply)"
+[ -n "${y:-}" ] || fail "there is no advice to apply on the demo"
+old=$(lines)
+press "$x" "$y"
+wait_still "$old"
+wait_state changes 'v == 1' "advice is one change"
+agrees scenarios/demo.ron
+awk "BEGIN{exit !($told <= 20.0)}" || fail "with the advice applied the final rinse is $told mg/L, over its limit of 20"
+sleep 1
+import -window root "$shots/5-advice.png"
+say "scrubbed, pinned, advice applied: $told mg/L"
+close_window
+
+# Every shipped scenario opens, follows its first lever, and answers as the terminal does.
+for file in scenarios/*.ron; do
+    name=$(basename "$file")
+    open_window "$file"
+    wait_for 30 "\"scenario\":\"$name\""
+    sleep 2
+    old=$(lines)
+    drag_lever 0 0.6
+    wait_still "$old"
+    grep '"final_rinse_film_mg_per_l"' "$report" | tail -1 | grep -q "\"lever\":\"$path\"" || fail "$name: no answer for $path"
+    agrees "$file"
+    sleep 1
+    import -window root "$shots/6-${name%.ron}.png"
+    say "$name: $path moved, $told mg/L"
+    close_window
+done
+
 # What software rendering without a graphics card is known to say, and nothing else.
 harmless='^(libEGL warning|MESA: warning|MESA-LOADER|libGL|WARNING: lavapipe|error: XDG_RUNTIME_DIR)|failed to (open|load|retrieve) .*(dri|swrast|/dev/dri)|^$'
 if grep -vE "$harmless" "$errors" | grep -iE 'error|panic|fail|abort|cannot|refused'; then

@@ -24,6 +24,7 @@ fn options(request: &WindowRequest) -> Options {
         demo_name: "demo",
         open: request.file.clone(),
         units: request.units.map(Into::into),
+        without_dialogs: false,
         report_path: request.report.clone(),
     }
 }

@@ -16,9 +16,9 @@ use alarms::alarms;
 use books::{books, closing};
 use figures::loop_facts;
 use impurities::{about_impurities, impurities, precipitation};
-use tanks::{counted_as, per_day, strengths};
+use tanks::{counted_as, growing, per_day, strengths};
 
-pub(crate) use tanks::{leads, tanks};
+pub(crate) use tanks::{leads, not_shown, tanks};
 
 /// Said below every answer.
 pub(crate) const CAUTION: &str = "These are estimates from balances and published correlations, not a design. Hot solution, \
@@ -63,6 +63,8 @@ pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> Stri
             &mut out,
         );
     }
+    out.push_str(&not_shown(&answers.vessels));
+    out.push_str(&growing(answers));
     out.push_str(&counted_as(answers));
     section(
         "Impurities",

@@ -125,7 +125,14 @@ fn single(text: &str) -> Result<(f64, f64, f64)> {
         );
     };
     let kelvin = |text: &str| Dim::Temperature.parse(text).context("--at");
-    let humidity = Dim::Fraction.parse(humidity).context("--at")?;
+    let written = humidity;
+    let humidity = Dim::Fraction.parse(written).context("--at")?;
+    if !(0.0..=1.0).contains(&humidity) {
+        bail!(
+            "--at: relative humidity {} cannot be: give 0 to 100 %",
+            crate::io::printable(written.trim())
+        );
+    }
     Ok((
         celsius_from_kelvin(kelvin(solution)?),
         celsius_from_kelvin(kelvin(air)?),
@@ -153,6 +160,16 @@ fn render(
         } else {
             out.push_str(&blocks(sheet, show));
         }
+    }
+    if sheets
+        .iter()
+        .flat_map(|s| &s.points)
+        .any(|p| p.evaporation_l_per_h < 0.0)
+    {
+        out.push('\n');
+        out.push_str(&paragraph(
+            "Evaporation below zero is condensation: the air is so warm and damp that it gives water to the solution.",
+        ));
     }
     for reason in too_hot {
         out.push('\n');
@@ -215,13 +232,10 @@ fn rated_facts(rated: &RatedSheet, show: Show, facts: &mut Facts) {
     );
 }
 
-/// Heat flows of towers: kW, or Btu/h where gallons and degrees Fahrenheit stand beside them.
+/// Heat flows of towers: kW in both systems, as heaters are rated.
 fn heat_unit(show: Show) -> &'static Unit {
-    let wanted = match show.system {
-        System::Metric => Dim::Power.find_unit("kW"),
-        System::Us => Dim::Power.find_unit("Btu/h"),
-    };
-    wanted.unwrap_or_else(|| Dim::Power.display_unit(show.system, Style::Default))
+    let kilowatt = Dim::Power.find_unit("kW");
+    kilowatt.unwrap_or_else(|| Dim::Power.display_unit(show.system, Style::Default))
 }
 
 /// A heat flow in [`heat_unit`], three digits.
@@ -363,6 +377,7 @@ mod tests {
             "62 °C, 21 °C, 45 %, 1",
             "62, 21 °C, 45 %",
             "62 L, 21 °C, 45 %",
+            "62 °C, 21 °C, 150 %",
         ] {
             let error = format!("{:#}", single(bad).unwrap_err());
             assert!(error.starts_with("--at"), "{error}");

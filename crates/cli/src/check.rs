@@ -1,17 +1,19 @@
 //! `dragback check`.
 
 use anyhow::Result;
+use dragback_properties::film::FILM_HINTS;
 use dragback_scenario::{Origin, Parameter, Registry};
-use dragback_units::format_in;
+use dragback_units::{Dim, Style, System, format_in};
 
 use crate::args::CheckArgs;
 use crate::io::Io;
+use crate::show::Show;
 use crate::source::{Loaded, load};
 use crate::table::{WIDTH, cut, wrap};
 use crate::verdict::Verdict;
 
 /// Reads, checks and compiles a scenario and says what it found.
-pub(crate) fn check(args: &CheckArgs, io: &mut Io<'_>) -> Result<Verdict> {
+pub(crate) fn check(args: &CheckArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict> {
     let loaded = load(&args.input, io)?;
     let case = loaded.case()?;
     let registry = Registry::of(&loaded.scenario);
@@ -25,9 +27,9 @@ pub(crate) fn check(args: &CheckArgs, io: &mut Io<'_>) -> Result<Verdict> {
         counted(registry.len(), "input"),
     );
     out.push_str(&origins(&registry));
-    out.push_str(&unusual(&registry));
+    out.push_str(&unusual(&registry, show));
     if let Some(word) = &args.inputs {
-        out.push_str(&inputs(&loaded, &registry, word));
+        out.push_str(&inputs(&loaded, &registry, word, show));
     }
     io.print(&out)?;
     Ok(Verdict::Good)
@@ -57,10 +59,11 @@ fn origins(registry: &Registry) -> String {
 }
 
 /// Inputs outside what is usual: no fault, but worth a look.
-fn unusual(registry: &Registry) -> String {
+fn unusual(registry: &Registry, show: Show) -> String {
     let mut out = String::new();
     for p in registry.iter().filter(|p| p.leaf.is_given && !p.is_derived) {
-        let (Some(si), Some((low, high)), Some(usual)) = (p.si(), p.usual_si(), usual(p)) else {
+        let (Some(si), Some((low, high)), Some(usual)) = (p.si(), p.usual_si(), usual(p, show))
+        else {
             continue;
         };
         let slack = 1e-9 * low.abs().max(high.abs());
@@ -75,12 +78,13 @@ fn unusual(registry: &Registry) -> String {
     out
 }
 
-/// The usual range in the unit in which the value is written, or else in that in which it is declared.
-fn usual(p: &Parameter) -> Option<String> {
+/// The usual range in the unit in which the value is written, or else in that in which it is declared, or in the US one of its dimension.
+fn usual(p: &Parameter, show: Show) -> Option<String> {
     let (dim, (low, high)) = (p.dim()?, p.usual_si()?);
     let written = p.text().and_then(|text| dim.parse_with_unit(text).ok());
     let unit = match written {
         Some(parsed) if !parsed.unit_text.trim().is_empty() => parsed.unit,
+        _ if show.system == System::Us => dim.display_unit(show.system, Style::Default),
         _ => dim.find_unit(p.meta.unit)?,
     };
     let low = format_in(unit, low, 2);
@@ -94,7 +98,7 @@ fn is_note(p: &Parameter) -> bool {
     p.path.rsplit('.').next() == Some("notes")
 }
 
-fn inputs(loaded: &Loaded, registry: &Registry, word: &str) -> String {
+fn inputs(loaded: &Loaded, registry: &Registry, word: &str, show: Show) -> String {
     let wanted = word.to_lowercase();
     let matching: Vec<&Parameter> = registry
         .iter()
@@ -110,6 +114,7 @@ fn inputs(loaded: &Loaded, registry: &Registry, word: &str) -> String {
         );
     }
     let mut out = "\nInputs\n".to_owned();
+    let mut has_film = false;
     for p in matching {
         let value = p.text().unwrap_or("not given");
         let default = if p.leaf.is_given || p.text().is_none() {
@@ -120,12 +125,32 @@ fn inputs(loaded: &Loaded, registry: &Registry, word: &str) -> String {
         out.push_str(&cut(&format!("  {} = {value}{default}", p.path), WIDTH));
         out.push('\n');
         let mut about = p.hint().to_owned();
-        if let Some(usual) = usual(p) {
+        if let Some(usual) = usual(p, show) {
             about.push_str(&format!(" Usual: {usual}."));
         }
         for line in wrap(&about, WIDTH - 6) {
             out.push_str(&format!("      {line}\n"));
         }
+        has_film |= p.dim() == Some(Dim::Film);
+    }
+    if has_film {
+        out.push_str(&film_hints(show));
+    }
+    out
+}
+
+/// Films by kind of work, for someone who has not measured.
+fn film_hints(show: Show) -> String {
+    let of = |m: f64| show.si(Dim::Film, Style::Default, m);
+    let mut out = "\nFilm by kind of work, where nothing was measured\n".to_owned();
+    for hint in FILM_HINTS {
+        let (low, high) = (hint.low_m3_per_m2, hint.high_m3_per_m2);
+        let range = if low < high {
+            format!("{} to {}", of(low), of(high))
+        } else {
+            of(low)
+        };
+        out.push_str(&format!("  {:<34}{range}\n", hint.work));
     }
     out
 }

@@ -119,6 +119,11 @@ fn meant(word: &str) -> Option<&'static str> {
 
 fn no_command(word: &OsString) -> Told {
     let word = printable(&word.to_string_lossy());
+    if word.ends_with(".ron") {
+        return Told::wrong(format!(
+            "{word}: the window opens one file and no more words; or give a command, such as `settle {word}`"
+        ));
+    }
     let advice = meant(&word).map_or_else(
         || format!("the commands are {}", COMMANDS.join(", ")),
         |command| format!("did you mean `{command}`?"),
@@ -164,7 +169,7 @@ impl Job {
             system: self.units.into(),
         };
         let done = match &self.command {
-            Command::Check(args) => check::check(args, io),
+            Command::Check(args) => check::check(args, show, io),
             Command::Run(args) => run_command::run(args, show, io),
             Command::Settle(args) => settle::settle(args, show, io),
             Command::Capacity(args) => capacity::capacity(args, show, io),

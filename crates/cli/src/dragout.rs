@@ -56,7 +56,10 @@ fn within_of(args: &DragoutArgs) -> Result<RelativeUncertainty> {
         if (0.0..=1.0).contains(&share) {
             Ok(share)
         } else {
-            bail!("{option} {}: give 0 to 100 %", printable(text.trim()))
+            bail!(
+                "{option} {}: give a share from 0 to 100 %, with its sign: 5 % rather than 5",
+                printable(text.trim())
+            )
         }
     };
     Ok(RelativeUncertainty {

@@ -1,14 +1,11 @@
 //! `dragback run`.
 
-use std::collections::BTreeMap;
-
 use anyhow::{Context, Result, bail};
-use dragback_plant::ids::{SoluteId, VesselId};
-use dragback_study::{Clock, Driver, Span, VesselAnswer, run_span};
+use dragback_study::{Clock, Driver, run_span};
 use dragback_units::Dim;
 use dragback_units::constants as unit;
 
-use crate::answers_text::{ending, leads, render, section, tanks};
+use crate::answers_text::{ending, leads, not_shown, render, section, tanks};
 use crate::args::RunArgs;
 use crate::io::{Io, printable};
 use crate::progress::Progress;
@@ -51,11 +48,13 @@ pub(crate) fn run(args: &RunArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict
     reasons.extend(impurities_above(&span, show));
     if !targets.take_standard() {
         let mut out = render(&answers, &loaded.scenario, show);
+        let at_end = span.tanks_at_end();
         section(
             "Tanks at the end",
-            &tanks(&last(&span), &leads(&answers), show),
+            &tanks(&at_end, &leads(&answers), show),
             &mut out,
         );
+        out.push_str(&not_shown(&at_end));
         out.push_str(&ending(&reasons));
         io.print(&out)?;
     }
@@ -71,36 +70,6 @@ fn span_of(text: &str) -> Result<f64> {
         );
     }
     Ok(span_s)
-}
-
-/// The tanks as the run leaves them.
-fn last(span: &Span) -> Vec<VesselAnswer> {
-    let (plant, net) = (&span.plant, span.plant.network());
-    let Some(end) = span.trace.len().checked_sub(1) else {
-        return Vec::new();
-    };
-    let y = span.trace.row(end);
-    let tank = |i: usize| {
-        let (v, vessel) = (VesselId(i), &net.vessels[i]);
-        let (volume_m3, temperature_c, _) = plant.holdup(v, y);
-        let strength = net.solutes.iter().enumerate().map(|(s, solute)| {
-            let g_per_l = plant.concentration(v, SoluteId(s), y).unwrap_or(f64::NAN);
-            (solute.name.clone(), g_per_l)
-        });
-        let concentration_g_per_l: BTreeMap<String, f64> = strength.collect();
-        VesselAnswer {
-            name: vessel.name.clone(),
-            volume_l: unit::litres(volume_m3),
-            level_m: vessel.shape.level_m(volume_m3),
-            temperature_c,
-            dissolved_solids_g_per_l: concentration_g_per_l.values().sum(),
-            concentration_g_per_l,
-            conductivity_us_per_cm: unit::us_per_cm(plant.conductivity_s_per_m(v, y)),
-            // The table of tanks does not tell it.
-            nearest_salt: None,
-        }
-    };
-    (0..net.vessels.len()).map(tank).collect()
 }
 
 #[cfg(test)]

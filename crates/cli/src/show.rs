@@ -1,5 +1,7 @@
 //! Numbers as people read them.
 
+use dragback_study::AlarmAnswer;
+use dragback_study::verdict::Telling;
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, System, format_in, kelvin_from_celsius};
 
@@ -105,11 +107,12 @@ impl Show {
         )
     }
 
-    /// Mass per day: kg or lb, and g below a tenth of that.
+    /// Mass per day: kg or lb, and g or oz below a tenth of a kilogram.
     pub(crate) fn per_day(self, kg_per_day: f64) -> String {
         let kg_per_s = kg_per_day / unit::SECONDS_PER_DAY;
         let symbol = match self.system {
-            _ if kg_per_day.abs() < 0.1 => "g/d",
+            System::Metric if kg_per_day.abs() < 0.1 => "g/d",
+            System::Us if kg_per_day.abs() < 0.1 => "oz/d",
             System::Metric => "kg/d",
             System::Us => "lb/d",
         };
@@ -141,6 +144,33 @@ impl Show {
     /// A ratio such as the dilution of the bath: three digits, thousands as they are.
     pub(crate) fn ratio(self, ratio: f64) -> String {
         self.si(Dim::Number, Style::Default, ratio)
+    }
+}
+
+/// How the terminal writes what a verdict names.
+impl Telling for Show {
+    fn flow(&self, l_per_h: f64) -> String {
+        Show::flow(*self, l_per_h)
+    }
+
+    fn rinse(&self, mg_per_l: f64) -> String {
+        Show::rinse(*self, mg_per_l)
+    }
+
+    fn strength(&self, g_per_l: f64) -> String {
+        Show::strength(*self, g_per_l)
+    }
+
+    fn days(&self, days: f64) -> String {
+        Show::days(*self, days)
+    }
+
+    fn alarm(&self, alarm: &AlarmAnswer) -> String {
+        alarm.what.clone()
+    }
+
+    fn solute(&self, name: &str) -> String {
+        name.to_owned()
     }
 }
 
@@ -198,6 +228,8 @@ mod tests {
         assert_eq!(US.flow(100.0), "26.4 gal/h");
         assert_eq!(US.temperature(60.0), "140 °F");
         assert_eq!(US.per_day(1.0), "2.20 lb/d");
+        // 16 ounces of 28.3495 g are a pound (NIST SP 811, B.8).
+        assert_eq!(US.per_day(0.056_699), "2.00 oz/d");
         assert_eq!(
             US.bare(Dim::VolumeFlow, Style::Default, 1.0 / 3600.0),
             "264"

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use dragback_plant::Plant;
 use dragback_plant::ids::{DeviceId, HeatId, SoluteId, TowerId, TransferId, VesselId};
 use dragback_plant::network::HeatLaw;
-use dragback_study::{Span, told_l_per_h};
+use dragback_study::{Span, told_l_per_h, trusted_conductivity, trusted_strength};
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, kelvin_from_celsius};
 
@@ -113,13 +113,13 @@ impl<'a> Columns<'a> {
             self.state(
                 &format!("{name} conductivity"),
                 (Dim::ElectricConductivity, Style::Default),
-                move |plant, y| plant.conductivity_s_per_m(v, y),
+                move |plant, y| trusted_conductivity(plant, v, y),
             );
             for (s, solute) in net.solutes.iter().enumerate() {
                 self.state(
                     &format!("{name} {}", solute.name),
                     (Dim::Concentration, Style::Bath),
-                    move |plant, y| plant.concentration(v, SoluteId(s), y).unwrap_or(f64::NAN),
+                    move |plant, y| trusted_strength(plant, v, SoluteId(s), y),
                 );
             }
         }

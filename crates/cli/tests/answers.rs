@@ -334,14 +334,18 @@ fn a_rated_point_is_met_by_what_is_computed() {
 }
 
 #[test]
-fn us_units_of_capacity_are_not_mixed_with_others() {
+fn us_units_of_capacity_are_not_mixed_with_metric_ones_but_for_kilowatts() {
     for more in [&[][..], &["--at", "140 °F, 70 °F, 50 %"], &["--csv", "-"]] {
         let file = shipped("demo.ron");
         let words = [&["capacity", &file, "--units", "us"], more].concat();
         let ran = dragback(&words);
         assert_eq!(ran.code, 0, "{}", ran.err);
-        assert!(ran.out.contains("Btu/h"), "{}", ran.out);
-        for metric in ["kW", "°C", "L/h", "g/kg", "m³"] {
+        assert!(
+            ran.out.contains("kW") && !ran.out.contains("Btu/h"),
+            "{}",
+            ran.out
+        );
+        for metric in ["°C", "L/h", "g/kg", "m³"] {
             assert!(!ran.out.contains(metric), "{metric} in\n{}", ran.out);
         }
     }
@@ -405,5 +409,92 @@ fn a_film_that_holds_nothing_is_no_number() {
             &json(&["settle", &demo]),
             "loops.0.final_rinse.dilution_ratio"
         ) > 1000.0
+    );
+}
+
+/// A line whose rinse water is shut dries up: what is left in its collection and holding tank is no solution that can be.
+#[test]
+fn strengths_that_cannot_be_are_not_shown_and_the_reason_is() {
+    let demo = shipped("demo.ron");
+    let shut = ["settle", &demo, "--set", "loop.sections.rinses.flow=0 L/h"];
+    let text = dragback(&shut).out;
+    for told in [
+        "Not shown, since it cannot be trusted",
+        "holding tank has all but dried up and holds more dissolved than water",
+        "No margin because",
+        "would dry up",
+    ] {
+        assert!(text.contains(told), "{told}: {text}");
+    }
+    let found = json(&shut);
+    let (mut shown, mut hidden) = (0, 0);
+    for tank in found["vessels"].as_array().unwrap() {
+        let is_shown = tank["not_shown"].is_null();
+        for (name, strength) in tank["concentration_g_per_l"].as_object().unwrap() {
+            assert_eq!(strength.is_null(), !is_shown, "{}: {name}", tank["name"]);
+        }
+        for key in ["dissolved_solids_g_per_l", "conductivity_us_per_cm"] {
+            assert_eq!(tank[key].is_null(), !is_shown, "{}: {key}", tank["name"]);
+        }
+        // Water holds at most some 2 kg/L of anything that is plated from.
+        let solids = tank["dissolved_solids_g_per_l"].as_f64().unwrap_or(0.0);
+        assert!(solids < 500.0, "{}: {solids} g/L", tank["name"]);
+        shown += usize::from(is_shown);
+        hidden += usize::from(!is_shown);
+    }
+    assert_eq!((shown, hidden), (4, 2));
+    let margin = at(&found, "loops.0.closure_margin_l_per_h");
+    assert!(margin["week"].is_null() && margin["worst_month"].is_null());
+    assert_eq!(margin["month"], "");
+    assert!(margin["not_shown"].as_str().unwrap().contains("dry up"));
+}
+
+/// Boric acid comes out of the drying rinses every cold night of twelve weeks. That is one alarm for each tank, with a count.
+#[test]
+fn an_alarm_that_comes_every_night_is_one_alarm() {
+    let demo = shipped("demo.ron");
+    let shut = ["settle", &demo, "--set", "loop.sections.rinses.flow=0 L/h"];
+    let found = json(&shut);
+    let alarms = found["alarms"].as_array().unwrap();
+    let mut seen: Vec<String> = Vec::new();
+    for alarm in alarms {
+        let salt = |word: &str| alarm["what"].as_str().unwrap().contains(word);
+        let key = format!("{} {}", alarm["device"], salt("dissolved"));
+        assert!(!seen.contains(&key), "{key} twice");
+        seen.push(key);
+    }
+    let counted = |name: &str| {
+        let of = |a: &&Value| a["device"] == name && a["times"].as_u64().unwrap() > 1;
+        alarms.iter().find(of).map(|a| a["times"].as_u64().unwrap())
+    };
+    for rinse in ["rinses 1", "rinses 2", "rinses 3"] {
+        // Five work days of twelve weeks at most, and one.
+        let times = counted(rinse).unwrap();
+        assert!((12..=61).contains(&times), "{rinse}: {times}");
+    }
+    let text = dragback(&shut).out;
+    assert!(text.contains("times, last day"), "{text}");
+}
+
+/// The zinc line's hardness would take years to settle; the zinc is restored and does not.
+#[test]
+fn what_never_settles_is_told_as_of_a_day() {
+    let zinc = shipped("zinc-barrel.ron");
+    let found = json(&["settle", &zinc]);
+    let day = |name: &str| {
+        let all = found["solutes"].as_array().unwrap();
+        let of = all.iter().find(|s| s["name"] == name).unwrap();
+        of["as_of_day"].as_f64()
+    };
+    assert_eq!(day("Zn"), None);
+    let calcium = day("Ca").unwrap();
+    let text = dragback(&["settle", &zinc]).out;
+    // Lines are wrapped anywhere.
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("would take years to settle"), "{text}");
+    assert!(text.contains(&format!("Ca day {calcium:.0}")), "{text}");
+    assert!(
+        text.contains("Verdict Ca in bath passes its limit"),
+        "{text}"
     );
 }

@@ -19,6 +19,7 @@ fn main() -> Result<(), dragback_gui::GuiError> {
         demo_name: "demo.ron",
         open: file("DRAGBACK_OPEN"),
         units: None,
+        without_dialogs: false,
         report_path: std::env::args_os().nth(1).map(PathBuf::from),
     };
     dragback_gui::run_with(options, file("DRAGBACK_PREFS"), size)

@@ -12,9 +12,10 @@ use crate::at_cursor::AtCursor;
 use crate::command::{self, Autosave, Command, read_prefs, write_prefs};
 use crate::loop_view::Selection;
 use crate::options::Options;
+use crate::page::Page;
 use crate::panels::{
-    CurvesSeen, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_ui, figures_height, formula_ui,
-    page_ui, sheet_ui, verdict_ui,
+    CurvesSeen, FOOT_HEIGHT, LESSON_WIDTH, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_height,
+    caution_ui, figures_height, formula_ui, lesson_ui, page_ui, sheet_ui, verdict_ui,
 };
 use crate::playhead::Playhead;
 use crate::prefs::{Prefs, ThemeChoice};
@@ -26,8 +27,8 @@ use crate::theme::{self, Palette};
 use crate::view_ctx::ViewCtx;
 use crate::worker::Workers;
 
-/// Least room in which everything stands as it should, points.
-pub const LEAST: egui::Vec2 = egui::vec2(1180.0, 680.0);
+/// Least room between the bars in which everything stands as it should, points.
+pub const LEAST: egui::Vec2 = egui::vec2(1180.0, 610.0);
 
 /// The application.
 pub struct App {
@@ -44,6 +45,8 @@ pub struct App {
     applied: Option<(ThemeChoice, f32)>,
     /// When and where the pointer was last pressed.
     last_press: Option<(f64, egui::Pos2)>,
+    /// Whether a hand has been at work; before that the pointer only happens to rest somewhere, and hints would cover what it rests on.
+    has_hand: bool,
 }
 
 impl App {
@@ -77,6 +80,8 @@ impl App {
             faults: BTreeMap::new(),
             opening: None,
             after_save: None,
+            typing: None,
+            read: None,
             picture: None,
             question: None,
             page: None,
@@ -111,6 +116,7 @@ impl App {
             kept_prefs: prefs,
             applied: None,
             last_press: None,
+            has_hand: false,
         }
     }
 
@@ -133,6 +139,7 @@ impl App {
             selected(plant, scene, self.state.selection, self.state.prefs.system)
         });
         let commands = RefCell::new(Vec::new());
+        let places = RefCell::new(Vec::new());
         let palette = Palette::of(ui.ctx().theme());
         let ctx = ViewCtx {
             document: self.state.document.as_ref(),
@@ -141,6 +148,7 @@ impl App {
             problems: self.state.problems.as_ref(),
             faults: &self.state.faults,
             question: self.state.question.as_ref(),
+            typing: self.state.typing.as_ref(),
             page: self.state.page,
             lesson: self.state.lesson.as_ref(),
             help: self.state.help,
@@ -155,23 +163,32 @@ impl App {
             selection: self.state.selection,
             selected: selected.as_ref(),
             palette,
+            places: &places,
             commands: &commands,
         };
         let mut layout = Layout::default();
         bars(&mut self.panels, &ctx, ui);
-        if let Some(page) = ctx.page {
-            page_ui(&mut self.panels, page, &ctx, ui);
-        } else {
-            layout.levers = levers(&mut self.panels, &ctx, ui);
-            answers(&self.panels, &ctx, ui);
-            let seen = sheet(&mut self.panels, &ctx, ui);
-            layout.concentration_plot = seen.concentration;
-            layout.final_station_hue = seen.final_hue;
-        }
+        let panels = &mut self.panels;
+        with_room(ui, |ui| {
+            if ctx.page == Some(Page::Editor) {
+                editor(panels, &ctx, ui);
+            } else if let Some(page) = ctx.page {
+                page_ui(panels, page, &ctx, ui);
+            } else {
+                layout.levers = levers(panels, &ctx, ui);
+                answers(panels, &ctx, ui);
+                let seen = sheet(panels, &ctx, ui);
+                layout.concentration_plot = seen.concentration;
+                layout.final_station_hue = seen.final_hue;
+            }
+        });
         crate::panels::help_ui(&ctx, ui, self.state.help);
+        self.panels.typing.ui(&ctx, ui);
         crate::panels::question_ui(&ctx, ui);
         crate::panels::keys(&ctx, ui.ctx());
+        layout.places = places.into_inner();
         self.layout = layout;
+        self.reporter.state(&self.state);
         self.reporter
             .layout(&self.layout, ui.ctx().pixels_per_point());
         if let Some((picture, _)) = &self.state.picture {
@@ -271,6 +288,15 @@ impl App {
         });
     }
 
+    /// Hints appear once the pointer has moved in the window.
+    fn follow_hand(&mut self, ctx: &egui::Context) {
+        let moves = |i: &egui::InputState| i.pointer.delta() != egui::Vec2::ZERO;
+        if !self.has_hand && ctx.input(moves) {
+            self.has_hand = true;
+            theme::show_hints(ctx);
+        }
+    }
+
     /// A window with unsaved changes asks before it closes; a file that is dropped onto it is opened.
     fn follow_window(&mut self, ctx: &egui::Context) {
         if self.state.may_close {
@@ -296,11 +322,31 @@ fn bars(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         .resizable(false)
         .exact_size(44.0)
         .show(ui, |ui| panels.top_bar.ui(ctx, ui));
+    let high = caution_height(ctx, ui);
     Panel::bottom("caution")
         .frame(ground)
         .resizable(false)
-        .exact_size(26.0)
+        .exact_size(high)
         .show(ui, |ui| caution_ui(ctx, ui));
+}
+
+/// What stands between the bars. Where text is large and the screen small, nothing is squeezed: scroll bars move it, while the bars above and
+/// below, with the menus and the caution, stay in sight.
+fn with_room(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
+    let room = ui.available_size();
+    if room.x >= LEAST.x - 0.5 && room.y >= LEAST.y - 0.5 {
+        add(ui);
+        return;
+    }
+    let source = egui::scroll_area::ScrollSource::SCROLL_BAR;
+    egui::ScrollArea::both()
+        .auto_shrink([false, false])
+        .scroll_source(source)
+        .show(ui, |ui| {
+            let (rect, _) = ui.allocate_exact_size(room.max(LEAST), egui::Sense::hover());
+            let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect));
+            add(&mut child);
+        });
 }
 
 /// The figures and what they mean.
@@ -316,6 +362,29 @@ fn answers(panels: &Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         .resizable(false)
         .exact_size(VERDICT_HEIGHT)
         .show(ui, |ui| verdict_ui(ctx, ui));
+}
+
+/// The editor: chapters at the left, the open one in the middle under the figures, what a field is at the foot.
+fn editor(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let (ground, sheet) = (ctx.palette.ground, ctx.palette.sheet);
+    Panel::left("chapters")
+        .frame(Frame::NONE.fill(ground))
+        .resizable(false)
+        .exact_size(232.0)
+        .show(ui, |ui| panels.editor.chapters_ui(ctx, ui));
+    Panel::top("figures")
+        .frame(Frame::NONE.fill(sheet))
+        .resizable(false)
+        .exact_size(figures_height(ctx.pinned.is_some()))
+        .show(ui, |ui| panels.figures.ui(ctx, ui));
+    Panel::bottom("about the field")
+        .frame(Frame::NONE.fill(ground))
+        .resizable(false)
+        .exact_size(FOOT_HEIGHT)
+        .show(ui, |ui| panels.editor.foot_ui(ctx, ui));
+    CentralPanel::default()
+        .frame(Frame::NONE.fill(sheet))
+        .show(ui, |ui| panels.editor.ui(ctx, ui));
 }
 
 /// The levers at the left. Returns path, rail and handle of each main lever.
@@ -344,6 +413,14 @@ fn sheet(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSeen {
             let view = *panels.curves.view();
             panels.timeline.ui(ctx, ui, &view);
         });
+    if ctx.lesson.is_some() {
+        // Beside the levers that it speaks of, not above them: they stay where the hand knows them.
+        Panel::right("lesson")
+            .frame(sheet)
+            .resizable(false)
+            .exact_size(LESSON_WIDTH)
+            .show(ui, |ui| lesson_ui(ctx, ui));
+    }
     CentralPanel::default()
         .frame(sheet)
         .show(ui, |ui| sheet_ui(panels, ctx, ui))
@@ -354,6 +431,7 @@ impl eframe::App for App {
     fn logic(&mut self, ctx: &egui::Context, _: &mut eframe::Frame) {
         self.follow_prefs(ctx);
         self.count_gestures(ctx);
+        self.follow_hand(ctx);
         self.follow_window(ctx);
         command::take_found(&mut self.state);
         if let Some(wait) = command::keep_unsaved(&mut self.state) {
@@ -368,21 +446,7 @@ impl eframe::App for App {
     }
 
     fn ui(&mut self, ui: &mut Ui, _: &mut eframe::Frame) {
-        let room = ui.available_size();
-        if room.x >= LEAST.x - 0.5 && room.y >= LEAST.y - 0.5 {
-            self.lay_out(ui);
-            return;
-        }
-        // Large text on a small screen: nothing is squeezed, bars move the whole.
-        let source = egui::scroll_area::ScrollSource::SCROLL_BAR;
-        egui::ScrollArea::both()
-            .auto_shrink([false, false])
-            .scroll_source(source)
-            .show(ui, |ui| {
-                let (rect, _) = ui.allocate_exact_size(room.max(LEAST), egui::Sense::hover());
-                let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect));
-                self.lay_out(&mut child);
-            });
+        self.lay_out(ui);
     }
 
     fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {

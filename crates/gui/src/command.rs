@@ -2,6 +2,7 @@
 
 mod autosave;
 mod closing;
+mod editing;
 mod exporting;
 mod files;
 mod opening;
@@ -9,10 +10,11 @@ mod page;
 mod prefs;
 mod saving;
 mod timeline;
+mod typing;
 
 use std::path::PathBuf;
 
-use dragback_scenario::{Outline, Problem};
+use dragback_scenario::{Edit, Outline, Problem};
 use dragback_study::curves::Kind;
 use dragback_units::System;
 
@@ -35,6 +37,7 @@ pub use exporting::take_picture;
 pub use files::append_line;
 pub use opening::{Found, Opened, open, open_demo, take_found};
 pub use prefs::{prefs_path, read_prefs, write_prefs};
+pub use typing::{Purpose, Typing};
 
 /// Something that a panel asks for.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,6 +54,8 @@ pub enum Command {
         /// Path of its input.
         path: String,
     },
+    /// A value that was refused has been given up.
+    ForgetFault(String),
     /// Take the last change back.
     Undo,
     /// Bring the last undone change back.
@@ -71,6 +76,10 @@ pub enum Command {
     Export(Export),
     /// Write something down under a name.
     ExportTo(Export, PathBuf),
+    /// Take a path that was typed for want of a dialog.
+    TakePath(String),
+    /// Close the field for a path.
+    GiveUpPath,
     /// Answer the question that is open.
     Answer(Choice),
     /// Put the notice away.
@@ -95,6 +104,10 @@ pub enum Command {
     SetScale(f32),
     /// Which plots are shown; `None` as many as there is room for.
     ShowPlots(Option<Vec<Kind>>),
+    /// In which order plots stand.
+    ArrangePlots(Vec<Kind>),
+    /// Name of what has the whole sheet to itself; `None` shows all again.
+    Enlarge(Option<String>),
     /// What the plot of settled answers shows; `None` puts it away.
     SetSweep(Option<SweepChoice>),
     /// Whether the ledger stands in place of drawing and plots.
@@ -151,6 +164,17 @@ pub enum Command {
     RemoveEvent(usize),
     /// Lay a page over the bench; `None` puts it away.
     ShowPage(Option<Page>),
+    /// Change parts of the line, as one step of undo.
+    Edit {
+        /// The changes, one upon the other.
+        edits: Vec<Edit>,
+        /// What is changed, for people.
+        what: String,
+    },
+    /// Let edits go that left faults.
+    DropDraft,
+    /// Begin a line as one of [`crate::templates::TEMPLATES`].
+    BeginTemplate(usize),
     /// Begin a line from what was answered.
     BeginLine(Outline),
     /// Begin a lesson, by its number in [`crate::lessons::LESSONS`]; `None` leaves the one that is under way.
@@ -168,10 +192,13 @@ pub fn execute(state: &mut State, command: Command) {
     match command {
         Command::SetLever { path, setting } => set_lever(state, &path, setting),
         Command::RestoreLever { path } => restore_lever(state, &path),
+        Command::ForgetFault(path) => {
+            state.faults.remove(&path);
+        }
         Command::Undo => undo(state),
         Command::Redo => redo(state),
-        Command::OpenDialog => closing::unless_unsaved(state, Then::Open(None)),
-        Command::OpenPath(path) => closing::unless_unsaved(state, Then::Open(Some(path))),
+        Command::OpenDialog => opening::open(state, None),
+        Command::OpenPath(path) => opening::open(state, Some(path)),
         Command::OpenDemo => closing::unless_unsaved(state, Then::Demo),
         Command::CloseWindow => closing::unless_unsaved(state, Then::Close),
         Command::Save => saving::save(state, None),
@@ -179,6 +206,8 @@ pub fn execute(state: &mut State, command: Command) {
         Command::SaveTo(path) => saving::save_to(state, path, None),
         Command::Export(what) => exporting::ask(state, what),
         Command::ExportTo(what, path) => exporting::write(state, what, path),
+        Command::TakePath(text) => typing::take(state, &text),
+        Command::GiveUpPath => typing::give_up(state),
         Command::Answer(choice) => closing::answer(state, choice),
         Command::CloseNotice => state.notice = None,
         Command::Pin => pin(state),
@@ -190,6 +219,8 @@ pub fn execute(state: &mut State, command: Command) {
         Command::SetTheme(theme) => state.prefs.theme = theme,
         Command::SetScale(scale) => state.prefs.set_scale(scale),
         Command::ShowPlots(kinds) => state.prefs.set_plots(kinds.as_deref()),
+        Command::ArrangePlots(kinds) => state.prefs.arrange_plots(&kinds),
+        Command::Enlarge(name) => state.prefs.large = name,
         Command::SetSweep(choice) => set_sweep(state, choice),
         Command::ShowLedger(is_out) => state.prefs.is_ledger_out = is_out,
         Command::ShowHelp(page) => state.help = page,
@@ -211,6 +242,9 @@ pub fn execute(state: &mut State, command: Command) {
         Command::EditEvent { index, value } => timeline::set_value(state, index, &value),
         Command::RemoveEvent(index) => timeline::remove(state, index),
         Command::ShowPage(page) => state.page = page,
+        Command::Edit { edits, what } => editing::edit(state, &edits, &what),
+        Command::DropDraft => editing::drop_draft(state),
+        Command::BeginTemplate(number) => editing::begin(state, number),
         Command::BeginLine(answers) => page::begin_line(state, &answers),
         Command::BeginLesson(number) => page::begin_lesson(state, number),
         Command::Predict(choice) => page::predict(state, choice),
@@ -223,7 +257,8 @@ pub fn execute(state: &mut State, command: Command) {
 fn note(state: &mut State, path: &str, outcome: Result<(), Problem>) {
     match outcome {
         Ok(()) => {
-            state.faults.remove(path);
+            // What was refused before was never taken over; the document is sound, and nothing that was said of it holds any more.
+            state.faults.clear();
             state.request(Some(path));
         }
         Err(problem) => {

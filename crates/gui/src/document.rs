@@ -1,5 +1,6 @@
 //! What the window works on: a scenario as it was read, and what levers have changed since.
 
+mod editing;
 mod group;
 mod history;
 mod lever;
@@ -8,11 +9,11 @@ mod timeline;
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use dragback_scenario::{
-    Parameter, Problem, Registry, Scenario, check, get, has_comments, levers, load, lower, save,
-    set, set_si,
+    Draft, Parameter, Problem, Registry, Scenario, check, get, levers, load, lower, rewrite, set,
+    set_si,
 };
 
 pub use group::Group;
@@ -43,14 +44,31 @@ pub struct Origin {
 struct Content {
     /// As in the file.
     base: Arc<Scenario>,
+    /// The text that it was read from.
+    source: Arc<str>,
     /// With the changes applied.
     scenario: Arc<Scenario>,
     changes: Arc<BTreeMap<String, Setting>>,
+    /// An edited text with faults, which is not what runs.
+    draft: Option<Arc<Draft>>,
 }
 
 impl Content {
+    /// A scenario without changes.
+    fn plain(scenario: Arc<Scenario>, source: Arc<str>) -> Self {
+        Self {
+            base: Arc::clone(&scenario),
+            source,
+            scenario,
+            changes: Arc::default(),
+            draft: None,
+        }
+    }
+
     fn is_same(&self, other: &Self) -> bool {
-        Arc::ptr_eq(&self.scenario, &other.scenario) || self.scenario == other.scenario
+        let is_same =
+            Arc::ptr_eq(&self.scenario, &other.scenario) || self.scenario == other.scenario;
+        is_same && self.draft.is_none() == other.draft.is_none()
     }
 }
 
@@ -69,9 +87,9 @@ pub struct Document {
     pub levers: Vec<Lever>,
     /// Every input.
     pub controls: Arc<Vec<Control>>,
-    /// Whether the file holds comments, which saving would lose.
-    pub has_comments: bool,
     content: Content,
+    /// The text under the pen, once somebody asks for it.
+    draft: OnceLock<Option<Arc<Draft>>>,
     /// As last read or saved; `None` for a line that never was.
     saved: Option<Content>,
     history: History<Content>,
@@ -100,11 +118,7 @@ impl Document {
                 )]
             })?;
         let base = Arc::new(scenario);
-        let content = Content {
-            base: Arc::clone(&base),
-            scenario: Arc::clone(&base),
-            changes: Arc::default(),
-        };
+        let content = Content::plain(Arc::clone(&base), text.into());
         let mut document = Self {
             id,
             origin,
@@ -112,9 +126,9 @@ impl Document {
             loop_key,
             levers: Vec::new(),
             controls: Arc::default(),
-            has_comments: has_comments(text),
             saved: Some(content.clone()),
             content,
+            draft: OnceLock::new(),
             history: History::default(),
             must_be_saved: false,
         };
@@ -187,13 +201,13 @@ impl Document {
     /// The scenario as its file is to be.
     #[must_use]
     pub fn text(&self) -> String {
-        save(&self.scenario)
+        Self::text_of(&self.content)
     }
 
     /// The scenario as it was last read or saved, in text.
     #[must_use]
     pub fn saved_text(&self) -> String {
-        save(&self.saved.as_ref().unwrap_or(&self.content).scenario)
+        Self::text_of(self.saved.as_ref().unwrap_or(&self.content))
     }
 
     /// A scenario whose unsaved changes were kept elsewhere: one step of undo leads to what was saved. Where that cannot be read, the changed text
@@ -224,13 +238,8 @@ impl Document {
     /// Notes that the scenario now lies in a file: its values are those of the file from here on.
     pub fn note_saved(&mut self, origin: Origin) {
         self.origin = origin;
-        self.has_comments = false;
         self.must_be_saved = false;
-        self.content = Content {
-            base: Arc::clone(&self.scenario),
-            scenario: Arc::clone(&self.scenario),
-            changes: Arc::default(),
-        };
+        self.content = Content::plain(Arc::clone(&self.scenario), self.text().into());
         self.saved = Some(self.content.clone());
         self.find_controls();
     }
@@ -328,14 +337,13 @@ impl Document {
             what: path.to_owned(),
             gesture,
         };
-        self.step(
-            stroke,
-            Content {
-                base: Arc::clone(&self.content.base),
-                scenario: Arc::new(scenario),
-                changes: Arc::new(changes),
-            },
-        );
+        let content = Content {
+            scenario: Arc::new(scenario),
+            changes: Arc::new(changes),
+            draft: None,
+            ..self.content.clone()
+        };
+        self.step(stroke, self.with_draft(content));
         Ok(())
     }
 
@@ -354,14 +362,15 @@ impl Document {
         if let Some(problem) = first {
             return Err(problem);
         }
-        self.step(
-            stroke,
-            Content {
-                base: Arc::new(base),
-                scenario: Arc::new(scenario),
-                changes: Arc::new(changes),
-            },
-        );
+        let source = rewrite(&self.content.source, &self.content.base, &base);
+        let content = Content {
+            base: Arc::new(base),
+            source: source.into(),
+            scenario: Arc::new(scenario),
+            changes: Arc::new(changes),
+            draft: None,
+        };
+        self.step(stroke, self.with_draft(content));
         Ok(())
     }
 
@@ -373,6 +382,7 @@ impl Document {
     fn put(&mut self, content: Content) {
         self.scenario = Arc::clone(&content.scenario);
         self.content = content;
+        self.draft = OnceLock::new();
         if self.scenario.loops.get(&self.loop_key).is_none() {
             let first = self.scenario.loops.keys().next();
             self.loop_key = first.map(str::to_owned).unwrap_or_default();

@@ -1,5 +1,6 @@
 //! The counterflow series with the numbers of the line put in, and why the simulated ratio differs from it.
 
+use dragback_properties::rinse::{counterflow_dilution, counterflow_terms};
 use dragback_scenario::{Feed, Loop, Section};
 use dragback_units::constants::l_per_h;
 
@@ -28,14 +29,6 @@ pub struct Series {
     pub compared: String,
     /// Why the two differ, in the trade's words.
     pub reasons: Vec<String>,
-}
-
-/// Terms of the series, from 1 to r^stages.
-#[must_use]
-pub fn terms(ratio: f64, stages: usize) -> Vec<f64> {
-    std::iter::successors(Some(1.0), |term| Some(term * ratio))
-        .take(stages + 1)
-        .collect()
 }
 
 /// The series for the section that the rinse lever moves; `None` when the loop has no rinses, or nothing is dragged out.
@@ -67,9 +60,10 @@ pub fn series(figures: &Figures) -> Option<Series> {
         clippy::cast_sign_loss,
         reason = "a count of at most ten"
     )]
-    let stages = section.stages.si().round() as usize;
-    let terms = terms(ratio, stages);
-    let sum = terms.iter().sum();
+    let stages = section.stages.si().round() as u32;
+    let terms: Vec<f64> = counterflow_terms(ratio, stages).collect();
+    let sum = counterflow_dilution(ratio, stages);
+    let stages = terms.len() - 1;
     let (simulated, compared) = simulated(line, key, stages, figures)?;
     Some(Series {
         feed_l_per_h,
@@ -162,22 +156,4 @@ fn reasons(line: &Loop, section: &Section, work_share: f64) -> Vec<String> {
     }
     found.push("open rinses evaporate".to_owned());
     found
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn terms_add_up_to_the_closed_form() {
-        for stages in 1..=5 {
-            for ratio in [0.5, 2.0, 19.8, 100.0_f64] {
-                let sum: f64 = terms(ratio, stages).iter().sum();
-                let power = i32::try_from(stages).unwrap() + 1;
-                let closed = (ratio.powi(power) - 1.0) / (ratio - 1.0);
-                assert!((sum / closed - 1.0).abs() < 1e-12);
-            }
-        }
-        assert_eq!(terms(1.0, 3), vec![1.0; 4]);
-    }
 }

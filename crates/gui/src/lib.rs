@@ -22,6 +22,7 @@ pub mod results;
 mod selected;
 mod state;
 pub mod sweep;
+pub mod templates;
 
 pub mod command;
 pub mod view_ctx;

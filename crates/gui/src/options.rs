@@ -16,6 +16,8 @@ pub struct Options {
     pub open: Option<PathBuf>,
     /// Units to begin with in place of the preferred ones; kept only when a preference is changed in the window.
     pub units: Option<System>,
+    /// For tests: the window itself asks for paths, as it does where the system has no dialog for files.
+    pub without_dialogs: bool,
     /// For tests: a file to which a line of JSON is appended after each lever change that has been answered, and whenever the layout changes.
     pub report_path: Option<PathBuf>,
 }

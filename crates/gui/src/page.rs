@@ -9,4 +9,6 @@ pub enum Page {
     Line,
     /// Drag-out from a measurement.
     DragOut,
+    /// The whole line, part by part.
+    Editor,
 }

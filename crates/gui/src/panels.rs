@@ -5,6 +5,7 @@ mod caution;
 mod curves;
 mod drag_out;
 mod drawing;
+mod editor;
 mod events;
 mod export_menu;
 mod figures;
@@ -24,15 +25,18 @@ mod sheet;
 mod sweep;
 mod timeline;
 mod top_bar;
+mod typing;
 mod verdict;
 
 pub use advice::proposal_words;
-pub use caution::caution_ui;
+pub use caution::{CAUTION, caution_height, caution_ui};
 pub use curves::CurvesSeen;
+pub use editor::{FOOT_HEIGHT, draft_ui};
 pub use figures::figures_height;
 pub use formula::formula_ui;
 pub use help::{Help, help_ui};
 pub use keys::{SHORTCUTS, keys};
+pub use lesson::{LESSON_WIDTH, lesson_ui};
 pub use page::page_ui;
 pub use question::question_ui;
 pub use reading::{Reading, reading};
@@ -59,4 +63,8 @@ pub struct Panels {
     pub line: line::LinePanel,
     /// Drag-out from a measurement.
     pub drag_out: drag_out::DragOutPanel,
+    /// The editor.
+    pub editor: editor::EditorPanel,
+    /// A path that is typed.
+    pub typing: typing::TypingPanel,
 }

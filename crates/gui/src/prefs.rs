@@ -57,6 +57,10 @@ pub struct Prefs {
     pub recent: Vec<PathBuf>,
     /// Names of the plots that are shown; `None` as many as there is room for.
     pub plots: Option<Vec<String>>,
+    /// Names of the plots in the order in which they stand; those that are not named come last.
+    pub order: Vec<String>,
+    /// Name of what has the whole sheet to itself.
+    pub large: Option<String>,
     /// What the plot of settled answers shows, if it is out.
     pub sweep: Option<SweepChoice>,
     /// How much of the sheet the drawing takes, 0 to 1.
@@ -73,6 +77,8 @@ impl Default for Prefs {
             scale: 1.0,
             recent: Vec::new(),
             plots: None,
+            order: Vec::new(),
+            large: None,
             sweep: None,
             drawing_share: DRAWING_SHARE,
             is_ledger_out: false,
@@ -86,6 +92,18 @@ impl Prefs {
         if scale.is_finite() {
             self.scale = scale.clamp(SCALES[0], SCALES[SCALES.len() - 1]);
         }
+    }
+
+    /// The next larger size of text, or the next smaller one.
+    #[must_use]
+    pub fn next_scale(&self, is_larger: bool) -> f32 {
+        let mut sizes = SCALES.into_iter();
+        let found = if is_larger {
+            sizes.find(|s| *s > self.scale + 1e-3)
+        } else {
+            sizes.rev().find(|s| *s < self.scale - 1e-3)
+        };
+        found.unwrap_or(self.scale)
     }
 
     /// Sets how much of the sheet the drawing takes; a sliver of it means none.
@@ -108,12 +126,35 @@ impl Prefs {
         self.plots = kinds.map(|k| k.iter().map(|kind| format!("{kind:?}")).collect());
     }
 
-    /// The plots that were chosen, in reading order; `None` as many as there is room for.
+    /// Puts the plots in an order.
+    pub fn arrange_plots(&mut self, kinds: &[Kind]) {
+        self.order = kinds.iter().map(|kind| format!("{kind:?}")).collect();
+    }
+
+    /// All plots in the order in which they stand.
+    #[must_use]
+    pub fn arranged_plots(&self) -> Vec<Kind> {
+        let place = |kind: &Kind| {
+            let name = format!("{kind:?}");
+            let found = self.order.iter().position(|n| *n == name);
+            found.unwrap_or(usize::MAX)
+        };
+        let mut all = KINDS.to_vec();
+        all.sort_by_key(place);
+        all
+    }
+
+    /// The plots that were chosen, in the order in which they stand; `None` as many as there is room for.
     #[must_use]
     pub fn chosen_plots(&self) -> Option<Vec<Kind>> {
         let names = self.plots.as_ref()?;
         let is_chosen = |kind: &Kind| names.iter().any(|n| *n == format!("{kind:?}"));
-        Some(KINDS.into_iter().filter(is_chosen).collect())
+        Some(
+            self.arranged_plots()
+                .into_iter()
+                .filter(is_chosen)
+                .collect(),
+        )
     }
 }
 
@@ -143,6 +184,12 @@ mod tests {
             back.chosen_plots(),
             Some(vec![Kind::Concentration, Kind::Level])
         );
+        prefs.arrange_plots(&[Kind::Level, Kind::Heat]);
+        assert_eq!(
+            prefs.chosen_plots(),
+            Some(vec![Kind::Level, Kind::Concentration])
+        );
+        assert_eq!(prefs.arranged_plots().len(), KINDS.len());
         let old: Prefs = serde_json::from_str("{\"system\":\"Us\",\"gone\":1}").unwrap();
         assert_eq!((old.system, old.scale), (System::Us, 1.0));
     }

@@ -4,10 +4,11 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use egui::{Color32, Pos2, Rect};
-use serde_json::{Value, json};
+use serde_json::{Map, Value, json};
 
 use crate::command::append_line;
 use crate::results::Figures;
+use crate::state::State;
 
 /// Where things are, in points.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -18,6 +19,8 @@ pub struct Layout {
     pub concentration_plot: Option<Rect>,
     /// Hue of the final station's curve.
     pub final_station_hue: Option<Color32>,
+    /// Names and places of buttons and the like.
+    pub places: Vec<(&'static str, Rect)>,
 }
 
 impl Layout {
@@ -32,6 +35,7 @@ impl Layout {
         rails(self) != rails(other)
             || self.concentration_plot != other.concentration_plot
             || self.final_station_hue != other.final_station_hue
+            || self.places != other.places
     }
 }
 
@@ -41,6 +45,8 @@ pub struct Reporter {
     path: Option<PathBuf>,
     last: Option<Layout>,
     answered: u64,
+    /// What was last said to be shown.
+    shown: Option<Value>,
 }
 
 impl Reporter {
@@ -87,6 +93,18 @@ impl Reporter {
             return;
         }
         self.last = Some(layout.clone());
+        let named: Map<String, Value> = layout
+            .places
+            .iter()
+            .rev()
+            .map(|(name, rect)| {
+                let at = rect.center();
+                (
+                    (*name).to_owned(),
+                    json!([rect.left(), at.x, rect.right(), at.y].map(|v| v * pixels_per_point)),
+                )
+            })
+            .collect();
         let px = |r: Rect| [r.left(), r.top(), r.right(), r.bottom()].map(|v| v * pixels_per_point);
         let levers: Vec<Value> = layout
             .levers
@@ -101,9 +119,29 @@ impl Reporter {
                 "pixels_per_point": pixels_per_point,
                 "levers": levers,
                 "concentration_plot_px": layout.concentration_plot.map(px),
+                "places_px": named,
                 "final_station_rgb": layout.final_station_hue.map(|c| [c.r(), c.g(), c.b()]),
             }
         }));
+    }
+
+    /// Notes what is shown, when that has changed: scenario, cursor, whether a state is kept, how many changes there are.
+    pub fn state(&mut self, state: &State) {
+        if self.path.is_none() {
+            return;
+        }
+        let document = state.document.as_ref();
+        let now = json!({"state": {
+            "scenario": document.map(|d| d.origin.name.clone()),
+            "changes": document.map_or(0, |d| d.changed_texts().len()),
+            "cursor_day": state.playhead.day,
+            "is_pinned": state.pinned.is_some(),
+            "has_advice": state.results.advice().is_some(),
+        }});
+        if self.shown.as_ref() != Some(&now) {
+            self.write(&now);
+            self.shown = Some(now);
+        }
     }
 
     fn write(&mut self, line: &Value) {

@@ -44,7 +44,7 @@ pub fn selected(
 
 fn of_station(plant: &Plant, scene: &Scene, s: &Station, system: System) -> Selected {
     let mut numbers = words::station_parts(scene, s, system);
-    numbers.extend(s.marks.iter().map(|m| words::mark(m, system)));
+    numbers.extend(words::marks(&s.marks, system));
     let (curves, paths) = belongings(plant, s);
     Selected {
         name: s.name.clone(),

@@ -7,7 +7,7 @@ use std::sync::mpsc::Receiver;
 
 use dragback_scenario::Problem;
 
-use crate::command::{Autosave, Found, Question, Then};
+use crate::command::{Autosave, Found, Question, Then, Typing};
 use crate::document::Document;
 use crate::export::Picture;
 use crate::loop_view::Selection;
@@ -63,6 +63,10 @@ pub struct State {
     pub opening: Option<Receiver<Found>>,
     /// What waits until a name has been given and the scenario is saved.
     pub after_save: Option<Then>,
+    /// A path that the window itself asks for.
+    pub typing: Option<Typing>,
+    /// A scenario that was read and is not shown yet.
+    pub read: Option<Document>,
     /// A picture that waits to be taken, and its file.
     pub picture: Option<(Picture, PathBuf)>,
     /// A question that must be answered first.

@@ -137,11 +137,25 @@ impl Palette {
 pub fn install(ctx: &egui::Context) {
     ctx.set_fonts(fonts());
     // Where the system does not say, a sheet is white.
-    ctx.options_mut(|o| o.fallback_theme = Theme::Light);
+    ctx.options_mut(|o| {
+        o.fallback_theme = Theme::Light;
+        // The size of text is a preference of ours, with keys of ours.
+        o.zoom_with_keyboard = false;
+    });
     for theme in [Theme::Light, Theme::Dark] {
         ctx.set_style_of(theme, Arc::new(style(theme)));
     }
 }
+
+/// Lets hints appear.
+pub fn show_hints(ctx: &egui::Context) {
+    ctx.all_styles_mut(|style| style.interaction.tooltip_delay = HINT_DELAY);
+}
+
+/// After how long a hint appears, seconds.
+const HINT_DELAY: f32 = 0.4;
+/// The same while no hint is to appear.
+const NO_HINTS: f32 = 1e6;
 
 /// The default fonts; Hack stands in for signs that the proportional font lacks, such as arrows.
 fn fonts() -> FontDefinitions {
@@ -178,7 +192,7 @@ fn style(theme: Theme) -> Style {
     style.spacing.window_margin = Margin::same(16);
     style.spacing.interact_size.y = 22.0;
     style.spacing.slider_rail_height = 4.0;
-    style.interaction.tooltip_delay = 0.4;
+    style.interaction.tooltip_delay = NO_HINTS;
     style
 }
 

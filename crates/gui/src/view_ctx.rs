@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 
 use dragback_scenario::Problem;
 use dragback_study::LoopAnswer;
+use egui::Rect;
 
-use crate::command::{Command, Question};
+use crate::command::{Command, Question, Typing};
 use crate::document::Document;
 use crate::loop_view::{Scene, Selection};
 use crate::page::Page;
@@ -33,6 +34,8 @@ pub struct ViewCtx<'a> {
     pub faults: &'a BTreeMap<String, Problem>,
     /// A question that must be answered first.
     pub question: Option<&'a Question>,
+    /// A path that is asked for.
+    pub typing: Option<&'a Typing>,
     /// The page that lies over the bench.
     pub page: Option<Page>,
     /// The lesson that is under way.
@@ -61,6 +64,8 @@ pub struct ViewCtx<'a> {
     pub selected: Option<&'a Selected>,
     /// Colours.
     pub palette: &'static Palette,
+    /// Where things stand that the check of the real window uses.
+    pub places: &'a RefCell<Vec<(&'static str, Rect)>>,
     /// Commands asked for in this frame.
     pub commands: &'a RefCell<Vec<Command>>,
 }
@@ -70,6 +75,11 @@ impl ViewCtx<'_> {
     #[must_use]
     pub fn forward(&self) -> &[String] {
         self.selected.map_or(&[], |s| s.curves.as_slice())
+    }
+
+    /// Notes where something stands.
+    pub fn saw(&self, name: &'static str, rect: Rect) {
+        self.places.borrow_mut().push((name, rect));
     }
 
     /// Asks for something; it is done after the frame is drawn.

@@ -9,6 +9,7 @@ mod rail;
 
 pub use answer::AnswerEdit;
 pub use entry::entry_ui;
+pub(crate) use field::with_unit;
 pub use figure::{FigureText, Tone, figure_ui, key_figure_ui};
 pub use lever::{LeverEdit, LeverPen, LeverSeen, lever_ui, slim_lever_ui, unit_of, value_words};
 pub use rail::Rail;

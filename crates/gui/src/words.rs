@@ -26,6 +26,15 @@ pub fn solute(key: &str) -> String {
     species::builtin(key).map_or_else(|| key.to_owned(), |s| s.name.clone().into_owned())
 }
 
+/// How many things are wrong with the edited line.
+#[must_use]
+pub fn faults(count: usize) -> String {
+    match count {
+        1 => "one thing in the edited line is wrong".to_owned(),
+        n => format!("{n} things in the edited line are wrong"),
+    }
+}
+
 /// Words with a capital first letter.
 #[must_use]
 pub fn capitalised(words: &str) -> String {

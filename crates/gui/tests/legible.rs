@@ -1,15 +1,18 @@
 //! Every text that is drawn, read from what goes to the screen: nothing under eleven points, nothing cut short, nothing cut off, nothing on top of
 //! other text.
 
+#![allow(clippy::panic, reason = "a test may stop where a text is missing")]
+
 mod common;
 
 use std::sync::Arc;
 
 use dragback_gui::App;
-use dragback_gui::command::Command;
+use dragback_gui::command::{Command, Kept};
 use dragback_gui::document::{NewEvent, Setting};
 use dragback_gui::page::Page;
-use dragback_gui::prefs::ThemeChoice;
+use dragback_gui::panels::{CAUTION, Help};
+use dragback_gui::prefs::{SCALES, ThemeChoice};
 use dragback_gui::results::Standing;
 use dragback_gui::sweep::SweepChoice;
 use dragback_units::System;
@@ -17,7 +20,7 @@ use egui::accesskit::Role;
 use egui::epaint::{ClippedShape, Shape, TextShape};
 use egui::{Galley, Rect};
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable;
+use egui_kittest::kittest::{NodeT, Queryable};
 
 use common::{wait, window};
 
@@ -310,6 +313,149 @@ fn with_each_scenario() {
     }
 }
 
+/// What lies over the bench is read by itself: the texts under it are covered by it and do not count.
+fn check_what_lies_over(harness: &Harness<'_, App>, place: &str, first: &str, last: &str) {
+    let seen = texts(&harness.output().shapes);
+    let at = |words: &str| seen.iter().rposition(|s| s.words.contains(words));
+    let (from, to) = (at(first), at(last));
+    assert!(
+        from.is_some() && to.is_some(),
+        "{place}: {first:?} or {last:?} is not on the screen"
+    );
+    let (from, to) = (from.unwrap_or_default(), to.unwrap_or_default());
+    let over = &seen[from.min(to)..=from.max(to)];
+    let faults = faults(over);
+    assert!(faults.is_empty(), "{place}:\n{}", faults.join("\n"));
+    let screen = harness.ctx.content_rect();
+    for text in over {
+        let inside = screen.contains_rect(text.rect) || !text.rect.intersects(text.clip);
+        assert!(inside, "{place}: {:?} at {:?}", text.words, text.rect);
+    }
+}
+
+/// Does something in every look, from a small window with large text to a great one.
+fn over_every_look(harness: &mut Harness<'static, App>, what: &str, first: &str, last: &str) {
+    for (size, scale) in [
+        ([1280.0, 720.0], 1.0),
+        ([1280.0, 720.0], 2.0),
+        ([1920.0, 1080.0], 1.0),
+        ([3840.0, 2160.0], 1.0),
+    ] {
+        harness.set_size(egui::Vec2::from(size) / scale);
+        for system in [System::Metric, System::Us] {
+            for theme in [ThemeChoice::Light, ThemeChoice::Dark] {
+                harness.state_mut().ask(Command::SetSystem(system));
+                harness.state_mut().ask(Command::SetTheme(theme));
+                harness.run_steps(6);
+                let place = format!("{what} {size:?} × {scale} {system:?} {theme:?}");
+                check_what_lies_over(harness, &place, first, last);
+            }
+        }
+    }
+}
+
+#[test]
+fn with_each_menu_open() {
+    for (menu, first, last) in [
+        ("File", "Start…", "Compare with…"),
+        ("View", "As the system", "Text 200 %"),
+        ("Help", "Shortcuts (F1)", "About Dragback"),
+    ] {
+        let mut harness = window();
+        harness.get_by_label(menu).click();
+        harness.run_steps(4);
+        over_every_look(&mut harness, menu, first, last);
+    }
+}
+
+#[test]
+fn with_each_page_of_help() {
+    for (help, first, last) in [
+        (Help::Shortcuts, "Shortcuts", "Close"),
+        (Help::About, "About Dragback", "Close"),
+    ] {
+        let mut harness = window();
+        harness.state_mut().ask(Command::ShowHelp(Some(help)));
+        harness.run_steps(4);
+        over_every_look(&mut harness, &format!("{help:?}"), first, last);
+    }
+}
+
+#[test]
+fn with_a_path_that_is_typed_and_with_the_question_of_unsaved_changes() {
+    let mut harness = window();
+    harness.state_mut().ask(Command::SaveAs);
+    wait(&mut harness, |s| s.typing.is_some());
+    over_every_look(&mut harness, "a path", "Save the scenario", "Stay here");
+    harness.state_mut().ask(Command::GiveUpPath);
+    harness.state_mut().ask(Command::SetLever {
+        path: "loop.sections.rinses.flow".to_owned(),
+        setting: Setting::Text("130 L/h".to_owned()),
+    });
+    harness.state_mut().ask(Command::OpenDemo);
+    harness.run_steps(4);
+    over_every_look(&mut harness, "unsaved", "Save the changes", "Stay here");
+}
+
+#[test]
+fn with_the_question_after_a_crash() {
+    let folder = std::env::temp_dir().join(format!("dragback-legible-{}", std::process::id()));
+    assert!(std::fs::create_dir_all(&folder).is_ok());
+    let kept = Kept {
+        name: "night shift.ron".to_owned(),
+        path: None,
+        saved: common::DEMO.to_owned(),
+        text: common::DEMO.to_owned(),
+        draft: None,
+    };
+    let text = serde_json::to_string(&kept).unwrap_or_default();
+    assert!(std::fs::write(folder.join("unsaved-0.json"), text).is_ok());
+    let prefs = folder.join("window.json");
+    let mut harness = Harness::builder()
+        .with_size([1280.0, 720.0])
+        .build_eframe(move |cc| App::with_prefs(&cc.egui_ctx, common::options(), Some(prefs)));
+    harness.run_steps(4);
+    let last = "Throw them away";
+    over_every_look(&mut harness, "restore", "Bring unsaved changes back?", last);
+    drop(harness);
+    let _ = std::fs::remove_dir_all(&folder);
+}
+
+/// Large text on a small screen: the bars with the menus and the whole caution stay in sight.
+#[test]
+fn at_every_size_of_text_the_menus_and_the_caution_are_in_sight() {
+    let mut harness = window();
+    for scale in SCALES {
+        harness.set_size(egui::vec2(1280.0, 720.0) / scale);
+        harness.run_steps(4);
+        let screen = harness.ctx.content_rect();
+        let seen = texts(&harness.output().shapes);
+        for words in ["View", "Help", CAUTION] {
+            let found = seen.iter().find(|s| s.words.contains(words));
+            let is_whole = found.is_some_and(|s| {
+                screen.contains_rect(s.rect) && s.clip.expand(1.0).contains_rect(s.rect)
+            });
+            assert!(
+                is_whole,
+                "{words:?} at {scale}: {:?}",
+                found.map(|s| s.rect)
+            );
+            assert!(
+                found.is_some_and(|s| !s.galley.elided),
+                "{words:?} at {scale}"
+            );
+        }
+    }
+}
+
+#[test]
+fn with_a_lesson_under_way() {
+    in_every_look("a lesson", |harness| {
+        harness.state_mut().ask(Command::BeginLesson(Some(1)));
+        harness.run_steps(4);
+    });
+}
+
 #[test]
 fn with_each_page_over_the_bench() {
     let mut harness = window();
@@ -329,6 +475,40 @@ fn with_each_page_over_the_bench() {
                     assert!(faults.is_empty(), "{place}:\n{}", faults.join("\n"));
                 }
             }
+        }
+    }
+}
+
+#[test]
+fn with_each_chapter_of_the_editor() {
+    let mut harness = window();
+    harness
+        .state_mut()
+        .ask(Command::ShowPage(Some(Page::Editor)));
+    harness.run_steps(3);
+    let of_chapters = |n: &egui_kittest::kittest::AccessKitNode<'_>| {
+        n.label().is_some_and(|l| l.starts_with("Chapter: "))
+    };
+    let nodes = harness.root().query_all_by(of_chapters);
+    let chapters: Vec<String> = nodes.filter_map(|n| n.accesskit_node().label()).collect();
+    assert!(chapters.len() > 15);
+    for chapter in chapters {
+        harness.get_by_label(&chapter).click();
+        for (size, system) in [
+            ([1280.0, 720.0], System::Metric),
+            ([1280.0, 2400.0], System::Us),
+            ([1920.0, 1080.0], System::Metric),
+        ] {
+            harness.set_size(size.into());
+            harness.state_mut().ask(Command::SetSystem(system));
+            harness.run_steps(4);
+            let seen = texts(&harness.output().shapes);
+            let faults = faults(&seen);
+            assert!(
+                faults.is_empty(),
+                "{chapter} {size:?}:\n{}",
+                faults.join("\n")
+            );
         }
     }
 }

@@ -43,7 +43,7 @@ fn a_tank_that_is_clicked_brings_its_numbers_and_levers_forward() {
     for part in [
         "What acts on holding tank",
         "Let go",
-        "Evaporation, lower at 0.6",
+        "Evaporation between 0.6",
     ] {
         assert!(has_text(&harness, part), "{part}: {:?}", texts(&harness));
     }

@@ -6,7 +6,7 @@ use crate::control::Signal;
 use crate::holdup::DRY;
 use crate::ids::{SoluteId, SupplyId, VesselId};
 use crate::layout::Layout;
-use crate::network::{FilmProbe, Saturation};
+use crate::network::{Beyond, FilmProbe, Saturation};
 use crate::plant::Plant;
 
 impl Plant {
@@ -45,14 +45,28 @@ impl Plant {
     /// The salt nearest to saturation in a vessel, were it at `temp_c` (°C); `None` when the vessel is dry or no solubility is known.
     #[must_use]
     pub fn nearest_saturation(&self, v: VesselId, y: &[f64], temp_c: f64) -> Option<Saturation> {
+        let ratio = self.per_water(v, y)?;
+        self.network().activity.nearest_saturation(&ratio, temp_c)
+    }
+
+    /// Salts of which a vessel holds more than stays dissolved at its own temperature; none when it is dry or no solubility is known.
+    #[must_use]
+    pub fn beyond_saturation(&self, v: VesselId, y: &[f64]) -> Vec<Beyond> {
+        let (_, temp_c, _) = self.holdup(v, y);
+        self.per_water(v, y).map_or_else(Vec::new, |ratio| {
+            self.network().activity.beyond_saturation(&ratio, temp_c)
+        })
+    }
+
+    /// Solutes of a vessel in kg per kg of water; `None` when it is dry.
+    fn per_water(&self, v: VesselId, y: &[f64]) -> Option<Vec<f64>> {
         let start = self.layout().vessel(v);
         let water_kg = y[start + Layout::WATER];
         if water_kg <= DRY * 1000.0 * self.network().vessels[v.index()].full_m3 {
             return None;
         }
         let held = &y[start + 2..start + self.layout().block_len()];
-        let ratio: Vec<f64> = held.iter().map(|kg| kg.max(0.0) / water_kg).collect();
-        self.network().activity.nearest_saturation(&ratio, temp_c)
+        Some(held.iter().map(|kg| kg.max(0.0) / water_kg).collect())
     }
 
     /// Temperature that a vessel may cool to over a weekend, °C: that of its room, unless it is colder already or a heater keeps

@@ -30,6 +30,15 @@ pub struct Saturation {
     pub index: f64,
 }
 
+/// A salt of which more is held than stays dissolved.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Beyond {
+    /// How far beyond, index above 1.
+    pub saturation: Saturation,
+    /// The solutes that it takes along as it comes out.
+    pub solutes: Vec<SoluteId>,
+}
+
 /// What the solutes make of water, given in kg of each per kg of water, in the order of the network's solutes.
 pub trait SolutionModel: Send + Sync {
     /// Activity of water, dimensionless.
@@ -41,6 +50,12 @@ pub trait SolutionModel: Send + Sync {
     fn nearest_saturation(&self, kg_per_kg_water: &[f64], temp_c: f64) -> Option<Saturation> {
         let _ = (kg_per_kg_water, temp_c);
         None
+    }
+
+    /// Salts of which more is held than stays dissolved at a temperature in °C.
+    fn beyond_saturation(&self, kg_per_kg_water: &[f64], temp_c: f64) -> Vec<Beyond> {
+        let _ = (kg_per_kg_water, temp_c);
+        Vec::new()
     }
 }
 

@@ -14,16 +14,11 @@
 /// Conductivity of pure water at 25 °C (S/m): 0.055 µS/cm (from memory; ASTM D1193 type I: 0.056 at most).
 pub const PURE_WATER_S_PER_M: f64 = 5.5e-6;
 
-/// Ionic strength above which nothing was compared (mol/L).
-pub const COMPARED_TO_MOL_PER_L: f64 = 1.0;
-
 /// An estimated conductivity. It never claims to be more than an estimate.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ConductivityEstimate {
     /// Conductivity at 25 °C (S/m); 1 S/m = 10,000 µS/cm.
     pub s_per_m: f64,
-    /// Ionic strength (mol/L).
-    pub ionic_strength_mol_per_l: f64,
 }
 
 impl ConductivityEstimate {
@@ -31,12 +26,6 @@ impl ConductivityEstimate {
     #[must_use]
     pub fn us_per_cm(&self) -> f64 {
         self.s_per_m * 1e4
-    }
-
-    /// Whether the solution is weak enough for the form to have been compared with measurements.
-    #[must_use]
-    pub fn is_compared(&self) -> bool {
-        self.ionic_strength_mol_per_l <= COMPARED_TO_MOL_PER_L
     }
 }
 
@@ -104,7 +93,6 @@ pub fn conductivity_25c(ions: impl IntoIterator<Item = Ion>) -> ConductivityEsti
     let factor = 1.0 / (1.0 + k * root / (1.0 + b * root));
     ConductivityEstimate {
         s_per_m: PURE_WATER_S_PER_M + factor * limiting,
-        ionic_strength_mol_per_l: strength,
     }
 }
 
@@ -213,9 +201,9 @@ mod tests {
     fn pure_water_and_strong_baths_are_finite() {
         let list: Vec<Species> = crate::species::BUILTIN.to_vec();
         let zero = of(&list, &vec![0.0; list.len()]);
-        assert!((zero.us_per_cm() - 0.055).abs() < 1e-9 && zero.is_compared());
+        assert!((zero.us_per_cm() - 0.055).abs() < 1e-9);
         let strong = of(&list, &vec![1000.0; list.len()]);
-        assert!(strong.s_per_m.is_finite() && strong.s_per_m > 0.0 && !strong.is_compared());
+        assert!(strong.s_per_m.is_finite() && strong.s_per_m > 0.0);
         let bad = of(&list, &vec![f64::NAN; list.len()]);
         assert!((bad.s_per_m - PURE_WATER_S_PER_M).abs() < 1e-12);
     }

@@ -180,6 +180,17 @@ impl Saturations {
         })
     }
 
+    /// Salts of which more is held than stays dissolved at `temp_c` (index above 1), each with the places of its ions in the list of species.
+    pub fn beyond<'a>(
+        &'a self,
+        kg_per_kg_water: &'a [f64],
+        temp_c: f64,
+    ) -> impl Iterator<Item = (Saturation, impl Iterator<Item = usize> + 'a)> + 'a {
+        let all = self.all(kg_per_kg_water, temp_c).zip(&self.salts);
+        all.filter(|(s, _)| s.index > 1.0)
+            .map(|(s, salt)| (s, salt.ions.iter().map(|(place, _)| *place)))
+    }
+
     /// The salt with the highest saturation index at `temp_c`: the one that goes first. `None` when the
     /// species can form no salt with a curve, or none is present.
     #[must_use]

@@ -12,6 +12,7 @@ mod names;
 mod site;
 mod tower;
 
+pub use events::tank_names;
 pub use limits::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS};
 pub(crate) use names::{ALWAYS, Station, stage_of, station};
 

@@ -22,13 +22,16 @@ mod registry;
 
 mod outline;
 
-pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check};
+mod edit;
+
+pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check, tank_names};
 pub use derived::levers;
+pub use edit::{Body, Draft, Edit, LeafPart, Part, Said, Spot, rewrite};
 pub use load::{load, save};
 pub use lower::{device_names, lower, lower_checked, relay_names, species_of};
 pub use outline::{BATHS, BathKind, Key, Outline, QUESTIONS, Question, outline};
 pub use problem::{Place, Problem};
-pub use record::{Input, Kind, Leaf, Map, Mark, Meta, Origin, Spread};
+pub use record::{Input, Kind, Leaf, Map, Mark, Meta, Names, Origin, Spread};
 pub use registry::{Parameter, Registry, apply, get, set, set_si};
 pub use schema::*;
-pub use text::{MAX_BYTES, MAX_DEPTH, MAX_VALUES, decode, has_comments};
+pub use text::{MAX_BYTES, MAX_DEPTH, MAX_VALUES, count_comments, decode, has_comments};

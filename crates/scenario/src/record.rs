@@ -10,13 +10,15 @@ mod macros;
 mod map;
 mod meta;
 mod reader;
+mod shape;
 mod write;
 
 pub(crate) use choice::{choice, not_a_choice, worded, words_of};
 pub use field::{Change, Field, Kind, Leaf, LeafField, See, SetFault, Spread, join};
 pub use input::{Input, Origin};
 pub(crate) use macros::record;
-pub use map::Map;
-pub use meta::{Mark, Meta};
+pub use map::{LONGEST_KEY, Map, is_key};
+pub use meta::{Mark, Meta, Names};
 pub use reader::{MAX_PROBLEMS, Reader};
-pub use write::{Out, OutFields, to_text};
+pub use shape::{Shape, Slot};
+pub use write::{Out, OutFields, quoted, to_text, to_text_at};

@@ -90,7 +90,15 @@ struct Scan {
     values: usize,
 }
 
-/// Whether the text holds comments, which saving does not keep.
+/// Number of comments in a text.
+#[must_use]
+pub fn count_comments(text: &str) -> usize {
+    let all = Tokens::new(text);
+    all.filter(|t| matches!(t.kind, Kind::Comment { .. }))
+        .count()
+}
+
+/// Whether the text holds comments, which [`save`](crate::save) does not keep; [`rewrite`](crate::rewrite) does.
 #[must_use]
 pub fn has_comments(text: &str) -> bool {
     scan(text).has_comments

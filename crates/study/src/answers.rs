@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use dragback_run::Cause;
 use serde::Serialize;
 
 /// Everything that is said of a settled week, or of a run.
@@ -50,6 +51,9 @@ pub struct SoluteAnswer {
     pub metal: String,
     /// Mass of that in a mass of the solute, above 0, at most 1.
     pub metal_fraction: f64,
+    /// Day of the start whose amount the strengths of a settled week stand for, where the solute grows (or falls) by a hundredth a year or more and
+    /// would take years to settle; `null` for all others, and for a run.
+    pub as_of_day: Option<f64>,
 }
 
 /// A tank.
@@ -63,14 +67,16 @@ pub struct VesselAnswer {
     pub level_m: f64,
     /// Mean temperature, °C.
     pub temperature_c: f64,
-    /// Mean concentration of each solute, g/L.
+    /// Mean concentration of each solute, g/L; not a number (`null`) where it cannot be trusted: see `not_shown`.
     pub concentration_g_per_l: BTreeMap<String, f64>,
-    /// Mean of all that is dissolved, as counted, g/L.
+    /// Mean of all that is dissolved, as counted, g/L; `null` with any of the strengths.
     pub dissolved_solids_g_per_l: f64,
-    /// Conductivity at 25 °C, µS/cm (an estimate).
+    /// Conductivity at 25 °C, µS/cm (an estimate); `null` with any of the strengths.
     pub conductivity_us_per_cm: f64,
     /// The salt that would come out first; `null` where no solubility is known.
     pub nearest_salt: Option<SaturationAnswer>,
+    /// Why strengths are not shown: more of a salt is held than stays dissolved, or more than water is dissolved; `null` where all are shown.
+    pub not_shown: Option<String>,
 }
 
 /// How near a tank comes to saturation, at the coldest that it gets.
@@ -128,8 +134,10 @@ pub struct Margin {
     pub in_shift: f64,
     /// In the worst month.
     pub worst_month: f64,
-    /// Which month that is; `mean` when the room does not change.
+    /// Which month that is; `mean` when the room does not change; empty where the worst has no number.
     pub month: String,
+    /// Why one of the three has no number (`null` there); `null` where all have.
+    pub not_shown: Option<String>,
 }
 
 /// What a tower's air carries up the stack as droplets, mean while the tower runs.
@@ -150,6 +158,9 @@ pub struct StackAnswer {
 pub struct LoopAnswer {
     /// Key of the loop in the scenario.
     pub name: String,
+    /// Names of its tanks.
+    #[serde(skip)]
+    pub tanks: Vec<String>,
     /// Final rinse.
     pub final_rinse: FinalRinse,
     /// Bath liquid carried out by work, week mean, L/h.
@@ -228,18 +239,28 @@ pub struct PrecipitationAnswer {
     pub once_cooled: bool,
 }
 
-/// An alarm.
+/// An alarm: one for each instrument or tank and what it watches, however often it was raised.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct AlarmAnswer {
-    /// When, hours from the start.
+    /// When it was raised first, hours from the start.
     pub at_h: f64,
+    /// How often it was raised, at least once.
+    pub times: usize,
+    /// When it was raised last, hours from the start.
+    pub last_h: f64,
     /// Which instrument or tank.
     pub device: String,
-    /// What happened.
+    /// The tank that it is about.
+    #[serde(skip)]
+    pub vessel: String,
+    /// What it watches.
+    #[serde(skip)]
+    pub cause: Cause,
+    /// What happened the first time.
     pub what: String,
-    /// When its condition returned to normal, hours from the start; `null` while it holds.
+    /// When its condition returned to normal after the last time, hours from the start; `null` while it holds.
     pub returned_h: Option<f64>,
-    /// When a latched alarm was reset, hours from the start; `null` for one that does not latch or was not reset.
+    /// When a latched alarm was reset after the last time, hours from the start; `null` for one that does not latch or was not reset.
     pub reset_h: Option<f64>,
     /// Where it stands at the end, in the words of ANSI/ISA-18.2: `active`, `latched` or `returned to normal`. A simulation has no operator who
     /// acknowledges.

@@ -10,6 +10,8 @@ use dragback_run::Trace;
 use dragback_units::Dim;
 use dragback_units::constants::SECONDS_PER_HOUR;
 
+use crate::trust::trusted_moments;
+
 pub use guides::{Guide, GuideKind, closed_spans, guides};
 
 /// One curve.
@@ -97,9 +99,11 @@ pub fn curves(plant: &Plant, trace: &Trace, roles: &LoopRoles, kind: Kind) -> Ve
             .collect()
     };
     match kind {
-        Kind::Concentration => per_vessel(Dim::Concentration, &|v, y| {
-            plant.concentration(v, roles.lead, y).unwrap_or(f64::NAN)
-        }),
+        Kind::Concentration => {
+            let each = roles.vessels.iter();
+            each.map(|&v| trusted(plant, trace, &net.vessels[v.index()].name, v, roles.lead))
+                .collect()
+        }
         Kind::Level => per_vessel(Dim::Length, &|v, y| {
             net.vessels[v.index()].shape.level_m(plant.holdup(v, y).0)
         }),
@@ -110,10 +114,8 @@ pub fn curves(plant: &Plant, trace: &Trace, roles: &LoopRoles, kind: Kind) -> Ve
         Kind::Strength => {
             let tanks = [Some(roles.bath), roles.holding].into_iter().flatten();
             let named = |v: VesselId| &net.vessels[v.index()].name;
-            let read =
-                |v: VesselId, y: &[f64]| plant.concentration(v, roles.lead, y).unwrap_or(f64::NAN);
             tanks
-                .map(|v| over_time(trace, named(v), Dim::Concentration, |y| read(v, y)))
+                .map(|v| trusted(plant, trace, named(v), v, roles.lead))
                 .collect()
         }
         Kind::Heat => more::heat(plant, trace, roles),
@@ -169,7 +171,16 @@ pub fn strength(plant: &Plant, trace: &Trace, v: VesselId, s: SoluteId) -> Serie
         plant.network().vessels[v.index()].name,
         plant.network().solutes[s.index()].name
     );
-    over_time(trace, &name, Dim::Concentration, |y| {
-        plant.concentration(v, s, y).unwrap_or(f64::NAN)
+    trusted(plant, trace, &name, v, s)
+}
+
+/// Strength of one solute in one tank over time, kg/m³; a gap where it cannot be trusted.
+fn trusted(plant: &Plant, trace: &Trace, name: &str, v: VesselId, s: SoluteId) -> Series {
+    let is_trusted = trusted_moments(plant, trace, v, s);
+    let mut moments = is_trusted.into_iter();
+    over_time(trace, name, Dim::Concentration, |y| {
+        let strength = plant.concentration(v, s, y);
+        let told = strength.filter(|_| moments.next().unwrap_or(true));
+        told.unwrap_or(f64::NAN)
     })
 }

@@ -12,11 +12,13 @@ use dragback_run::{Alarm, Trace};
 use dragback_scenario::Scenario;
 use dragback_units::constants as unit;
 
-use crate::answers::{AlarmAnswer, Answers, FinalRinse, LoopAnswer, StreamAnswer, VesselAnswer};
+use crate::alarms::alarm_answers;
+use crate::answers::{Answers, FinalRinse, LoopAnswer, StreamAnswer, VesselAnswer};
 use crate::books::books;
 use crate::losses::lost_entries;
 use crate::refined::doubts;
 use crate::solutes::{metal_fraction, solutes};
+use crate::trust::{Doubt, doubt};
 
 /// Density at which evaporated kilograms are told as litres: pure water at 20 °C, kg/m³.
 pub(crate) const TOLD_KG_PER_M3: f64 = 998.2;
@@ -119,15 +121,20 @@ impl<'a> Means<'a> {
         self.rate(self.plant.layout().ran(d))
     }
 
-    fn vessel(&self, v: VesselId, air: AirChoice) -> VesselAnswer {
+    /// A tank, its means over the span.
+    pub(crate) fn vessel(&self, v: VesselId, air: AirChoice) -> VesselAnswer {
         let plant = self.plant;
         let net = plant.network();
         let vessel = &net.vessels[v.index()];
+        let doubt = self.doubt(v);
         let means = net.solutes.iter().enumerate().map(|(s, solute)| {
             let mean = self.mean(|y| plant.concentration(v, SoluteId(s), y).unwrap_or(0.0));
-            (solute.name.clone(), mean)
+            let is_doubted = doubt.as_ref().is_some_and(|d| d.concerns(SoluteId(s)));
+            let told = if is_doubted { f64::NAN } else { mean };
+            (solute.name.clone(), told)
         });
         let concentration_g_per_l: BTreeMap<String, f64> = means.collect();
+        let conductivity = self.mean(|y| plant.conductivity_s_per_m(v, y));
         VesselAnswer {
             name: vessel.name.clone(),
             volume_l: unit::litres(self.mean(|y| plant.holdup(v, y).0)),
@@ -135,11 +142,27 @@ impl<'a> Means<'a> {
             temperature_c: self.mean(|y| plant.holdup(v, y).1),
             dissolved_solids_g_per_l: concentration_g_per_l.values().sum(),
             concentration_g_per_l,
-            conductivity_us_per_cm: unit::us_per_cm(
-                self.mean(|y| plant.conductivity_s_per_m(v, y)),
-            ),
+            conductivity_us_per_cm: match doubt {
+                Some(_) => f64::NAN,
+                None => unit::us_per_cm(conductivity),
+            },
             nearest_salt: self.nearest_salt(v, air),
+            not_shown: doubt.map(|d| d.why),
         }
+    }
+
+    /// What cannot be trusted of a tank's mean strengths: that of its mean contents.
+    fn doubt(&self, v: VesselId) -> Option<Doubt> {
+        let layout = self.plant.layout();
+        let mut y = self.trace.row(self.last).to_vec();
+        let start = layout.vessel(v);
+        for place in start..start + layout.block_len() {
+            let mean = self.mean(|row| row[place]);
+            if mean.is_finite() {
+                y[place] = mean;
+            }
+        }
+        doubt(self.plant, v, &y)
     }
 
     fn stream(&self, t: TransferId) -> StreamAnswer {
@@ -214,6 +237,18 @@ impl<'a> Means<'a> {
         let bath = mean(&|y| plant.concentration(roles.bath, lead, y).unwrap_or(0.0));
         let conductivity = mean(&|y| plant.conductivity_s_per_m(station, y));
         let dissolved = mean(&|y| self.dissolved_kg_per_m3(station, y));
+        // A strength that cannot be is none, and neither is a ratio to it.
+        let (of_station, of_bath) = (self.doubt(station), self.doubt(roles.bath));
+        let trusted = |doubt: &Option<Doubt>, value: f64| match doubt {
+            Some(d) if d.concerns(lead) => f64::NAN,
+            _ => value,
+        };
+        let (film, tank) = (trusted(&of_station, film), trusted(&of_station, tank));
+        let bath = trusted(&of_bath, bath);
+        let whole = |value: f64| match of_station {
+            Some(_) => f64::NAN,
+            None => value,
+        };
         FinalRinse {
             vessel: plant.network().vessels[station.index()].name.clone(),
             species: plant.network().solutes[lead.index()].name.clone(),
@@ -221,8 +256,8 @@ impl<'a> Means<'a> {
             film_mg_per_l: unit::mg_per_l(film),
             dilution_ratio: bath / film,
             limit_mg_per_l: roles.final_limit_kg_per_m3.map(unit::mg_per_l),
-            dissolved_solids_mg_per_l: unit::mg_per_l(dissolved),
-            conductivity_us_per_cm: unit::us_per_cm(conductivity),
+            dissolved_solids_mg_per_l: whole(unit::mg_per_l(dissolved)),
+            conductivity_us_per_cm: whole(unit::us_per_cm(conductivity)),
         }
     }
 
@@ -271,6 +306,10 @@ impl<'a> Means<'a> {
         let feeder = roles.towers.first().map(|t| net.towers[t.index()].vessel);
         LoopAnswer {
             name: roles.name.clone(),
+            tanks: {
+                let tanks = roles.vessels.iter();
+                tanks.map(|v| net.vessels[v.index()].name.clone()).collect()
+            },
             final_rinse: self.final_rinse(roles),
             drag_out_l_per_h: unit::l_per_h(self.flow(&roles.drag_out)),
             lost_kg_per_day: by_solute(&|s| self.lost_kg_per_s(roles, s)),
@@ -368,17 +407,7 @@ pub(crate) fn answers(
         loops,
         impurities: Vec::new(),
         precipitation: Vec::new(),
-        alarms: alarms
-            .iter()
-            .map(|a| AlarmAnswer {
-                at_h: unit::hours(a.t_s),
-                device: a.device.clone(),
-                what: a.what.clone(),
-                returned_h: a.returned_s.map(unit::hours),
-                reset_h: a.reset_s.map(unit::hours),
-                state: a.state().word(),
-            })
-            .collect(),
+        alarms: alarm_answers(net, alarms),
         ledger: books(means.plant, ledger),
     }
 }

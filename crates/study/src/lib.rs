@@ -4,6 +4,7 @@
 //! [`run_span`] runs a stretch of time, [`curves`] reads series for plots and tables. The crate opens no file.
 
 pub mod advice;
+mod alarms;
 mod answers;
 mod books;
 mod case;
@@ -21,7 +22,10 @@ mod solutes;
 mod span;
 mod stack;
 mod stretch;
+mod trust;
+pub mod verdict;
 
+pub use alarms::alarm_answers;
 pub use answers::{
     AlarmAnswer, Answers, EnergyLine, FinalRinse, ImpurityAnswer, LedgerAnswer, LoopAnswer, Margin,
     MassLine, PrecipitationAnswer, SaturationAnswer, SoluteAnswer, StackAnswer, StreamAnswer,
@@ -34,3 +38,4 @@ pub use figures::told_l_per_h;
 pub use settled::{Depth, SettledCase, settled_answers};
 pub use span::{Driver, Span, run_span};
 pub use stretch::{StretchLedger, ledger_between, loop_between};
+pub use trust::{trusted_conductivity, trusted_strength};

@@ -22,6 +22,10 @@ use crate::case::{Case, StudyError};
 use crate::figures::{TOLD_KG_PER_M3, air_name};
 use crate::settled::Depth;
 
+/// Why a margin has no number.
+const DRIES_UP: &str =
+    "next to no rinse water runs in, so that the tank to be kept full would dry up";
+
 /// Fills in margins and the storage needed.
 pub(crate) fn margins(
     case: &Case,
@@ -61,6 +65,7 @@ pub(crate) fn margins(
             in_shift: told(shift.as_ref()),
             worst_month: margin,
             month: air_name(clock.air).to_owned(),
+            not_shown: (week.is_none() || shift.is_none()).then(|| DRIES_UP.to_owned()),
         });
         // No tank holds what a week brings too much.
         let closing = week.as_ref().filter(|_| margin >= 0.0);
@@ -89,8 +94,12 @@ fn worst_months(
             let margin = trace
                 .as_ref()
                 .map_or(f64::NAN, |trace| margin_l_per_h(plant, roles, trace));
-            // A month without a margin leaves the worst unknown.
-            if month == 0 || margin < worst.worst_month || margin.is_nan() {
+            if margin.is_nan() {
+                // A month without a margin leaves the worst unknown.
+                worst.worst_month = f64::NAN;
+                worst.month = String::new();
+                worst.not_shown.get_or_insert_with(|| DRIES_UP.to_owned());
+            } else if month == 0 || margin < worst.worst_month {
                 worst.worst_month = margin;
                 worst.month = air_name(air).to_owned();
             }

@@ -13,6 +13,7 @@ use crate::case::{Case, StudyError};
 use crate::figures::{About, Means, answers};
 use crate::margin::margins;
 use crate::outlook::outlook;
+use crate::solutes::days_of_growing;
 
 /// How much is asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -69,6 +70,13 @@ pub fn settled_answers(
         scenario: &case.scenario,
     };
     let mut found = answers(&means, &about, &ledger, &alarms);
+    for (solute, day) in found
+        .solutes
+        .iter_mut()
+        .zip(days_of_growing(&case.plant, &settled))
+    {
+        solute.as_of_day = day;
+    }
     if let Some(what) = &settled.restless {
         found
             .doubts

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use dragback_plant::Plant;
+use dragback_plant::ids::VesselId;
 use dragback_plant::ledger::Ledger;
 use dragback_run::clock::Clock;
 use dragback_run::exact::{self, ExactOptions, Statistics};
@@ -10,7 +11,7 @@ use dragback_run::preview::{self, PreviewOptions};
 use dragback_run::{Alarm, Trace};
 use dragback_scenario::Scenario;
 
-use crate::answers::Answers;
+use crate::answers::{Answers, VesselAnswer};
 use crate::case::{Case, StudyError};
 use crate::figures::{About, Means, answers};
 use crate::growth::impurities_of_run;
@@ -89,6 +90,24 @@ pub fn run_span(
 }
 
 impl Span {
+    /// The tanks as the stretch leaves them; none of an empty one.
+    #[must_use]
+    pub fn tanks_at_end(&self) -> Vec<VesselAnswer> {
+        let Some(last) = self.trace.len().checked_sub(1) else {
+            return Vec::new();
+        };
+        // A second in which nothing changes is its own mean.
+        let y = self.trace.row(last);
+        let mut moment = Trace::new(y.len());
+        moment.push(self.trace.times_s()[last], y);
+        moment.push(self.trace.times_s()[last] + 1.0, y);
+        let means = Means::new(&self.plant, &moment);
+        let tanks = 0..self.plant.network().vessels.len();
+        tanks
+            .map(|v| means.vessel(VesselId(v), self.clock.air))
+            .collect()
+    }
+
     /// The answers of the whole stretch, as means over it.
     #[must_use]
     pub fn answers(&self) -> Answers {

@@ -101,7 +101,7 @@ impl Dim {
             Dim::SpecificVolume => ("L/kg", "gal/lb"),
             Dim::SpecificHeat => ("kJ/(kg·K)", "Btu/(lb·°F)"),
             Dim::SpecificEnergy => ("kJ/kg", "Btu/lb"),
-            Dim::EnergyPerVolume => ("kWh/m³", "Btu/gal"),
+            Dim::EnergyPerVolume => ("kWh/m³", "kWh/gal"),
             Dim::MolarMass => ("g/mol", "g/mol"),
             Dim::MolarConductivity => ("S·cm²/mol", "S·cm²/mol"),
             Dim::Molality => ("mol/kg", "mol/kg"),

@@ -23,7 +23,7 @@ pub(super) fn alarms(answers: &Answers) -> String {
         } else {
             format!("{}: {}", alarm.device, alarm.what)
         };
-        let what = format!("{what}; {}", ending(alarm));
+        let what = format!("{what}; {}{}", again(alarm), ending(alarm));
         for (i, line) in wrap(&printable(&what), WIDTH - ALARMS_AT)
             .iter()
             .enumerate()
@@ -40,6 +40,14 @@ pub(super) fn alarms(answers: &Answers) -> String {
         out.push_str(&format!("  … and {more} more; --json lists them all\n"));
     }
     out
+}
+
+/// How often it came: `27 times, last day 83 02:00; `, or nothing for once.
+fn again(alarm: &AlarmAnswer) -> String {
+    if alarm.times < 2 {
+        return String::new();
+    }
+    format!("{} times, last {}; ", alarm.times, moment(alarm.last_h))
 }
 
 /// How an alarm ended: `active`, `normal day 3 04:12, latched`, `normal day 3 04:12, reset day 3 06:12`.
@@ -74,6 +82,9 @@ fn moment(at_h: f64) -> String {
 
 #[cfg(test)]
 mod tests {
+    use dragback_plant::ids::VesselId;
+    use dragback_run::Cause;
+
     use super::*;
 
     #[test]
@@ -81,7 +92,11 @@ mod tests {
         let told = |returned_h, reset_h, state| {
             ending(&AlarmAnswer {
                 at_h: 76.0,
+                times: 1,
+                last_h: 76.0,
                 device: "d".to_owned(),
+                vessel: "t".to_owned(),
+                cause: Cause::Spills(VesselId(0)),
                 what: "w".to_owned(),
                 returned_h,
                 reset_h,

@@ -129,12 +129,16 @@ pub(super) fn closing(answers: &Answers) -> String {
         return String::new();
     };
     let worst = if error(entry) > 0.0 {
-        format!("{:.0e} of what passed: {}", error(entry), printable(name))
+        format!(
+            "within {:.0e} of what passed ({})",
+            error(entry),
+            printable(name)
+        )
     } else {
-        "error none".to_owned()
+        "to the last digit".to_owned()
     };
     format!(
-        "Books: water, energy and {} solutes close; worst {worst}\n",
+        "Books: water, energy and {} solutes close {worst}\n",
         answers.ledger.len().saturating_sub(2)
     )
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use dragback_study::verdict::verdict;
 use dragback_study::{Answers, LoopAnswer, SoluteAnswer, StackAnswer};
 
 use super::is_settled;
@@ -15,6 +16,12 @@ const NOTICEABLE_L_PER_H: f64 = 0.01;
 pub(super) fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> String {
     let mut facts = Facts::default();
     let as_metal = AsMetal::of(answers, &line.final_rinse.species);
+    lost_fact(line, &as_metal, show, &mut facts);
+    // The worst first, each on a line of its own.
+    for (i, finding) in verdict(answers, line).iter().enumerate() {
+        let label = if i == 0 { "Verdict" } else { "" };
+        facts.push(label, format!("{}.", finding.words(&show)));
+    }
     rinse_facts(line, &as_metal, show, &mut facts);
     if is_settled(answers) {
         margin_facts(line, answers.hours == "calendar", show, &mut facts);
@@ -38,7 +45,18 @@ pub(super) fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> St
     facts.into_text()
 }
 
-/// What is lost, how clean the work leaves, what comes back.
+/// What is lost, which anyone asks for first.
+fn lost_fact(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mut Facts) {
+    let lead = line.final_rinse.species.as_str();
+    let lost = line.lost_kg_per_day.get(lead).copied().unwrap_or(f64::NAN);
+    let lost_metal = as_metal.told(lost, |kg| show.per_day(kg));
+    facts.push(
+        "Lost for good",
+        format!("{} of {lead}{lost_metal}", show.per_day(lost)),
+    );
+}
+
+/// How clean the work leaves, what comes back.
 fn rinse_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mut Facts) {
     let rinse = &line.final_rinse;
     let lead = rinse.species.as_str();
@@ -46,12 +64,6 @@ fn rinse_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mu
         by.get(lead)
             .map_or_else(|| NO_NUMBER.to_owned(), |&kg| show.per_day(kg))
     };
-    let lost = line.lost_kg_per_day.get(lead).copied();
-    let lost_metal = as_metal.told(lost.unwrap_or(f64::NAN), |kg| show.per_day(kg));
-    facts.push(
-        "Lost for good",
-        format!("{} of {lead}{lost_metal}", of_lead(&line.lost_kg_per_day)),
-    );
     let limit = rinse
         .limit_mg_per_l
         .map_or_else(String::new, |l| format!(" (limit {})", show.rinse(l)));
@@ -139,6 +151,10 @@ fn evaporation_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, fact
 fn settling_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Facts) {
     if let (true, Some(margin)) = (has_shifts, &line.closure_margin_l_per_h) {
         let storage = match line.storage_needed_l {
+            Some(litres) if litres > 0.0 => format!(
+                "{}, in the collection tank and between the stop and restart of the holding tank together",
+                show.volume(litres)
+            ),
             Some(litres) => show.volume(litres),
             None if margin.week < 0.0 => "no tank is enough: the week does not close".to_owned(),
             None => NO_NUMBER.to_owned(),
@@ -191,16 +207,22 @@ fn stack_fact(stack: &StackAnswer, as_metal: &AsMetal<'_>, show: Show) -> String
     )
 }
 
-/// A share with as many digits as tell it from the whole: 99.96 % is not 100 %.
+/// A share with as many digits as leave two to what is missing of the whole, whole per cents below a half: 99.960 % is not 100 %.
 fn nearly_all(share: f64) -> String {
-    let rest = 1.0 - share;
-    match rest {
-        _ if !share.is_finite() => NO_NUMBER.to_owned(),
-        _ if rest <= 0.0 || rest >= 0.1 => format!("{:.0} %", 100.0 * share),
-        _ if rest >= 0.01 => format!("{:.1} %", 100.0 * share),
-        _ if rest >= 0.001 => format!("{:.2} %", 100.0 * share),
-        _ => format!("{:.3} %", 100.0 * share),
+    let missing = 100.0 * (1.0 - share);
+    if !share.is_finite() {
+        return NO_NUMBER.to_owned();
     }
+    if missing <= 0.0 || missing >= 50.0 {
+        return format!("{:.0} %", 100.0 * share);
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "between 0 and 6"
+    )]
+    let decimals = (1.0 - missing.log10().floor()).clamp(0.0, 6.0) as usize;
+    format!("{:.decimals$} %", 100.0 * share)
 }
 
 fn margin_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Facts) {
@@ -231,6 +253,9 @@ fn margin_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Fac
         "Closure margin, worst month",
         format!("{}{month}", show.flow(margin.worst_month)),
     );
+    if let Some(why) = &margin.not_shown {
+        facts.push("No margin because", why);
+    }
 }
 
 #[cfg(test)]
@@ -242,6 +267,8 @@ mod tests {
         assert_eq!(nearly_all(0.9996), "99.960 %");
         assert_eq!(nearly_all(0.994), "99.40 %");
         assert_eq!(nearly_all(0.953), "95.3 %");
+        assert_eq!(nearly_all(0.8765), "88 %");
+        assert_eq!(nearly_all(0.999_817), "99.982 %");
         assert_eq!(nearly_all(0.5), "50 %");
         assert_eq!(nearly_all(1.0), "100 %");
         assert_eq!(nearly_all(f64::NAN), NO_NUMBER);

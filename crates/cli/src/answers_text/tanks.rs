@@ -7,7 +7,7 @@ use dragback_units::{Dim, Style, kelvin_from_celsius};
 
 use super::ABSENT;
 use crate::facts::paragraph;
-use crate::show::Show;
+use crate::show::{NO_NUMBER, Show};
 use crate::table::Table;
 
 /// Solutes that one table of strengths has beside each other.
@@ -85,7 +85,7 @@ pub(super) fn strengths(answers: &Answers, show: Show) -> Vec<Table> {
         .iter()
         .flat_map(|v| &v.concentration_g_per_l);
     let names: BTreeSet<&String> = held
-        .filter(|(_, c)| c.abs() >= ABSENT)
+        .filter(|(_, c)| c.is_nan() || c.abs() >= ABSENT)
         .map(|(n, _)| n)
         .collect();
     let is_too_many = names.len() > MOST_SOLUTES;
@@ -116,6 +116,42 @@ pub(super) fn strengths(answers: &Answers, show: Show) -> Vec<Table> {
         table
     });
     tables.collect()
+}
+
+/// Why strengths that stand as a dash in the tables of tanks are not shown.
+pub(crate) fn not_shown(vessels: &[VesselAnswer]) -> String {
+    let told = vessels.iter().filter_map(|v| v.not_shown.as_deref());
+    let lines: String = told
+        .map(|why| paragraph(&format!("{NO_NUMBER} {why}.")))
+        .collect();
+    if lines.is_empty() {
+        return lines;
+    }
+    format!("\nNot shown, since it cannot be trusted\n{lines}")
+}
+
+/// Of which day the strengths of solutes are that never settle, for those that are there at all.
+pub(super) fn growing(answers: &Answers) -> String {
+    let is_there = |name: &str| {
+        let held = |v: &VesselAnswer| v.concentration_g_per_l.get(name).copied();
+        answers.vessels.iter().filter_map(held).fold(0.0, f64::max) >= ABSENT
+    };
+    let told: Vec<String> = answers
+        .solutes
+        .iter()
+        .filter(|s| is_there(&s.name))
+        .filter_map(|s| Some(format!("{} day {:.0}", s.name, s.as_of_day?)))
+        .collect();
+    if told.is_empty() {
+        return String::new();
+    }
+    format!(
+        "\n{}",
+        paragraph(&format!(
+            "These would take years to settle, so their strengths are those of one day, counted from the start at the pace of their growth: {}.",
+            told.join(", ")
+        ))
+    )
 }
 
 /// Says which names stand for something else than an element or an ion, for those that are there at all.

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant, SystemTime};
 
-use dragback_scenario::Scenario;
+use dragback_scenario::{Draft, Scenario};
 use serde::{Deserialize, Serialize};
 
 use super::closing::Question;
@@ -30,12 +30,13 @@ pub struct Kept {
     pub name: String,
     /// The file; none for a built-in scenario.
     pub path: Option<PathBuf>,
-    /// Whether that file holds comments.
-    pub has_comments: bool,
     /// The scenario as it was last read or saved.
     pub saved: String,
     /// The scenario with its changes.
     pub text: String,
+    /// An edited text with faults beside it.
+    #[serde(default)]
+    pub draft: Option<String>,
 }
 
 /// Something that a window left when it did not close.
@@ -57,7 +58,7 @@ pub struct Autosave {
     /// What a window left, until it has been offered and answered.
     left: Option<Left>,
     /// What was last kept.
-    kept: Option<Arc<Scenario>>,
+    kept: Option<(Arc<Scenario>, Option<Arc<Draft>>)>,
     /// Since when something is not kept.
     waiting_since: Option<Instant>,
     writing: Option<JoinHandle<std::io::Result<()>>>,
@@ -131,9 +132,9 @@ impl Autosave {
         let kept = Kept {
             name: document.origin.name.clone(),
             path: document.origin.path.clone(),
-            has_comments: document.has_comments,
             saved: document.saved_text(),
             text: document.text(),
+            draft: document.faulty().map(|d| d.text().to_owned()),
         };
         let write = move || {
             let text = serde_json::to_string(&kept)?;
@@ -141,7 +142,7 @@ impl Autosave {
         };
         let thread = std::thread::Builder::new().name("autosave".to_owned());
         self.writing = thread.spawn(write).ok();
-        self.kept = Some(Arc::clone(&document.scenario));
+        self.kept = Some((Arc::clone(&document.scenario), document.faulty().cloned()));
         self.waiting_since = None;
     }
 }
@@ -219,7 +220,13 @@ pub fn follow(state: &mut State) -> Option<Duration> {
         autosave.clear();
         return None;
     };
-    let is_kept = |kept: &Arc<Scenario>| Arc::ptr_eq(kept, &document.scenario);
+    let is_kept = |(scenario, draft): &(Arc<Scenario>, Option<Arc<Draft>>)| {
+        let is_same_draft = match (draft, document.faulty()) {
+            (Some(a), Some(b)) => Arc::ptr_eq(a, b),
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        Arc::ptr_eq(scenario, &document.scenario) && is_same_draft
+    };
     if autosave.path.is_none() || autosave.kept.as_ref().is_some_and(is_kept) {
         return autosave.writing.is_some().then_some(EVERY);
     }
@@ -242,9 +249,9 @@ pub(super) fn restore(state: &mut State) {
     let Kept {
         name,
         path,
-        has_comments,
         saved,
         text,
+        draft,
     } = &left.kept;
     let origin = Origin {
         name: name.clone(),
@@ -252,7 +259,9 @@ pub(super) fn restore(state: &mut State) {
     };
     match Document::restored(saved, text, origin, id) {
         Ok(mut document) => {
-            document.has_comments = *has_comments;
+            if let Some(draft) = draft {
+                document.take_up(draft);
+            }
             state.notice = Some(Notice::good(format!("The changes to {name} are back.")));
             // The old file goes only after the new one is there.
             state.autosave.keep(&document);

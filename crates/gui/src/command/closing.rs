@@ -9,8 +9,8 @@ use crate::state::State;
 /// What waits for the fate of unsaved changes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Then {
-    /// Open a file, after asking for one when none is given.
-    Open(Option<PathBuf>),
+    /// Show the scenario that has been read.
+    ShowRead,
     /// Go back to the built-in scenario.
     Demo,
     /// Begin a line that has no file yet: its text.
@@ -71,7 +71,7 @@ pub(super) fn unless_unsaved(state: &mut State, then: Then) {
 /// Does what waited.
 pub(super) fn go_on(state: &mut State, then: Then) {
     match then {
-        Then::Open(path) => opening::open(state, path),
+        Then::ShowRead => opening::show_read(state),
         Then::Demo => opening::open_demo(state),
         Then::Line(text) => opening::open_line(state, &text),
         Then::Close => state.may_close = true,
@@ -83,6 +83,10 @@ pub(super) fn answer(state: &mut State, choice: Choice) {
     let Some(question) = state.question.take() else {
         return;
     };
+    if choice == Choice::Cancel {
+        // What was read to take the place of the document is not wanted any more.
+        state.read = None;
+    }
     match (question, choice) {
         (Question::Unsaved { then }, Choice::Save) => saving::save(state, Some(then)),
         (Question::Unsaved { then }, Choice::SaveAs) => saving::save_as(state, Some(then)),

@@ -8,6 +8,7 @@ use egui::{ColorImage, Rect};
 
 use super::files::write_bytes;
 use super::opening::{Found, find};
+use super::typing::{Purpose, by_dialog, with_ending};
 use crate::export::{Export, Picture, curves_table, figures_table, ledger_table, png, sweep_table};
 use crate::ledger::told;
 use crate::plots::KINDS;
@@ -23,17 +24,18 @@ pub(super) fn ask(state: &mut State, what: Export) {
         Ok(make) => make,
         Err(why) => return refuse(state, what, why),
     };
+    let has_dialogs = !state.options.without_dialogs;
     find(state, "export", move || {
         let ending = what.ending();
-        let path = rfd::FileDialog::new()
-            .set_title(format!("{} to a file", what.name()))
-            .set_file_name(what.file_name())
-            .add_filter(ending.to_uppercase(), &[ending])
-            .save_file();
-        let Some(path) = path else {
-            return Found::Nothing;
+        let dialog = || {
+            rfd::FileDialog::new()
+                .set_title(format!("{} to a file", what.name()))
+                .set_file_name(what.file_name())
+                .add_filter(ending.to_uppercase(), &[ending])
+                .save_file()
         };
-        written(with_ending(path, ending), what, make)
+        let write = |path| written(with_ending(path, ending), what, make);
+        by_dialog(Purpose::Export(what), has_dialogs, dialog, write)
     });
 }
 
@@ -48,15 +50,6 @@ pub(super) fn write(state: &mut State, what: Export, path: PathBuf) {
 fn refuse(state: &mut State, what: Export, why: &str) {
     let text = format!("{} cannot be written: {why}.", what.name());
     state.notice = Some(Notice::bad(text));
-}
-
-/// A name without an ending gets the usual one.
-fn with_ending(path: PathBuf, ending: &str) -> PathBuf {
-    if path.extension().is_some() {
-        path
-    } else {
-        path.with_extension(ending)
-    }
 }
 
 /// Makes and writes; a picture is not made yet, only its place is known.

@@ -4,8 +4,10 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::{TryRecvError, sync_channel};
 
+use super::closing::Then;
 use super::files::read_text;
-use super::{exporting, saving};
+use super::typing::{Purpose, by_dialog};
+use super::{closing, exporting, saving, typing};
 use crate::document::{Document, Origin};
 use crate::export::Picture;
 use crate::problems::ProblemList;
@@ -26,6 +28,8 @@ pub enum Found {
     Exported(Result<PathBuf, String>),
     /// A name for a picture.
     PictureTo(Picture, PathBuf),
+    /// The system has no dialog for files.
+    NoDialog(Purpose),
     /// The dialog was closed.
     Nothing,
 }
@@ -73,22 +77,28 @@ pub(super) fn open_line(state: &mut State, text: &str) {
 /// Opens a file on a thread of its own, after asking for one when none is given: dialogs and disks may take their time.
 pub fn open(state: &mut State, path: Option<PathBuf>) {
     let id = next_id(state);
+    let has_dialogs = !state.options.without_dialogs;
     find(state, "open file", move || {
-        let path = path.or_else(|| ask_for_file("Open a scenario"));
-        path.map_or(Found::Nothing, |path| {
-            Found::Document(Box::new(read_document(&path, id)))
-        })
+        let read = |path: PathBuf| Found::Document(Box::new(read_document(&path, id)));
+        let dialog = || ask_for_file("Open a scenario");
+        match path {
+            Some(path) => read(path),
+            None => by_dialog(Purpose::Open, has_dialogs, dialog, read),
+        }
     });
 }
 
 /// Reads a scenario to compare with.
 pub fn open_reference(state: &mut State, path: Option<PathBuf>) {
     let id = next_id(state);
+    let has_dialogs = !state.options.without_dialogs;
     find(state, "open reference", move || {
-        let path = path.or_else(|| ask_for_file("Open a scenario to compare with"));
-        path.map_or(Found::Nothing, |path| {
-            Found::Reference(Box::new(read_document(&path, id)))
-        })
+        let read = |path: PathBuf| Found::Reference(Box::new(read_document(&path, id)));
+        let dialog = || ask_for_file("Open a scenario to compare with");
+        match path {
+            Some(path) => read(path),
+            None => by_dialog(Purpose::Compare, has_dialogs, dialog, read),
+        }
     });
 }
 
@@ -124,10 +134,9 @@ pub fn take_found(state: &mut State) {
     match found {
         Found::Document(opened) => match *opened {
             Ok(document) => {
-                if let Some(path) = &document.origin.path {
-                    state.prefs.note_recent(path);
-                }
-                state.show(document);
+                // Nobody is asked about unsaved changes for a file that turns out not to open.
+                state.read = Some(document);
+                closing::unless_unsaved(state, Then::ShowRead);
             }
             Err(list) => {
                 state.page = None;
@@ -144,7 +153,18 @@ pub fn take_found(state: &mut State) {
         }
         Found::Exported(outcome) => exporting::note(state, outcome),
         Found::PictureTo(picture, path) => state.picture = Some((picture, path)),
+        Found::NoDialog(purpose) => typing::ask(state, purpose),
         Found::Nothing => state.after_save = None,
+    }
+}
+
+/// Shows the scenario that has been read.
+pub(super) fn show_read(state: &mut State) {
+    if let Some(document) = state.read.take() {
+        if let Some(path) = &document.origin.path {
+            state.prefs.note_recent(path);
+        }
+        state.show(document);
     }
 }
 

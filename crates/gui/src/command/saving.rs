@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use super::closing::{Question, Then, go_on};
 use super::files::write_whole;
 use super::opening::{Found, find};
+use super::typing::{Purpose, by_dialog};
 use crate::document::Origin;
 use crate::state::{Notice, State};
 
@@ -24,13 +25,16 @@ pub fn save_as(state: &mut State, then: Option<Then>) {
     };
     let name = file_name(&document.origin.name);
     state.after_save = then;
+    let has_dialogs = !state.options.without_dialogs;
     find(state, "save as", move || {
-        let path = rfd::FileDialog::new()
-            .set_title("Save the scenario")
-            .set_file_name(name)
-            .add_filter("Scenario", &["ron"])
-            .save_file();
-        path.map_or(Found::Nothing, Found::SaveTo)
+        let dialog = || {
+            rfd::FileDialog::new()
+                .set_title("Save the scenario")
+                .set_file_name(name)
+                .add_filter("Scenario", &["ron"])
+                .save_file()
+        };
+        by_dialog(Purpose::Save, has_dialogs, dialog, Found::SaveTo)
     });
 }
 
@@ -39,8 +43,17 @@ pub fn save_to(state: &mut State, path: PathBuf, then: Option<Then>) {
     let Some(document) = &state.document else {
         return;
     };
+    let faults = document.draft_problems().len();
+    if faults > 0 {
+        let text = format!(
+            "Not saved: {}. Put it right in the editor, or drop the edits there.",
+            crate::words::faults(faults)
+        );
+        state.notice = Some(Notice::bad(text));
+        return;
+    }
     let is_own = document.origin.path.as_ref() == Some(&path);
-    if is_own && document.has_comments {
+    if is_own && document.loses_comments() {
         state.question = Some(Question::Comments { path, then });
     } else {
         write(state, path, then);
@@ -80,7 +93,7 @@ pub(super) fn write(state: &mut State, path: PathBuf, then: Option<Then>) {
 }
 
 /// A name for the dialog to begin with.
-fn file_name(name: &str) -> String {
+pub(super) fn file_name(name: &str) -> String {
     if name.ends_with(".ron") {
         name.to_owned()
     } else {

@@ -1,6 +1,6 @@
 //! Events of the scenario: step changes, failures, repairs. They are part of the document, and every change of them can be undone.
 
-use dragback_scenario::{Deed, Event, Input, Problem, Scenario, SetValue, get, set, set_si};
+use dragback_scenario::{Deed, Dump, Event, Input, Problem, Scenario, SetValue, get, set, set_si};
 use dragback_units::{Quantity, dim};
 
 use super::history::Stroke;
@@ -31,6 +31,17 @@ pub enum NewEvent {
     Fail(String),
     /// It works again.
     Restore(String),
+    /// An electrode, thermostat or alarm keeps its state.
+    Stick(String),
+    /// It follows its signal again.
+    Free(String),
+    /// A share of a tank is pumped out to treatment.
+    Dump {
+        /// Path of the tank.
+        tank: String,
+        /// The share in percent, as it is written.
+        percent: u8,
+    },
 }
 
 impl Document {
@@ -72,7 +83,15 @@ impl Document {
             return format!("{} becomes {}", self.name_of(&set.path), set.value);
         }
         if let Some(dump) = &act.dump {
-            return format!("{} is pumped out", dump.tank);
+            let tank = dump.tank.split_once('.').map_or(&*dump.tank, |(_, t)| t);
+            let tank = tank
+                .trim_start_matches("sections.")
+                .trim_start_matches("stills.");
+            let tank = tank.replace(['_', '/'], " ");
+            return match dump.share.si() {
+                share if share < 1.0 => format!("{:.0} % of {tank} is pumped out", 100.0 * share),
+                _ => format!("{tank} is pumped out"),
+            };
         }
         let others = [
             (&act.fail, "fails"),
@@ -168,6 +187,18 @@ impl Document {
         match new {
             NewEvent::Fail(path) => event.act.fail = Some(path),
             NewEvent::Restore(path) => event.act.restore = Some(path),
+            NewEvent::Stick(path) => event.act.stick = Some(path),
+            NewEvent::Free(path) => event.act.free = Some(path),
+            NewEvent::Dump { tank, percent } => {
+                let share = Quantity::parse(&format!("{percent} %")).map_err(|fault| {
+                    Problem::at("events", fault.to_string(), "give a share of the tank")
+                })?;
+                event.act.dump = Some(Dump {
+                    tank,
+                    share: Input::new(share),
+                    notes: None,
+                });
+            }
         }
         self.edit_events(gesture, |events| events.push(event))
     }
@@ -337,6 +368,22 @@ mod tests {
         let stranger = NewEvent::Fail("loop.nobody".to_owned());
         assert!(document.add_event(1.0, stranger, 7).is_err());
         assert_eq!(document.scenario, kept);
+        let half = NewEvent::Dump {
+            tank: "loop.sections.rinses/1".to_owned(),
+            percent: 50,
+        };
+        document.add_event(300.0, half, 10).unwrap();
+        let probe = "loop.holding_tank.electrodes.transfer".to_owned();
+        for new in [NewEvent::Stick(probe.clone()), NewEvent::Free(probe)] {
+            document.add_event(310.0, new, 11).unwrap();
+        }
+        let words: Vec<String> = document.events().into_iter().map(|e| e.words).collect();
+        assert_eq!(words[3], "50 % of rinses 1 is pumped out");
+        assert_eq!(words[4], "electrodes transfer sticks");
+        assert_eq!(words[5], "electrodes transfer moves again");
+        for _ in 0..3 {
+            document.remove_event(3, 12).unwrap();
+        }
         document.remove_event(1, 8).unwrap();
         assert_eq!(document.events().len(), 2);
         let change = Setting::Text("100 L/h".to_owned());

@@ -7,6 +7,7 @@ use dragback_plant::Plant;
 use dragback_plant::control::{DeviceKind, Role, Signal};
 use dragback_plant::ids::{DeviceId, HeatId, RelayId, TransferId, VesselId};
 use dragback_plant::network::{End, HeatLaw, Law, Network};
+use dragback_study::trusted_strength;
 
 use super::moment::{Moment, tail};
 use super::scene::{
@@ -280,7 +281,10 @@ impl Draft<'_> {
     fn strength(&self, end: End, line: usize) -> Option<f64> {
         let lead = self.net.loops.get(line)?.lead;
         match end {
-            End::Vessel(v) => self.plant.concentration(v, lead, &self.moment.y),
+            End::Vessel(v) => {
+                let strength = trusted_strength(self.plant, v, lead, &self.moment.y);
+                strength.is_finite().then_some(strength)
+            }
             End::Supply(s, _) => {
                 let supply = &self.net.supplies[s.index()];
                 supply.solute_kg_per_m3.get(lead.index()).copied()

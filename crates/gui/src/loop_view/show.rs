@@ -131,7 +131,7 @@ fn nodes(
             rect: spot.body,
             name: format!("{}{}", prefix(s.line), s.name),
             value: words::station_value(scene, s, system),
-            more: s.marks.iter().map(|m| words::mark(m, system)).collect(),
+            more: words::marks(&s.marks, system),
         };
         node.show(ui, canvas, selection, &mut focused);
     }

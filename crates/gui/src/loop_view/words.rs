@@ -83,8 +83,43 @@ pub fn station_parts(scene: &Scene, s: &Station, system: System) -> Vec<String> 
     }
     let inflow = outlet_inflow(scene, s);
     parts.extend(inflow.map(|q| flow(q, system)));
-    parts.extend(s.apparatus.iter().map(|a| apparatus(a, system)));
+    parts.extend(alike(&s.apparatus, system));
     parts
+}
+
+/// What is read of several pieces of apparatus; those that do the same stand together: `element e1, e2 running, 50 %, 6.5 kW each`.
+fn alike(all: &[Apparatus], system: System) -> Vec<String> {
+    let mut told: Vec<(Vec<&str>, String)> = Vec::new();
+    for a in all {
+        let state = apparatus_state(a, system);
+        match told.iter_mut().find(|(_, other)| *other == state) {
+            Some((names, _)) => names.push(&a.name),
+            None => told.push((vec![&a.name], state)),
+        }
+    }
+    let each = told
+        .into_iter()
+        .map(|(names, state)| match names.as_slice() {
+            [one] => format!("{one} {state}"),
+            many => {
+                let has_power = state.ends_with('W');
+                let each = if has_power { " each" } else { "" };
+                format!("{} {state}{each}", together(many))
+            }
+        });
+    each.collect()
+}
+
+/// Names in a row; a first word that all share is said once.
+fn together(names: &[&str]) -> String {
+    let split: Option<Vec<(&str, &str)>> = names.iter().map(|n| n.split_once(' ')).collect();
+    match split {
+        Some(parts) if parts.iter().all(|(head, _)| *head == parts[0].0) => {
+            let tails: Vec<&str> = parts.iter().map(|(_, tail)| *tail).collect();
+            format!("{}s {}", parts[0].0, tails.join(", "))
+        }
+        _ => names.join(", "),
+    }
 }
 
 /// What evaporates from a station, where that is worth a word: a tenth of a litre an hour or more.
@@ -109,7 +144,12 @@ pub fn outlet_inflow(scene: &Scene, s: &Station) -> Option<f64> {
 /// What is read of a piece of apparatus: `element one running, 62 %, 7.4 kW`.
 #[must_use]
 pub fn apparatus(a: &Apparatus, system: System) -> String {
-    let mut text = format!("{} {}", a.name, a.running.word());
+    format!("{} {}", a.name, apparatus_state(a, system))
+}
+
+/// The same without its name.
+fn apparatus_state(a: &Apparatus, system: System) -> String {
+    let mut text = a.running.word().to_owned();
     if let Some(why) = &a.held_by {
         text.push_str(&format!(" by {why}"));
     }
@@ -142,11 +182,25 @@ pub fn stream_parts(scene: &Scene, s: &Stream, system: System) -> Vec<String> {
     parts
 }
 
-/// What is read of an electrode: `transfer start, lower at 0.72 m`.
+/// What is read of the electrodes of a tank, from the bottom up, those of one instrument together: `transfer start from 0.72 m to 0.80 m`.
 #[must_use]
-pub fn mark(m: &super::scene::Mark, system: System) -> String {
-    let level = joined(shown(Dim::Length, m.level_m, system, Style::Default));
-    format!("{} at {level}", m.name)
+pub fn marks(all: &[super::scene::Mark], system: System) -> Vec<String> {
+    let level =
+        |m: &super::scene::Mark| joined(shown(Dim::Length, m.level_m, system, Style::Default));
+    let firsts = all.iter().enumerate();
+    let firsts = firsts.filter(|(i, m)| all[..*i].iter().all(|other| other.relay != m.relay));
+    let told = firsts.map(|(i, m)| {
+        let partner = all[i + 1..].iter().find(|other| other.relay == m.relay);
+        let name = m
+            .name
+            .trim_end_matches(", lower")
+            .trim_end_matches(", upper");
+        match partner {
+            Some(upper) => format!("{name} between {} and {}", level(m), level(upper)),
+            None => format!("{name} at {}", level(m)),
+        }
+    });
+    told.collect()
 }
 
 /// What heaters give a tank and coolers take in a few words, and whether it is worth a caution: `heat 4.1 kW`, `heater failed`,

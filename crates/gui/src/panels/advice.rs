@@ -47,6 +47,7 @@ pub fn advice_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             .on_hover_text(format!("{words} This was run before it was said."));
         let button = ui.add(Button::new(RichText::new("Apply").size(size::SMALL)).small());
         let button = button.accessible_name(format!("Apply: {words}"));
+        ctx.saw("apply", button.rect);
         if button
             .on_hover_text("Move the lever there; undo takes it back.")
             .clicked()

@@ -23,6 +23,16 @@ enum Card {
     Sweep,
 }
 
+impl Card {
+    /// Its name among the preferences.
+    fn name(self) -> String {
+        match self {
+            Self::Time(kind) => format!("{kind:?}"),
+            Self::Sweep => "Sweep".to_owned(),
+        }
+    }
+}
+
 /// The panel; it keeps the axes and what is seen of them.
 pub struct CurvesPanel {
     plots: Vec<CurvePlot>,
@@ -30,8 +40,6 @@ pub struct CurvesPanel {
     view: View,
     /// Where things on the sheet stood in the last frame, as far as they were in sight.
     places: Vec<(Card, Rect)>,
-    /// What has the whole sheet to itself.
-    large: Option<Card>,
     /// Document and units for which the axes were found.
     axes_of: Option<(u64, dragback_units::System)>,
 }
@@ -53,7 +61,6 @@ impl Default for CurvesPanel {
             sweep: SweepPanel::default(),
             view: View::default(),
             places: Vec::new(),
-            large: None,
             axes_of: None,
         }
     }
@@ -115,10 +122,10 @@ impl CurvesPanel {
             pos2(area.left() + space::WIDE, area.top() + HEAD),
             pos2(area.right() - space::NEAR, area.bottom() - space::TIGHT),
         );
-        if self.large.is_some() && ui.input(|i| i.key_pressed(egui::Key::Escape)) {
-            self.large = None;
+        if large(ctx).is_some() && ui.input(|i| i.key_pressed(egui::Key::Escape)) {
+            ctx.ask(Command::Enlarge(None));
         }
-        let cards = self.cards(ctx, body.size());
+        let cards = cards(ctx, body.size());
         self.view.cursor = ctx.playhead.day;
         let mut grid = Grid::of(body.size(), cards.len());
         let is_scrolled = grid.height > body.height() + 0.5;
@@ -140,22 +147,6 @@ impl CurvesPanel {
                 self.cards_ui(ctx, ui, set, &cards, &grid, rect.min)
             })
             .inner
-    }
-
-    /// What is on the sheet.
-    fn cards(&self, ctx: &ViewCtx<'_>, room: egui::Vec2) -> Vec<Card> {
-        if let Some(card) = self.large {
-            return vec![card];
-        }
-        let has_sweep = ctx.prefs.sweep.is_some();
-        let kinds = ctx.prefs.chosen_plots().unwrap_or_else(|| {
-            let count = fitting(room).saturating_sub(usize::from(has_sweep)).max(1);
-            let first = &FIRST[..count.min(FIRST.len())];
-            KINDS.into_iter().filter(|k| first.contains(k)).collect()
-        });
-        let mut cards: Vec<Card> = kinds.into_iter().map(Card::Time).collect();
-        cards.extend(has_sweep.then_some(Card::Sweep));
-        cards
     }
 
     fn cards_ui(
@@ -182,7 +173,7 @@ impl CurvesPanel {
             if ui.clip_rect().expand(1.0).contains_rect(rect) {
                 self.places.push((*card, rect));
             }
-            let is_large = self.large == Some(*card);
+            let is_large = large(ctx) == Some(*card);
             let kind = match card {
                 Card::Time(kind) => *kind,
                 Card::Sweep => {
@@ -218,11 +209,8 @@ impl CurvesPanel {
             }
         }
         if let Some(card) = resized {
-            self.large = if self.large.is_some() {
-                None
-            } else {
-                Some(card)
-            };
+            let is_back = large(ctx).is_some();
+            ctx.ask(Command::Enlarge((!is_back).then(|| card.name())));
             ui.ctx().request_repaint();
         }
         if view != self.view {
@@ -265,19 +253,62 @@ impl CurvesPanel {
                 };
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                let label = egui::Label::new(RichText::new(&words).color(ctx.palette.quiet));
-                ui.add(label.truncate()).on_hover_text(&words);
+                let color = ctx.palette.quiet;
+                let wide = |words: &str| {
+                    let font = crate::theme::font(crate::theme::size::BODY);
+                    let galley = ui.painter().layout_no_wrap(words.to_owned(), font, color);
+                    galley.size().x
+                };
+                let fits = words.iter().find(|w| wide(w) <= ui.available_width());
+                if let (Some(fitting), Some(full)) = (fits, words.first()) {
+                    ui.label(RichText::new(fitting).color(color))
+                        .on_hover_text(full);
+                }
             });
         });
     }
 }
 
-/// What the values beside the curves are.
-fn cursor_words(ctx: &ViewCtx<'_>) -> String {
+/// What has the whole sheet to itself.
+fn large(ctx: &ViewCtx<'_>) -> Option<Card> {
+    let name = ctx.prefs.large.as_deref()?;
+    let has_sweep = ctx.prefs.sweep.is_some();
+    let mut all = KINDS.into_iter().map(Card::Time);
+    all.find(|card| card.name() == name)
+        .or_else(|| (has_sweep && name == Card::Sweep.name()).then_some(Card::Sweep))
+}
+
+/// What is on the sheet, in its order.
+fn cards(ctx: &ViewCtx<'_>, room: egui::Vec2) -> Vec<Card> {
+    if let Some(card) = large(ctx) {
+        return vec![card];
+    }
+    let has_sweep = ctx.prefs.sweep.is_some();
+    let kinds = ctx.prefs.chosen_plots().unwrap_or_else(|| {
+        let count = fitting(room).saturating_sub(usize::from(has_sweep)).max(1);
+        let first = &FIRST[..count.min(FIRST.len())];
+        let all = ctx.prefs.arranged_plots().into_iter();
+        all.filter(|k| first.contains(k)).collect()
+    });
+    let mut cards: Vec<Card> = kinds.into_iter().map(Card::Time).collect();
+    cards.extend(has_sweep.then_some(Card::Sweep));
+    cards
+}
+
+/// What the values beside the curves are, from the longest wording to the shortest.
+fn cursor_words(ctx: &ViewCtx<'_>) -> Vec<String> {
     match ctx.playhead.day {
-        Some(day) => format!("values on {}", moment_words(day)),
-        None => "values are means of the last week in sight; click a plot for those of a moment"
-            .to_owned(),
+        Some(day) => vec![
+            format!("values on {}", moment_words(day)),
+            moment_words(day),
+        ],
+        None => [
+            "values are means of the last week in sight; click a plot for those of a moment",
+            "values are means of the last week in sight",
+            "means of the last week",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
     }
 }
 
@@ -302,6 +333,27 @@ fn sweep_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     }
 }
 
+/// Buttons that put a plot before the one ahead of it, or behind the one after it.
+fn move_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, all: &[Kind], place: usize) {
+    let name = kind_name(all[place]);
+    let later = Some(place + 1).filter(|p| *p < all.len());
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        for (sign, way, other) in [
+            ("▼", "later", later),
+            ("▲", "earlier", place.checked_sub(1)),
+        ] {
+            let button = ui.add_enabled(other.is_some(), egui::Button::new(sign).small());
+            let button = button.accessible_name(format!("{name} {way}"));
+            let hint = format!("Let it stand {way} on the sheet.");
+            if let (true, Some(other)) = (button.on_hover_text(hint).clicked(), other) {
+                let mut new = all.to_vec();
+                new.swap(place, other);
+                ctx.ask(Command::ArrangePlots(new));
+            }
+        }
+    });
+}
+
 /// Which plots are on the sheet.
 fn plots_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let chosen = ctx.prefs.chosen_plots();
@@ -309,7 +361,7 @@ fn plots_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let config = egui::containers::menu::MenuConfig::new().close_behavior(behave);
     let button = egui::containers::menu::MenuButton::new("Plots").config(config);
     let (response, _) = button.ui(ui, |ui| {
-        ui.set_min_width(190.0);
+        ui.set_width(230.0);
         if ui
             .selectable_label(chosen.is_none(), "As many as there is room for")
             .clicked()
@@ -318,13 +370,17 @@ fn plots_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         }
         ui.separator();
         let now: Vec<Kind> = chosen.clone().unwrap_or_default();
-        for kind in KINDS {
-            let mut is_on = now.contains(&kind);
-            if ui.checkbox(&mut is_on, kind_name(kind)).changed() {
-                let mut new: Vec<Kind> = now.iter().copied().filter(|k| *k != kind).collect();
-                new.extend(is_on.then_some(kind));
-                ctx.ask(Command::ShowPlots((!new.is_empty()).then_some(new)));
-            }
+        let all = ctx.prefs.arranged_plots();
+        for (place, kind) in all.iter().copied().enumerate() {
+            ui.horizontal(|ui| {
+                let mut is_on = now.contains(&kind);
+                if ui.checkbox(&mut is_on, kind_name(kind)).changed() {
+                    let mut new: Vec<Kind> = now.iter().copied().filter(|k| *k != kind).collect();
+                    new.extend(is_on.then_some(kind));
+                    ctx.ask(Command::ShowPlots((!new.is_empty()).then_some(new)));
+                }
+                move_ui(ctx, ui, &all, place);
+            });
         }
         if ui.button("All nine").clicked() {
             ctx.ask(Command::ShowPlots(Some(KINDS.to_vec())));

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use egui::accesskit::Role;
-use egui::containers::menu::{MenuButton, MenuConfig};
+use egui::containers::menu::{MenuButton, MenuConfig, MenuState, SubMenuButton};
 use egui::{
-    Button, ComboBox, Grid, Label, PopupCloseBehavior, Rect, Response, RichText, Sense, Shape,
+    Button, Grid, Label, PopupCloseBehavior, Rect, Response, RichText, ScrollArea, Sense, Shape,
     Stroke, TextEdit, Ui, WidgetInfo, pos2, vec2,
 };
 
@@ -18,11 +18,20 @@ use crate::theme::space;
 use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
+/// Width of a list to choose from, points.
+const WIDTH: f32 = 230.0;
+
 /// What is being written in the list, and what is chosen for a new event.
 #[derive(Default)]
 pub(super) struct Events {
     written: BTreeMap<(usize, bool), String>,
     device: Option<String>,
+    probe: Option<String>,
+    tank: Option<String>,
+    /// Share of the tank that is pumped out, percent.
+    percent: Option<u8>,
+    /// A choice was made in the frame before.
+    is_chosen: bool,
 }
 
 impl Events {
@@ -102,7 +111,7 @@ pub(super) fn events_menu(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events) {
         ui.separator();
         new_ui(ctx, ui, events, document);
     });
-    response.on_hover_text("Step changes, failures and repairs of this scenario.");
+    response.on_hover_text("Step changes, failures, stuck probes and tanks pumped out.");
 }
 
 fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, all: &[EventLine]) {
@@ -182,39 +191,109 @@ fn field_ui(
     (field.lost_focus() && text != shown).then_some(text)
 }
 
-/// Lets a device fail at the cursor, or work again.
+/// Something new at the cursor: a device fails or works again, a probe sticks or moves again, a tank is pumped out.
 fn new_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, document: &Document) {
-    let devices = dragback_scenario::device_names(&document.scenario);
-    let at_h = ctx.playhead.day.map(|d| 24.0 * d);
-    let chosen = events.device.clone().filter(|d| devices.contains(d));
+    // In the frame of the click itself the whole list would take it for one outside, and close.
+    if std::mem::take(&mut events.is_chosen) {
+        MenuState::from_ui(ui, |state, _| state.open_item = None);
+    }
+    let scenario = &document.scenario;
+    let devices = dragback_scenario::device_names(scenario);
+    let probes = dragback_scenario::relay_names(scenario);
+    let tanks = dragback_scenario::tank_names(scenario);
     ui.horizontal(|ui| {
-        let shown = chosen.as_deref().map_or("a device", |d| d);
-        let combo = ComboBox::from_id_salt("device")
-            .selected_text(shown)
-            .width(210.0)
-            .truncate()
-            .show_ui(ui, |ui| {
-                for device in &devices {
-                    let is_chosen = chosen.as_ref() == Some(device);
-                    if ui.selectable_label(is_chosen, device).clicked() {
-                        events.device = Some(device.clone());
-                    }
-                }
-            });
-        combo.response.accessible_name("Device of a new event");
+        let chosen = choose_ui(
+            ui,
+            "device",
+            &devices,
+            &mut events.device,
+            &mut events.is_chosen,
+        );
         let hint = "Choose a device, and put the cursor where it is to happen.";
-        let can = chosen.is_some() && at_h.is_some();
-        for (words, is_failure) in [("fails at the cursor", true), ("works again", false)] {
-            let button = ui.add_enabled(can, Button::new(words));
-            let is_asked = button.on_disabled_hover_text(hint).clicked();
-            if let (true, Some(device), Some(at_h)) = (is_asked, chosen.clone(), at_h) {
-                let new = if is_failure {
-                    NewEvent::Fail(device)
-                } else {
-                    NewEvent::Restore(device)
-                };
-                ctx.ask(Command::AddEvent { at_h, new });
-            }
-        }
+        at_cursor_ui(ctx, ui, chosen, hint, "fails at the cursor", NewEvent::Fail);
+        let chosen = events.device.clone();
+        at_cursor_ui(ctx, ui, chosen, hint, "works again", NewEvent::Restore);
     });
+    ui.horizontal(|ui| {
+        let chosen = choose_ui(ui, "probe or alarm", &probes, &mut events.probe, &mut events.is_chosen);
+        let hint = "Choose an electrode, thermostat or alarm, and put the cursor where it is to happen. It keeps the state that it has then.";
+        at_cursor_ui(ctx, ui, chosen, hint, "sticks", NewEvent::Stick);
+        let chosen = events.probe.clone();
+        at_cursor_ui(ctx, ui, chosen, hint, "moves again", NewEvent::Free);
+    });
+    ui.horizontal(|ui| {
+        let chosen = choose_ui(ui, "tank", &tanks, &mut events.tank, &mut events.is_chosen);
+        let mut percent = events.percent.unwrap_or(100);
+        let share = egui::DragValue::new(&mut percent)
+            .range(1..=100)
+            .suffix(" %");
+        let share = ui.add(share).accessible_name("Share pumped out");
+        if share.changed() {
+            events.percent = Some(percent);
+        }
+        share.on_hover_text("How much of it goes to treatment, at once.");
+        let hint = "Choose a tank, and put the cursor where it is to happen.";
+        at_cursor_ui(ctx, ui, chosen, hint, "is pumped out", |tank| {
+            NewEvent::Dump { tank, percent }
+        });
+    });
+}
+
+/// A list to choose what a new event is about.
+fn choose_ui(
+    ui: &mut Ui,
+    what: &str,
+    known: &[String],
+    chosen: &mut Option<String>,
+    is_chosen: &mut bool,
+) -> Option<String> {
+    chosen.take_if(|c| !known.contains(c));
+    let open = format!("a {what}");
+    // A list of its own would close the one in which it stands; a menu within it does not.
+    let shown = chosen.as_deref().unwrap_or(&open);
+    let button = Button::new(shown)
+        .truncate()
+        .min_size(vec2(WIDTH, 0.0))
+        .right_text(SubMenuButton::arrow_atom(None));
+    let (response, _) = ui
+        .scope(|ui| {
+            ui.set_max_width(WIDTH);
+            SubMenuButton::from_button(button).ui(ui, |ui| {
+                let scroll = ScrollArea::vertical().max_height(360.0);
+                scroll.show(ui, |ui| {
+                    for name in known {
+                        let is_now = chosen.as_ref() == Some(name);
+                        if ui.add(Button::selectable(is_now, name)).clicked() {
+                            *chosen = Some(name.clone());
+                            *is_chosen = true;
+                        }
+                    }
+                });
+            })
+        })
+        .inner;
+    let name = crate::words::capitalised(&format!("{what} of a new event"));
+    response.accessible_name(name);
+    chosen.clone()
+}
+
+/// A button that puts something on the timeline, at the cursor.
+fn at_cursor_ui(
+    ctx: &ViewCtx<'_>,
+    ui: &mut Ui,
+    chosen: Option<String>,
+    hint: &str,
+    words: &str,
+    new: impl FnOnce(String) -> NewEvent,
+) {
+    let at_h = ctx.playhead.day.map(|d| 24.0 * d);
+    let can = chosen.is_some() && at_h.is_some();
+    let button = ui.add_enabled(can, Button::new(words));
+    let is_asked = button.on_disabled_hover_text(hint).clicked();
+    if let (true, Some(chosen), Some(at_h)) = (is_asked, chosen, at_h) {
+        ctx.ask(Command::AddEvent {
+            at_h,
+            new: new(chosen),
+        });
+    }
 }

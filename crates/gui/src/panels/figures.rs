@@ -260,17 +260,7 @@ fn companions(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> Vec<FigureText> {
     let system = ctx.prefs.system;
     vec![
         final_rinse(line),
-        FigureText {
-            name: "Dilution ratio".to_owned(),
-            number: three(line.final_rinse.dilution_ratio, 2),
-            unit: String::new(),
-            beside: "bath ÷ final film".to_owned(),
-            hint: format!(
-                "Strength of the bath over that of the film that leaves on the work: {}.",
-                significant(line.final_rinse.dilution_ratio, 5)
-            ),
-            ..FigureText::default()
-        },
+        dilution(line),
         if is_moment(ctx) {
             balance(line, system)
         } else {
@@ -335,6 +325,18 @@ fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
 
 fn final_rinse(line: &LoopAnswer) -> FigureText {
     let film = line.final_rinse.film_mg_per_l;
+    if !film.is_finite() {
+        return FigureText {
+            name: "Final rinse".to_owned(),
+            number: NO_NUMBER.to_owned(),
+            beside: no_film(line).to_owned(),
+            hint: format!(
+                "Film leaves only on work, and is not told below 1e−6 mg/L. The tank holds {} mg/L.",
+                significant(line.final_rinse.tank_mg_per_l, 5)
+            ),
+            ..FigureText::default()
+        };
+    }
     let (beside, tone) = match line.final_rinse.limit_mg_per_l {
         Some(limit) if film > limit => (
             format!(
@@ -366,6 +368,50 @@ fn final_rinse(line: &LoopAnswer) -> FigureText {
     }
 }
 
+fn dilution(line: &LoopAnswer) -> FigureText {
+    let ratio = line.final_rinse.dilution_ratio;
+    let (beside, hint) = if ratio.is_finite() {
+        let told = significant(ratio, 5);
+        (
+            "bath ÷ final film".to_owned(),
+            format!("Strength of the bath over that of the film that leaves on the work: {told}."),
+        )
+    } else {
+        let why = no_ratio(line);
+        (
+            why.to_owned(),
+            format!(
+                "Strength of the bath over that of the film that leaves on the work; there is none: {why}."
+            ),
+        )
+    };
+    FigureText {
+        name: "Dilution ratio".to_owned(),
+        number: three(ratio, 2),
+        beside,
+        hint,
+        ..FigureText::default()
+    }
+}
+
+/// Why there is no dilution ratio.
+fn no_ratio(line: &LoopAnswer) -> &'static str {
+    if line.final_rinse.film_mg_per_l.is_finite() {
+        "film too clean to divide by"
+    } else {
+        no_film(line)
+    }
+}
+
+/// Why there is no number for the film.
+fn no_film(line: &LoopAnswer) -> &'static str {
+    if line.drag_out_l_per_h > 0.0 {
+        "too clean to tell"
+    } else {
+        "no work leaves meanwhile"
+    }
+}
+
 /// What evaporated less what was fed, where the closure margin of a moment has no meaning.
 fn balance(line: &LoopAnswer, system: System) -> FigureText {
     let unit = Dim::VolumeFlow.display_unit(system, Style::Default);
@@ -390,11 +436,22 @@ fn margin_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     let name = "Closure margin".to_owned();
     let unit = Dim::VolumeFlow.display_unit(ctx.prefs.system, Style::Default);
     let (Some(week), Some(in_shift)) = (margin::week(line), margin::in_shift(line)) else {
+        let why = line.closure_margin_l_per_h.as_ref();
+        let (beside, hint) = match why.and_then(|m| m.not_shown.as_deref()) {
+            Some(why) => (
+                "a tank would dry up".to_owned(),
+                format!("No number, because {why}."),
+            ),
+            None => (
+                "no evaporator here".to_owned(),
+                "Room for more rinse water is a question for a loop that takes it up.".to_owned(),
+            ),
+        };
         return FigureText {
             name,
             number: NO_NUMBER.to_owned(),
-            beside: "no evaporator here".to_owned(),
-            hint: "Room for more rinse water is a question for a loop that takes it up.".to_owned(),
+            beside,
+            hint,
             ..FigureText::default()
         };
     };

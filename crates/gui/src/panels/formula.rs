@@ -59,7 +59,12 @@ fn strip_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, s: &Series) {
     ui.horizontal_centered(|ui| {
         let job = written(s, ctx.palette.ink, ctx.palette.quiet);
         ui.add(Label::new(job).extend()).on_hover_text(&hint);
-        let text = format!("simulated {}, {side}", term(s.simulated));
+        // The weightiest reason at once, the others in the hint.
+        let because = match s.reasons.first() {
+            Some(reason) if apart.abs() >= 0.05 => format!(", since {reason}"),
+            _ => String::new(),
+        };
+        let text = format!("simulated {}, {side}{because}", term(s.simulated));
         let text = RichText::new(text)
             .size(size::BODY)
             .color(ctx.palette.quiet);
@@ -169,6 +174,7 @@ impl Pen {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use dragback_properties::rinse::counterflow_terms;
 
     #[test]
     fn long_series_are_shortened() {
@@ -186,8 +192,8 @@ mod tests {
             drag_out_l_per_h: 4.8,
             ratio: 95.0 / 4.8,
             stages: 3,
-            terms: crate::formula::terms(95.0 / 4.8, 3),
-            sum: crate::formula::terms(95.0 / 4.8, 3).iter().sum(),
+            terms: counterflow_terms(95.0 / 4.8, 3).collect(),
+            sum: counterflow_terms(95.0 / 4.8, 3).sum(),
             simulated: 8000.0,
             compared: String::new(),
             reasons: Vec::new(),

@@ -40,13 +40,14 @@ pub fn help_ui(ctx: &ViewCtx<'_>, ui: &Ui, help: Option<Help>) {
         .collapsible(false)
         .resizable(false)
         .anchor(Align2::CENTER_CENTER, vec2(0.0, 0.0))
-        .fixed_size(vec2(520.0_f32.min(room.x), 0.0))
+        .fixed_size(vec2(520.0_f32.min(room.x), room.y))
         .show(ui.ctx(), |ui| {
             let head = RichText::new(title).size(size::HEADING).strong();
             ui.label(head.color(ctx.palette.ink));
             ui.add_space(space::NEAR);
             ScrollArea::vertical()
-                .max_height(room.y.max(120.0))
+                .auto_shrink([false, true])
+                .max_height((room.y - 80.0).max(120.0))
                 .show(ui, |ui| match help {
                     Help::Shortcuts => shortcuts_ui(ctx, ui),
                     Help::About => about_ui(ctx, ui),

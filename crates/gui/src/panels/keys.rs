@@ -1,20 +1,26 @@
 //! Shortcuts.
 
-use egui::{Key, KeyboardShortcut, Modifiers};
+use egui::{Id, Key, KeyboardShortcut, Modifiers, Popup};
 
 use super::Help;
 use crate::command::Command;
+use crate::page::Page;
 use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
 /// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
-pub const SHORTCUTS: [(&str, &str); 19] = [
+pub const SHORTCUTS: [(&str, &str); 21] = [
     ("Ctrl+O", "Open a scenario"),
     ("Ctrl+S", "Save"),
     ("Ctrl+Shift+S", "Save under another name"),
     ("Ctrl+Z", "Undo"),
     ("Ctrl+Shift+Z or Ctrl+Y", "Redo"),
     ("Ctrl+L", "Ledger, or back to the loop"),
+    ("Ctrl+E", "Edit the line, or back to the bench"),
+    (
+        "Ctrl+Plus, Ctrl+Minus, Ctrl+0",
+        "Larger text, smaller text, text as at first",
+    ),
     ("F1", "This list"),
     ("Tab, Shift+Tab", "Next control, the one before"),
     ("Arrow keys on a lever", "Move it"),
@@ -65,34 +71,71 @@ const KEYS: [(KeyboardShortcut, Command); 6] = [
 
 /// Asks for what the keys pressed in this frame mean. A field that is being written in keeps undo and redo for itself.
 pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
-    if ctx.question.is_some() {
+    if ctx.question.is_some() || ctx.typing.is_some() {
         return;
     }
     if egui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::F1)) {
         let is_open = ctx.help == Some(Help::Shortcuts);
         ctx.ask(Command::ShowHelp((!is_open).then_some(Help::Shortcuts)));
     }
+    text_size(ctx, egui);
     if ctx.help.is_some() {
         return;
     }
+    let is_writing = egui.text_edit_focused();
+    let is_editor = ctx.page == Some(Page::Editor);
+    // A list that is open closes first; it is gone by now if this frame's Escape was for it.
+    let id = Id::unique("a list was open");
+    let has_popup = Popup::is_any_open(egui);
+    let had_popup = egui.data(|d| d.get_temp(id)).unwrap_or(false);
+    egui.data_mut(|d| d.insert_temp(id, has_popup));
+    let edit = KeyboardShortcut::new(Modifiers::COMMAND, Key::E);
+    if (ctx.page.is_none() || is_editor) && egui.input_mut(|i| i.consume_shortcut(&edit)) {
+        ctx.ask(Command::ShowPage((!is_editor).then_some(Page::Editor)));
+    }
     if ctx.page.is_some() {
-        if egui.input(|i| i.key_pressed(Key::Escape)) {
+        // In a field of the editor, Escape drops what is typed; the next one leaves.
+        let is_left =
+            !(is_editor && (is_writing || had_popup)) && egui.input(|i| i.key_pressed(Key::Escape));
+        if is_left {
             ctx.ask(Command::ShowPage(None));
+        }
+        if is_editor {
+            document_keys(ctx, egui, is_writing);
         }
         return;
     }
-    let is_writing = egui.text_edit_focused();
     let ledger = KeyboardShortcut::new(Modifiers::COMMAND, Key::L);
     if egui.input_mut(|i| i.consume_shortcut(&ledger)) {
         ctx.ask(Command::ShowLedger(!ctx.prefs.is_ledger_out));
     }
     time_keys(ctx, egui);
+    document_keys(ctx, egui, is_writing);
+}
+
+/// Keys of the document: undo, redo, save, open.
+fn document_keys(ctx: &ViewCtx<'_>, egui: &egui::Context, is_writing: bool) {
     for (keys, command) in &KEYS {
         let is_text = matches!(command, Command::Undo | Command::Redo);
         if !(is_text && is_writing) && egui.input_mut(|i| i.consume_shortcut(keys)) {
             ctx.ask(command.clone());
         }
     }
+}
+
+/// Size of text: the next one that the menu offers, so that the menu always tells what is in force.
+fn text_size(ctx: &ViewCtx<'_>, egui: &egui::Context) {
+    let pressed = |key| egui.input_mut(|i| i.consume_key(Modifiers::COMMAND, key));
+    let scale = if pressed(Key::Plus) || pressed(Key::Equals) {
+        ctx.prefs.next_scale(true)
+    } else if pressed(Key::Minus) {
+        ctx.prefs.next_scale(false)
+    } else if pressed(Key::Num0) {
+        1.0
+    } else {
+        return;
+    };
+    ctx.ask(Command::SetScale(scale));
 }
 
 /// Days that the arrow keys step, without and with Shift.

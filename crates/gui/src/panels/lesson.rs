@@ -1,46 +1,58 @@
 //! The lesson that is under way, above the levers that it speaks of.
 
 use dragback_units::{Dim, Style, System};
-use egui::{Button, Frame, RichText, Ui};
+use egui::{Align, Button, Frame, Layout, RichText, ScrollArea, Ui};
 
 use crate::command::Command;
-use crate::lessons::{Seen, Standing, Step};
+use crate::lessons::{Lesson, Seen, Standing, Step};
 use crate::number::{shown, strength};
 use crate::sweep::Figure;
 use crate::theme::{Palette, size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::quiet;
 
+/// Width of its column, points.
+pub const LESSON_WIDTH: f32 = 280.0;
+
 /// Draws it, if there is one.
-pub(super) fn lesson_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+pub fn lesson_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let Some(standing) = ctx.lesson else { return };
     let (Some(lesson), Some(step)) = (standing.lesson(), standing.step()) else {
         return;
     };
     let ground = ctx.palette.tint(ctx.palette.accent, 0.08);
-    let frame = Frame::NONE.fill(ground).corner_radius(6).inner_margin(10);
+    let around = Frame::NONE.outer_margin(8);
+    let frame = around.fill(ground).corner_radius(6).inner_margin(10);
+    let scroll = ScrollArea::vertical().auto_shrink([false, true]);
     frame.show(ui, |ui| {
-        ui.horizontal(|ui| {
-            ui.label(ink(ctx.palette, lesson.name).size(size::HEADING).strong());
+        scroll.show(ui, |ui| {
+            head_ui(ctx, ui, standing, lesson);
+            ui.add_space(space::TIGHT);
+            ui.label(ink(ctx.palette, step.text));
+            ui.add_space(space::TIGHT);
+            ui.label(ink(ctx.palette, step.ask).strong());
+            choices_ui(ctx, ui, standing, step);
+            follow_ui(ctx, ui, standing, step);
         });
+    });
+}
+
+/// Its name, the step, and the way out: a quiet word at the edge, unlike the answers to choose from.
+fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, standing: &Standing, lesson: &Lesson) {
+    ui.horizontal(|ui| {
         let of = format!("Step {} of {}", standing.step + 1, lesson.steps.len());
         quiet(ui, ctx.palette, of);
-        ui.add_space(space::TIGHT);
-        ui.label(ink(ctx.palette, step.text));
-        ui.add_space(space::TIGHT);
-        ui.label(ink(ctx.palette, step.ask).strong());
-        choices_ui(ctx, ui, standing, step);
-        follow_ui(ctx, ui, standing, step);
-        ui.add_space(space::TIGHT);
-        let leave = ui.add(Button::new("Leave the lesson").small());
-        if leave
-            .on_hover_text("What was moved stays; undo takes it back.")
-            .clicked()
-        {
-            ctx.ask(Command::BeginLesson(None));
-        }
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let words = RichText::new("Leave the lesson").size(size::SMALL);
+            let leave = ui.link(words.color(ctx.palette.quiet));
+            let hint = "What was moved stays; undo takes it back.";
+            if leave.on_hover_text(hint).clicked() {
+                ctx.ask(Command::BeginLesson(None));
+            }
+        });
     });
-    ui.add_space(space::NEAR);
+    let name = ink(ctx.palette, lesson.name).size(size::HEADING).strong();
+    ui.label(name);
 }
 
 fn ink(palette: &Palette, words: &str) -> RichText {

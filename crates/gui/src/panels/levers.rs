@@ -4,8 +4,7 @@ use std::collections::BTreeMap;
 
 use egui::{CollapsingHeader, Margin, Pos2, Rect, RichText, ScrollArea, TextEdit, Ui};
 
-use super::lesson::lesson_ui;
-use super::remarks::remarks_ui;
+use super::remarks::{remarks_height, remarks_ui};
 use crate::command::Command;
 use crate::document::{Control, Document, Group, Lever, Role, Setting};
 use crate::page::Page;
@@ -35,15 +34,17 @@ impl LeversPanel {
             bottom: 8,
         };
         let frame = egui::Frame::NONE.inner_margin(margin);
+        let above = foot_ui(ctx, ui);
+        let mut child = ui.new_child(egui::UiBuilder::new().max_rect(above).id_salt("levers"));
         let scroll = ScrollArea::vertical().auto_shrink([false, false]);
-        let inner = scroll.show(ui, |ui| {
+        let inner = scroll.show(&mut child, |ui| {
             frame.show(ui, |ui| {
-                lesson_ui(ctx, ui);
                 if let (Some(document), Some(selected)) = (ctx.document, ctx.selected) {
                     self.selected_ui(ctx, ui, document, selected);
                 }
                 let seen = self.main_ui(ctx, ui);
                 if let Some(document) = ctx.document {
+                    edit_ui(ctx, ui);
                     self.search_ui(ui);
                     if self.search.trim().is_empty() {
                         self.groups_ui(ctx, ui, document);
@@ -51,8 +52,6 @@ impl LeversPanel {
                         self.found_ui(ctx, ui, document);
                     }
                 }
-                ui.add_space(space::NEAR);
-                remarks_ui(ctx, ui);
                 seen
             })
         });
@@ -66,9 +65,11 @@ impl LeversPanel {
         let mut seen = Vec::new();
         for lever in &document.levers {
             let edit = self.edits.entry(lever.path.clone()).or_default();
+            let was_written = edit.is_being_written();
             let lever = &in_force(ctx, document, lever);
             let done = lever_ui(ui, &pen(ctx, &lever.path), lever, edit);
             ui.add_space(space::NEAR);
+            mended(ctx, &lever.path, was_written && !edit.is_being_written());
             ask(ctx, &lever.path, done.asked, done.is_restored);
             if lever.role == Some(Role::DragOut) {
                 measure_ui(ctx, ui);
@@ -167,6 +168,7 @@ impl LeversPanel {
 
     fn control_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, control: &Control, is_full: bool) {
         let edit = self.edits.entry(control.path().to_owned()).or_default();
+        let was_written = edit.is_being_written();
         let pen = pen(ctx, control.path());
         ui.add_space(space::TIGHT);
         match control {
@@ -175,11 +177,13 @@ impl LeversPanel {
                 let now = ctx.document.map(|d| in_force(ctx, d, lever));
                 let lever = now.as_ref().unwrap_or(lever);
                 let done = slim_lever_ui(ui, &pen, lever, name, edit);
+                mended(ctx, &lever.path, was_written && !edit.is_being_written());
                 ask(ctx, &lever.path, done.asked, done.is_restored);
             }
             Control::Entry(entry) => {
                 let name = if is_full { &entry.name } else { &entry.short };
                 let asked = entry_ui(ui, &pen, entry, name, edit);
+                mended(ctx, &entry.path, was_written && !edit.is_being_written());
                 ask(ctx, &entry.path, asked, false);
             }
         }
@@ -187,11 +191,33 @@ impl LeversPanel {
     }
 }
 
+/// The remarks at the foot of the column: in sight however far the levers are scrolled. Returns what is left above them.
+fn foot_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) -> Rect {
+    let column = ui.available_rect_before_wrap();
+    let inner = column.shrink2(egui::vec2(space::WIDE, space::NEAR));
+    let high = remarks_height(ctx, ui, inner.width()).min(0.4 * column.height());
+    let rect = Rect::from_min_max(egui::pos2(inner.left(), inner.bottom() - high), inner.max);
+    let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect).id_salt("remarks"));
+    let scroll = ScrollArea::vertical().auto_shrink([false, false]);
+    scroll.show(&mut child, |ui| remarks_ui(ctx, ui));
+    let split = rect.top() - space::NEAR;
+    let rule = egui::Stroke::new(1.0, ctx.palette.rule);
+    ui.painter().hline(column.x_range(), split, rule);
+    Rect::from_min_max(column.min, egui::pos2(column.right(), split))
+}
+
 fn pen<'a>(ctx: &ViewCtx<'a>, path: &str) -> LeverPen<'a> {
     LeverPen {
         palette: ctx.palette,
         system: ctx.prefs.system,
         fault: ctx.faults.get(path),
+    }
+}
+
+/// A field that was left says nothing of what was refused before: either a new value is asked for, and judged anew, or the old one stands.
+fn mended(ctx: &ViewCtx<'_>, path: &str, is_left: bool) {
+    if is_left && ctx.faults.contains_key(path) {
+        ctx.ask(Command::ForgetFault(path.to_owned()));
     }
 }
 
@@ -208,6 +234,17 @@ fn ask(ctx: &ViewCtx<'_>, path: &str, asked: Option<Setting>, is_restored: bool)
             },
             None => Command::SetLever { path, setting },
         });
+    }
+}
+
+/// The way to the editor.
+fn edit_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    ui.add_space(space::TIGHT);
+    let wide = egui::vec2(ui.available_width(), 26.0);
+    let button = ui.add_sized(wide, egui::Button::new("Edit the line…"));
+    let hint = "Route, stations, recipe, elements, calendars, air: everything that the line says, part by part (Ctrl+E).";
+    if button.on_hover_text(hint).clicked() {
+        ctx.ask(Command::ShowPage(Some(Page::Editor)));
     }
 }
 

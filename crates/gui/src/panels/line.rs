@@ -6,7 +6,7 @@ use dragback_scenario::{BATHS, BathKind, Key, Outline, QUESTIONS, Question};
 use dragback_units::{Dim, Style, System, Unit, format_in};
 use egui::{Button, ComboBox, RichText, Ui, vec2};
 
-use super::page::{cell, head_ui};
+use super::page::{cell, head_ui, templates_ui};
 use crate::command::Command;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
@@ -39,6 +39,7 @@ impl LinePanel {
         }
         ui.add_space(space::NEAR);
         self.done_ui(ctx, ui, wrong);
+        templates_ui(ctx, ui);
     }
 
     fn outline(&self) -> Outline {

@@ -6,6 +6,7 @@ use super::Panels;
 use crate::command::Command;
 use crate::lessons::LESSONS;
 use crate::page::Page;
+use crate::templates::TEMPLATES;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 
@@ -32,6 +33,8 @@ pub fn page_ui(panels: &mut Panels, page: Page, ctx: &ViewCtx<'_>, ui: &mut Ui) 
                         Page::Start => start_ui(ctx, ui),
                         Page::Line => panels.line.ui(ctx, ui),
                         Page::DragOut => panels.drag_out.ui(ctx, ui),
+                        // It has the figures above it and stands in a layout of its own.
+                        Page::Editor => {}
                     }
                     ui.add_space(space::WIDE);
                 });
@@ -86,12 +89,18 @@ fn start_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             "A scenario that was saved before. It may also be dropped onto the window.",
             Command::OpenDialog,
         ),
+        (
+            "Edit the line…",
+            "The line that is on the bench, part by part: route, stations, recipe, calendars, air, events.",
+            Command::ShowPage(Some(Page::Editor)),
+        ),
     ];
     let ways_count = ways.len();
     let lessons = LESSONS.iter().enumerate();
     let lessons = lessons.map(|(n, l)| (l.name, l.about, Command::BeginLesson(Some(n))));
     for (n, (words, about, command)) in ways.into_iter().chain(lessons).enumerate() {
         if n == ways_count {
+            templates_ui(ctx, ui);
             ui.add_space(space::WIDE);
             let words = "Short lessons on the line that is on the bench: predict, drag, see.";
             ui.label(RichText::new(words).color(ctx.palette.ink));
@@ -112,4 +121,20 @@ fn start_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             });
         });
     }
+}
+
+/// Lines to begin with and change.
+pub(super) fn templates_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    ui.add_space(space::WIDE);
+    let words = "A line of your own that begins as one of these, in no file yet:";
+    ui.label(RichText::new(words).color(ctx.palette.ink));
+    ui.add_space(space::NEAR);
+    ui.horizontal_wrapped(|ui| {
+        for (n, template) in TEMPLATES.iter().enumerate() {
+            let button = ui.add(Button::new(template.name));
+            if button.on_hover_text(template.about).clicked() {
+                ctx.ask(Command::BeginTemplate(n));
+            }
+        }
+    });
 }

@@ -55,7 +55,7 @@ fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
     match question {
         Question::Unsaved { then } => {
             let before = match then {
-                Then::Open(_) => "before another scenario is opened",
+                Then::ShowRead => "before another scenario is opened",
                 Then::Demo => "before the demo is opened",
                 Then::Line(_) => "before a new line begins",
                 Then::Close => "before the window closes",
@@ -96,7 +96,7 @@ fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
             (
                 "Overwrite a file with comments?".to_owned(),
                 format!(
-                    "{} holds comments. They are not kept when the window saves it; notes of inputs are.",
+                    "{} holds comments, and some stand where the line was changed. They would be lost; notes of inputs are kept.",
                     name.to_string_lossy()
                 ),
                 &[

@@ -1,13 +1,14 @@
 //! What the figures mean, in a sentence or two.
 
-use dragback_study::LoopAnswer;
-use dragback_study::advice::runs_over;
+use dragback_study::verdict::{Severity, Telling, verdict};
+use dragback_study::{AlarmAnswer, Answers, LoopAnswer};
 use dragback_units::constants::m3_per_s_from_l_per_h;
 use dragback_units::{Dim, Style, System};
 
 use crate::margin;
-use crate::number::{joined, shown, three};
+use crate::number::{joined, shown, strength, three};
 use crate::widgets::Tone;
+use crate::words::solute;
 
 /// A sentence about the loop and how it is meant.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,103 +17,76 @@ pub struct Reading {
     pub first: String,
     /// What goes with it; may be empty.
     pub second: String,
-    /// How it is meant: as the worst of the figures.
+    /// How it is meant: as the worst that is said.
     pub tone: Tone,
 }
 
-/// Margins within this many L/h of nothing count as just closing.
-const NEARLY_L_PER_H: f64 = 0.5;
-/// Heaters above this share of their power are the limit.
-const FULL_DUTY: f64 = 0.98;
-
-/// Reads the answers of a loop. The verdict is that of its worst figure: a loop that closes with a final rinse over its limit is not well.
+/// Reads the answers of a loop: the worst first, then everything else that is to be said.
 #[must_use]
-pub fn reading(line: &LoopAnswer, system: System) -> Reading {
-    let (water, of_water) = water_words(line, system);
-    let rinse = rinse_words(line);
-    let (first, tone) = match (rinse, of_water) {
-        (None, tone) => (format!("{water}."), tone),
-        (Some(over), Tone::Alarm | Tone::Plain) => (format!("{water}, and {over}."), Tone::Alarm),
-        (Some(over), _) => (format!("{water}, but {over}."), Tone::Alarm),
+pub fn reading(answers: &Answers, line: &LoopAnswer, system: System) -> Reading {
+    let told = Words(system);
+    let found = verdict(answers, line);
+    let mut sentences = found.iter().map(|f| format!("{}.", f.words(&told)));
+    let first = sentences.next().unwrap_or_default();
+    let mut second: Vec<String> = sentences.collect();
+    second.extend(beside(line, system));
+    let tone = match found.iter().map(|f| f.severity()).max() {
+        Some(Severity::Alarm) => Tone::Alarm,
+        Some(Severity::Caution) => Tone::Caution,
+        Some(Severity::Good) => Tone::Good,
+        _ => Tone::Plain,
     };
     Reading {
         first,
-        second: second(line, system),
+        second: second.join(" "),
         tone,
     }
 }
 
-fn flow(l_per_h: f64, system: System) -> String {
-    let si = m3_per_s_from_l_per_h(l_per_h);
-    joined(shown(Dim::VolumeFlow, si, system, Style::Default))
-}
+/// The window's way to write what a verdict names.
+struct Words(System);
 
-/// How the water stands, without a stop.
-fn water_words(line: &LoopAnswer, system: System) -> (String, Tone) {
-    let Some(margin) = margin::week(line) else {
-        return if line.closure_margin_l_per_h.is_none() {
-            let words = "No evaporator takes rinse water up here, so there is no loop to close";
-            (words.to_owned(), Tone::Plain)
-        } else {
-            let words = "Next to no water runs, so the balance of this loop has no answer";
-            (words.to_owned(), Tone::Caution)
-        };
-    };
-    if margin >= -NEARLY_L_PER_H && runs_over(line) {
-        let over = flow(line.over_brim_l_per_h, system);
-        let words = format!("The tanks are too small for the shifts: {over} runs over");
-        (words, Tone::Alarm)
-    } else if margin < -NEARLY_L_PER_H {
-        let over = flow(-margin, system);
-        let words = format!("The loop does not close: {over} more comes in than can evaporate");
-        (words, Tone::Alarm)
-    } else if margin <= NEARLY_L_PER_H {
-        let words = "The loop just closes, with nothing to spare";
-        (words.to_owned(), Tone::Caution)
-    } else {
-        let spare = flow(margin, system);
-        let tone = if line.heater_duty >= FULL_DUTY {
-            Tone::Caution
-        } else {
-            Tone::Good
-        };
-        (
-            format!("The loop closes over the week with {spare} to spare"),
-            tone,
-        )
+impl Telling for Words {
+    fn flow(&self, l_per_h: f64) -> String {
+        let si = m3_per_s_from_l_per_h(l_per_h);
+        joined(shown(Dim::VolumeFlow, si, self.0, Style::Default))
+    }
+
+    fn rinse(&self, mg_per_l: f64) -> String {
+        format!("{}\u{a0}mg/L", three(mg_per_l, 1))
+    }
+
+    fn strength(&self, g_per_l: f64) -> String {
+        joined(strength(g_per_l, self.0))
+    }
+
+    fn days(&self, days: f64) -> String {
+        format!("{}\u{a0}days", three(days, 0))
+    }
+
+    fn alarm(&self, alarm: &AlarmAnswer) -> String {
+        alarm.what.clone()
+    }
+
+    fn solute(&self, name: &str) -> String {
+        solute(name)
     }
 }
 
-/// Whether the film on the work is over its limit.
-fn rinse_words(line: &LoopAnswer) -> Option<String> {
-    let film = line.final_rinse.film_mg_per_l;
-    let limit = line.final_rinse.limit_mg_per_l?;
-    (film > limit).then(|| {
-        format!(
-            "the final rinse is at {}\u{a0}mg/L, over its limit of {}",
-            three(film, 1),
-            three(limit, 1)
-        )
-    })
-}
-
-fn second(line: &LoopAnswer, system: System) -> String {
+/// What goes with the balance of water.
+fn beside(line: &LoopAnswer, system: System) -> Option<String> {
     let has_room = margin::week(line).is_some_and(|m| m > 0.0);
     let is_short_in_shift = margin::in_shift(line).is_some_and(|m| m < 0.0);
-    if line.heater_duty >= FULL_DUTY {
-        "Heat is the limit: full power, the tank below its set point.".to_owned()
-    } else if line.to_treatment_l_per_h > 0.05 {
-        let lost = flow(line.to_treatment_l_per_h, system);
-        format!("{lost} goes to treatment.")
-    } else if let Some(litres) = margin::storage_l(line)
-        && has_room
-        && is_short_in_shift
-    {
-        let room = shown(Dim::Volume, litres / 1000.0, system, Style::Default);
-        format!("During shifts its tanks must hold back {}.", joined(room))
-    } else {
-        String::new()
+    if line.to_treatment_l_per_h > 0.05 {
+        let lost = Words(system).flow(line.to_treatment_l_per_h);
+        return Some(format!("{lost} goes to treatment."));
     }
+    let litres = margin::storage_l(line).filter(|_| has_room && is_short_in_shift)?;
+    let room = shown(Dim::Volume, litres / 1000.0, system, Style::Default);
+    Some(format!(
+        "During shifts its tanks must hold back {}.",
+        joined(room)
+    ))
 }
 
 #[cfg(test)]
@@ -121,32 +95,54 @@ mod tests {
     use dragback_study::{AirChoice, Case, Depth, Hours, settled_answers};
     use std::sync::Arc;
 
-    fn demo() -> LoopAnswer {
-        let text = include_str!("../../../../scenarios/demo.ron");
+    fn answers(text: &str, depth: Depth) -> Answers {
         let scenario = dragback_scenario::load(text).0.unwrap();
         let cache = dragback_plant::TowerCache::default();
         let case = Case::new(Arc::new(scenario), &cache).unwrap();
         let (air, hours) = (AirChoice::Mean, Hours::Calendar);
-        let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true);
-        found.unwrap().answers.loops[0].clone()
+        let found = settled_answers(&case, air, hours, depth, &mut |_| true);
+        found.unwrap().answers
     }
 
     #[test]
     fn the_verdict_is_that_of_the_worst_figure() {
-        let mut line = demo();
-        let well = reading(&line, System::Metric);
+        let text = include_str!("../../../../scenarios/demo.ron");
+        let answers = answers(text, Depth::Quick);
+        let mut line = answers.loops[0].clone();
+        let read = |line: &LoopAnswer| reading(&answers, line, System::Metric);
+        let well = read(&line);
         assert_eq!(well.tone, Tone::Good);
         assert!(well.first.starts_with("The loop closes over the week with"));
         line.final_rinse.limit_mg_per_l = Some(0.5 * line.final_rinse.film_mg_per_l);
-        let dirty = reading(&line, System::Metric);
+        let dirty = read(&line);
         assert_eq!(dirty.tone, Tone::Alarm);
         assert!(
-            dirty.first.contains("but the final rinse is at"),
+            dirty.first.starts_with("The final rinse is at"),
             "{}",
             dirty.first
         );
+        assert!(dirty.second.contains("The loop closes over the week"));
         line.final_rinse.limit_mg_per_l = None;
         line.heater_duty = 1.0;
-        assert_eq!(reading(&line, System::Metric).tone, Tone::Caution);
+        assert_eq!(read(&line).tone, Tone::Caution);
+    }
+
+    #[test]
+    fn impurities_that_pass_their_limit_within_a_year_are_no_good_verdict() {
+        for (text, first) in [
+            (
+                include_str!("../../../../scenarios/zinc-barrel.ron"),
+                "in bath passes its limit of",
+            ),
+            (
+                include_str!("../../../../scenarios/chromium.ron"),
+                "Chloride in bath passes its limit of",
+            ),
+        ] {
+            let answers = answers(text, Depth::Full);
+            let read = reading(&answers, &answers.loops[0], System::Metric);
+            assert_eq!(read.tone, Tone::Alarm);
+            assert!(read.first.contains(first), "{}", read.first);
+        }
     }
 }

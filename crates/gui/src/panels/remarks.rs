@@ -1,38 +1,51 @@
 //! What there is to remark: alarms of the run, limits that are met, impurities that grow.
 
-use std::collections::BTreeMap;
-
+use dragback_study::alarm_answers;
 use dragback_units::constants::HOURS_PER_DAY;
 use egui::{RichText, Ui};
 
 use crate::number::{joined, strength, three};
-use crate::theme::size;
+use crate::theme::{font, size};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{Tone, quiet};
-use crate::words::solute;
+use crate::words::{capitalised, solute};
 
-/// Alarms of the run, limits that are met, impurities that grow.
-pub fn remarks_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    ui.label(
-        RichText::new("Remarks")
-            .size(size::HEADING)
-            .color(ctx.palette.ink)
-            .strong(),
-    );
+/// What is said where there is nothing to remark.
+const NOTHING: &str = "No alarm in 90 days, no impurity on its way to a limit.";
+/// What stands above the remarks.
+const HEAD: &str = "Remarks";
+
+/// Height that the remarks take in a column.
+#[must_use]
+pub fn remarks_height(ctx: &ViewCtx<'_>, ui: &Ui, width: f32) -> f32 {
+    let high = |words: String, points: f32| {
+        let ink = ctx.palette.ink;
+        let galley = ui.painter().layout(words, font(points), ink, width);
+        galley.size().y
+    };
+    let gap = ui.spacing().item_spacing.y;
     let remarks = remarks(ctx);
     if remarks.is_empty() {
-        quiet(
-            ui,
-            ctx.palette,
-            "No alarm in 90 days, no impurity on its way to a limit.",
-        );
+        return high(NOTHING.to_owned(), size::SMALL).ceil();
     }
+    let each = remarks
+        .into_iter()
+        .map(|(_, text)| high(text, size::SMALL) + gap);
+    (high(HEAD.to_owned(), size::HEADING) + each.sum::<f32>() + 1.0).ceil()
+}
+
+/// Alarms of the run, limits that are met, impurities that grow, salts that come out.
+pub fn remarks_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let remarks = remarks(ctx);
+    if remarks.is_empty() {
+        quiet(ui, ctx.palette, NOTHING);
+        return;
+    }
+    let head = RichText::new(HEAD).size(size::HEADING).strong();
+    ui.label(head.color(ctx.palette.ink));
     for (tone, text) in remarks {
-        ui.label(
-            RichText::new(text)
-                .size(size::SMALL)
-                .color(tone.color(ctx.palette)),
-        );
+        let text = RichText::new(text).size(size::SMALL);
+        ui.label(text.color(tone.color(ctx.palette)));
     }
 }
 
@@ -45,25 +58,18 @@ const MOST: usize = 6;
 
 fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
     let mut found = Vec::new();
-    if let Some(curves) = ctx.results.curves() {
-        let mut counts: BTreeMap<&str, (f64, usize)> = BTreeMap::new();
-        for (at_h, what) in &curves.alarms {
-            let seen = counts.entry(what.as_str()).or_insert((*at_h, 0));
-            seen.1 += 1;
-        }
-        let mut listed: Vec<_> = counts.into_iter().collect();
-        listed.sort_by(|a, b| a.1.0.total_cmp(&b.1.0));
-        for (what, (at_h, count)) in listed.iter().take(MOST) {
-            let times = if *count > 1 {
-                format!(", {count} times in 90 days")
-            } else {
-                String::new()
-            };
-            found.push((
-                Tone::Alarm,
-                format!("Day {}: {what}{times}", three(at_h / HOURS_PER_DAY, 1)),
-            ));
-        }
+    let run = ctx.results.curves().and_then(|c| c.run.as_ref());
+    let alarms = run.map_or_else(Vec::new, |run| {
+        alarm_answers(run.case.plant.network(), &run.alarms)
+    });
+    for alarm in alarms.iter().take(MOST) {
+        let times = if alarm.times > 1 {
+            format!(", {} times in 90 days", alarm.times)
+        } else {
+            String::new()
+        };
+        let day = three(alarm.at_h / HOURS_PER_DAY, 1);
+        found.push((Tone::Alarm, format!("Day {day}: {}{times}", alarm.what)));
     }
     let outlook = ctx
         .results
@@ -102,5 +108,53 @@ fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
         };
         found.extend(text);
     }
+    found.extend(salts(ctx));
+    found.extend(growing(ctx));
     found
+}
+
+/// Salts that come out of solution within three years as impurities grow, each with its day.
+fn salts(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
+    let full = ctx.results.full();
+    let told = full.map(|f| f.answers.precipitation.as_slice());
+    let each = told.unwrap_or_default().iter().take(MOST).map(|p| {
+        let when = if p.days > 0.0 {
+            format!("on day {}", three(p.days.ceil(), 0))
+        } else {
+            "from the start".to_owned()
+        };
+        let (salt, vessel) = (capitalised(&p.salt), &p.vessel);
+        let text = if p.once_cooled {
+            format!(
+                "{salt} would come out in the {vessel} {when}, as the shop cools over a weekend."
+            )
+        } else {
+            format!("{salt} begins to come out in the {vessel} {when}.")
+        };
+        (Tone::Caution, text)
+    });
+    each.collect()
+}
+
+/// Of which day the settled figures hold what never settles.
+fn growing(ctx: &ViewCtx<'_>) -> Option<(Tone, String)> {
+    let answers = &ctx.results.figures()?.answers;
+    let told: Vec<String> = answers
+        .solutes
+        .iter()
+        .filter_map(|s| {
+            Some(format!(
+                "{} day {}",
+                solute(&s.name),
+                three(s.as_of_day?, 0)
+            ))
+        })
+        .collect();
+    (!told.is_empty()).then(|| {
+        let words = format!(
+            "Settled figures hold what would take years to settle as on one day: {}.",
+            told.join(", ")
+        );
+        (Tone::Stale, words)
+    })
 }

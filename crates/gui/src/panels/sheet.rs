@@ -5,6 +5,7 @@ use egui::{CursorIcon, Rect, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2};
 use super::Panels;
 use super::curves::CurvesSeen;
 use super::drawing::drawing_ui;
+use super::editor::draft_ui;
 use super::problems::problems_ui;
 use crate::command::Command;
 use crate::prefs::DRAWING_SHARE;
@@ -23,6 +24,7 @@ pub fn sheet_ui(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSe
     if problems_ui(ctx, ui) {
         return CurvesSeen::default();
     }
+    draft_ui(ctx, ui);
     if ctx.prefs.is_ledger_out {
         panels.curves.put_away();
         panels.ledger.ui(ctx, ui);

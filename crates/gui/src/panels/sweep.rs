@@ -24,6 +24,8 @@ pub struct SweepPanel {
     axis_of: Option<(Figure, String, dragback_units::System)>,
 }
 
+/// Room for the half of the last mark that stands beyond the frame.
+const BEYOND: f32 = 26.0;
 /// Height of the line with the choices.
 const HEAD: f32 = 26.0;
 
@@ -271,7 +273,8 @@ impl Drawing<'_> {
         let (is_log, symbol) = (self.is_log, self.unit.symbol);
         let palette = ctx.palette;
         Plot::new("settled answers")
-            .width(area.x)
+            // The last mark, with its unit, stands half beyond the frame.
+            .width((area.x - BEYOND).max(50.0))
             .height(area.y)
             .show_background(false)
             .show_crosshair(false)

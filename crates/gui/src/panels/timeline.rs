@@ -157,6 +157,7 @@ fn strip_ui(ctx: &ViewCtx<'_>, ui: &Ui, strip: Strip, view: &View) -> Response {
     let id = ui.scope_id().with("timeline");
     let response = ui.interact(strip.rect, id, Sense::click_and_drag());
     ui.data_mut(|d| d.insert_temp(super::keys::strip_id(), response.id));
+    ctx.saw("timeline", response.rect);
     if response.has_focus() {
         // Arrow keys step the cursor here and do not lead to another control.
         let filter = egui::EventFilter {

@@ -13,6 +13,9 @@ use crate::prefs::{SCALES, ThemeChoice};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 
+/// Below this width the bar does without its field, points.
+const NARROW: f32 = 960.0;
+
 /// The bar; it keeps the path that is being typed.
 #[derive(Default)]
 pub struct TopBarPanel {
@@ -22,6 +25,8 @@ pub struct TopBarPanel {
 impl TopBarPanel {
     /// Draws the bar.
     pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+        // Where text is large the title needs the room of the field; the file menu asks for a path too.
+        let is_narrow = ui.available_width() < NARROW;
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(space::WIDE);
             MenuBar::new().ui(ui, |ui| {
@@ -33,8 +38,10 @@ impl TopBarPanel {
                     ui.add_space(space::NEAR);
                     units_ui(ctx, ui);
                     ui.add_space(space::NEAR);
-                    self.path_ui(ctx, ui);
-                    ui.add_space(space::NEAR);
+                    if !is_narrow {
+                        self.path_ui(ctx, ui);
+                        ui.add_space(space::NEAR);
+                    }
                     pin_ui(ctx, ui);
                     ui.add_space(space::NEAR);
                     undo_ui(ctx, ui);
@@ -162,6 +169,7 @@ fn pin_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         return;
     }
     let pin = ui.add_enabled(can_pin, Button::new("Pin"));
+    ctx.saw("pin", pin.rect);
     let hint = "Keep the present state: its curves stay as pale dashes, and every figure shows its difference.";
     if pin.on_hover_text(hint).clicked() {
         ctx.ask(Command::Pin);
@@ -198,7 +206,7 @@ fn file_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         item(
             ui,
             "Open…",
-            "Choose a scenario file. If no dialog appears, type its path in the field of the bar.",
+            "Choose a scenario file (Ctrl+O).",
             Command::OpenDialog,
         );
         item(
@@ -207,14 +215,7 @@ fn file_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             "Go back to the built-in demo line.",
             Command::OpenDemo,
         );
-        for path in &ctx.prefs.recent {
-            let name = path
-                .file_name()
-                .unwrap_or(path.as_os_str())
-                .to_string_lossy();
-            let hint = path.display().to_string();
-            item(ui, &name, &hint, Command::OpenPath(path.clone()));
-        }
+        recent_ui(ctx, ui, "Recent", Command::OpenPath);
         ui.separator();
         item(
             ui,
@@ -236,22 +237,29 @@ fn file_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             "Choose a scenario whose curves and figures stand beside those on screen.",
             Command::ReferenceDialog,
         );
-        for path in &ctx.prefs.recent {
-            let name = path
-                .file_name()
-                .unwrap_or(path.as_os_str())
-                .to_string_lossy();
-            let hint = path.display().to_string();
-            item(
-                ui,
-                &format!("Compare with {name}"),
-                &hint,
-                Command::ReferencePath(path.clone()),
-            );
-        }
+        recent_ui(ctx, ui, "Compare with recent", Command::ReferencePath);
     });
     menu.response
         .on_hover_text("Open, save, write to files, and compare with another scenario.");
+}
+
+/// Files that were open before, as a menu of their own: the list may be long.
+fn recent_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, head: &str, command: impl Fn(PathBuf) -> Command) {
+    if ctx.prefs.recent.is_empty() {
+        return;
+    }
+    ui.menu_button(head, |ui| {
+        ui.set_min_width(180.0);
+        for path in &ctx.prefs.recent {
+            let name = path.file_name().unwrap_or(path.as_os_str());
+            let button = Button::new(name.to_string_lossy());
+            let button = ui.add_enabled(!ctx.is_opening, button);
+            if button.on_hover_text(path.display().to_string()).clicked() {
+                ctx.ask(command(path.clone()));
+                ui.close();
+            }
+        }
+    });
 }
 
 fn units_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {

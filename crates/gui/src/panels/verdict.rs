@@ -50,25 +50,31 @@ fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
 }
 
 fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    let Some(line) = ctx.results.figures().and_then(|f| f.line()) else {
+    // Impurities and salts are known only to figures that looked ahead.
+    let full = ctx.results.full().filter(|_| ctx.results.full_is_current());
+    let Some(figures) = full.or_else(|| ctx.results.figures()) else {
         return;
     };
+    let Some(line) = figures.line() else { return };
     let Reading {
         first,
         mut second,
-        tone,
+        mut tone,
     } = match ctx.results.failure() {
         Some(f) => Reading {
             first: f.message.clone(),
             second: "The figures are those of the last run that worked.".to_owned(),
             tone: Tone::Alarm,
         },
-        None => reading(line, ctx.prefs.system),
+        None => reading(&figures.answers, line, ctx.prefs.system),
     };
+    if full.is_none() && tone == Tone::Good {
+        tone = Tone::Plain;
+        second = joined_words(&second, "Looking ahead for impurities and salts …");
+    }
     if ctx.document.is_some_and(|d| !d.scenario.events.is_empty()) {
         // A settled week comes again and again; what happens once is no part of it.
-        let sep = if second.is_empty() { "" } else { " " };
-        second = format!("{second}{sep}Settled without the timeline's events.");
+        second = joined_words(&second, "Settled without the timeline's events.");
     }
     let mark = match tone {
         Tone::Good => "●",
@@ -98,6 +104,11 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         let second = Label::new(RichText::new(second).color(ctx.palette.quiet));
         ui.add(second.truncate()).on_hover_text(all);
     }
+}
+
+fn joined_words(first: &str, second: &str) -> String {
+    let sep = if first.is_empty() { "" } else { " " };
+    format!("{first}{sep}{second}")
 }
 
 /// How good the results on screen are: one word, and what it means.

@@ -96,7 +96,7 @@ pub(super) fn typed(
 }
 
 /// A number alone is meant in the unit that is shown.
-pub(super) fn with_unit(text: &str, unit: &Unit) -> String {
+pub(crate) fn with_unit(text: &str, unit: &Unit) -> String {
     let is_bare = text
         .trim()
         .chars()

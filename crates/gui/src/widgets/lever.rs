@@ -20,6 +20,14 @@ pub struct LeverEdit {
     pub(super) is_writing: bool,
 }
 
+impl LeverEdit {
+    /// Whether somebody is writing in the field.
+    #[must_use]
+    pub const fn is_being_written(&self) -> bool {
+        self.is_writing
+    }
+}
+
 /// Where a lever was drawn, and what a hand did to it.
 #[derive(Clone, Debug)]
 pub struct LeverSeen {
@@ -67,6 +75,9 @@ fn style_of(lever: &Lever) -> Style {
 /// A value of a lever in words.
 #[must_use]
 pub fn value_words(lever: &Lever, si: f64, system: System) -> String {
+    if lever.dim == Dim::Count && (si - si.round()).abs() < 1e-9 {
+        return format!("{si:.0}");
+    }
     let (number, unit) = shown(lever.dim, si, system, style_of(lever));
     let is_nothing = number.chars().all(|c| matches!(c, '0' | '.'));
     let number = if is_nothing && unit_of(lever, system).from_si(si) == 0.0 {

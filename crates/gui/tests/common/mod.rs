@@ -33,6 +33,7 @@ pub fn options() -> Options {
     Options {
         demo_text: DEMO,
         demo_name: "demo.ron",
+        without_dialogs: true,
         ..Options::default()
     }
 }

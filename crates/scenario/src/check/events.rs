@@ -129,6 +129,24 @@ fn exactly_one(deed: &Deed, base: &str, found: &mut Findings) {
     }
 }
 
+/// Paths of all tanks that an event can pump out.
+#[must_use]
+pub fn tank_names(scenario: &Scenario) -> Vec<String> {
+    let mut names = Vec::new();
+    for (key, line) in scenario.loops.iter() {
+        names.push(format!("{key}.bath"));
+        names.extend(line.stills.keys().map(|s| format!("{key}.stills.{s}")));
+        for (name, section) in line.sections.iter() {
+            let stages = (1_u32..=10).take_while(|&n| f64::from(n) <= section.stages.si());
+            names.extend(stages.map(|n| format!("{key}.sections.{name}/{n}")));
+        }
+        names.extend(line.collection.iter().map(|_| format!("{key}.collection")));
+        let holding = line.holding_tank.iter();
+        names.extend(holding.map(|_| format!("{key}.holding_tank")));
+    }
+    names
+}
+
 /// The tank of a `dump`: `loop.bath`, `loop.rinses/1`, `loop.drag`, `loop.collection`, `loop.holding_tank`.
 fn dump(scenario: &Scenario, base: &str, tank: &str, found: &mut Findings) {
     let is_known = tank.split_once('.').is_some_and(|(key, rest)| {
@@ -146,22 +164,7 @@ fn dump(scenario: &Scenario, base: &str, tank: &str, found: &mut Findings) {
     if is_known {
         return;
     }
-    let mut names = Vec::new();
-    for (key, line) in scenario.loops.iter() {
-        names.push(format!("{key}.bath"));
-        names.extend(line.stills.keys().map(|s| format!("{key}.stills.{s}")));
-        names.extend(
-            line.sections
-                .keys()
-                .map(|s| format!("{key}.sections.{s}/1")),
-        );
-        names.extend(line.collection.iter().map(|_| format!("{key}.collection")));
-        names.extend(
-            line.holding_tank
-                .iter()
-                .map(|_| format!("{key}.holding_tank")),
-        );
-    }
+    let names = tank_names(scenario);
     let path = format!("{base}.do.dump.tank");
     found.unknown((path, tank), "tank", tank, names.iter().map(String::as_str));
 }

@@ -1,6 +1,7 @@
 //! Species in use, compositions, and the water activity model.
 
-use dragback_plant::network::{Saturation, Solute, SolutionModel};
+use dragback_plant::ids::SoluteId;
+use dragback_plant::network::{Beyond, Saturation, Solute, SolutionModel};
 use dragback_properties::osmotic::WaterActivity;
 use dragback_properties::recipe;
 use dragback_properties::solubility::Saturations;
@@ -183,5 +184,18 @@ impl SolutionModel for PlatingSolution {
             salt: first.curve.name,
             index: first.index,
         })
+    }
+
+    fn beyond_saturation(&self, kg_per_kg_water: &[f64], temp_c: f64) -> Vec<Beyond> {
+        let beyond = self.salts.beyond(kg_per_kg_water, temp_c);
+        beyond
+            .map(|(found, places)| Beyond {
+                saturation: Saturation {
+                    salt: found.curve.name,
+                    index: found.index,
+                },
+                solutes: places.map(SoluteId).collect(),
+            })
+            .collect()
     }
 }

@@ -246,6 +246,10 @@ macro_rules! worded {
                 $crate::record::Kind::Text
             }
 
+            fn example() -> Option<&'static str> {
+                Some($example)
+            }
+
             fn read_leaf(
                 node: &$crate::tree::Node<'_>,
                 meta: &'static $crate::record::Meta,

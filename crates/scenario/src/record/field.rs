@@ -5,6 +5,7 @@ use dragback_units::Dim;
 use super::input::Origin;
 use super::meta::Meta;
 use super::reader::Reader;
+use super::shape::Shape;
 use super::write::Out;
 use crate::problem::Problem;
 use crate::tree::Node;
@@ -116,6 +117,11 @@ pub type See<'s> = dyn FnMut(&str, &'static Meta, Leaf) + 's;
 pub trait Field: Sized {
     /// It is a leaf: one input.
     const IS_LEAF: bool;
+    /// It may be left out and is not there then.
+    const IS_OPTION: bool = false;
+
+    /// What it can hold.
+    fn shape() -> Shape;
 
     /// Reads it; what is wrong goes to the reader, and something stands in for it so that reading goes on.
     fn read(node: &Node<'_>, meta: &'static Meta, reader: &mut Reader<'_>) -> Self;
@@ -157,6 +163,11 @@ pub trait Field: Sized {
 pub trait LeafField: Sized {
     /// Kind.
     fn kind() -> Kind;
+    /// How a text with a form of its own is written.
+    #[must_use]
+    fn example() -> Option<&'static str> {
+        None
+    }
     /// Reads it.
     fn read_leaf(node: &Node<'_>, meta: &'static Meta, reader: &mut Reader<'_>) -> Option<Self>;
     /// From text as a person writes it.
@@ -184,6 +195,13 @@ pub trait LeafField: Sized {
 
 impl<T: LeafField> Field for T {
     const IS_LEAF: bool = true;
+
+    fn shape() -> Shape {
+        Shape::Leaf {
+            kind: Self::kind(),
+            example: Self::example(),
+        }
+    }
 
     fn read(node: &Node<'_>, meta: &'static Meta, reader: &mut Reader<'_>) -> Self {
         Self::read_leaf(node, meta, reader).unwrap_or_else(|| Self::stand_in(meta))
@@ -234,6 +252,11 @@ impl<T: LeafField> Field for T {
 
 impl<T: Field> Field for Option<T> {
     const IS_LEAF: bool = T::IS_LEAF;
+    const IS_OPTION: bool = true;
+
+    fn shape() -> Shape {
+        T::shape()
+    }
 
     fn read(node: &Node<'_>, meta: &'static Meta, reader: &mut Reader<'_>) -> Self {
         if matches!(node.value, crate::tree::Value::Word("None")) {
@@ -311,6 +334,10 @@ impl<T: Field> Field for Option<T> {
 
 impl<T: Field> Field for Vec<T> {
     const IS_LEAF: bool = false;
+
+    fn shape() -> Shape {
+        Shape::List(Box::new(T::shape()))
+    }
 
     fn read(node: &Node<'_>, meta: &'static Meta, reader: &mut Reader<'_>) -> Self {
         let Some(items) = reader.items(node) else {

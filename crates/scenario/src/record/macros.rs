@@ -13,6 +13,7 @@
 /// }
 /// ```
 ///
+/// After the marks may follow `names Water` (what its text is the name of), `keys Species` (what its keys are the names of) and `example "…"`.
 /// A field without a default whose type cannot be absent is required. `name as "other"` gives the name in the file where it is not
 /// a Rust name. Every record also holds optional `notes`.
 macro_rules! record {
@@ -30,6 +31,9 @@ macro_rules! record {
                 $(, allowed $low:literal => $high:literal)?
                 $(, usual $from:literal => $to:literal)?
                 $(, mark $mark:ident)*
+                $(, names $names:ident)?
+                $(, keys $keys:ident)?
+                $(, example $example:literal)?
             }
         )*
     }) => {
@@ -51,6 +55,9 @@ macro_rules! record {
                     $(usual: Some(($from, $to)),)?
                     $(default: Some($default),)?
                     marks: &[$($crate::record::Mark::$mark),*],
+                    $(names: Some($crate::record::Names::$names),)?
+                    $(keys: Some($crate::record::Names::$keys),)?
+                    $(example: Some($example),)?
                     ..$crate::record::Meta::EMPTY
                 };
             )*
@@ -61,6 +68,15 @@ macro_rules! record {
 
         impl $crate::record::Field for $name {
             const IS_LEAF: bool = false;
+
+            fn shape() -> $crate::record::Shape {
+                $crate::record::Shape::Record(vec![$($crate::record::Slot {
+                    meta: Self::$field,
+                    is_needed: <$ty as $crate::record::Field>::absent(Self::$field).is_none(),
+                    is_option: <$ty as $crate::record::Field>::IS_OPTION,
+                    shape: <$ty as $crate::record::Field>::shape(),
+                },)*])
+            }
 
             fn read(
                 node: &$crate::tree::Node<'_>,

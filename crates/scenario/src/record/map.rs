@@ -3,12 +3,13 @@
 use super::field::{Change, Field, Leaf, See, SetFault, join};
 use super::meta::Meta;
 use super::reader::Reader;
+use super::shape::Shape;
 use super::write::Out;
 use crate::problem::Problem;
 use crate::tree::{Node, Value};
 
 /// Longest key, characters.
-const LONGEST_KEY: usize = 40;
+pub const LONGEST_KEY: usize = 40;
 /// Most entries of one map.
 const MOST_ENTRIES: usize = 500;
 
@@ -79,7 +80,7 @@ impl<T> Map<T> {
 
 /// Whether a key can stand in a path.
 #[must_use]
-fn is_key(key: &str, may_be_formula: bool) -> bool {
+pub fn is_key(key: &str, may_be_formula: bool) -> bool {
     let is_plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-');
     let is_formula =
         |c: char| c.is_alphanumeric() || matches!(c, '_' | '-' | '.' | '·' | '(' | ')');
@@ -139,6 +140,10 @@ impl<T: Field> Map<T> {
 
 impl<T: Field> Field for Map<T> {
     const IS_LEAF: bool = false;
+
+    fn shape() -> Shape {
+        Shape::Map(Box::new(T::shape()))
+    }
 
     fn read(node: &Node<'_>, meta: &'static Meta, reader: &mut Reader<'_>) -> Self {
         let mut map = Self::default();

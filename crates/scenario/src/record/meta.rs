@@ -19,6 +19,37 @@ pub struct Meta {
     pub default: Option<&'static str>,
     /// Marks that change how the field is treated.
     pub marks: &'static [Mark],
+    /// What its text is the name of.
+    pub names: Option<Names>,
+    /// What its keys are the names of.
+    pub keys: Option<Names>,
+    /// What a new record begins with here, where the ranges do not say; in a record that needs one of several fields it marks the one to begin with.
+    pub example: Option<&'static str>,
+}
+
+/// What a text in a scenario is the name of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Names {
+    /// A calendar.
+    Calendar,
+    /// A water supply.
+    Water,
+    /// A dissolved species.
+    Species,
+    /// A chemical as bought.
+    Salt,
+    /// A chemical as bought or a species.
+    Dosed,
+    /// A station of the same loop, or one stage of it.
+    Station,
+    /// A heater, pump, blower or valve, by its path.
+    Device,
+    /// An electrode, thermostat or alarm, by its path.
+    Relay,
+    /// A station or tank, by its path.
+    Vessel,
+    /// An input, by its path.
+    Input,
 }
 
 /// Marks on a field.
@@ -42,6 +73,9 @@ impl Meta {
         usual: None,
         default: None,
         marks: &[],
+        names: None,
+        keys: None,
+        example: None,
     };
 
     /// Whether a lever suits it.

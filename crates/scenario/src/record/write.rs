@@ -48,6 +48,14 @@ pub fn to_text(out: &Out) -> String {
     text
 }
 
+/// A value that begins at column `column` of a line indented by `depth` steps of four.
+#[must_use]
+pub fn to_text_at(out: &Out, depth: usize, column: usize) -> String {
+    let mut text = String::new();
+    put(&mut text, out, depth, column);
+    text
+}
+
 /// Writes a value that begins at column `column` of a line indented by `depth`.
 fn put(text: &mut String, out: &Out, depth: usize, column: usize) {
     let line = flat(out);
@@ -109,7 +117,7 @@ fn flat(out: &Out) -> String {
 }
 
 /// A text in quotes; line breaks stay line breaks, so that long notes remain readable.
-fn quoted(text: &str) -> String {
+pub fn quoted(text: &str) -> String {
     let mut quoted = String::with_capacity(text.len() + 2);
     quoted.push('"');
     for c in text.chars() {

@@ -14,11 +14,11 @@ record! {
         tank: Tank { "The tank." }
         recipe: Map<Input<Concentration>> {
             "What the bath is made up of, as salts bought: \"NiSO4.6H2O\", \"CrO3\", or a salt of the scenario's own. Weaker baths lose less with the same film.",
-            unit "g/L", allowed 0.0 => 1500.0, usual 0.5 => 400.0, mark Formula
+            unit "g/L", allowed 0.0 => 1500.0, usual 0.5 => 400.0, mark Formula, keys Salt
         }
         contaminants: Map<Input<Concentration>> {
             "What else is dissolved in it at the start, by species.",
-            unit "g/L", allowed 0.0 => 500.0, usual 0.0 => 5.0
+            unit "g/L", allowed 0.0 => 500.0, usual 0.0 => 5.0, keys Species
         }
         set_point: Input<Temperature> {
             "Working temperature. A warmer bath evaporates more and makes room for its own rinse water.",
@@ -41,7 +41,7 @@ record! {
         make_up: MakeUp { "Plain water into the bath, when concentrate cannot keep its level." }
         impurity_limits: Map<Input<Concentration>> {
             "Most of each species that the bath stands; the program says in how many days it is reached.",
-            unit "g/L", allowed 1e-6 => 500.0, usual 0.01 => 50.0
+            unit "g/L", allowed 1e-6 => 500.0, usual 0.01 => 50.0, keys Species
         }
         purge: Option<Input<VolumeFlow>> {
             "Bath bled to treatment all the time, so that impurities leave.",
@@ -49,7 +49,7 @@ record! {
         }
         purification: Map<Input<PerTime>> {
             "Share of each species that carbon, dummy plating or ion exchange takes out per time.",
-            unit "/d", allowed 0.0 => 100.0, usual 0.0 => 0.2
+            unit "/d", allowed 0.0 => 100.0, usual 0.0 => 0.2, keys Species
         }
         low_alarm: Option<Input<Length>> {
             "Level below which an alarm latches and cuts the heat and the feed pumps of towers that the bath feeds. Left out: 70 % of full. Without such a tower it does nothing.",
@@ -95,7 +95,7 @@ record! {
             "Part of the voltage that is stored as chemical energy: 0 with soluble anodes, about 2 V with insoluble ones.",
             unit "V", allowed 0.0 => 10.0, usual 0.0 => 2.5
         }
-        metal: String { "Species that is deposited." }
+        metal: String { "Species that is deposited.", names Species }
         cathode_efficiency: Input<Fraction> {
             "Share of the current that deposits metal; the rest decomposes water.",
             unit "", allowed 0.0 => 1.0, usual 0.1 => 1.0
@@ -107,9 +107,9 @@ record! {
         }
         anode_impurities: Map<Input<MassPerCharge>> {
             "Impurities that come out of the anodes while current flows, by species.",
-            unit "mg/Ah", allowed 0.0 => 1e4, usual 0.0 => 10.0
+            unit "mg/Ah", allowed 0.0 => 1e4, usual 0.0 => 10.0, keys Species
         }
-        calendar: Option<String> { "Key of its calendar. Left out: that of the work." }
+        calendar: Option<String> { "Key of its calendar. Left out: that of the work.", names Calendar }
     }
 }
 
@@ -125,11 +125,11 @@ record! {
             unit "", allowed 0.0 => 0.5, usual 0.01 => 0.1
         }
         restore: Map<String> {
-            "Salt by which each managed species is brought back to its target."
+            "Salt by which each managed species is brought back to its target.", names Salt, keys Species
         }
         per_charge: Map<Input<MassPerCharge>> {
             "Salts or species dosed by ampere hour, such as a brightener.",
-            unit "g/Ah", allowed 0.0 => 100.0, usual 0.0 => 1.0, mark Formula
+            unit "g/Ah", allowed 0.0 => 100.0, usual 0.0 => 1.0, mark Formula, keys Dosed
         }
     }
 }
@@ -137,7 +137,7 @@ record! {
 record! {
     /// Plain water into the bath.
     MakeUp {
-        water: String { "Key of the water." }
+        water: String { "Key of the water.", names Water }
         flow: Input<VolumeFlow> {
             "Flow of its valve.",
             unit "L/h", allowed 1.0 => 1e5, usual 100.0 => 3000.0

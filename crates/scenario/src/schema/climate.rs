@@ -3,8 +3,8 @@
 use dragback_units::dim::{Fraction, Temperature};
 
 use crate::record::{
-    Change, Field, Input, Leaf, LeafField as _, Meta, Out, Reader, See, SetFault, choice, join,
-    record,
+    Change, Field, Input, Leaf, LeafField as _, Meta, Out, Reader, See, SetFault, Shape, choice,
+    join, record,
 };
 use crate::tree::{Node, Value};
 
@@ -141,6 +141,10 @@ impl AirMap {
 
 impl Field for AirMap {
     const IS_LEAF: bool = false;
+
+    fn shape() -> Shape {
+        Shape::Year(Box::new(Air::shape()))
+    }
 
     fn read(node: &Node<'_>, meta: &'static Meta, reader: &mut Reader<'_>) -> Self {
         match &node.value {

@@ -31,7 +31,7 @@ record! {
     /// One bath with its rinses and the equipment that closes their water loop.
     Loop {
         title: Option<String> { "What the loop is called." }
-        lead: String { "Species by which rinse quality and losses are judged: `Ni`." }
+        lead: String { "Species by which rinse quality and losses are judged: `Ni`.", names Species }
         final_limit: Option<Input<Concentration>> {
             "Most of the lead species that may be in the film on the work as it leaves the line.",
             unit "mg/L", allowed 1e-3 => 1e5, usual 5.0 => 50.0

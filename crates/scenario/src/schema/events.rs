@@ -10,9 +10,9 @@ record! {
         name: Option<String> { "Words for the timeline. Left out: words made from what happens." }
         at: Option<Input<Time>> {
             "When, counted from the start of the run.",
-            unit "h", allowed 0.0 => 876_000.0, usual 0.0 => 8760.0
+            unit "h", allowed 0.0 => 876_000.0, usual 0.0 => 8760.0, example "30 d"
         }
-        when: Option<String> { "Instead of a time: the first time this electrode or alarm is made, such as `loop.holding_tank.electrodes.high_alarm`." }
+        when: Option<String> { "Instead of a time: the first time this electrode or alarm is made, such as `loop.holding_tank.electrodes.high_alarm`.", names Relay }
         act as "do": Deed { "What happens." }
     }
 }
@@ -20,16 +20,16 @@ record! {
 record! {
     /// What happens in an event: exactly one of these.
     Deed {
-        fail: Option<String> { "A heater, pump, blower or valve stops working until it is restored; its path." }
-        restore: Option<String> { "It works again." }
-        by_hand: Option<String> { "A heater, pump, blower or valve is run by hand, whatever its calendar, level or thermostat says; interlocks still stop it. A heater that holds a bath at its set point goes on doing so. Its path." }
-        automatic: Option<String> { "It is put back to automatic; its path." }
-        stick: Option<String> { "An electrode, alarm or thermostat keeps its state whatever happens; its path." }
-        free: Option<String> { "It follows its signal again." }
-        reset: Option<String> { "Somebody resets a latched alarm; its path." }
+        fail: Option<String> { "A heater, pump, blower or valve stops working until it is restored; its path.", names Device, example "" }
+        restore: Option<String> { "It works again.", names Device }
+        by_hand: Option<String> { "A heater, pump, blower or valve is run by hand, whatever its calendar, level or thermostat says; interlocks still stop it. A heater that holds a bath at its set point goes on doing so. Its path.", names Device }
+        automatic: Option<String> { "It is put back to automatic; its path.", names Device }
+        stick: Option<String> { "An electrode, alarm or thermostat keeps its state whatever happens; its path.", names Relay }
+        free: Option<String> { "It follows its signal again.", names Relay }
+        reset: Option<String> { "Somebody resets a latched alarm; its path.", names Relay }
         dump: Option<Dump> { "Part of a tank is pumped out to treatment." }
-        stop_water: Option<String> { "A water supply fails; its key." }
-        restore_water: Option<String> { "It returns." }
+        stop_water: Option<String> { "A water supply fails; its key.", names Water }
+        restore_water: Option<String> { "It returns.", names Water }
         set: Option<SetValue> { "An input takes a new value." }
     }
 }
@@ -37,7 +37,7 @@ record! {
 record! {
     /// Part of a tank pumped out at once.
     Dump {
-        tank: String { "Path of the station or tank: `loop.bath`, `loop.sections.rinses/1`, `loop.holding_tank`." }
+        tank: String { "Path of the station or tank: `loop.bath`, `loop.sections.rinses/1`, `loop.holding_tank`.", names Vessel }
         share: Input<Fraction> = "100 %" {
             "Share taken out.",
             unit "", allowed 0.0 => 1.0, usual 0.1 => 1.0
@@ -48,7 +48,7 @@ record! {
 record! {
     /// A new value for an input.
     SetValue {
-        path: String { "Path of the input." }
+        path: String { "Path of the input.", names Input }
         value: String { "Its new value as it would be written." }
     }
 }

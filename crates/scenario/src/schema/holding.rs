@@ -76,7 +76,7 @@ record! {
             "How long after the cause is gone somebody resets a latched alarm. Left out: nobody does, except by an event.",
             unit "h", allowed 0.0 => 1000.0, usual 0.2 => 12.0
         }
-        heat_calendar: Option<String> { "Key of the heaters' calendar. Left out: always." }
+        heat_calendar: Option<String> { "Key of the heaters' calendar. Left out: always.", names Calendar }
         give_back as "return": Return { "Return of concentrate to the bath." }
     }
 }
@@ -175,7 +175,7 @@ record! {
             "Level of the bath at which it stops. Left out: 96.5 % of full.",
             unit "m", allowed 0.01 => 20.0, usual 0.3 => 3.0
         }
-        species: Option<String> { "Species by which the strength is judged (rule `strength`)." }
+        species: Option<String> { "Species by which the strength is judged (rule `strength`).", names Species }
         strength: Option<Input<Concentration>> {
             "Concentration of that species above which concentrate returns (rule `strength`).",
             unit "g/L", allowed 0.01 => 1000.0, usual 20.0 => 150.0, mark Lever

@@ -11,7 +11,7 @@ use crate::record::{Input, Map, choice, record};
 record! {
     /// What passes through the line.
     Work {
-        calendar: String { "Key of the calendar of working hours; `always` is built in." }
+        calendar: String { "Key of the calendar of working hours; `always` is built in.", names Calendar }
         area_rate: Input<AreaRate> {
             "Area that is plated in an hour of work. Drag-out, soil and heat carried out rise with it.",
             unit "m²/h", allowed 1e-3 => 1e4, usual 5.0 => 200.0, mark Lever
@@ -24,7 +24,7 @@ record! {
         }
         soil: Map<Input<MassPerArea>> {
             "Impurities that the work brings into the bath, by species.",
-            unit "g/m²", allowed 0.0 => 100.0, usual 0.0 => 0.5
+            unit "g/m²", allowed 0.0 => 100.0, usual 0.0 => 0.5, keys Species
         }
     }
 }
@@ -34,7 +34,7 @@ record! {
     DragOut {
         film: Option<Input<Film>> {
             "Film that clings to the work as it leaves the bath. Slower lifting, longer dripping and better racking lower it; everything in the loop follows.",
-            unit "L/m²", allowed 1e-4 => 5.0, usual 0.03 => 0.4, mark Lever
+            unit "L/m²", allowed 1e-4 => 5.0, usual 0.03 => 0.4, mark Lever, example "0.1 L/m²"
         }
         flow: Option<Input<VolumeFlow>> {
             "Drag-out in an hour of work, for a shop that knows it as a flow. Less is better everywhere in the loop.",
@@ -100,7 +100,7 @@ record! {
         }
         solutes: Map<Input<Concentration>> {
             "What is dissolved in the arriving film, by species. It comes in with the work for good.",
-            unit "g/L", allowed 0.0 => 500.0, usual 0.0 => 5.0
+            unit "g/L", allowed 0.0 => 500.0, usual 0.0 => 5.0, keys Species
         }
     }
 }
@@ -123,7 +123,7 @@ record! {
     /// A still rinse: no flow; it gains strength and may be pumped back as make-up.
     Still {
         tank: Tank { "The tank." }
-        water: String { "Key of the water with which it is filled." }
+        water: String { "Key of the water with which it is filled.", names Water }
         return_to_bath: Option<Input<VolumeFlow>> {
             "Pump that returns it to the bath when the bath calls for liquid. Left out: nothing is returned.",
             unit "L/h", allowed 0.1 => 1e5, usual 50.0 => 2000.0
@@ -179,7 +179,7 @@ record! {
             unit "", allowed 1.0 => 10.0, usual 1.0 => 4.0
         }
         tank: Tank { "One stage; all are alike." }
-        water: String { "Key of the water that feeds it." }
+        water: String { "Key of the water that feeds it.", names Water }
         flow: Input<VolumeFlow> {
             "Fresh water into the last stage. More rinses better; a closed loop can take only what it evaporates.",
             unit "L/h", allowed 0.0 => 1e5, usual 20.0 => 1000.0, mark Lever
@@ -209,7 +209,7 @@ record! {
 record! {
     /// One visit of the work to a station.
     Visit {
-        at: String { "Where: `bath`, the key of a still rinse, the key of a section for all of its stages in order, or `section/2` for one stage." }
+        at: String { "Where: `bath`, the key of a still rinse, the key of a section for all of its stages in order, or `section/2` for one stage.", names Station }
         efficiency: Input<Fraction> = "100 %" {
             "Share of the arriving film that the station replaces. Agitation and time raise it; a short dip leaves some of the old film on.",
             unit "", allowed 0.05 => 1.0, usual 0.7 => 1.0
@@ -229,7 +229,7 @@ record! {
             "Water sprayed in an hour of work. All of it enters the station below.",
             unit "L/h", allowed 1e-2 => 1e4, usual 5.0 => 200.0, mark Lever
         }
-        water: String { "Key of the water." }
+        water: String { "Key of the water.", names Water }
         washed: Input<Fraction> {
             "Share of the film that the spray replaces by its own water.",
             unit "", allowed 0.0 => 1.0, usual 0.3 => 0.9

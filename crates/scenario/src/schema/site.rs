@@ -37,7 +37,7 @@ record! {
     Calendar {
         days: Days { "Days on which it is open: \"Mon-Fri\", \"Mon, Wed, Sat\" or \"every day\"." }
         from: Clock { "Time of day at which it opens: \"06:00\"." }
-        to: Clock { "Time of day at which it closes: \"22:00\". Before the opening time it means the next day." }
+        to: Clock { "Time of day at which it closes: \"22:00\". Before the opening time it means the next day.", example "22:00" }
         more: Vec<Window> { "Further open windows." }
         shutdowns: Vec<Shutdown> { "Spans of the run in which it stays closed: holidays, overhauls." }
     }
@@ -48,7 +48,7 @@ record! {
     Window {
         days: Days { "Days on which it is open." }
         from: Clock { "Time of day at which it opens." }
-        to: Clock { "Time of day at which it closes." }
+        to: Clock { "Time of day at which it closes.", example "12:00" }
     }
 }
 
@@ -57,11 +57,11 @@ record! {
     Shutdown {
         from_day: Input<Time> {
             "When it begins, counted from the start of the run: \"120 d\".",
-            unit "d", allowed 0.0 => 36500.0, usual 0.0 => 365.0
+            unit "d", allowed 0.0 => 36500.0, usual 0.0 => 365.0, example "120 d"
         }
         to_day: Input<Time> {
             "When it ends.",
-            unit "d", allowed 0.0 => 36500.0, usual 0.0 => 365.0
+            unit "d", allowed 0.0 => 36500.0, usual 0.0 => 365.0, example "134 d"
         }
     }
 }
@@ -75,7 +75,7 @@ record! {
         }
         solutes: Map<Input<Concentration>> {
             "What is dissolved in it, by species. In a closed loop hardness, chloride and sodium stay and build up.",
-            unit "mg/L", allowed 0.0 => 50e3, usual 0.0 => 300.0
+            unit "mg/L", allowed 0.0 => 50e3, usual 0.0 => 300.0, keys Species
         }
     }
 }
@@ -113,7 +113,7 @@ record! {
         name: String { "Name for people." }
         yields: Map<Input<Fraction>> {
             "Mass of each species that a kilogram as bought becomes in solution.",
-            unit "", allowed 0.0 => 2.0, usual 0.0 => 1.0
+            unit "", allowed 0.0 => 2.0, usual 0.0 => 1.0, keys Species
         }
         crystal_water: Input<Fraction> = "0" {
             "Water set free by a kilogram as bought; with the species it should make one kilogram.",

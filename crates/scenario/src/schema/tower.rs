@@ -69,7 +69,7 @@ record! {
             "Power of the feed pump, which warms the solution.",
             unit "kW", allowed 0.0 => 200.0, usual 0.3 => 3.0
         }
-        calendar: Option<String> { "Key of its calendar. Left out: always." }
+        calendar: Option<String> { "Key of its calendar. Left out: always.", names Calendar }
         on: bool = "true" { "Whether it is in use." }
         ceiling: Input<Temperature> = "160 °F" {
             "Hottest solution that it stands; 160 °F is usual for plastic towers.",
@@ -83,7 +83,7 @@ record! {
     Contact {
         transfer_units: Option<Input<Number>> {
             "Transfer units on the air side. Two are a good tower; a blocked packing loses them.",
-            unit "", allowed 0.05 => 20.0, usual 0.8 => 4.0
+            unit "", allowed 0.05 => 20.0, usual 0.8 => 4.0, example "2"
         }
         rated: Option<Rated> { "A point that the maker states." }
         air_flow: Option<Input<VolumeFlow>> {

@@ -133,12 +133,15 @@ impl Brush<'_> {
         if list.is_empty() || inner.width() < 26.0 || inner.height() < 34.0 {
             return;
         }
+        // They stand closer and become smaller before one is left out.
+        let room = inner.width() - 8.0;
         #[expect(clippy::cast_precision_loss, reason = "a handful")]
-        let each = (inner.width() - 4.0) / list.len() as f32 - 9.0;
-        let wide = each.clamp(9.0 * self.scale(), 18.0 * self.scale());
+        let share = room / list.len() as f32;
+        let gap = (share - 9.0 * self.scale()).clamp(7.0, 9.0);
+        let wide = (share - gap).clamp(6.0 * self.scale(), 18.0 * self.scale());
         let size = vec2(wide, 7.0 * self.scale());
-        let step = size.x + 9.0;
-        let fits = ((inner.width() - 4.0) / step).floor().max(1.0);
+        let step = size.x + gap;
+        let fits = ((room + gap) / step).floor().max(1.0);
         let mut shown = list;
         // Those that are worst off are shown first where there is no room for all.
         shown.sort_by_key(|a| match a.running {
@@ -257,7 +260,8 @@ impl Brush<'_> {
             }
         };
         let last = s.name.rsplit(' ').next().unwrap_or("");
-        let names = [s.name.as_str(), s.name.trim_end_matches(" tank"), last];
+        let broken = s.name.replacen(" tank", "\ntank", 1);
+        let names = [&s.name, &broken, s.name.trim_end_matches(" tank"), last];
         line(labels, &names, self.body_text(), ink);
         let lead = self.scene.lines.get(s.line).map_or("", |l| l.lead.as_str());
         if s.kind == StationKind::Tower {
