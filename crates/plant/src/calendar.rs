@@ -102,6 +102,43 @@ impl Calendar {
     }
 }
 
+/// Hours of the week in which the same calendars are open.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spell {
+    /// Share of the week, 0 to 1; those of all spells add up to 1.
+    pub share: f64,
+    /// Per calendar: 1 while it is open, 0 while it is shut.
+    pub open: Vec<f64>,
+}
+
+/// The week cut at every edge of a calendar, with hours alike taken together (shutdowns not counted).
+///
+/// Means of what asks for several calendars at once need it: by their shares alone two calendars that never meet look like two that always do.
+#[must_use]
+pub fn spells(calendars: &[Calendar]) -> Vec<Spell> {
+    let windows = calendars.iter().flat_map(|c| &c.windows_s);
+    let edges = windows.flat_map(|&(from, to)| [from, to]);
+    let mut cuts_s: Vec<f64> = edges.chain([0.0, WEEK_S]).collect();
+    cuts_s.sort_by(f64::total_cmp);
+    let mut spells: Vec<Spell> = Vec::new();
+    for (&from, &to) in cuts_s.iter().zip(cuts_s.iter().skip(1)) {
+        if to <= from {
+            continue;
+        }
+        let holds = |c: &Calendar| c.windows_s.iter().any(|w| w.0 <= from && from < w.1);
+        let open: Vec<f64> = calendars
+            .iter()
+            .map(|c| if holds(c) { 1.0 } else { 0.0 })
+            .collect();
+        let share = (to - from) / WEEK_S;
+        match spells.iter_mut().find(|s| s.open == open) {
+            Some(known) => known.share += share,
+            None => spells.push(Spell { share, open }),
+        }
+    }
+    spells
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -149,5 +186,29 @@ mod tests {
         c.shutdowns_s.push((86_400.0, 2.0 * 86_400.0));
         assert!(!c.is_open(86_400.0 + 30_000.0));
         assert_eq!(c.next_change_s(79_200.0), 86_400.0);
+    }
+
+    /// Two shifts from Monday to Friday and Mondays from noon to midnight: they meet for ten hours, and two hours are the Monday's alone.
+    #[test]
+    fn spells_tell_which_calendars_meet() {
+        let monday = Calendar {
+            name: "monday".into(),
+            windows_s: vec![(43_200.0, 86_400.0)],
+            shutdowns_s: vec![],
+        };
+        let found = spells(&[two_shifts(), monday]);
+        let hours = |open: [f64; 2]| {
+            let spell = found.iter().find(|s| s.open == open);
+            spell.map_or(0.0, |s| 168.0 * s.share)
+        };
+        for (open, wanted) in [
+            ([1.0, 1.0], 10.0),
+            ([1.0, 0.0], 70.0),
+            ([0.0, 1.0], 2.0),
+            ([0.0, 0.0], 86.0),
+        ] {
+            assert!((hours(open) - wanted).abs() < 1e-9, "{open:?}: {found:?}");
+        }
+        assert_eq!(found.len(), 4);
     }
 }

@@ -203,7 +203,8 @@ pub struct Handling {
 impl Condition {
     /// Whether it holds, given which relays are on, which calendars are open and what share each device runs.
     ///
-    /// The result is a share: with relays and devices either on or off it is 0 or 1.
+    /// The result is a share: with relays and devices either on or off and calendars open or shut it is 0 or 1. Calendars that are open by a share
+    /// are combined as if one lay within the other; [`crate::calendar::spells`] tells which are open together.
     #[must_use]
     pub fn share(&self, relays_on: &[bool], open: &[f64], outputs: &[f64]) -> f64 {
         let yes = |b: bool| if b { 1.0 } else { 0.0 };

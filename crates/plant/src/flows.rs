@@ -4,6 +4,7 @@
 
 use dragback_properties::water;
 
+use crate::calendar::Spell;
 use crate::holdup::{DRY, Holdups};
 use crate::ids::{TowerId, TransferId, VesselId};
 use crate::network::{End, Gate, HeatLaw, Law, Pace};
@@ -16,10 +17,14 @@ pub struct Setting {
     pub air_slot: usize,
     /// Output of each device, 0 to 1.
     pub outputs: Vec<f64>,
+    /// What each device whose output falls across a band of temperature gives below it, 0 to 1.
+    pub below_band: Vec<f64>,
     /// Devices that are run by hand: no set point and no band of temperature throttles them.
     pub by_hand: Vec<bool>,
     /// How far each calendar is open: 0 or 1, or its share of the week in a week-mean state.
     pub open: Vec<f64>,
+    /// In a week-mean state, which calendars are open together and for how long; else empty.
+    pub spells: Vec<Spell>,
     /// Whether each supply runs.
     pub supplied: Vec<bool>,
     /// Whether each vessel stands at its weir and sheds what it receives.
@@ -29,6 +34,36 @@ pub struct Setting {
     /// Time in which a full vessel returns to its weir, s; at least 60 s, or the step when that is longer. It only corrects drift: the overflow of a
     /// settled vessel does not depend on it.
     pub relax_s: f64,
+}
+
+impl Setting {
+    /// What follows from the open calendars; in a week-mean state its mean over the spells of the week.
+    pub fn mean_over_spells(&self, share: impl Fn(&[f64]) -> f64) -> f64 {
+        if self.spells.is_empty() {
+            return share(&self.open);
+        }
+        let each = self.spells.iter();
+        each.map(|spell| spell.share * share(&spell.open)).sum()
+    }
+
+    /// Sets the outputs by `set`; in a week-mean state to their means over the spells of the week.
+    pub fn set_outputs_by(&mut self, mut set: impl FnMut(&mut Self)) {
+        if self.spells.is_empty() {
+            set(self);
+            return;
+        }
+        let spells = std::mem::take(&mut self.spells);
+        let open = std::mem::take(&mut self.open);
+        let mut means = vec![0.0; self.outputs.len()];
+        for spell in &spells {
+            self.open.clone_from(&spell.open);
+            set(self);
+            for (mean, output) in means.iter_mut().zip(&self.outputs) {
+                *mean += spell.share * output;
+            }
+        }
+        (self.spells, self.open, self.outputs) = (spells, open, means);
+    }
 }
 
 /// Rates at one moment.

@@ -1,6 +1,7 @@
 //! What the time of day, week and year decides.
 
 use dragback_plant::Network;
+use dragback_plant::calendar::spells;
 use dragback_plant::climate::AirChoice;
 use dragback_plant::flows::Setting;
 
@@ -41,6 +42,10 @@ impl Clock {
                 Hours::WeekMean => calendar.open_share(),
             };
         }
+        set.spells = match self.hours {
+            Hours::WeekMean => spells(&net.calendars),
+            Hours::Calendar | Hours::AlwaysOpen => Vec::new(),
+        };
         let start_month = net.climates.first().map_or(0, |c| c.start_month);
         set.air_slot = self.air.slot(t_s, start_month);
         if net

@@ -105,7 +105,8 @@ impl Rates {
                 && !self.setting.by_hand[i]
             {
                 // Never quite zero, so that the output can come back within the step.
-                self.setting.outputs[i] = p.share(self.now.temp_c[p.vessel.index()]).max(1e-9);
+                let share = p.share(self.now.temp_c[p.vessel.index()]).max(1e-9);
+                self.setting.outputs[i] = self.setting.below_band[i] * share;
             }
         }
     }

@@ -20,10 +20,10 @@ pub use drive::{run, run_with};
 use std::sync::Arc;
 
 use dragback_plant::Plant;
-use dragback_plant::control::Role;
+use dragback_plant::control::{Handling, Role};
 use dragback_plant::flows::{Flows, plain_flow};
 use dragback_plant::holdup::Holdups;
-use dragback_plant::ids::{AdditionId, DeviceId, TransferId};
+use dragback_plant::ids::{AdditionId, TransferId};
 use dragback_plant::network::Law;
 use dragback_solver::TransportMatrix;
 
@@ -314,12 +314,17 @@ impl Preview {
                 self.level_held[t.index()] = level.target_m3(world).is_some();
             }
         }
-        for (i, device) in net.devices.iter().enumerate() {
-            let handling = world.handling(DeviceId(i));
-            let setting = &mut world.setting;
-            setting.outputs[i] =
-                device.permitted(&self.all_on, &setting.open, &setting.outputs, handling);
-        }
+        let handling = |i: usize| Handling {
+            has_failed: world.failed[i],
+            by_hand: world.by_hand[i],
+        };
+        let all_on = &self.all_on;
+        world.setting.set_outputs_by(|setting| {
+            for (i, device) in net.devices.iter().enumerate() {
+                let (open, outputs) = (&setting.open, &setting.outputs);
+                setting.outputs[i] = device.permitted(all_on, open, outputs, handling(i));
+            }
+        });
         for i in 0..self.stand.strengths.len() {
             let hold = self.stand.strengths[i];
             let share = self.strength_share(world, &hold, i, h);

@@ -91,8 +91,10 @@ impl World {
             .collect();
         let setting = Setting {
             outputs: vec![0.0; net.devices.len()],
+            below_band: vec![1.0; net.devices.len()],
             by_hand: vec![false; net.devices.len()],
             open: vec![1.0; net.calendars.len()],
+            spells: Vec::new(),
             supplied: vec![true; net.supplies.len()],
             full: vec![false; net.vessels.len()],
             ideal_weirs: false,
@@ -207,15 +209,25 @@ impl World {
     pub fn set_outputs(&mut self) {
         let plant = Arc::clone(&self.plant);
         let on: Vec<bool> = self.relays.iter().map(|r| r.on).collect();
+        let handling = |i: usize| Handling {
+            has_failed: self.failed[i],
+            by_hand: self.by_hand[i],
+        };
+        let y = &self.y;
+        self.setting.set_outputs_by(|setting| {
+            for (i, device) in plant.network().devices.iter().enumerate() {
+                let (open, outputs) = (&setting.open, &setting.outputs);
+                let temp_c = |v| plant.holdup(v, y).1;
+                setting.outputs[i] = device.output(&on, open, outputs, handling(i), temp_c);
+            }
+        });
         for (i, device) in plant.network().devices.iter().enumerate() {
-            let output = device.output(
-                &on,
-                &self.setting.open,
-                &self.setting.outputs,
-                self.handling(DeviceId(i)),
-                |v| plant.holdup(v, &self.y).1,
-            );
-            self.setting.outputs[i] = output;
+            if device.proportional.is_some() {
+                let outputs = &self.setting.outputs;
+                self.setting.below_band[i] = self
+                    .setting
+                    .mean_over_spells(|open| device.permitted(&on, open, outputs, handling(i)));
+            }
         }
         self.setting.by_hand.clone_from(&self.by_hand);
     }

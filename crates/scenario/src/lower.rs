@@ -15,6 +15,7 @@ mod roles;
 mod site;
 mod tower;
 
+pub(crate) use bath::over_temperature_k as bath_over_temperature_k;
 pub use chemistry::species_of;
 pub(crate) use chemistry::{bath_concentrations, used_species, yields};
 pub(crate) use film::measured_rise;

@@ -14,6 +14,7 @@ use dragback_plant::{Plant, TowerCache};
 use dragback_scenario::{Scenario, device_names, load, lower, relay_names, save, set};
 
 const DEMO: &str = include_str!("../../../scenarios/demo.ron");
+const CHROMIUM: &str = include_str!("../../../scenarios/chromium.ron");
 const MAXIMAL: &str = include_str!("data/maximal.ron");
 
 fn loaded(text: &str) -> Scenario {
@@ -274,6 +275,28 @@ fn interlocks_stand_where_they_must() {
         "{}",
         over.upper
     );
+}
+
+/// A bath that its current warms stands where its cooler holds it. Source: hand derivation; 4 K is still sound below the usual 5 K, and the same bath without a
+/// cooler is not asked about it.
+#[test]
+fn an_over_temperature_alarm_may_be_reset_where_the_cooler_holds_the_bath() {
+    for (power, offset, back_k) in [
+        ("30 kW", "4 K", 4.2),
+        ("30 kW", "0 K", 1.0),
+        ("0 kW", "9 K", 1.0),
+    ] {
+        let mut scenario = loaded(CHROMIUM);
+        set(&mut scenario, "chrome.bath.cooler_power", power).unwrap();
+        set(&mut scenario, "chrome.bath.cooler_offset", offset).unwrap();
+        let network = lowered(&scenario);
+        let mut relays = network.relays.iter();
+        let alarm = relays.find(|r| r.name == "chrome.bath.over_temperature");
+        let alarm = alarm.unwrap();
+        let set_c = 60.0;
+        assert!((alarm.upper - set_c - 5.0).abs() < 1e-9, "{alarm:?}");
+        assert!((alarm.lower - set_c - back_k).abs() < 1e-9, "{alarm:?}");
+    }
 }
 
 fn text_with_events(events: &str) -> String {

@@ -387,7 +387,7 @@ pub(crate) fn answers(
     let doubts = if about.driver == "exact" {
         Vec::new()
     } else {
-        doubts(means, about.scenario, &loops, alarms)
+        doubts(means, about.scenario, about.clock.hours, (&loops, alarms))
     };
     Answers {
         scenario: net.title.clone(),

@@ -3,6 +3,7 @@
 use dragback_plant::ids::{TransferId, VesselId};
 use dragback_plant::network::{End, Law, Transfer};
 use dragback_run::Alarm;
+use dragback_run::clock::Hours;
 use dragback_scenario::Scenario;
 
 use crate::answers::LoopAnswer;
@@ -23,8 +24,8 @@ const WAITS: f64 = 0.99;
 pub(crate) fn doubts(
     means: &Means<'_>,
     scenario: &Scenario,
-    loops: &[LoopAnswer],
-    alarms: &[Alarm],
+    hours: Hours,
+    (loops, alarms): (&[LoopAnswer], &[Alarm]),
 ) -> Vec<String> {
     let mut doubts = Vec::new();
     if !alarms.is_empty() {
@@ -41,6 +42,12 @@ pub(crate) fn doubts(
     if loops.iter().any(|l| waits_and_cools(means, scenario, l)) {
         doubts.push(
             "the tower waits for water in its hours while the holding tank may cool".to_owned(),
+        );
+    }
+    if hours == Hours::WeekMean && loops.iter().any(|l| cools_at_rest(means, scenario, l)) {
+        doubts.push(
+            "work spread over the week leaves no hours of rest in which the holding tank would cool"
+                .to_owned(),
         );
     }
     doubts
@@ -74,20 +81,27 @@ fn stands_at_its_brim(means: &Means<'_>) -> Option<String> {
 
 /// Whether a loop's tower has hours of its own, waits for water in them, and the holding tank goes to its idle set point meanwhile.
 fn waits_and_cools(means: &Means<'_>, scenario: &Scenario, line: &LoopAnswer) -> bool {
-    let Some(given) = scenario.loops.get(&line.name) else {
-        return false;
+    let mut open = hours_of_cooling(means, scenario, line).into_iter();
+    open.any(|open| line.tower_share > 0.0 && line.tower_share < WAITS * open)
+}
+
+/// Whether a loop's holding tank goes to its idle set point in hours in which no tower may work.
+fn cools_at_rest(means: &Means<'_>, scenario: &Scenario, line: &LoopAnswer) -> bool {
+    let open = hours_of_cooling(means, scenario, line);
+    !open.is_empty() && open.iter().all(|&open| open < 1.0)
+}
+
+/// Share of the week that each tower with hours of its own may work, in a loop whose holding tank has an idle set point.
+fn hours_of_cooling(means: &Means<'_>, scenario: &Scenario, line: &LoopAnswer) -> Vec<f64> {
+    let given = scenario.loops.get(&line.name);
+    let holding = given.and_then(|g| g.holding_tank.as_ref());
+    let (Some(given), true) = (given, holding.is_some_and(|h| h.idle_set_point.is_some())) else {
+        return Vec::new();
     };
-    let idles = given
-        .holding_tank
-        .as_ref()
-        .is_some_and(|h| h.idle_set_point.is_some());
     let hours = given.towers.values().filter_map(|t| t.calendar.as_ref());
     let open = hours.filter_map(|name| {
         let calendars = &means.plant.network().calendars;
         Some(calendars.iter().find(|c| c.name == *name)?.open_share())
     });
-    idles
-        && open
-            .into_iter()
-            .any(|open| line.tower_share > 0.0 && line.tower_share < WAITS * open)
+    open.collect()
 }

@@ -1,5 +1,7 @@
 //! End temperatures of a step, and the power that holds them.
 
+mod balance;
+
 use std::sync::Arc;
 
 use dragback_plant::Plant;
@@ -12,6 +14,8 @@ use dragback_plant::water;
 use super::{Preview, RESTLESS_K};
 use crate::standins::{HeatHold, cuts};
 use crate::world::World;
+use balance::Hold;
+pub(super) use balance::{HeatBalance, Target};
 
 /// Passes over the straightened balances within a sweep.
 const MAX_PASSES: usize = 12;
@@ -326,26 +330,27 @@ impl Preview {
             set_c: fixed.heat_c,
             cool_c: fixed.cool_c,
             band_k: None,
+            share: 1.0,
+            all_at_c: None,
         });
         let cool_c = hold.fixed.map_or(f64::INFINITY, |fixed| fixed.cool_c);
-        let mut offer = |target: Target| {
-            if best.is_none_or(|b| target.set_c > b.set_c) {
-                best = Some(target);
-            }
-        };
+        let mut offer = |target: Target| target.join(&mut best);
         for (d, bands) in &hold.devices {
             if world.by_hand[d.index()] {
                 continue;
             }
             let device = &net.devices[d.index()];
-            let across = |p: Proportional| Target {
+            let across = |p: Proportional, share: f64| Target {
                 set_c: p.set_c,
                 cool_c,
                 band_k: Some(p.band_k),
+                share,
+                all_at_c: None,
             };
+            let base = self.base[d.index()];
             if let (Some(p), true) = (device.proportional, bands.is_empty()) {
-                if self.base[d.index()] > 0.0 {
-                    offer(across(p));
+                if base > 0.0 {
+                    offer(across(p, 1.0));
                 }
                 continue;
             }
@@ -358,21 +363,30 @@ impl Preview {
                     self.all_on[other.index()] = other == relay;
                 }
                 let (setting, handling) = (&world.setting, world.handling(*d));
-                if device.permitted(&self.all_on, &setting.open, &setting.outputs, handling) <= 0.0
-                {
+                let permitted = setting.mean_over_spells(|open| {
+                    device.permitted(&self.all_on, open, &setting.outputs, handling)
+                });
+                if permitted <= 0.0 {
                     continue;
                 }
+                let share = if base > permitted {
+                    permitted / base
+                } else {
+                    1.0
+                };
                 // A thermostat that opens at the upper end of a band leaves the holding to the band, and one stuck on does so too.
                 let opens_c = net.relays[relay.index()].upper;
                 let leaves_it =
                     |p: &Proportional| state.stuck || opens_c >= p.set_c + 0.5 * p.band_k - 1e-9;
                 offer(match device.proportional.filter(leaves_it) {
-                    Some(p) => across(p),
+                    Some(p) => across(p, share),
                     None => Target {
                         // Without a band, a thermostat stuck on asks for all there is.
                         set_c: if state.stuck { f64::MAX } else { *middle_c },
                         cool_c,
                         band_k: None,
+                        share,
+                        all_at_c: None,
                     },
                 });
             }
@@ -392,97 +406,4 @@ impl Preview {
 fn is_by_hand(heat: &Heat, world: &World) -> bool {
     let by_hand = |d: DeviceId| world.by_hand[d.index()];
     heat.gate.device.is_some_and(by_hand)
-}
-
-/// A set point.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Target {
-    /// Temperature that heaters hold, °C.
-    set_c: f64,
-    /// Temperature that coolers hold, °C; infinite where nothing cools.
-    cool_c: f64,
-    /// Band around it across which power falls, K; none where heaters switch.
-    band_k: Option<f64>,
-}
-
-/// What regulated heats hold, W and °C.
-#[derive(Clone, Copy, Debug, Default)]
-struct Hold {
-    /// Set point in force; none where nothing is regulated.
-    target: Option<Target>,
-    least_w: f64,
-    most_w: f64,
-    /// What heaters give that are run by hand, and where an interlock cuts it.
-    hand_w: f64,
-    ceiling_c: f64,
-}
-
-/// A vessel's heat balance over a step, straightened around one temperature.
-#[derive(Clone, Debug, Default)]
-pub(super) struct HeatBalance {
-    /// What the temperature at the end costs, W/K, and one over it.
-    slope_w_per_k: f64,
-    kelvin_per_w: f64,
-    /// What is given whatever that temperature and the regulated heats, W.
-    fixed_w: f64,
-    /// How the gain follows the temperatures of other vessels: the vessel, W/K, and its temperature in `fixed_w`.
-    gain_w_per_k: Vec<(usize, f64, f64)>,
-    at_c: f64,
-    hold: Hold,
-    /// Found for the regulated heaters and coolers, W; what coolers take is negative.
-    heat_w: f64,
-    cool_w: f64,
-}
-
-impl HeatBalance {
-    /// What is given while the other vessels have these temperatures, W.
-    fn given_w(&self, temps_c: &[f64]) -> f64 {
-        let others = self.gain_w_per_k.iter();
-        let more: f64 = others
-            .map(|&(u, w_per_k, at_c)| w_per_k * (temps_c[u] - at_c))
-            .sum();
-        self.fixed_w + more
-    }
-
-    /// End temperature, °C, and what the regulated heaters give and the coolers take, W.
-    ///
-    /// A cooler answers to what is left after the heaters, as in the balance of the exact driver: where nobody runs a heater by hand, one of the
-    /// two rests.
-    fn solve(&self, given_w: f64) -> (f64, f64, f64) {
-        let wanted_w = self.wanted_w(given_w);
-        let hand_w = self.hold.hand_w;
-        let heat_w = if hand_w > 0.0 && hand_w > wanted_w {
-            (self.slope_w_per_k * self.hold.ceiling_c.min(200.0) - given_w)
-                .max(wanted_w)
-                .min(hand_w)
-        } else {
-            wanted_w
-        };
-        let cool_w = match self.hold.target {
-            Some(target) if self.hold.least_w < 0.0 => {
-                let too_much_w = given_w + heat_w - self.slope_w_per_k * target.cool_c;
-                (-too_much_w).min(0.0).max(self.hold.least_w)
-            }
-            _ => 0.0,
-        };
-        let temp_c = (given_w + heat_w + cool_w) * self.kelvin_per_w;
-        (temp_c, heat_w, cool_w)
-    }
-
-    /// What thermostats, bands and set points ask of the heaters, W.
-    fn wanted_w(&self, given_w: f64) -> f64 {
-        let most_w = self.hold.most_w;
-        let Some(Target { set_c, band_k, .. }) = self.hold.target else {
-            return 0.0;
-        };
-        let wanted_w = match band_k {
-            Some(band_k) => {
-                let slope = self.slope_w_per_k + most_w / band_k;
-                let inside = (given_w + most_w * (0.5 + set_c / band_k)) / slope;
-                most_w * (0.5 + (set_c - inside) / band_k)
-            }
-            None => self.slope_w_per_k * set_c.min(200.0) - given_w,
-        };
-        wanted_w.max(0.0).min(most_w)
-    }
 }

@@ -1,11 +1,11 @@
-//! The process bath: its chemistry, rectifier, additions and level bands.
+//! The process bath: its chemistry, rectifier, additions, temperatures and level bands.
 
 use super::line::tank;
 use super::names::{has_salt, has_species, yield_of};
 use super::site::room_for_water;
 use super::{Findings, Part};
-use crate::lower::{bath_bands, bath_concentrations, yields};
-use crate::schema::{Additions, Rectifier};
+use crate::lower::{bath_bands, bath_concentrations, bath_over_temperature_k, yields};
+use crate::schema::{Additions, FedFrom, Rectifier};
 
 pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
     let bath = &part.line.bath;
@@ -30,7 +30,33 @@ pub(super) fn check(part: &Part<'_>, found: &mut Findings) {
         self::additions(part, additions, found);
     }
     found.water(part.scenario, path("make_up.water"), &bath.make_up.water);
+    temperatures(part, found);
     levels(part, found);
+}
+
+/// The cooler holds the bath below the alarm of a bath that feeds a tower; other baths have no such alarm.
+fn temperatures(part: &Part<'_>, found: &mut Findings) {
+    let bath = &part.line.bath;
+    let mut towers = part.line.towers.values();
+    let feeds = towers.any(|t| t.fed_from == FedFrom::Bath);
+    let alarm_k = bath_over_temperature_k(bath);
+    if !feeds || bath.cooler_power.si() <= 0.0 || bath.cooler_offset.si() < alarm_k {
+        return;
+    }
+    let message = format!(
+        "\"{}\" is not below the offset of the over-temperature alarm, {}: the alarm would cut the heat before the cooler works",
+        bath.cooler_offset.quantity(),
+        bath.over_temperature_offset.as_ref().map_or_else(
+            || format!("{alarm_k:.0} K where nothing is given"),
+            |offset| format!("\"{}\"", offset.quantity())
+        )
+    );
+    found.add_about(
+        part.path("bath.cooler_offset"),
+        &[part.path("bath.over_temperature_offset")],
+        message,
+        "lower it or raise the offset of the alarm",
+    );
 }
 
 fn chemistry(part: &Part<'_>, found: &mut Findings) {

@@ -9,11 +9,11 @@ use super::builder::{Band, Builder, Matter, Parts, account, filling, interlock, 
 use super::chemistry::{bath_concentrations, yields};
 use super::levels::bath_bands;
 use crate::record::Input;
-use crate::schema::{Additions, Anode, FedFrom, Rectifier};
+use crate::schema::{Additions, Anode, Bath, FedFrom, Rectifier};
 
 /// How far above the set point the bath's over-temperature alarm trips unless the scenario says otherwise, K.
 const OVER_TEMPERATURE_K: f64 = 5.0;
-/// Share of that by which the bath must still be too warm for the alarm to be reset.
+/// An alarm may be reset where this share is left of the way from what the bath is held at to the alarm.
 const COOLED_SHARE: f64 = 0.2;
 
 /// Alarms of a bath that feeds a tower.
@@ -21,6 +21,12 @@ const COOLED_SHARE: f64 = 0.2;
 pub struct BathAlarms {
     pub low: RelayId,
     over_temperature: RelayId,
+}
+
+/// How far above the set point the over-temperature alarm of a bath that feeds a tower trips, K.
+pub fn over_temperature_k(bath: &Bath) -> f64 {
+    let offset = bath.over_temperature_offset.as_ref();
+    offset.map_or(OVER_TEMPERATURE_K, Input::si)
 }
 
 pub fn lower(builder: &mut Builder<'_>, parts: &mut Parts<'_>) {
@@ -66,11 +72,16 @@ fn alarms(builder: &mut Builder<'_>, parts: &Parts<'_>) -> Option<BathAlarms> {
         role: Role::Alarm,
     };
     let set_c = line.bath.set_point.quantity().celsius();
-    let offset = line.bath.over_temperature_offset.as_ref();
-    let offset_k = offset.map_or(OVER_TEMPERATURE_K, Input::si);
+    let offset_k = over_temperature_k(&line.bath);
+    // A bath that its current warms stands where its cooler holds it; an alarm that could be reset only below that could never be reset.
+    let held_k = if line.bath.cooler_power.si() > 0.0 {
+        line.bath.cooler_offset.si()
+    } else {
+        0.0
+    };
     let hot = Band {
         signal: Signal::Temperature(vessel),
-        lower: set_c + COOLED_SHARE * offset_k,
+        lower: set_c + held_k + COOLED_SHARE * (offset_k - held_k),
         upper: set_c + offset_k,
         acts: Acts::Above,
         role: Role::Alarm,

@@ -33,7 +33,7 @@ record! {
             unit "kW", allowed 0.0 => 5000.0, usual 0.0 => 100.0
         }
         cooler_offset: Input<TemperatureDifference> = "0.5 K" {
-            "How far above the set point the cooler holds the bath; the heater holds the set point. With a gap between them a batch of cold water warms up by itself, and heater and cooler do not work against each other. A kelvin or two is common practice, no source.",
+            "How far above the set point the cooler holds the bath; the heater holds the set point. With a gap between them a batch of cold water warms up by itself, and heater and cooler do not work against each other. A kelvin or two is common practice, no source. Where the bath feeds a tower it must lie below the offset of the over-temperature alarm.",
             unit "K", allowed 0.0 => 20.0, usual 0.5 => 3.0
         }
         rectifier: Option<Rectifier> { "Current through the bath; left out for a bath without." }
