@@ -11,7 +11,7 @@
 use std::fmt::Write;
 use std::sync::Arc;
 
-use dragback_plant::control::DeviceKind;
+use dragback_plant::control::{DeviceKind, Relay};
 use dragback_plant::{Plant, TowerCache};
 use dragback_run::exact::ExactOptions;
 use dragback_run::preview::PreviewOptions;
@@ -351,5 +351,48 @@ fn a_high_alarm_returns_by_itself() {
         assert_eq!(alarm.reset_s, None, "{driver:?}");
         assert_eq!(alarm.state(), AlarmState::Returned, "{driver:?}");
         assert!(!stands(&world, "electrodes.high_alarm"), "{driver:?}");
+    }
+}
+
+/// The demo with a steam coil in the place of its elements.
+fn with_a_coil() -> String {
+    let is_element = |line: &&str| {
+        ["e1", "e2", "e3", "e4"]
+            .iter()
+            .any(|e| line.contains(&format!("\"{e}\": (power")))
+    };
+    let lines = DEMO.lines().filter(|line| !is_element(line));
+    let text: String = lines.map(|line| format!("{line}\n")).collect();
+    let coil = "coil: (ua: \"1.5 kW/K\", supply_temperature: \"110 °C\", cap: \"60 kW\"), dead_band: \"2 K\"";
+    text.replacen("dead_band: \"2 K\"", coil, 1)
+}
+
+/// A thermostat that sticks as it heats, while no tower cools: coil or elements heat on until over-temperature cuts them at its own temperature. The relay of the
+/// over-temperature alarm has its own electrode, and what heats stands still from then on.
+#[test]
+fn over_temperature_cuts_what_a_stuck_thermostat_heats() {
+    for text in [with_a_coil(), DEMO.to_owned()] {
+        for driver in [Driver::Exact, Driver::Averaged] {
+            let mut world = line(&text, "");
+            driver.go(&mut world, 30.0);
+            let net = Arc::clone(&world.plant);
+            let net = net.network();
+            let is_it = |r: &Relay| r.name == "loop.holding_tank.thermostat";
+            let thermostat = net.relays.iter().position(is_it).unwrap();
+            world.relays[thermostat].on = true;
+            world.relays[thermostat].stuck = true;
+            world.failed[net.towers[0].blower.index()] = true;
+            driver.go(&mut world, 40.0);
+            assert!(stands(&world, "over_temperature"), "{driver:?}");
+            let tripped: Vec<_> = told(&world, "over_temperature");
+            assert_eq!(tripped.len(), 1, "{driver:?}: {:?}", world.alarms);
+            let (_, said) = tripped[0].what.rsplit_once(" at ").unwrap();
+            let at_c: f64 = said.trim_end_matches(" °C").parse().unwrap();
+            assert!((at_c - SET_C - OFFSET_K).abs() < 0.11, "{driver:?}: {said}");
+            assert!(told(&world, "high_limit").is_empty(), "{driver:?}");
+            let (heat, _) = worked(&world);
+            driver.go(&mut world, 48.0);
+            assert_eq!(worked(&world).0, heat, "{driver:?}: it heats on");
+        }
     }
 }

@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use dragback_run::RunError;
-use dragback_study::{Answers, Span, StudyError};
+use dragback_study::{Answers, FORESEEN_D, Span, StudyError};
 use dragback_units::constants as unit;
 
 use crate::show::Show;
@@ -61,9 +61,6 @@ impl From<Verdict> for ExitCode {
     }
 }
 
-/// An impurity that reaches its limit later than this, days, is told but is no reason for alarm: three years.
-const HORIZON_D: f64 = 3.0 * 365.0;
-
 /// Alarms and limits that were met, one sentence each.
 pub(crate) fn reasons(answers: &Answers, show: Show) -> Vec<String> {
     let mut found = Vec::new();
@@ -90,7 +87,8 @@ pub(crate) fn reasons(answers: &Answers, show: Show) -> Vec<String> {
     // A run is judged by what it passed, not by what it would pass if it went on: see [`impurities_above`].
     let foreseen = answers.impurities.iter();
     for impurity in foreseen.filter(|_| answers.driver == "settled") {
-        let soon = impurity.days_to_limit.filter(|&days| days <= HORIZON_D);
+        // Later ones are told but are no reason for alarm.
+        let soon = impurity.days_to_limit.filter(|&days| days <= FORESEEN_D);
         if let (Some(limit), Some(days)) = (impurity.limit_g_per_l, soon) {
             let when = if days > 0.0 {
                 format!("after {}", show.days(days))

@@ -23,7 +23,7 @@ use dragback_plant::Plant;
 use dragback_plant::control::{Handling, Role};
 use dragback_plant::flows::{Flows, plain_flow};
 use dragback_plant::holdup::Holdups;
-use dragback_plant::ids::{AdditionId, TransferId};
+use dragback_plant::ids::{AdditionId, DeviceId, TowerId, TransferId};
 use dragback_plant::network::Law;
 use dragback_solver::TransportMatrix;
 
@@ -318,11 +318,21 @@ impl Preview {
             has_failed: world.failed[i],
             by_hand: world.by_hand[i],
         };
+        let beside = self.beside_a_hand(world);
+        let as_they_stand: Vec<bool> = match beside.is_empty() {
+            true => Vec::new(),
+            false => world.relays.iter().map(|s| s.on).collect(),
+        };
         let all_on = &self.all_on;
         world.setting.set_outputs_by(|setting| {
             for (i, device) in net.devices.iter().enumerate() {
                 let (open, outputs) = (&setting.open, &setting.outputs);
-                setting.outputs[i] = device.permitted(all_on, open, outputs, handling(i));
+                let on = if beside.contains(&DeviceId(i)) {
+                    &as_they_stand
+                } else {
+                    all_on
+                };
+                setting.outputs[i] = device.permitted(on, open, outputs, handling(i));
             }
         });
         for i in 0..self.stand.strengths.len() {
@@ -333,6 +343,23 @@ impl Preview {
         self.base.clone_from(&world.setting.outputs);
         world.setting.full.fill(true);
         world.setting.ideal_weirs = true;
+    }
+
+    /// Pumps and blowers of towers that are automatic while another one empties their tank by hand: no floor is theirs, and they answer to their permits.
+    fn beside_a_hand(&self, world: &World) -> Vec<DeviceId> {
+        let towers = &self.plant.network().towers;
+        let mut beside = Vec::new();
+        for rest in &self.stand.rests {
+            let by_hand = |t: &TowerId| hold::draws_by_hand(&self.plant, world, *t);
+            if rest.towers.iter().any(by_hand) {
+                let others = rest.towers.iter().filter(|t| !by_hand(t));
+                beside.extend(others.flat_map(|t| {
+                    let unit = &towers[t.index()];
+                    [unit.pump, unit.blower]
+                }));
+            }
+        }
+        beside
     }
 
     /// Finds flows, powers and end temperatures that fit together.

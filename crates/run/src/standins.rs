@@ -300,12 +300,12 @@ impl StandIns {
 const HAIR: f64 = 1.0e-6;
 
 /// The alarms that stop a device as interlocks.
-pub(crate) fn cuts(plant: &Plant, device: DeviceId) -> impl Iterator<Item = &Relay> {
+pub(crate) fn cuts(plant: &Plant, device: DeviceId) -> impl Iterator<Item = (RelayId, &Relay)> {
     let net = plant.network();
     let interlocks = net.devices[device.index()].requires.iter();
     let interlocks = interlocks.filter(|r| r.is_interlock);
     interlocks.filter_map(|r| match r.condition {
-        Condition::Off(alarm) => Some(&net.relays[alarm.index()]),
+        Condition::Off(alarm) => Some((alarm, &net.relays[alarm.index()])),
         _ => None,
     })
 }
@@ -327,7 +327,8 @@ fn level_hold(plant: &Plant, device: DeviceId, relay: RelayId, v: VesselId) -> O
         .collect();
     let shape = net.vessels[v.index()].shape;
     let middle_m3 = shape.volume_m3(net.relays[relay.index()].middle());
-    let cuts = cuts(plant, device).filter(|r| r.signal == Signal::Level(v));
+    let cuts = cuts(plant, device).map(|(_, r)| r);
+    let cuts = cuts.filter(|r| r.signal == Signal::Level(v));
     let above = cuts.filter(|r| r.acts == Acts::Above).map(|r| r.upper);
     let cut_m3 = above
         .reduce(f64::min)
@@ -391,6 +392,7 @@ fn floor_under(plant: &Plant, device: Option<DeviceId>, v: VesselId, is_by_hand:
     let permit = permits.max_by(|a, b| a.low_m3.total_cmp(&b.low_m3));
     let alarms = device.into_iter().flat_map(|d| cuts(plant, d));
     let alarms = alarms
+        .map(|(_, r)| r)
         .filter(|r| is_by_hand && r.signal == Signal::Level(v) && r.acts == Acts::Below)
         .map(|r| vessel.shape.volume_m3(r.lower) * (1.0 - HAIR));
     Floor {

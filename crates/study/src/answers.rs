@@ -222,7 +222,7 @@ pub struct ImpurityAnswer {
     pub limit_g_per_l: Option<f64>,
     /// Days until the limit; `null` without a limit or when it is never reached.
     pub days_to_limit: Option<f64>,
-    /// Bleed of bath that would hold it at the limit, L/h.
+    /// Bleed of bath that would hold it at the limit, L/h; `null` where it does not grow or does not come to its limit within three years.
     pub purge_l_per_h: Option<f64>,
 }
 

@@ -13,6 +13,7 @@ use dragback_units::constants as unit;
 
 use crate::answers::{Answers, ImpurityAnswer, PrecipitationAnswer};
 use crate::case::{Case, StudyError};
+use crate::growth::bleed_l_per_h;
 use crate::settled::Depth;
 
 /// Longest look ahead, s.
@@ -197,7 +198,6 @@ fn impurity(
         });
         seen.or_else(|| (grows && growth > 0.0).then(|| (l - start) / growth))
     });
-    let purge = limit.filter(|_| crossing.is_some() && growth > 0.0);
     Some(ImpurityAnswer {
         species: plant.network().solutes[s.index()].name.clone(),
         vessel: plant.network().vessels[bath.index()].name.clone(),
@@ -205,7 +205,7 @@ fn impurity(
         growth_g_per_l_per_day: if creep.is_some() { growth } else { 0.0 },
         limit_g_per_l: limit,
         days_to_limit: crossing,
-        purge_l_per_h: purge.map(|l| unit::l_per_h(growth * volume / l / unit::SECONDS_PER_DAY)),
+        purge_l_per_h: bleed_l_per_h(limit, crossing, growth * volume),
     })
 }
 

@@ -46,7 +46,7 @@ fn reached(i: &ImpurityAnswer, is_settled: bool, show: Show) -> String {
     match (i.limit_g_per_l, i.days_to_limit) {
         (_, Some(days)) if days > FAR_D => "10 years +".to_owned(),
         (_, Some(days)) => show.days(days),
-        (Some(_), None) if is_settled || i.growth_g_per_l_per_day <= 0.0 => "never".to_owned(),
+        (Some(_), None) if is_settled || i.growth_g_per_l_per_day.is_finite() => "never".to_owned(),
         _ => NO_NUMBER.to_owned(),
     }
 }

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use dragback_plant::Plant;
 use dragback_plant::ids::{RelayId, TowerId, TransferId, VesselId};
 use dragback_plant::network::{End, Law};
 use dragback_plant::water;
@@ -174,9 +175,8 @@ impl Preview {
             if self.sweep < FLOORS_DECIDED {
                 let is_on = |r: RelayId| world.relays[r.index()].on;
                 let rest = &self.stand.rests[i];
-                let by_hand =
-                    |t: &TowerId| world.by_hand[plant.network().towers[t.index()].pump.index()];
-                // A tank that one of its towers empties by hand has nothing left for the others.
+                let by_hand = |t: &TowerId| draws_by_hand(&plant, world, *t);
+                // A tank that one of its towers empties by hand has nothing left for the others, which rest by their permit meanwhile.
                 let floor = if rest.towers.iter().any(by_hand) {
                     rest.floor_by_hand
                 } else {
@@ -219,4 +219,10 @@ impl Preview {
         }
         moved
     }
+}
+
+/// Whether a tower empties its tank by hand. Its pump needs the blower, so that one whose blower is automatic rests when the blower does.
+pub(super) fn draws_by_hand(plant: &Plant, world: &World, t: TowerId) -> bool {
+    let unit = &plant.network().towers[t.index()];
+    world.by_hand[unit.pump.index()] && world.by_hand[unit.blower.index()]
 }

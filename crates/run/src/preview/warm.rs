@@ -23,7 +23,7 @@ const MAX_PASSES: usize = 12;
 const PASS_SHARE: f64 = 0.05;
 /// … or of what the first pass moved.
 const FAR_SHARE: f64 = 3.0e-3;
-/// By how much heat by hand passes the alarm that cuts it, so that the alarm trips, K.
+/// By how much heat by hand, or by a thermostat stuck on, passes the alarm that cuts it, so that the alarm trips, K.
 const PASSED_K: f64 = 0.05;
 
 impl Preview {
@@ -220,7 +220,8 @@ impl Preview {
         if self.sweep == 0 || self.targets[v].1 != feeds {
             self.targets[v] = (self.target(plant, world, &hold, feeds), feeds);
         }
-        let target = self.targets[v].0;
+        let mut target = self.targets[v].0;
+        let asks_for_all = target.is_some_and(|t| t.set_c == f64::MAX);
         let (mut most_w, mut least_w, mut hand_w) = (0.0, 0.0, 0.0);
         let mut ceiling_c = f64::INFINITY;
         for h in &hold.heats {
@@ -250,12 +251,18 @@ impl Preview {
             self.held_w[h.index()] = (up + down) * on * hours;
             most_w += up * on * hours;
             least_w += down * on * hours;
-            if let (true, Some(d)) = (by_hand, heat.gate.device) {
+            if by_hand {
                 hand_w += up * on * hours;
-                let alarms = cuts(plant, d);
-                let hot = alarms.filter(|r| r.signal == Signal::Temperature(heat.vessel));
-                ceiling_c = hot.fold(ceiling_c, |c, r| c.min(r.upper + PASSED_K));
             }
+            if let (true, Some(d)) = (by_hand || asks_for_all, heat.gate.device) {
+                let alarms = cuts(plant, d).filter(|(r, _)| !world.relays[r.index()].stuck);
+                let hot = alarms.filter(|(_, r)| r.signal == Signal::Temperature(heat.vessel));
+                ceiling_c = hot.fold(ceiling_c, |c, (_, r)| c.min(r.upper + PASSED_K));
+            }
+        }
+        if let (true, Some(target)) = (asks_for_all, &mut target) {
+            // A thermostat stuck on heats until an alarm cuts it.
+            target.set_c = ceiling_c;
         }
         self.stand.heat[v] = Some(hold);
         Hold {
