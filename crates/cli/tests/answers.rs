@@ -562,3 +562,23 @@ fn an_event_on_an_alarm_is_told_with_the_alarm() {
         ]
     );
 }
+
+/// What stays unusual in a shipped line is meant: thick rods, and bicarbonate that acid drives off within hours.
+#[test]
+fn shipped_lines_are_usual_but_for_what_is_meant() {
+    let mut found = Vec::new();
+    for name in [
+        "demo.ron",
+        "demo-before.ron",
+        "teaching.ron",
+        "warm-bath.ron",
+        "zinc-barrel.ron",
+        "chromium.ron",
+    ] {
+        let out = dragback(&["check", &shipped(name)]).out;
+        let told = out.lines().filter_map(|l| l.strip_prefix("  unusual: "));
+        found.extend(told.filter_map(|l| Some(l.split_once(": ")?.0.to_owned())));
+    }
+    let meant = ["zinc.bath.purification.HCO3", "chrome.work.heat_capacity"];
+    assert_eq!(found, meant);
+}
