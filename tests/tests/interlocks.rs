@@ -22,8 +22,8 @@ use dragback_plant::control::{Acts, Condition, Device, DeviceKind, Role};
 use dragback_plant::ids::{DeviceId, RelayId, SupplyId, VesselId};
 use dragback_plant::network::{Action, Event, Network, Trigger};
 use dragback_plant::{Plant, TowerCache};
-use dragback_run::World;
 use dragback_run::exact::{self, ExactOptions};
+use dragback_run::{Told, World};
 use dragback_scenario::{apply, load, lower};
 use dragback_tests::random::Dice;
 use dragback_tests::read::run_exact;
@@ -292,17 +292,11 @@ fn try_list(line: &Line, seed: u64, removed: Option<(usize, usize)>, tally: &mut
         }
     }
     for alarm in &world.alarms {
-        let is_relay = world
-            .plant
-            .network()
-            .relays
-            .iter()
-            .any(|r| r.name == alarm.device);
-        let what = match alarm.what.split_once(' ').map(|w| w.1) {
-            _ if is_relay => format!("alarm {}", alarm.device),
-            Some(_) if alarm.what.contains("spills") => "a tank spills".to_owned(),
-            Some(_) if alarm.what.contains("outlet") => "a tank runs down to its outlet".to_owned(),
-            _ => "a salt comes out".to_owned(),
+        let what = match alarm.told {
+            Told::Tripped(_) | Told::StandsOn(_) => format!("alarm {}", alarm.device),
+            Told::Spills => "a tank spills".to_owned(),
+            Told::RanDown => "a tank runs down to its outlet".to_owned(),
+            Told::Saturated { .. } => "a salt comes out".to_owned(),
         };
         tally.count(what);
     }

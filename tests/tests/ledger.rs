@@ -74,7 +74,7 @@ fn both(seed: u64, cache: &TowerCache, tally: &mut Tally) {
     tally.spills += world
         .alarms
         .iter()
-        .filter(|a| a.what.contains("spills"))
+        .filter(|a| a.words().contains("spills"))
         .count();
     tally.insane.extend(insane(seed, "exact", &world));
     let mut world = World::new(plant, cache.clone());

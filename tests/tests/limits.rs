@@ -78,7 +78,10 @@ fn told(line: impl Fn() -> Sketch, until_s: f64) -> [(World, Vec<Alarm>); 2] {
     [Driver::Exact, Driver::Preview].map(|driver| {
         let mut world = line().world();
         run(&mut world, until_s, driver).unwrap();
-        let alarms = world.alarms.iter().filter(|a| a.what.contains("crystals"));
+        let alarms = world
+            .alarms
+            .iter()
+            .filter(|a| a.words().contains("crystals"));
         let alarms: Vec<Alarm> = alarms.cloned().collect();
         println!("{driver:?}: {alarms:?}");
         (world, alarms)
@@ -95,7 +98,7 @@ fn boric_acid_that_has_come_out_is_to_be_warmed_or_thinned() {
     };
     for (_, alarms) in told(line, DAY_S) {
         let cure = "; warm it or thin it with water";
-        assert!(alarms[0].what.ends_with(cure), "{}", alarms[0].what);
+        assert!(alarms[0].words().ends_with(cure), "{}", alarms[0].words());
     }
 }
 
@@ -115,7 +118,11 @@ fn boric_acid_that_the_weekend_would_bring_out_is_told_once() {
         assert!(alarms[0].t_s < 6.0 * HOUR_S, "{}", alarms[0].t_s);
         let start =
             "bath holds 119 % of the boric acid that stays dissolved at 20 °C; crystals would form";
-        assert!(alarms[0].what.starts_with(start), "{}", alarms[0].what);
+        assert!(
+            alarms[0].words().starts_with(start),
+            "{}",
+            alarms[0].words()
+        );
         assert!(temp_c(&world, VesselId(0)) > 45.0);
     }
 }
@@ -183,7 +190,10 @@ fn a_tank_that_passes_saturation_at_its_own_temperature_is_told_once() {
             world.saturation_due_s = world.t_s;
             world.note_saturation();
             assert_eq!(world.saturated[0].now, !recovered);
-            let alarms = world.alarms.iter().filter(|a| a.what.contains("crystals"));
+            let alarms = world
+                .alarms
+                .iter()
+                .filter(|a| a.words().contains("crystals"));
             assert_eq!(alarms.count(), count);
         }
     }
@@ -256,12 +266,7 @@ fn what_stands_on_through_a_settled_week_is_told() {
     s.net.relays[alarm.index()].latches = true;
     s.net.relays[alarm.index()].upper = 0.95;
     let settled = settle(&s.world(), Clock::default(), &mut |_| true).unwrap();
-    let words: Vec<&str> = settled
-        .world
-        .alarms
-        .iter()
-        .map(|a| a.what.as_str())
-        .collect();
+    let words: Vec<String> = settled.world.alarms.iter().map(Alarm::words).collect();
     println!("{words:?}");
     assert_eq!(
         words,
@@ -405,7 +410,7 @@ fn shipped_scenarios_keep_their_salts_dissolved() {
         for v in &settled.answers.vessels {
             println!("  {}: {:?}", v.name, v.nearest_salt);
         }
-        let words = |a: &Alarm| a.what.clone();
+        let words = |a: &Alarm| a.words();
         println!(
             "  settled {:?}",
             settled

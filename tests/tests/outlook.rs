@@ -99,11 +99,11 @@ fn growth_brings_gypsum_out_when_the_run_does() {
     let three_years_s = 3.0 * 52.0 * SECONDS_PER_WEEK;
     let span = run_span(&case, three_years_s, Driver::Preview, clock, &mut |_| true).unwrap();
     let is_out = |what: &str| what.contains("gypsum") && what.contains("crystals form");
-    let out: Vec<_> = span.alarms.iter().filter(|a| is_out(&a.what)).collect();
+    let out: Vec<_> = span.alarms.iter().filter(|a| is_out(&a.words())).collect();
     assert!(!out.is_empty());
     for alarm in out {
         // Gypsum dissolves no better in warmer water.
-        assert!(alarm.what.ends_with("; thin it with water"), "{alarm:?}");
+        assert!(alarm.words().ends_with("; thin it with water"), "{alarm:?}");
     }
     let (plant, trace) = (&span.plant, &span.trace);
     for tank in ["holding tank", "bath"] {

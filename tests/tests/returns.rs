@@ -90,7 +90,7 @@ fn holds_its_band(rule: &[(&str, &str)]) {
         .read_supply(relay.signal, dragback_plant::ids::SupplyId(0));
     for span in [&exact, &averaged] {
         assert!(
-            span.alarms.iter().all(|a| a.what.contains("crystals")),
+            span.alarms.iter().all(|a| a.words().contains("crystals")),
             "{:?}",
             span.alarms
         );

@@ -16,7 +16,7 @@ use std::sync::Arc;
 use dragback_plant::ids::{AccountId, SoluteId, VesselId};
 use dragback_plant::network::{Action, Event, Initial, Trigger};
 use dragback_plant::{Plant, TowerCache};
-use dragback_run::World;
+use dragback_run::{Alarm, World};
 use dragback_scenario::{apply, load};
 use dragback_study::{
     AirChoice, AlarmAnswer, Answers, Case, Clock, Depth, Driver, Hours, run_span, settled_answers,
@@ -477,7 +477,7 @@ fn dumped(tanks: &[&str]) -> Case {
 fn is_unsure_after_an_alarm(case: &Case) {
     for (driver, is_sure) in [(Driver::Exact, true), (Driver::Preview, false)] {
         let ran = run_span(case, WEEK_S, driver, CLOCK, &mut |_| true).unwrap();
-        let words: Vec<&str> = ran.alarms.iter().map(|a| a.what.as_str()).collect();
+        let words: Vec<String> = ran.alarms.iter().map(Alarm::words).collect();
         println!("{driver:?}: {words:?}");
         assert!(words.iter().any(|w| w.contains("low_alarm")), "{driver:?}");
         assert_eq!(ran.answers().refined, is_sure, "{driver:?}");

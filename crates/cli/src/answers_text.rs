@@ -12,7 +12,7 @@ use dragback_study::Answers;
 use crate::facts::paragraph;
 use crate::show::Show;
 use crate::table::Table;
-use alarms::alarms;
+use alarms::{alarms, events};
 use books::{books, closing};
 use figures::loop_facts;
 use impurities::{about_impurities, impurities, precipitation};
@@ -73,7 +73,8 @@ pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> Stri
     );
     out.push_str(&about_impurities(answers, is_settled(answers)));
     out.push_str(&precipitation(answers, show));
-    out.push_str(&alarms(answers));
+    out.push_str(&alarms(answers, show));
+    out.push_str(&events(answers));
     section(&books_head(answers), &books(answers, show), &mut out);
     out.push_str(&closing(answers));
     if !answers.refined {

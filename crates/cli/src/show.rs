@@ -1,6 +1,6 @@
 //! Numbers as people read them.
 
-use dragback_study::AlarmAnswer;
+use dragback_run::Reading;
 use dragback_study::verdict::Telling;
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, System, format_in, kelvin_from_celsius};
@@ -165,8 +165,17 @@ impl Telling for Show {
         Show::days(*self, days)
     }
 
-    fn alarm(&self, alarm: &AlarmAnswer) -> String {
-        alarm.what.clone()
+    fn reading(&self, reading: Reading) -> String {
+        let level_m = match reading {
+            Reading::TemperatureC(temp_c) => return self.temperature(temp_c),
+            Reading::AboutC(temp_c) => return self.temperature(temp_c.round()),
+            Reading::StrengthGPerL(g_per_l) => return self.strength(g_per_l),
+            Reading::ConductivitySPerM(value) => return self.conductivity(unit::us_per_cm(value)),
+            Reading::LevelM(level_m) => level_m,
+            // Hydrometers are read alike everywhere.
+            Reading::DensityKgPerM3(_) => return reading.to_string(),
+        };
+        self.si(Dim::Length, Style::Default, level_m)
     }
 
     fn solute(&self, name: &str) -> String {
@@ -192,6 +201,7 @@ pub(crate) fn csv_number(value: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use dragback_run::{Cure, Told};
 
     const METRIC: Show = Show {
         system: System::Metric,
@@ -234,6 +244,28 @@ mod tests {
             US.bare(Dim::VolumeFlow, Style::Default, 1.0 / 3600.0),
             "264"
         );
+    }
+
+    /// By the definitions of the units: °F = 1.8 °C + 32, 1 ft = 0.3048 m, 1 S/m = 10⁴ µS/cm.
+    #[test]
+    fn alarms_are_told_in_the_units_chosen() {
+        let tripped = |reading| Told::Tripped(reading).words("probe", |r| US.reading(r));
+        let hot = tripped(Reading::TemperatureC(68.0));
+        assert_eq!(hot, "probe tripped at 154 °F");
+        assert_eq!(tripped(Reading::LevelM(0.9144)), "probe tripped at 3 ft");
+        let salty = Reading::ConductivitySPerM(0.2);
+        assert_eq!(tripped(salty), "probe tripped at 2000 µS/cm");
+        let crystals = Told::Saturated {
+            salt: "gypsum",
+            index: 1.05,
+            at_c: 20.2,
+            cure: Cure::Thin,
+        };
+        let words = crystals.words("bath", |r| US.reading(r));
+        let start = "bath holds 105 % of the gypsum that stays dissolved at 68 °F; crystals form";
+        assert!(words.starts_with(start), "{words}");
+        let metric = crystals.words("bath", |r| METRIC.reading(r));
+        assert!(metric.contains("at 20 °C;"), "{metric}");
     }
 
     #[test]

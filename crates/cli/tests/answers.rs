@@ -10,7 +10,7 @@ mod common;
 
 use std::path::Path;
 
-use common::{at, dragback, line, number};
+use common::{at, dragback, dragback_reading, line, number};
 use serde_json::Value;
 
 fn shipped(name: &str) -> String {
@@ -497,4 +497,88 @@ fn what_never_settles_is_told_as_of_a_day() {
         text.contains("Verdict Ca in bath passes its limit"),
         "{text}"
     );
+}
+
+/// The element of the teaching line fails on day 10 and is repaired on day 12; the change of day 30 lies beyond the run. A settled week
+/// knows no events.
+#[test]
+fn a_run_lists_the_events_that_happened() {
+    let teaching = shipped("teaching.ron");
+    let words = ["run", &teaching, "--for", "20 d"];
+    let out = dragback(&words).out;
+    let (_, below) = out.split_once("\nEvents\n").unwrap();
+    let listed: Vec<&str> = below.lines().take_while(|l| !l.is_empty()).collect();
+    let (fails, mended) = ("One element fails", "It is repaired");
+    assert_eq!(
+        listed,
+        [
+            format!("  day 10 00:00    {fails}"),
+            format!("  day 12 00:00    {mended}")
+        ]
+    );
+    let events = &json(&words)["events"];
+    let expected = serde_json::json!([
+        { "at_h": 240.0, "what": fails },
+        { "at_h": 288.0, "what": mended },
+    ]);
+    assert_eq!(*events, expected);
+    assert_eq!(
+        json(&["settle", &teaching])["events"],
+        serde_json::json!([])
+    );
+}
+
+/// An event that waits for an alarm is told when the alarm calls it, and its deed in words where it has no name. °F = 1.8 °C + 32.
+#[test]
+fn an_event_on_an_alarm_is_told_with_the_alarm() {
+    let text = std::fs::read_to_string(shipped("demo.ron")).unwrap();
+    let trip = "loop.holding_tank.over_temperature";
+    let events = r#"    events: [
+        (at: "1 d", do: (dump: (tank: "loop.holding_tank", share: "80 %"))),
+        (when: "loop.holding_tank.electrodes.low_alarm", do: (dump: (tank: "loop.collection"))),
+    ],"#;
+    let (head, _) = text.rsplit_once(')').unwrap();
+    assert!(!text.contains("events:"));
+    let text = format!("{head}{events}\n)");
+    let start = "loop.holding_tank.tank.start_temperature=68 °C";
+    let us = ["--units", "us"];
+    let words = ["run", "-", "--for", "1 week", "--set", start];
+    let ran = dragback_reading(text.as_bytes(), &[&words[..], &us].concat());
+    let alarm = format!("{trip} tripped at 154 °F");
+    assert!(
+        ran.out
+            .replace("\n                  ", " ")
+            .contains(&alarm),
+        "{}",
+        ran.out
+    );
+    let (_, below) = ran.out.split_once("\nEvents\n").unwrap();
+    let listed: Vec<&str> = below.lines().take(2).collect();
+    assert_eq!(
+        listed,
+        [
+            "  day 1 00:00     80 % of loop.holding_tank is pumped out",
+            "  day 1 00:00     loop.collection is pumped out",
+        ]
+    );
+}
+
+/// What stays unusual in a shipped line is meant: thick rods, and bicarbonate that acid drives off within hours.
+#[test]
+fn shipped_lines_are_usual_but_for_what_is_meant() {
+    let mut found = Vec::new();
+    for name in [
+        "demo.ron",
+        "demo-before.ron",
+        "teaching.ron",
+        "warm-bath.ron",
+        "zinc-barrel.ron",
+        "chromium.ron",
+    ] {
+        let out = dragback(&["check", &shipped(name)]).out;
+        let told = out.lines().filter_map(|l| l.strip_prefix("  unusual: "));
+        found.extend(told.filter_map(|l| Some(l.split_once(": ")?.0.to_owned())));
+    }
+    let meant = ["zinc.bath.purification.HCO3", "chrome.work.heat_capacity"];
+    assert_eq!(found, meant);
 }

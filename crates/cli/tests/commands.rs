@@ -370,3 +370,24 @@ fn a_broken_file_gives_every_problem_with_its_line() {
         );
     }
 }
+
+/// A share without its sign would be five hundred per cent. Hand derivation: with r = 1.9/75 the drag-out goes as ln(1 − r), so a rise that is known within
+/// 20 % alone makes r / ((1 − r) · −ln(1 − r)) = 1.013 times that, 20.3 %; 5 % makes 5.1 %.
+#[test]
+fn how_far_off_the_rise_may_be_is_a_share_with_its_sign() {
+    let told = |within: &str| {
+        let all = "dragout --tank 600L --rise 1.9g/L --bath 75g/L --loads 40 --tank-within 0% --bath-within 0%";
+        let words = all.split(' ').chain(["--rise-within", within]);
+        dragback(&words.collect::<Vec<_>>())
+    };
+    let bare = told("5");
+    assert_eq!((bare.code, bare.out.as_str()), (2, ""));
+    let start = "--rise-within 5: give a share from 0 to 100 %";
+    assert!(bare.err.starts_with(start), "{}", bare.err);
+    assert!(bare.err.contains("5 % rather than 5"), "{}", bare.err);
+    for (within, known) in [("20 %", "± 20.3 %"), ("5 %", "± 5.1 %"), ("0.05", "± 5.1 %")] {
+        let ran = told(within);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        assert!(ran.out.contains(known), "{within}: {}", ran.out);
+    }
+}

@@ -39,7 +39,7 @@ pub use keys::{SHORTCUTS, keys};
 pub use lesson::{LESSON_WIDTH, lesson_ui};
 pub use page::page_ui;
 pub use question::question_ui;
-pub use reading::{Reading, reading};
+pub use reading::{Reading, Words, reading};
 pub use sheet::sheet_ui;
 pub use timeline::TIMELINE_HEIGHT;
 pub use verdict::{VERDICT_HEIGHT, verdict_ui};

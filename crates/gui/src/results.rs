@@ -95,8 +95,8 @@ pub struct CurveSet {
     pub rests: Vec<[f64; 2]>,
     /// Which curve of the tanks is the final station.
     pub final_station: Option<usize>,
-    /// Alarms on the way: hours from the start, and what happened.
-    pub alarms: Vec<(f64, String)>,
+    /// Alarms on the way, each with its hours from the start.
+    pub alarms: Vec<(f64, Alarm)>,
     /// Events on the way, in the order of their times.
     pub events: Vec<EventMark>,
     /// The run itself.

@@ -301,9 +301,9 @@ fn curve_set(
         alarms: span
             .alarms
             .iter()
-            .map(|a| (hours(a.t_s), a.what.clone()))
+            .map(|a| (hours(a.t_s), a.clone()))
             .collect(),
-        events: run_data::events(&case.plant, &span.alarms),
+        events: run_data::events(&span),
         run: Some(run_data::run_data(case, &span, loop_index)),
         took: began.elapsed(),
     })

@@ -5,10 +5,11 @@
 
 use std::sync::Arc;
 
-use dragback_plant::control::{Role, Signal};
+use dragback_plant::control::Role;
 use dragback_plant::ids::{RelayId, VesselId};
 
 use crate::saturation::Saturated;
+use crate::told::{Reading, Told};
 use crate::world::World;
 
 /// What an alarm watches.
@@ -56,8 +57,8 @@ pub struct Alarm {
     pub t_s: f64,
     /// Which instrument, tank or event.
     pub device: String,
-    /// What happened, in words.
-    pub what: String,
+    /// What happened.
+    pub told: Told,
     /// What it watches.
     pub cause: Cause,
     /// It stays until somebody resets it.
@@ -80,6 +81,12 @@ impl Alarm {
         }
     }
 
+    /// What happened in words, in metric units.
+    #[must_use]
+    pub fn words(&self) -> String {
+        self.told.words(&self.device, |reading| reading.to_string())
+    }
+
     /// The same alarm counted from another time, s.
     #[must_use]
     pub fn since(&self, zero_s: f64) -> Self {
@@ -93,7 +100,7 @@ impl Alarm {
 }
 
 impl World {
-    pub(crate) fn raise(&mut self, cause: Cause, device: &str, what: String) {
+    pub(crate) fn raise(&mut self, cause: Cause, device: &str, told: Told) {
         let latches = match cause {
             Cause::Relay(r) => self.plant.network().relays[r.index()].latches,
             _ => false,
@@ -101,7 +108,7 @@ impl World {
         self.alarms.push(Alarm {
             t_s: self.t_s,
             device: device.to_owned(),
-            what,
+            told,
             cause,
             latches,
             returned_s: None,
@@ -112,9 +119,8 @@ impl World {
     pub(crate) fn raise_relay(&mut self, i: usize) {
         let plant = Arc::clone(&self.plant);
         let relay = &plant.network().relays[i];
-        let value = reading(relay.signal, plant.read(relay.signal, &self.y));
-        let what = format!("{} tripped at {value}", relay.name);
-        self.raise(Cause::Relay(RelayId(i)), &relay.name, what);
+        let read = Reading::of(relay.signal, plant.read(relay.signal, &self.y));
+        self.raise(Cause::Relay(RelayId(i)), &relay.name, Told::Tripped(read));
     }
 
     /// The last alarm of a cause, unless it is over.
@@ -158,9 +164,8 @@ impl World {
         let plant = Arc::clone(&self.plant);
         for (i, relay) in plant.network().relays.iter().enumerate() {
             if self.relays[i].on && relay.role == Role::Alarm {
-                let value = reading(relay.signal, plant.read(relay.signal, &self.y));
-                let what = format!("{} stands on, at {value}", relay.name);
-                self.raise(Cause::Relay(RelayId(i)), &relay.name, what);
+                let read = Reading::of(relay.signal, plant.read(relay.signal, &self.y));
+                self.raise(Cause::Relay(RelayId(i)), &relay.name, Told::StandsOn(read));
                 if self.relays[i].came_back_s.is_some() {
                     self.returned(Cause::Relay(RelayId(i)));
                 }
@@ -178,8 +183,7 @@ impl World {
             let runs_low = Cause::RunsLow(VesselId(i));
             if !self.low[i] && margin < 0.005 * vessel.full_m3 {
                 self.low[i] = true;
-                let what = format!("{} ran down to its outlet", vessel.name);
-                self.raise(runs_low, &vessel.name, what);
+                self.raise(runs_low, &vessel.name, Told::RanDown);
             } else if self.low[i] && margin > 0.02 * vessel.full_m3 {
                 self.low[i] = false;
                 self.returned(runs_low);
@@ -187,22 +191,11 @@ impl World {
             let spills = is_full(i, volume) && plant.spills(i);
             let spilled = std::mem::replace(&mut self.spilled[i], spills);
             if spills && !spilled {
-                let what = format!("{} spills over its brim", vessel.name);
-                self.raise(Cause::Spills(VesselId(i)), &vessel.name, what);
+                self.raise(Cause::Spills(VesselId(i)), &vessel.name, Told::Spills);
             } else if spilled && !spills {
                 self.returned(Cause::Spills(VesselId(i)));
             }
         }
         self.note_saturation();
-    }
-}
-
-fn reading(signal: Signal, value: f64) -> String {
-    match signal {
-        Signal::Temperature(_) => format!("{value:.1} °C"),
-        Signal::Level(_) => format!("{value:.3} m"),
-        Signal::Concentration(..) => format!("{value:.3} g/L"),
-        Signal::Conductivity(_) => format!("{:.0} µS/cm", 1.0e4 * value),
-        Signal::Density(_) => format!("{value:.0} kg/m³"),
     }
 }

@@ -15,10 +15,12 @@ mod alarm;
 mod error;
 mod saturation;
 mod standins;
+mod told;
 
 pub use alarm::{Alarm, AlarmState, Cause};
 pub use clock::Hours;
 pub use error::RunError;
 pub use saturation::{CameOut, Saturated};
+pub use told::{Cure, Reading, Told};
 pub use trace::Trace;
 pub use world::World;

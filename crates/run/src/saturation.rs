@@ -6,6 +6,7 @@ use dragback_plant::calendar::HOUR_S;
 use dragback_plant::ids::VesselId;
 
 use crate::alarm::Cause;
+use crate::told::{Cure, Told};
 use crate::world::World;
 
 /// Time between two looks, s: strengths change over days.
@@ -83,15 +84,7 @@ impl World {
             if before.once_cooled && !once_cooled {
                 self.returned(Cause::OnceCooled(v));
             }
-            let holds = |salt: &str, index: f64, temp_c: f64| {
-                let share = 100.0 * index;
-                format!(
-                    "{} holds {share:.0} % of the {salt} that stays dissolved at {temp_c:.0} °C",
-                    vessel.name
-                )
-            };
             if now && !before.now {
-                let what = holds(own.salt, own.index, own_c);
                 self.came_out.push(CameOut {
                     t_s: self.t_s,
                     vessel: v,
@@ -101,20 +94,20 @@ impl World {
                 // Gypsum and some others dissolve no better in warmer water.
                 let warmer = plant.nearest_saturation(v, &self.y, own_c + WARMER_K);
                 let helps = warmer.is_some_and(|w| w.index < HELPS * own.index);
-                let cure = if helps {
-                    "warm it or thin it with water"
-                } else {
-                    "thin it with water"
-                };
+                let cure = if helps { Cure::WarmOrThin } else { Cure::Thin };
                 self.raise(
                     Cause::Saturated(v),
                     &vessel.name,
-                    format!("{what}; crystals form in pipes and packing; {cure}"),
+                    Told::Saturated {
+                        salt: own.salt,
+                        index: own.index,
+                        at_c: own_c,
+                        cure,
+                    },
                 );
             }
             // What has already come out needs no warning of the weekend.
             if let Some(cooled) = cooled.filter(|_| once_cooled && !before.once_cooled && !now) {
-                let what = holds(cooled.salt, cooled.index, cooled_c);
                 self.came_out.push(CameOut {
                     t_s: self.t_s,
                     vessel: v,
@@ -124,9 +117,12 @@ impl World {
                 self.raise(
                     Cause::OnceCooled(v),
                     &vessel.name,
-                    format!(
-                        "{what}; crystals would form in pipes when the shop cools over a weekend; keep it warm or thin it with water"
-                    ),
+                    Told::Saturated {
+                        salt: cooled.salt,
+                        index: cooled.index,
+                        at_c: cooled_c,
+                        cure: Cure::KeepWarmOrThin,
+                    },
                 );
             }
         }

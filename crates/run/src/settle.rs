@@ -30,6 +30,8 @@ use week_map::WeekMap;
 const WEEK_S: f64 = dragback_plant::calendar::WEEK_S;
 /// Largest relative change of a week's end state that counts as settled.
 const SETTLED: f64 = 1.0e-6;
+/// Weeks run before the first map is made, in which volumes and temperatures come round; what creeps keeps the inventory that they leave.
+const FIRST_WEEKS: usize = 4;
 /// Weeks iterated before giving up.
 const MAX_WEEKS: usize = 40;
 /// Weeks over which means are taken when no week repeats: a latched alarm or a beat between pumps keeps the loop restless.
@@ -49,8 +51,8 @@ pub struct Settled {
     pub weeks: usize,
     /// Largest relative change left over the week.
     pub change: f64,
-    /// Solutes that would need years to come round, with what they gain in a week, kg per vessel. They are shown at the inventory they
-    /// had at the start, spread as they creep.
+    /// Solutes that would need years to come round, with what they gain in a week, kg per vessel. They are shown at the inventory
+    /// that the first four weeks leave, spread as they creep.
     pub creeping: Vec<(SoluteId, Vec<f64>)>,
     /// The balance that keeps moving when no week repeats (a latched alarm, a beat between pumps); the trace then spans
     /// several weeks, whose means stand for the settled week.
@@ -73,7 +75,7 @@ pub fn settle(
         clock.air
     };
     let mut search = Search::new(start, Clock { air, ..clock });
-    search.repeat_weeks(4, watch)?;
+    search.repeat_weeks(FIRST_WEEKS, watch)?;
     while search.weeks < MAX_WEEKS {
         search.jump(watch)?;
         if search.plain_week(watch)? < SETTLED {

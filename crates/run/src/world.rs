@@ -46,6 +46,8 @@ pub struct World {
     pub next_analysis_s: Vec<f64>,
     /// Events done.
     pub done: Vec<bool>,
+    /// Events in the order in which they happened: when, s, and their number in the list.
+    pub happened: Vec<(f64, usize)>,
     /// Calendars, supplies, full flags and outputs in force.
     pub setting: Setting,
     /// Alarms so far.
@@ -108,6 +110,7 @@ impl World {
             by_hand: vec![false; net.devices.len()],
             next_analysis_s: net.additions.iter().map(|a| a.interval_s).collect(),
             done: vec![false; net.events.len()],
+            happened: Vec::new(),
             setting,
             alarms: Vec::new(),
             low: vec![false; net.vessels.len()],
@@ -284,6 +287,7 @@ impl World {
 
     fn fire(&mut self, e: usize) -> Result<(), RunError> {
         self.done[e] = true;
+        self.happened.push((self.t_s, e));
         let event = self.plant.network().events[e].clone();
         match event.action {
             Action::Fail(d) => self.failed[d.index()] = true,

@@ -20,6 +20,7 @@ pub fn alarm_answers(net: &Network, alarms: &[Alarm]) -> Vec<AlarmAnswer> {
                     at_h: before.at_h,
                     times: before.times + 1,
                     what: std::mem::take(&mut before.what),
+                    told: before.told,
                     ..told
                 };
             }
@@ -44,7 +45,8 @@ fn answer(net: &Network, alarm: &Alarm) -> AlarmAnswer {
         device: alarm.device.clone(),
         vessel: vessel.map_or_else(String::new, |v| v.name.clone()),
         cause: alarm.cause,
-        what: alarm.what.clone(),
+        what: alarm.words(),
+        told: alarm.told,
         returned_h: alarm.returned_s.map(unit::hours),
         reset_h: alarm.reset_s.map(unit::hours),
         state: alarm.state().word(),
@@ -55,6 +57,7 @@ fn answer(net: &Network, alarm: &Alarm) -> AlarmAnswer {
 mod tests {
     use super::*;
     use dragback_plant::ids::{RelayId, VesselId};
+    use dragback_run::{Reading, Told};
 
     fn demo() -> Network {
         let text = include_str!("../../../scenarios/demo.ron");
@@ -66,7 +69,7 @@ mod tests {
         Alarm {
             t_s: unit::SECONDS_PER_HOUR * hours,
             device: "rinses 1".to_owned(),
-            what: format!("raised at {hours}"),
+            told: Told::Tripped(Reading::LevelM(hours)),
             cause,
             latches: matches!(cause, Cause::Relay(_)),
             returned_s: returned_h.map(|h| unit::SECONDS_PER_HOUR * h),
@@ -92,7 +95,8 @@ mod tests {
             (crystals.at_h, crystals.times, crystals.last_h),
             (2.0, 2, 26.0)
         );
-        assert_eq!(crystals.what, "raised at 2");
+        assert_eq!(crystals.what, "rinses 1 tripped at 2.000 m");
+        assert_eq!(crystals.told, Told::Tripped(Reading::LevelM(2.0)));
         assert_eq!(crystals.vessel, demo().vessels[1].name);
         assert_eq!((crystals.returned_h, crystals.state), (None, "active"));
         assert_eq!((electrode.times, electrode.state), (1, "latched"));

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use dragback_run::Cause;
+use dragback_run::{Cause, Told};
 use serde::Serialize;
 
 /// Everything that is said of a settled week, or of a run.
@@ -34,6 +34,8 @@ pub struct Answers {
     pub impurities: Vec<ImpurityAnswer>,
     /// Salts that begin to come out of solution as growth goes on, within three years from the start; empty for a run, whose alarms tell them.
     pub precipitation: Vec<PrecipitationAnswer>,
+    /// What happened of the events of the scenario, in that order; empty for a settled week, which leaves them out.
+    pub events: Vec<EventAnswer>,
     /// Alarms and limits that were met.
     pub alarms: Vec<AlarmAnswer>,
     /// The audit: water, energy and each solute.
@@ -239,6 +241,15 @@ pub struct PrecipitationAnswer {
     pub once_cooled: bool,
 }
 
+/// An event of the scenario that happened.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct EventAnswer {
+    /// When, hours from the start.
+    pub at_h: f64,
+    /// What: the name of the event, or its deed in words.
+    pub what: String,
+}
+
 /// An alarm: one for each instrument or tank and what it watches, however often it was raised.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct AlarmAnswer {
@@ -256,8 +267,11 @@ pub struct AlarmAnswer {
     /// What it watches.
     #[serde(skip)]
     pub cause: Cause,
-    /// What happened the first time.
+    /// What happened the first time, in metric units.
     pub what: String,
+    /// The same as data, for faces that have units of their own.
+    #[serde(skip)]
+    pub told: Told,
     /// When its condition returned to normal after the last time, hours from the start; `null` while it holds.
     pub returned_h: Option<f64>,
     /// When a latched alarm was reset after the last time, hours from the start; `null` for one that does not latch or was not reset.

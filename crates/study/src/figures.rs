@@ -405,6 +405,7 @@ pub(crate) fn answers(
             .map(|t| means.stream(TransferId(t)))
             .collect(),
         loops,
+        events: Vec::new(),
         impurities: Vec::new(),
         precipitation: Vec::new(),
         alarms: alarm_answers(net, alarms),

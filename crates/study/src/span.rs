@@ -10,8 +10,9 @@ use dragback_run::exact::{self, ExactOptions, Statistics};
 use dragback_run::preview::{self, PreviewOptions};
 use dragback_run::{Alarm, Trace};
 use dragback_scenario::Scenario;
+use dragback_units::constants::hours;
 
-use crate::answers::{Answers, VesselAnswer};
+use crate::answers::{Answers, EventAnswer, VesselAnswer};
 use crate::case::{Case, StudyError};
 use crate::figures::{About, Means, answers};
 use crate::growth::impurities_of_run;
@@ -34,6 +35,8 @@ pub struct Span {
     pub trace: Arc<Trace>,
     /// Alarms on the way.
     pub alarms: Vec<Alarm>,
+    /// Events that happened: when, s, and their number in the list.
+    pub happened: Vec<(f64, usize)>,
     /// The audit.
     pub ledger: Ledger,
     /// What it took.
@@ -81,6 +84,7 @@ pub fn run_span(
         plant: Arc::clone(&case.plant),
         trace: Arc::new(outcome.trace),
         alarms: world.alarms,
+        happened: world.happened,
         ledger: outcome.ledger,
         statistics: outcome.statistics,
         driver,
@@ -108,6 +112,17 @@ impl Span {
             .collect()
     }
 
+    fn events(&self) -> Vec<EventAnswer> {
+        let all = &self.plant.network().events;
+        let told = self.happened.iter().filter_map(|&(t_s, e)| {
+            Some(EventAnswer {
+                at_h: hours(t_s),
+                what: all.get(e)?.name.clone(),
+            })
+        });
+        told.collect()
+    }
+
     /// The answers of the whole stretch, as means over it.
     #[must_use]
     pub fn answers(&self) -> Answers {
@@ -122,6 +137,7 @@ impl Span {
             scenario: &self.scenario,
         };
         let mut found = answers(&means, &about, &self.ledger, &self.alarms);
+        found.events = self.events();
         found.impurities = impurities_of_run(&self.plant, &self.trace);
         found
     }

@@ -1,6 +1,6 @@
 //! What is to be said of a loop: everything that is wrong or soon will be, the worst first, and how the water stands.
 
-use dragback_run::Cause;
+use dragback_run::{Cause, Reading};
 
 use crate::advice::runs_over;
 use crate::answers::{AlarmAnswer, Answers, LoopAnswer};
@@ -241,10 +241,19 @@ pub trait Telling {
     fn strength(&self, g_per_l: f64) -> String;
     /// A time.
     fn days(&self, days: f64) -> String;
-    /// What an alarm says.
-    fn alarm(&self, alarm: &AlarmAnswer) -> String;
+    /// What an instrument read.
+    fn reading(&self, reading: Reading) -> String;
     /// A solute, at the beginning of a sentence.
     fn solute(&self, name: &str) -> String;
+}
+
+impl AlarmAnswer {
+    /// What happened the first time, in the units of a face.
+    #[must_use]
+    pub fn words(&self, told: &dyn Telling) -> String {
+        self.told
+            .words(&self.device, |reading| told.reading(reading))
+    }
 }
 
 impl Finding {
@@ -257,10 +266,10 @@ impl Finding {
                     0 | 1 => String::new(),
                     n => format!(", {n} times"),
                 };
-                format!("Alarm: {}{count}; it is {}", told.alarm(alarm), alarm.state)
+                format!("Alarm: {}{count}; it is {}", alarm.words(told), alarm.state)
             }
             Self::Spills(alarm) | Self::ComesOut(alarm) | Self::RanDown(alarm) => {
-                let all = told.alarm(alarm);
+                let all = alarm.words(told);
                 // What follows is advice, which stands with the alarms.
                 let first = all.split(';').next().unwrap_or(&all);
                 capital(first)

@@ -1,43 +1,48 @@
-//! Alarms in the order in which they came.
+//! Alarms and events in the order in which they came.
 
 use dragback_study::{AlarmAnswer, Answers};
 
 use crate::io::printable;
-use crate::show::NO_NUMBER;
+use crate::show::{NO_NUMBER, Show};
 use crate::table::{WIDTH, wrap};
 
 /// Alarms listed before the rest is only counted.
 const MOST_ALARMS: usize = 15;
-/// Column at which words about an alarm begin.
-const ALARMS_AT: usize = 18;
+/// Column at which words about an alarm or event begin.
+const WORDS_AT: usize = 18;
 
-pub(super) fn alarms(answers: &Answers) -> String {
+/// Events of the scenario that happened.
+pub(super) fn events(answers: &Answers) -> String {
+    if answers.events.is_empty() {
+        return String::new();
+    }
+    let lines = answers.events.iter().map(|e| dated(e.at_h, &e.what));
+    format!("\nEvents\n{}", lines.collect::<String>())
+}
+
+pub(super) fn alarms(answers: &Answers, show: Show) -> String {
     if answers.alarms.is_empty() {
         return "\nAlarms: none\n".to_owned();
     }
     let mut out = "\nAlarms\n".to_owned();
     for alarm in answers.alarms.iter().take(MOST_ALARMS) {
-        let is_named = alarm.what.contains(&alarm.device);
-        let what = if is_named {
-            alarm.what.clone()
-        } else {
-            format!("{}: {}", alarm.device, alarm.what)
-        };
+        let what = alarm.words(&show);
         let what = format!("{what}; {}{}", again(alarm), ending(alarm));
-        for (i, line) in wrap(&printable(&what), WIDTH - ALARMS_AT)
-            .iter()
-            .enumerate()
-        {
-            let when = if i == 0 {
-                moment(alarm.at_h)
-            } else {
-                String::new()
-            };
-            out.push_str(&format!("  {when:<wide$}{line}\n", wide = ALARMS_AT - 2));
-        }
+        out.push_str(&dated(alarm.at_h, &what));
     }
     if let Some(more @ 1..) = answers.alarms.len().checked_sub(MOST_ALARMS) {
         out.push_str(&format!("  … and {more} more; --json lists them all\n"));
+    }
+    out
+}
+
+/// Words behind the moment at which they came true.
+fn dated(at_h: f64, what: &str) -> String {
+    let mut out = String::new();
+    let mut when = moment(at_h);
+    for line in wrap(&printable(what), WIDTH - WORDS_AT) {
+        out.push_str(&format!("  {when:<wide$}{line}\n", wide = WORDS_AT - 2));
+        when.clear();
     }
     out
 }
@@ -83,7 +88,7 @@ fn moment(at_h: f64) -> String {
 #[cfg(test)]
 mod tests {
     use dragback_plant::ids::VesselId;
-    use dragback_run::Cause;
+    use dragback_run::{Cause, Told};
 
     use super::*;
 
@@ -98,6 +103,7 @@ mod tests {
                 vessel: "t".to_owned(),
                 cause: Cause::Spills(VesselId(0)),
                 what: "w".to_owned(),
+                told: Told::Spills,
                 returned_h,
                 reset_h,
                 state,

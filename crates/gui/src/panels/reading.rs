@@ -1,9 +1,10 @@
 //! What the figures mean, in a sentence or two.
 
+use dragback_run::Reading as Instrument;
 use dragback_study::verdict::{Severity, Telling, verdict};
-use dragback_study::{AlarmAnswer, Answers, LoopAnswer};
+use dragback_study::{Answers, LoopAnswer};
 use dragback_units::constants::m3_per_s_from_l_per_h;
-use dragback_units::{Dim, Style, System};
+use dragback_units::{Dim, Style, System, kelvin_from_celsius};
 
 use crate::margin;
 use crate::number::{joined, shown, strength, three};
@@ -40,7 +41,7 @@ pub fn reading(answers: &Answers, line: &LoopAnswer, system: System) -> Reading 
 }
 
 /// The window's way to write what a verdict names.
-struct Words(System);
+pub struct Words(pub System);
 
 impl Telling for Words {
     fn flow(&self, l_per_h: f64) -> String {
@@ -60,8 +61,17 @@ impl Telling for Words {
         format!("{}\u{a0}days", three(days, 0))
     }
 
-    fn alarm(&self, alarm: &AlarmAnswer) -> String {
-        alarm.what.clone()
+    fn reading(&self, reading: Instrument) -> String {
+        let (dim, si) = match reading {
+            Instrument::StrengthGPerL(g_per_l) => return self.strength(g_per_l),
+            Instrument::AboutC(temp_c) => (Dim::Temperature, kelvin_from_celsius(temp_c.round())),
+            Instrument::TemperatureC(temp_c) => (Dim::Temperature, kelvin_from_celsius(temp_c)),
+            Instrument::LevelM(level_m) => (Dim::Length, level_m),
+            Instrument::ConductivitySPerM(value) => (Dim::ElectricConductivity, value),
+            // Hydrometers are read alike everywhere.
+            Instrument::DensityKgPerM3(_) => return reading.to_string(),
+        };
+        joined(shown(dim, si, self.0, Style::Default))
     }
 
     fn solute(&self, name: &str) -> String {

@@ -4,6 +4,7 @@ use dragback_study::alarm_answers;
 use dragback_units::constants::HOURS_PER_DAY;
 use egui::{RichText, Ui};
 
+use super::reading::Words;
 use crate::number::{joined, strength, three};
 use crate::theme::{font, size};
 use crate::view_ctx::ViewCtx;
@@ -62,6 +63,7 @@ fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
     let alarms = run.map_or_else(Vec::new, |run| {
         alarm_answers(run.case.plant.network(), &run.alarms)
     });
+    let told = Words(ctx.prefs.system);
     for alarm in alarms.iter().take(MOST) {
         let times = if alarm.times > 1 {
             format!(", {} times in 90 days", alarm.times)
@@ -69,7 +71,10 @@ fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
             String::new()
         };
         let day = three(alarm.at_h / HOURS_PER_DAY, 1);
-        found.push((Tone::Alarm, format!("Day {day}: {}{times}", alarm.what)));
+        found.push((
+            Tone::Alarm,
+            format!("Day {day}: {}{times}", alarm.words(&told)),
+        ));
     }
     let outlook = ctx
         .results

@@ -1,9 +1,11 @@
 //! What stands under the pointer: the time, the nearest curve and its value, alarms and events.
 
+use dragback_study::verdict::Telling;
 use egui::{Pos2, Rect, Stroke, StrokeKind, Ui, pos2, vec2};
 
 use super::ends::{Ends, elided};
 use super::{View, value_at};
+use crate::panels::Words;
 use crate::playhead::moment_words;
 use crate::theme::size;
 
@@ -22,7 +24,11 @@ pub(super) fn readout(ui: &Ui, ends: &Ends<'_>, view: &View, at: Pos2) {
     let events = set.events.iter().filter(|e| is_near(e.at_h));
     lines.extend(events.map(|e| format!("◆ {}", e.words)));
     let alarm = set.alarms.iter().find(|(hours, _)| is_near(*hours));
-    lines.extend(alarm.map(|(_, what)| format!("▼ {what}")));
+    let told = Words(ends.input.system);
+    lines.extend(alarm.map(|(_, alarm)| {
+        let what = alarm.told.words(&alarm.device, |r| told.reading(r));
+        format!("▼ {what}")
+    }));
     if let Some(curve) = nearest(ends, day, at.y) {
         let series = &ends.data.series[curve];
         let value = ends.measure.words(value_at(series, day));

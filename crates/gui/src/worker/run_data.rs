@@ -3,8 +3,7 @@
 use std::sync::Arc;
 
 use dragback_plant::Plant;
-use dragback_plant::network::{Action, LoopRoles, Network, Trigger};
-use dragback_run::Alarm;
+use dragback_plant::network::{Action, LoopRoles};
 use dragback_study::{Case, Span};
 use dragback_units::constants::hours;
 
@@ -16,59 +15,38 @@ pub(super) fn run_data(case: &Case, span: &Span, loop_index: usize) -> RunData {
     RunData {
         case: case.clone(),
         trace: Arc::clone(&span.trace),
-        plants: plants(case, &span.alarms),
+        plants: plants(case, &span.happened),
         alarms: span.alarms.clone(),
         loop_index,
     }
 }
 
-/// When an event happened: at its time, or with the first alarm that it waits for.
-fn happened_s(net: &Network, trigger: &Trigger, alarms: &[Alarm]) -> Option<f64> {
-    match trigger {
-        Trigger::At(at_s) => Some(*at_s),
-        Trigger::When(relay) => {
-            let name = &net.relays[relay.index()].name;
-            alarms.iter().find(|a| a.device == *name).map(|a| a.t_s)
-        }
-    }
-}
-
-/// Events that happen during the run and when, in the order of their times. Of those on a condition only the ones that wait for an alarm are known.
-pub(super) fn events(plant: &Plant, alarms: &[Alarm]) -> Vec<EventMark> {
-    let net = plant.network();
-    let each = net.events.iter().enumerate().filter_map(|(index, event)| {
+/// Events that happened during the run and when, in that order.
+pub(super) fn events(span: &Span) -> Vec<EventMark> {
+    let net = span.plant.network();
+    let each = span.happened.iter().filter_map(|&(t_s, index)| {
         Some(EventMark {
             index,
-            at_h: hours(happened_s(net, &event.trigger, alarms)?),
-            words: event.name.clone(),
+            at_h: hours(t_s),
+            words: net.events.get(index)?.name.clone(),
         })
     });
-    let mut found: Vec<EventMark> = each.collect();
-    found.sort_by(|a, b| a.at_h.total_cmp(&b.at_h));
-    found
+    each.collect()
 }
 
-/// The plants that timed events make of the first one, each with the second from which on it is in force.
-fn plants(case: &Case, alarms: &[Alarm]) -> Vec<(f64, Arc<Plant>)> {
+/// The plants that events make of the first one, each with the second from which on it is in force.
+fn plants(case: &Case, happened: &[(f64, usize)]) -> Vec<(f64, Arc<Plant>)> {
     let mut found = vec![(0.0, Arc::clone(&case.plant))];
-    let mut order = events(&case.plant, alarms);
-    order.retain(|e| e.at_h.is_finite());
-    if order.is_empty() {
-        return found;
-    }
-    let mut net = Arc::new(case.plant.network().clone());
-    for mark in order {
-        let Some(event) = net.events.get(mark.index) else {
+    let mut plant = Arc::clone(&case.plant);
+    for &(from_s, event) in happened {
+        let Some(Action::Become(next)) =
+            plant.network().events.get(event).map(|e| e.action.clone())
+        else {
             continue;
         };
-        let from_s = happened_s(&net, &event.trigger, alarms);
-        let Action::Become(next) = &event.action else {
-            continue;
-        };
-        let next = Arc::clone(next);
-        if let (Ok(plant), Some(from_s)) = (Plant::new(Arc::clone(&next), &case.cache), from_s) {
-            found.push((from_s, Arc::new(plant)));
-            net = next;
+        if let Ok(changed) = Plant::new(next, &case.cache) {
+            plant = Arc::new(changed);
+            found.push((from_s, Arc::clone(&plant)));
         }
     }
     found

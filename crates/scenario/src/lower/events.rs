@@ -267,7 +267,11 @@ fn deed(builder: &mut Builder<'_>, deed: &schema::Deed) -> (String, Action) {
         let account = of
             .and_then(|l| l.dumped)
             .unwrap_or_else(|| builder.account(account::DUMPED));
-        let words = format!("{} is pumped out", dump.tank);
+        let part = match dump.share.si() {
+            share if share < 1.0 => format!("{:.0} % of ", 100.0 * share),
+            _ => String::new(),
+        };
+        let words = format!("{part}{} is pumped out", dump.tank);
         return (
             words,
             Action::Dump {

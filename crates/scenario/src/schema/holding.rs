@@ -45,7 +45,7 @@ record! {
         }
         dead_band: Input<TemperatureDifference> = "2 K" {
             "Width of the thermostat's band, or of the proportional band; half of it on either side of the set point.",
-            unit "K", allowed 0.1 => 20.0, usual 1.0 => 4.0
+            unit "K", allowed 0.1 => 20.0, usual 0.5 => 4.0
         }
         control: Control = "on_off" { "How the heaters follow the temperature." }
         idle_set_point: Option<Input<Temperature>> {
@@ -62,7 +62,7 @@ record! {
         }
         high_limit: Input<Temperature> = "80 °C" {
             "Temperature of the independent cut-out, above the over-temperature alarm.",
-            unit "°C", allowed 20.0 => 105.0, usual 70.0 => 90.0
+            unit "°C", allowed 20.0 => 105.0, usual 60.0 => 90.0
         }
         electrodes: Electrodes { "Level electrodes." }
         high_alarm_stops_all: bool = "false" {
@@ -70,7 +70,7 @@ record! {
         }
         transfer_flow: Input<VolumeFlow> {
             "Pump from the collection tank to the holding tank.",
-            unit "L/h", allowed 1.0 => 1e5, usual 300.0 => 6000.0
+            unit "L/h", allowed 1.0 => 1e5, usual 100.0 => 6000.0
         }
         reset_after: Option<Input<Time>> {
             "How long after the cause is gone somebody resets a latched alarm. Left out: nobody does, except by an event.",

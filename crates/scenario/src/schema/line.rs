@@ -182,7 +182,7 @@ record! {
         water: String { "Key of the water that feeds it.", names Water }
         flow: Input<VolumeFlow> {
             "Fresh water into the last stage. More rinses better; a closed loop can take only what it evaporates.",
-            unit "L/h", allowed 0.0 => 1e5, usual 20.0 => 1000.0, mark Lever
+            unit "L/h", allowed 0.0 => 1e5, usual 5.0 => 1000.0, mark Lever
         }
         feed: Feed = "continuous" { "When it flows." }
         conductivity_stage: Option<Input<Count>> {
@@ -227,7 +227,7 @@ record! {
     Spray {
         flow: Input<VolumeFlow> {
             "Water sprayed in an hour of work. All of it enters the station below.",
-            unit "L/h", allowed 1e-2 => 1e4, usual 5.0 => 200.0, mark Lever
+            unit "L/h", allowed 1e-2 => 1e4, usual 2.0 => 200.0, mark Lever
         }
         water: String { "Key of the water.", names Water }
         washed: Input<Fraction> {

@@ -27,7 +27,7 @@ record! {
         }
         air_speed: Input<Speed> = "0.1 m/s" {
             "Speed of the air over the tanks. A lip exhaust or a draught raises it, and evaporation with it.",
-            unit "m/s", allowed 0.0 => 5.0, usual 0.05 => 0.5
+            unit "m/s", allowed 0.0 => 5.0, usual 0.0 => 0.5
         }
     }
 }
@@ -75,7 +75,7 @@ record! {
         }
         solutes: Map<Input<Concentration>> {
             "What is dissolved in it, by species. In a closed loop hardness, chloride and sodium stay and build up.",
-            unit "mg/L", allowed 0.0 => 50e3, usual 0.0 => 300.0, keys Species
+            unit "mg/L", allowed 0.0 => 50e3, usual 0.0 => 500.0, keys Species
         }
     }
 }

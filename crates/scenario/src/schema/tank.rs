@@ -9,11 +9,11 @@ record! {
     Tank {
         volume: Input<Volume> {
             "What the tank holds when it is full to its weir or brim. A larger tank changes more slowly and stores more for the night; it does not change where things settle.",
-            unit "L", allowed 0.1 => 1e6, usual 200.0 => 20e3
+            unit "L", allowed 0.1 => 1e6, usual 100.0 => 20e3
         }
         footprint: Input<Area> {
             "Plan area of the tank, which is also its open surface. A larger surface evaporates and cools more.",
-            unit "m²", allowed 1e-3 => 1e3, usual 0.3 => 15.0
+            unit "m²", allowed 1e-3 => 1e3, usual 0.15 => 15.0
         }
         dead_volume: Input<Volume> = "0 L" {
             "Liquid below the outlet that no pump reaches.",
@@ -25,7 +25,7 @@ record! {
         }
         cover: Input<Fraction> = "0" {
             "Share of the surface under a lid or floating balls. A cover saves heat; on a bath that should evaporate it closes the door to its own rinse water.",
-            unit "", allowed 0.0 => 1.0, usual 0.0 => 0.9
+            unit "", allowed 0.0 => 1.0, usual 0.0 => 1.0
         }
         wall_loss: Input<Conductance> = "0 W/K" {
             "Heat lost through walls and lid for each kelvin above the room: U times A. Insulation lowers it.",
@@ -33,7 +33,7 @@ record! {
         }
         start_volume: Option<Input<Volume>> {
             "What it holds when the run begins. Left out: full for rinses, the working level for bath and holding tank.",
-            unit "L", allowed 0.0 => 1e6, usual 200.0 => 20e3
+            unit "L", allowed 0.0 => 1e6, usual 100.0 => 20e3
         }
         start_temperature: Option<Input<Temperature>> {
             "Temperature when the run begins. Left out: the set point where there is one, else the room.",

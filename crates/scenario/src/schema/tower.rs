@@ -46,7 +46,7 @@ record! {
         fan: FanPlace = "after" { "Where the fan stands." }
         feed: Input<VolumeFlow> {
             "Solution pumped over the packing. It must carry the heat: too little cools too far.",
-            unit "L/min", allowed 0.5 => 20e3, usual 30.0 => 300.0, mark Lever
+            unit "L/min", allowed 0.5 => 20e3, usual 10.0 => 300.0, mark Lever
         }
         transfer: Contact { "How good the contact is." }
         exponent: Input<Number> = "0.6" {
@@ -55,7 +55,7 @@ record! {
         }
         carry_over: Input<Fraction> = "2e-6" {
             "Share of the feed that leaves as droplets after the mist eliminator.",
-            unit "", allowed 0.0 => 0.01, usual 1e-7 => 1e-4
+            unit "", allowed 0.0 => 0.01, usual 0.0 => 1e-4
         }
         mesh_pad: Input<Number> = "1" {
             "Factor by which an additional mesh pad changes the carry-over; 1 without one.",
@@ -92,7 +92,7 @@ record! {
         }
         feed: Option<Input<VolumeFlow>> {
             "Feed at which this holds. Left out: the tower's own.",
-            unit "L/min", allowed 0.5 => 20e3, usual 30.0 => 300.0
+            unit "L/min", allowed 0.5 => 20e3, usual 10.0 => 300.0
         }
     }
 }

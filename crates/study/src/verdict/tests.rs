@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use dragback_plant::TowerCache;
 use dragback_plant::ids::{RelayId, VesselId};
+use dragback_run::{Cure, Told};
 
 use super::*;
 use crate::{AirChoice, Case, Depth, Hours, ImpurityAnswer, PrecipitationAnswer, settled_answers};
@@ -21,6 +22,17 @@ fn demo() -> Answers {
 }
 
 fn alarm(cause: Cause) -> AlarmAnswer {
+    let told = match cause {
+        Cause::Relay(_) => Told::Tripped(Reading::TemperatureC(68.0)),
+        Cause::RunsLow(_) => Told::RanDown,
+        Cause::Spills(_) => Told::Spills,
+        Cause::Saturated(_) | Cause::OnceCooled(_) => Told::Saturated {
+            salt: "gypsum",
+            index: 1.05,
+            at_c: 20.0,
+            cure: Cure::Thin,
+        },
+    };
     AlarmAnswer {
         at_h: 0.0,
         times: 1,
@@ -28,7 +40,8 @@ fn alarm(cause: Cause) -> AlarmAnswer {
         device: "device".to_owned(),
         vessel: "bath".to_owned(),
         cause,
-        what: "told; cured".to_owned(),
+        what: told.words("device", |reading| reading.to_string()),
+        told,
         returned_h: None,
         reset_h: None,
         state: "active",
