@@ -378,6 +378,7 @@ impl Search {
         if !weeks_left.is_finite() || weeks_left < 2.0 {
             return Ok(());
         }
+        let held_kg = self.creeping_kg();
         let layout = plant.layout();
         for v in 0..first.len() {
             let drift = second[v] - first[v];
@@ -389,7 +390,41 @@ impl Search {
                 }
             }
         }
+        self.keep_creeping(&held_kg);
         Ok(())
+    }
+
+    /// What all tanks together hold of each solute that creeps, kg; nothing of the others.
+    fn creeping_kg(&self) -> Vec<Option<f64>> {
+        let layout = self.world.plant.layout();
+        let vessels = 0..self.world.plant.network().vessels.len();
+        let held = |s: usize| -> f64 {
+            let at = |v| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
+            vessels.clone().map(|v| self.world.y[at(v)]).sum()
+        };
+        let all = self.creep.iter().enumerate();
+        all.map(|(s, creep)| creep.is_some().then(|| held(s)))
+            .collect()
+    }
+
+    /// Tanks that were filled or drained at the strength they had hold more or less of everything. What is added or washed out comes
+    /// right by itself in the weeks that follow; what creeps would keep the difference for years, so it is given back to each tank by its share.
+    fn keep_creeping(&mut self, held_kg: &[Option<f64>]) {
+        let now_kg = self.creeping_kg();
+        for (s, (held, now)) in held_kg.iter().zip(now_kg).enumerate() {
+            let (Some(held), Some(now)) = (*held, now) else {
+                continue;
+            };
+            if now <= 0.0 {
+                continue;
+            }
+            let plant = Arc::clone(&self.world.plant);
+            let layout = plant.layout();
+            for v in 0..plant.network().vessels.len() {
+                let at = layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
+                self.exchange(s, VesselId(v), (held / now - 1.0) * self.world.y[at]);
+            }
+        }
     }
 
     /// Records the week that repeats, or the span whose means must stand for it.
