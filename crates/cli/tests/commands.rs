@@ -385,7 +385,11 @@ fn how_far_off_the_rise_may_be_is_a_share_with_its_sign() {
     let start = "--rise-within 5: give a share from 0 to 100 %";
     assert!(bare.err.starts_with(start), "{}", bare.err);
     assert!(bare.err.contains("5 % rather than 5"), "{}", bare.err);
-    for (within, known) in [("20 %", "± 20.3 %"), ("5 %", "± 5.1 %"), ("0.05", "± 5.1 %")] {
+    for (within, known) in [
+        ("20 %", "± 20.3 %"),
+        ("5 %", "± 5.1 %"),
+        ("0.05", "± 5.1 %"),
+    ] {
         let ran = told(within);
         assert_eq!(ran.code, 0, "{}", ran.err);
         assert!(ran.out.contains(known), "{within}: {}", ran.out);
