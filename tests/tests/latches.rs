@@ -15,7 +15,7 @@ use dragback_plant::control::{DeviceKind, Relay};
 use dragback_plant::{Plant, TowerCache};
 use dragback_run::exact::ExactOptions;
 use dragback_run::preview::PreviewOptions;
-use dragback_run::{Alarm, AlarmState, World};
+use dragback_run::{Alarm, AlarmState, Reading, Told, World};
 use dragback_scenario::{load, lower};
 use dragback_tests::read::{run_exact, run_preview};
 
@@ -386,9 +386,13 @@ fn over_temperature_cuts_what_a_stuck_thermostat_heats() {
             assert!(stands(&world, "over_temperature"), "{driver:?}");
             let tripped: Vec<_> = told(&world, "over_temperature");
             assert_eq!(tripped.len(), 1, "{driver:?}: {:?}", world.alarms);
-            let (_, said) = tripped[0].what.rsplit_once(" at ").unwrap();
-            let at_c: f64 = said.trim_end_matches(" °C").parse().unwrap();
-            assert!((at_c - SET_C - OFFSET_K).abs() < 0.11, "{driver:?}: {said}");
+            let Told::Tripped(Reading::TemperatureC(at_c)) = tripped[0].told else {
+                panic!("{:?}", tripped[0]);
+            };
+            assert!(
+                (at_c - SET_C - OFFSET_K).abs() < 0.06,
+                "{driver:?}: {at_c} °C"
+            );
             assert!(told(&world, "high_limit").is_empty(), "{driver:?}");
             let (heat, _) = worked(&world);
             driver.go(&mut world, 48.0);

@@ -89,6 +89,10 @@ pub(crate) fn capacity(args: &CapacityArgs, show: Show, io: &mut Io<'_>) -> Resu
             show,
         ))?;
     }
+    let mut points = sheets.iter().flat_map(|s| &s.points).peekable();
+    if at.is_some() && points.peek().is_some() && points.all(|p| p.refused.is_some()) {
+        return Ok(Verdict::CouldNotRun);
+    }
     Ok(Verdict::of(&too_hot))
 }
 

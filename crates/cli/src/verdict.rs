@@ -82,6 +82,13 @@ pub(crate) fn reasons(answers: &Answers, show: Show) -> Vec<String> {
                 rinse.species,
                 show.rinse(limit)
             ));
+        } else if let (Some(day), Some(limit)) = (rinse.passed_limit_on_day, rinse.limit_mg_per_l) {
+            found.push(format!(
+                "the film leaving {} passed its limit of {} of {} on day {day:.1}",
+                rinse.vessel,
+                show.rinse(limit),
+                rinse.species
+            ));
         }
     }
     // A run is judged by what it passed, not by what it would pass if it went on: see [`impurities_above`].

@@ -582,3 +582,41 @@ fn shipped_lines_are_usual_but_for_what_is_meant() {
     let meant = ["zinc.bath.purification.HCO3", "chrome.work.heat_capacity"];
     assert_eq!(found, meant);
 }
+
+/// With so little rinse water the film is over its limit at the end of each shift, but not in the mean over a run that starts with clean rinses.
+#[test]
+fn a_limit_passed_on_the_way_is_told() {
+    let demo = shipped("demo.ron");
+    let words = |flow: &'static str| {
+        let set = ["--set", flow];
+        ["run", &demo, "--for", "2 weeks"]
+            .into_iter()
+            .chain(set)
+            .map(str::to_owned)
+            .collect::<Vec<_>>()
+    };
+    let run = |flow| {
+        let words = words(flow);
+        let words: Vec<&str> = words.iter().map(String::as_str).collect();
+        (dragback(&words), json(&words))
+    };
+    let (said, found) = run("loop.sections.rinses.flow=71 L/h");
+    let rinse = &found["loops"][0]["final_rinse"];
+    assert!(rinse["film_mg_per_l"].as_f64().unwrap() < 20.0);
+    let day = rinse["passed_limit_on_day"].as_f64().unwrap();
+    assert!((1.0..14.0).contains(&day), "{day}");
+    assert_eq!(said.code, 1);
+    let out = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(out.contains("passed its limit of 20"), "{out}");
+    let (said, found) = run("loop.sections.rinses.flow=95 L/h");
+    assert!(found["loops"][0]["final_rinse"]["passed_limit_on_day"].is_null());
+    assert_eq!(said.code, 0, "{}", said.out);
+}
+
+#[test]
+fn a_point_without_an_answer_is_no_success() {
+    let demo = shipped("demo.ron");
+    let said = dragback(&["capacity", &demo, "--at", "-30 °C, 20 °C, 50 %"]);
+    assert_eq!(said.code, 2, "{}", said.out);
+    assert!(said.out.contains("No answer"), "{}", said.out);
+}

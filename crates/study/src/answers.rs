@@ -120,6 +120,9 @@ pub struct FinalRinse {
     pub dilution_ratio: f64,
     /// Limit, mg/L, if the scenario gives one.
     pub limit_mg_per_l: Option<f64>,
+    /// Day of a run on which film stronger than the limit first left on the work; none where that never happened, and of a settled week, which is
+    /// judged by its mean.
+    pub passed_limit_on_day: Option<f64>,
     /// All that is dissolved in the tank, as counted, mean while work runs, mg/L.
     pub dissolved_solids_mg_per_l: f64,
     /// Conductivity of the tank at 25 °C, µS/cm (an estimate).

@@ -256,9 +256,24 @@ impl<'a> Means<'a> {
             film_mg_per_l: unit::mg_per_l(film),
             dilution_ratio: bath / film,
             limit_mg_per_l: roles.final_limit_kg_per_m3.map(unit::mg_per_l),
+            passed_limit_on_day: None,
             dissolved_solids_mg_per_l: whole(unit::mg_per_l(dissolved)),
             conductivity_us_per_cm: whole(unit::us_per_cm(conductivity)),
         }
+    }
+
+    /// The first moment, s, at which film stronger than its limit leaves on the work.
+    pub(crate) fn passes_film_limit(&self, roles: &LoopRoles) -> Option<f64> {
+        let limit = roles.final_limit_kg_per_m3?;
+        let (plant, layout) = (self.plant, self.plant.layout());
+        let moved = |i: usize| {
+            let mut films = roles.drag_out.iter();
+            films.any(|&t| self.rose(layout.moved(t), i))
+        };
+        let is_strong =
+            |i: usize| plant.film(&roles.last_film, roles.lead, self.trace.row(i)) > limit;
+        let first = (self.first + 1..=self.last).find(|&i| moved(i) && is_strong(i))?;
+        Some(self.trace.times_s()[first])
     }
 
     pub(crate) fn loop_answer(

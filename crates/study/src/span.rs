@@ -10,7 +10,7 @@ use dragback_run::exact::{self, ExactOptions, Statistics};
 use dragback_run::preview::{self, PreviewOptions};
 use dragback_run::{Alarm, Trace};
 use dragback_scenario::Scenario;
-use dragback_units::constants::hours;
+use dragback_units::constants::{days, hours};
 
 use crate::answers::{Answers, EventAnswer, VesselAnswer};
 use crate::case::{Case, StudyError};
@@ -138,6 +138,9 @@ impl Span {
         };
         let mut found = answers(&means, &about, &self.ledger, &self.alarms);
         found.events = self.events();
+        for (line, roles) in found.loops.iter_mut().zip(&self.plant.network().loops) {
+            line.final_rinse.passed_limit_on_day = means.passes_film_limit(roles).map(days);
+        }
         found.impurities = impurities_of_run(&self.plant, &self.trace);
         found
     }

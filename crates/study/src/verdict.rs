@@ -21,6 +21,13 @@ pub enum Finding {
         /// Its limit.
         limit_mg_per_l: f64,
     },
+    /// The film on the work is below its limit in the mean, but passed it.
+    PassedRinse {
+        /// Its limit, mg/L.
+        limit_mg_per_l: f64,
+        /// Days from the start.
+        day: f64,
+    },
     /// A salt comes out of a tank now, or would as the shop cools.
     ComesOut(AlarmAnswer),
     /// A tank ran down to its outlet.
@@ -55,8 +62,10 @@ pub enum Finding {
     HeatIsTheLimit,
     /// It closes with nothing to spare.
     JustCloses,
-    /// It closes with so much to spare, L/h.
+    /// It closes with so much to spare, L/h, over a week that repeats, …
     Closes(f64),
+    /// … or in a state that has no week: work never stops, or is spread evenly.
+    StaysClosed(f64),
     /// No evaporator, and nothing that returns water to the bath.
     NoLoop,
     /// A run in which nothing was amiss, and its length in days.
@@ -97,6 +106,7 @@ impl Finding {
             | Self::Spills(_)
             | Self::RunsOver(_)
             | Self::DirtyRinse { .. }
+            | Self::PassedRinse { .. }
             | Self::ComesOut(_)
             | Self::RanDown(_)
             | Self::WillComeOut { .. }
@@ -104,7 +114,7 @@ impl Finding {
             | Self::DoesNotClose(_) => Severity::Alarm,
             Self::NoMargin(_) | Self::HeatIsTheLimit | Self::JustCloses => Severity::Caution,
             Self::NoLoop => Severity::Plain,
-            Self::Closes(_) | Self::NothingAmiss(_) => Severity::Good,
+            Self::Closes(_) | Self::StaysClosed(_) | Self::NothingAmiss(_) => Severity::Good,
         }
     }
 
@@ -114,7 +124,7 @@ impl Finding {
             Self::Stopped(_) => (0, 0.0),
             Self::Spills(_) => (1, 0.0),
             Self::RunsOver(_) => (2, 0.0),
-            Self::DirtyRinse { .. } => (3, 0.0),
+            Self::DirtyRinse { .. } | Self::PassedRinse { .. } => (3, 0.0),
             Self::ComesOut(_) => (4, 0.0),
             Self::RanDown(_) => (5, 0.0),
             Self::WillComeOut { days, .. } | Self::OverLimit { days, .. } if *days <= SOON_D => {
@@ -124,7 +134,11 @@ impl Finding {
             Self::WillComeOut { days, .. } | Self::OverLimit { days, .. } => (8, *days),
             Self::NoMargin(_) => (9, 0.0),
             Self::HeatIsTheLimit => (10, 0.0),
-            Self::JustCloses | Self::Closes(_) | Self::NoLoop | Self::NothingAmiss(_) => (11, 0.0),
+            Self::JustCloses
+            | Self::Closes(_)
+            | Self::StaysClosed(_)
+            | Self::NoLoop
+            | Self::NothingAmiss(_) => (11, 0.0),
         }
     }
 }
@@ -139,10 +153,17 @@ pub fn verdict(answers: &Answers, line: &LoopAnswer) -> Vec<Finding> {
             film_mg_per_l: rinse.film_mg_per_l,
             limit_mg_per_l: limit,
         });
+    } else if let (Some(day), Some(limit_mg_per_l)) =
+        (rinse.passed_limit_on_day, rinse.limit_mg_per_l)
+    {
+        found.push(Finding::PassedRinse {
+            limit_mg_per_l,
+            day,
+        });
     }
     found.extend(foreseen(answers, line));
     if answers.driver == "settled" {
-        found.extend(water(line));
+        found.extend(water(line, answers.hours == "calendar"));
     } else if found.is_empty() {
         found.push(Finding::NothingAmiss(answers.span_h / 24.0));
     }
@@ -203,7 +224,7 @@ fn foreseen(answers: &Answers, line: &LoopAnswer) -> Vec<Finding> {
 }
 
 /// How the water stands.
-fn water(line: &LoopAnswer) -> Vec<Finding> {
+fn water(line: &LoopAnswer, has_week: bool) -> Vec<Finding> {
     let Some(margin) = &line.closure_margin_l_per_h else {
         return vec![Finding::NoLoop];
     };
@@ -225,8 +246,10 @@ fn water(line: &LoopAnswer) -> Vec<Finding> {
     }
     found.push(if week <= NEARLY_L_PER_H {
         Finding::JustCloses
-    } else {
+    } else if has_week {
         Finding::Closes(week)
+    } else {
+        Finding::StaysClosed(week)
     });
     found
 }
@@ -286,6 +309,13 @@ impl Finding {
                 told.rinse(*film_mg_per_l),
                 told.rinse(*limit_mg_per_l)
             ),
+            Self::PassedRinse {
+                limit_mg_per_l,
+                day,
+            } => format!(
+                "The final rinse passed its limit of {} on day {day:.1}, though not in the mean",
+                told.rinse(*limit_mg_per_l)
+            ),
             Self::WillComeOut {
                 salt,
                 vessel,
@@ -313,6 +343,24 @@ impl Finding {
                     format!("{name} in {vessel} is over its limit of {limit}")
                 }
             }
+            Self::NoLoop => {
+                "No evaporator takes rinse water up here, so there is no loop to close".to_owned()
+            }
+            Self::NothingAmiss(days) => {
+                format!("No alarm and no limit passed in {}", told.days(*days))
+            }
+            Self::DoesNotClose(_)
+            | Self::NoMargin(_)
+            | Self::HeatIsTheLimit
+            | Self::JustCloses
+            | Self::Closes(_)
+            | Self::StaysClosed(_) => self.water_words(told),
+        }
+    }
+
+    /// How the water stands, in a sentence; nothing of other findings.
+    fn water_words(&self, told: &dyn Telling) -> String {
+        match self {
             Self::DoesNotClose(short) => format!(
                 "The loop does not close: {} more comes in than can evaporate",
                 told.flow(*short)
@@ -329,12 +377,10 @@ impl Finding {
                 "The loop closes over the week with {} to spare",
                 told.flow(*spare)
             ),
-            Self::NoLoop => {
-                "No evaporator takes rinse water up here, so there is no loop to close".to_owned()
+            Self::StaysClosed(spare) => {
+                format!("The loop closes with {} to spare", told.flow(*spare))
             }
-            Self::NothingAmiss(days) => {
-                format!("No alarm and no limit passed in {}", told.days(*days))
-            }
+            _ => String::new(),
         }
     }
 }
