@@ -89,9 +89,11 @@ pub(crate) fn capacity(args: &CapacityArgs, show: Show, io: &mut Io<'_>) -> Resu
             show,
         ))?;
     }
-    let mut points = sheets.iter().flat_map(|s| &s.points).peekable();
-    if at.is_some() && points.peek().is_some() && points.all(|p| p.refused.is_some()) {
-        return Ok(Verdict::CouldNotRun);
+    let refused = |p: &points::Point| p.refused.clone();
+    let reasons: Vec<Option<String>> = sheets.iter().flat_map(|s| &s.points).map(refused).collect();
+    let none_answers = at.is_some() && reasons.iter().all(Option::is_some);
+    if let (true, Some(Some(why))) = (none_answers, reasons.first()) {
+        bail!("--at: no tower has an answer: {why}");
     }
     Ok(Verdict::of(&too_hot))
 }

@@ -412,67 +412,60 @@ fn a_film_that_holds_nothing_is_no_number() {
     );
 }
 
-/// A line whose rinse water is shut dries up: what is left in its collection and holding tank is no solution that can be.
+/// A line whose rinse water is shut dries up: after ten weeks its rinses hold more boric acid than stays dissolved.
 #[test]
 fn strengths_that_cannot_be_are_not_shown_and_the_reason_is() {
     let demo = shipped("demo.ron");
-    let shut = ["settle", &demo, "--set", "loop.sections.rinses.flow=0 L/h"];
-    let text = dragback(&shut).out;
-    for told in [
-        "Not shown, since it cannot be trusted",
-        "holding tank has all but dried up and holds more dissolved than water",
-        "No margin because",
-        "would dry up",
-    ] {
-        assert!(text.contains(told), "{told}: {text}");
+    let shut = ["--set", "loop.sections.rinses.flow=0 L/h"];
+    let run = ["run", &demo, "--for", "10 weeks", shut[0], shut[1]];
+    let text = dragback(&run).out;
+    let (_, at_end) = text.split_once("\nTanks at the end\n").unwrap();
+    for rinse in ["rinses 1", "rinses 2", "rinses 3"] {
+        let row = at_end.lines().find(|l| l.trim_start().starts_with(rinse));
+        assert!(row.unwrap().contains('–'), "{at_end}");
+        let reason = format!("{rinse} holds 1");
+        let (_, why) = text
+            .split_once("Not shown, since it cannot be trusted")
+            .unwrap();
+        assert!(why.contains(&reason), "{text}");
     }
-    let found = json(&shut);
-    let (mut shown, mut hidden) = (0, 0);
+    // A settled week would be one of tanks that are dry: there is none, and the tank is named.
+    let settled = dragback(&["settle", &demo, shut[0], shut[1]]);
+    assert_eq!(settled.code, 2, "{}", settled.out);
+    assert!(settled.err.contains("dries up"), "{}", settled.err);
+    // Where all is shown, no reason is given.
+    let found = json(&["settle", &demo]);
     for tank in found["vessels"].as_array().unwrap() {
-        let is_shown = tank["not_shown"].is_null();
-        for (name, strength) in tank["concentration_g_per_l"].as_object().unwrap() {
-            assert_eq!(strength.is_null(), !is_shown, "{}: {name}", tank["name"]);
-        }
-        for key in ["dissolved_solids_g_per_l", "conductivity_us_per_cm"] {
-            assert_eq!(tank[key].is_null(), !is_shown, "{}: {key}", tank["name"]);
-        }
-        // Water holds at most some 2 kg/L of anything that is plated from.
-        let solids = tank["dissolved_solids_g_per_l"].as_f64().unwrap_or(0.0);
-        assert!(solids < 500.0, "{}: {solids} g/L", tank["name"]);
-        shown += usize::from(is_shown);
-        hidden += usize::from(!is_shown);
+        assert!(tank["not_shown"].is_null(), "{}", tank["name"]);
+        let strengths = tank["concentration_g_per_l"].as_object().unwrap();
+        assert!(strengths.values().all(Value::is_number), "{}", tank["name"]);
     }
-    assert_eq!((shown, hidden), (4, 2));
-    let margin = at(&found, "loops.0.closure_margin_l_per_h");
-    assert!(margin["week"].is_null() && margin["worst_month"].is_null());
-    assert_eq!(margin["month"], "");
-    assert!(margin["not_shown"].as_str().unwrap().contains("dry up"));
 }
 
-/// Boric acid comes out of the drying rinses every cold night of twelve weeks. That is one alarm for each tank, with a count.
+/// Boric acid comes out of the drying rinses on many cold nights. That is one alarm for each tank and cause, with a count.
 #[test]
 fn an_alarm_that_comes_every_night_is_one_alarm() {
     let demo = shipped("demo.ron");
-    let shut = ["settle", &demo, "--set", "loop.sections.rinses.flow=0 L/h"];
+    let set = ["--set", "loop.sections.rinses.flow=0 L/h"];
+    let shut = ["run", &demo, "--for", "10 weeks", set[0], set[1]];
     let found = json(&shut);
     let alarms = found["alarms"].as_array().unwrap();
-    let mut seen: Vec<String> = Vec::new();
-    for alarm in alarms {
-        let salt = |word: &str| alarm["what"].as_str().unwrap().contains(word);
-        let key = format!("{} {}", alarm["device"], salt("dissolved"));
-        assert!(!seen.contains(&key), "{key} twice");
-        seen.push(key);
-    }
     let counted = |name: &str| {
-        let of = |a: &&Value| a["device"] == name && a["times"].as_u64().unwrap() > 1;
-        alarms.iter().find(of).map(|a| a["times"].as_u64().unwrap())
+        let of = alarms.iter().filter(|a| a["device"] == name);
+        of.map(|a| a["times"].as_u64().unwrap()).collect::<Vec<_>>()
     };
     for rinse in ["rinses 1", "rinses 2", "rinses 3"] {
-        // Five work days of twelve weeks at most, and one.
-        let times = counted(rinse).unwrap();
-        assert!((12..=61).contains(&times), "{rinse}: {times}");
+        let times = counted(rinse);
+        // Over saturation as it is, and once it has cooled; no more than once a day each.
+        assert_eq!(times.len(), 2, "{rinse}: {times:?}");
+        assert!(
+            times.iter().all(|n| (1..=70).contains(n)),
+            "{rinse}: {times:?}"
+        );
+        assert!(times.iter().any(|&n| n >= 10), "{rinse}: {times:?}");
     }
     let text = dragback(&shut).out;
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(text.contains("times, last day"), "{text}");
 }
 

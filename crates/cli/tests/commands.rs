@@ -88,7 +88,7 @@ fn capacity_at_one_point_says_when_it_is_too_hot_for_the_tower() {
 #[test]
 fn capacity_of_boiling_solution_is_a_dash_and_a_reason() {
     let ran = dragback(&["capacity", &line(), "--at", "99 °C, 21 °C, 45 %"]);
-    assert_eq!(ran.code, 1);
+    assert_eq!(ran.code, 2);
     assert!(
         ran.out.contains("No answer") && ran.out.contains("boiling"),
         "{}",

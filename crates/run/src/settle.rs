@@ -360,7 +360,8 @@ impl Search {
                 .map(|v| plant.holdup(VesselId(v), y).0)
                 .collect()
         };
-        let first = volumes(&self.world.y);
+        let before = self.world.y.clone();
+        let first = volumes(&before);
         self.week(watch)?;
         let second = volumes(&self.world.y);
         let mut weeks_left = f64::INFINITY;
@@ -383,11 +384,15 @@ impl Search {
         for v in 0..first.len() {
             let drift = second[v] - first[v];
             if drift.abs() > 1e-4 * plant.network().vessels[v].full_m3 {
-                let scale = 1.0 + (weeks_left - 1.0) * drift / second[v];
+                // Each content goes on as in this week: what only evaporates leaves its salts behind.
+                let (_, temp, _) = plant.holdup(VesselId(v), &self.world.y);
                 let start = layout.vessel(VesselId(v));
-                for x in &mut self.world.y[start..start + layout.block_len()] {
-                    *x *= scale;
+                let block = &mut self.world.y[start..start + layout.block_len()];
+                for (x, was) in block.iter_mut().zip(&before[start..]) {
+                    *x = (*x + (weeks_left - 1.0) * (*x - was)).max(0.0);
                 }
+                let (_, _, capacity) = plant.holdup(VesselId(v), &self.world.y);
+                self.world.y[start + Layout::ENTHALPY] = temp * capacity;
             }
         }
         self.keep_creeping(&held_kg);
