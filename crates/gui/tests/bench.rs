@@ -493,11 +493,16 @@ fn a_dropped_file_is_opened_after_the_question() {
     type_into(&mut harness, "Rinse rate", "120 L/h");
     let dropped = Arc::new(Dropped(file.0.clone()));
     harness.input_mut().dropped_files.push(dropped);
-    harness.run_steps(3);
-    assert!(has_text(
-        &harness,
-        "Save the changes before another scenario is opened?"
-    ));
+    // It is read first: what cannot be opened asks nothing.
+    let question = "Save the changes before another scenario is opened?";
+    for _ in 0..400 {
+        harness.run_steps(1);
+        if has_text(&harness, question) {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(5));
+    }
+    assert!(has_text(&harness, question));
     assert!(!is_open(harness.state().state()));
     click(&mut harness, "Go on without saving");
     wait(&mut harness, is_open);

@@ -352,7 +352,8 @@ impl Search {
             (kg * solute.heat_capacity_j_per_kg_k + water_kg * water::CP_WATER) * temp;
     }
 
-    /// Tanks that fill or drain by the same amount each week are moved most of the way to where that must end.
+    /// Tanks that fill by the same amount each week are moved most of the way to where that must end. Those that fall are left to it: what they
+    /// end as, an outlet run dry or a paste, comes by no straight line.
     fn follow_drift(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<(), RunError> {
         let plant = Arc::clone(&self.world.plant);
         let volumes = |y: &[f64]| -> Vec<f64> {
@@ -367,13 +368,9 @@ impl Search {
         let mut weeks_left = f64::INFINITY;
         for (v, vessel) in plant.network().vessels.iter().enumerate() {
             let drift = second[v] - first[v];
-            if drift.abs() > 1e-4 * vessel.full_m3 {
-                let room = if drift > 0.0 {
-                    vessel.full_m3 - second[v]
-                } else {
-                    second[v] - vessel.dead_m3
-                };
-                weeks_left = weeks_left.min(room.max(0.0) / drift.abs());
+            if drift > 1e-4 * vessel.full_m3 {
+                let room = (vessel.full_m3 - second[v]).max(0.0);
+                weeks_left = weeks_left.min(room / drift);
             }
         }
         if !weeks_left.is_finite() || weeks_left < 2.0 {
@@ -383,8 +380,8 @@ impl Search {
         let layout = plant.layout();
         for v in 0..first.len() {
             let drift = second[v] - first[v];
-            if drift.abs() > 1e-4 * plant.network().vessels[v].full_m3 {
-                // Each content goes on as in this week: what only evaporates leaves its salts behind.
+            if drift > 1e-4 * plant.network().vessels[v].full_m3 {
+                // Each content goes on as in this week.
                 let (_, temp, _) = plant.holdup(VesselId(v), &self.world.y);
                 let start = layout.vessel(VesselId(v));
                 let block = &mut self.world.y[start..start + layout.block_len()];
