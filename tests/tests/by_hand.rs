@@ -72,6 +72,16 @@ fn alarms<'w>(world: &'w World, tail: &str) -> Vec<&'w Alarm> {
     of.collect()
 }
 
+/// The temperature at which the only over-temperature alarm tripped, °C.
+fn tripped_c(world: &World) -> f64 {
+    let told = alarms(world, "over_temperature");
+    assert_eq!(told.len(), 1, "{:?}", world.alarms);
+    let Told::Tripped(Reading::TemperatureC(tripped_c)) = told[0].told else {
+        panic!("{:?}", told[0]);
+    };
+    tripped_c
+}
+
 /// The rectifier stands on a Saturday. By hand it runs until it is put back.
 #[test]
 fn by_hand_a_device_runs_outside_its_hours() {
@@ -123,11 +133,7 @@ fn over_temperature_stops_heat_that_is_run_by_hand() {
         driver.go(&mut world, SATURDAY_H);
         assert!(alarms(&world, "over_temperature").is_empty(), "{driver:?}");
         driver.go(&mut world, SATURDAY_H + 12.0);
-        let told = alarms(&world, "over_temperature");
-        assert_eq!(told.len(), 1, "{driver:?}: {:?}", world.alarms);
-        let Told::Tripped(Reading::TemperatureC(tripped_c)) = told[0].told else {
-            panic!("{:?}", told[0]);
-        };
+        let tripped_c = tripped_c(&world);
         // The averaged driver passes the threshold by half a tenth.
         assert!(
             (tripped_c - trips_c).abs() < 0.06,
@@ -214,11 +220,7 @@ fn a_bath_heater_by_hand_heats_flat_out_until_over_temperature() {
             "{driver:?}: {ran_s} s"
         );
         driver.go(&mut world, SATURDAY_H + 12.0);
-        let told = alarms(&world, "over_temperature");
-        assert_eq!(told.len(), 1, "{driver:?}: {:?}", world.alarms);
-        let Told::Tripped(Reading::TemperatureC(tripped_c)) = told[0].told else {
-            panic!("{:?}", told[0]);
-        };
+        let tripped_c = tripped_c(&world);
         assert!(
             (tripped_c - trips_c).abs() < 0.06,
             "{driver:?}: {tripped_c} °C"

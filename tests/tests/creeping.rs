@@ -2,20 +2,11 @@
 
 #![expect(clippy::unwrap_used, reason = "helpers of tests")]
 
-use std::sync::Arc;
-
+use dragback_plant::Plant;
 use dragback_plant::ids::{SoluteId, VesselId};
-use dragback_plant::{Plant, TowerCache};
-use dragback_scenario::{load, set};
-use dragback_study::{AirChoice, Case, Clock, Depth, Driver, Hours, run_span, settled_answers};
+use dragback_study::{AirChoice, Case, Clock, Depth, Driver, run_span, settled_answers};
+use dragback_tests::shipped::{CLOCK, SHIPPED, case};
 use dragback_units::constants::SECONDS_PER_WEEK;
-
-const LINES: [(&str, &str); 4] = [
-    ("demo", include_str!("../../scenarios/demo.ron")),
-    ("zinc", include_str!("../../scenarios/zinc-barrel.ron")),
-    ("chromium", include_str!("../../scenarios/chromium.ron")),
-    ("warm bath", include_str!("../../scenarios/warm-bath.ron")),
-];
 
 /// Mass of each solute in all tanks, kg.
 fn held_kg(plant: &Plant, y: &[f64]) -> Vec<f64> {
@@ -29,11 +20,8 @@ fn held_kg(plant: &Plant, y: &[f64]) -> Vec<f64> {
 
 /// Compares the settled week with a plain run of four weeks; returns how many solutes were compared.
 fn compare(case: &Case, air: AirChoice, about: &str) -> usize {
-    let clock = Clock {
-        hours: Hours::Calendar,
-        air,
-    };
-    let found = settled_answers(case, air, Hours::Calendar, Depth::Quick, &mut |_| true).unwrap();
+    let clock = Clock { air, ..CLOCK };
+    let found = settled_answers(case, air, CLOCK.hours, Depth::Quick, &mut |_| true).unwrap();
     let month = 4.0 * SECONDS_PER_WEEK;
     let run = run_span(case, month, Driver::Preview, clock, &mut |_| true).unwrap();
     let trace = &run.trace;
@@ -61,10 +49,9 @@ fn compare(case: &Case, air: AirChoice, about: &str) -> usize {
 #[test]
 fn what_creeps_keeps_its_inventory_in_every_month() {
     let mut count = 0;
-    for (name, text) in LINES {
-        let mut scenario = load(text).0.unwrap();
-        scenario.events.clear();
-        let case = Case::new(Arc::new(scenario), &TowerCache::default()).unwrap();
+    // The teaching line's events are no part of a settled week.
+    for (name, text) in SHIPPED.into_iter().filter(|s| s.0 != "teaching") {
+        let case = case(text, &[]);
         count += compare(&case, AirChoice::Mean, name);
         for month in 0..12 {
             count += compare(
@@ -84,9 +71,7 @@ fn what_creeps_keeps_its_inventory_where_tanks_drift() {
     for flow in [
         "90 L/h", "99 L/h", "100 L/h", "101 L/h", "102 L/h", "110 L/h",
     ] {
-        let mut scenario = load(LINES[0].1).0.unwrap();
-        set(&mut scenario, "loop.sections.rinses.flow", flow).unwrap();
-        let case = Case::new(Arc::new(scenario), &TowerCache::default()).unwrap();
+        let case = case(SHIPPED[0].1, &[("loop.sections.rinses.flow", flow)]);
         count += compare(&case, AirChoice::Mean, flow);
     }
     assert!(count >= 6, "{count}");

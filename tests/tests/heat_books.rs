@@ -5,42 +5,9 @@
 
 #![expect(clippy::unwrap_used, reason = "helpers of tests")]
 
-use std::sync::Arc;
-
-use dragback_plant::TowerCache;
-use dragback_scenario::{apply, load};
-use dragback_study::{
-    AirChoice, Answers, Case, Clock, Depth, Driver, Hours, LedgerAnswer, Way, run_span,
-    settled_answers,
-};
+use dragback_study::{Answers, Case, Depth, Driver, LedgerAnswer, Way, run_span, settled_answers};
 use dragback_tests::read::WEEK_S;
-
-const SHIPPED: [(&str, &str); 6] = [
-    ("demo", include_str!("../../scenarios/demo.ron")),
-    (
-        "demo-before",
-        include_str!("../../scenarios/demo-before.ron"),
-    ),
-    ("chromium", include_str!("../../scenarios/chromium.ron")),
-    (
-        "zinc-barrel",
-        include_str!("../../scenarios/zinc-barrel.ron"),
-    ),
-    ("warm-bath", include_str!("../../scenarios/warm-bath.ron")),
-    ("teaching", include_str!("../../scenarios/teaching.ron")),
-];
-const CLOCK: Clock = Clock {
-    hours: Hours::Calendar,
-    air: AirChoice::Mean,
-};
-
-fn case(text: &str, changes: &[(&str, &str)]) -> Case {
-    let (scenario, problems) = load(text);
-    assert!(problems.is_empty(), "{problems:?}");
-    let mut scenario = scenario.unwrap();
-    apply(&mut scenario, changes.iter().copied()).unwrap();
-    Case::new(Arc::new(scenario), &TowerCache::default()).unwrap()
-}
+use dragback_tests::shipped::{CLOCK, SHIPPED, case};
 
 /// The settled week and a week of each driver.
 fn weeks(case: &Case) -> Vec<(&'static str, Answers)> {

@@ -13,39 +13,18 @@
 
 use std::sync::Arc;
 
+use dragback_plant::Plant;
 use dragback_plant::ids::{AccountId, SoluteId, VesselId};
 use dragback_plant::network::{Action, Event, Initial, Trigger};
-use dragback_plant::{Plant, TowerCache};
 use dragback_run::{Alarm, World};
-use dragback_scenario::{apply, load};
-use dragback_study::{
-    AirChoice, AlarmAnswer, Answers, Case, Clock, Depth, Driver, Hours, run_span, settled_answers,
-};
+use dragback_study::{AlarmAnswer, Answers, Case, Depth, Driver, run_span, settled_answers};
 use dragback_tests::read::WEEK_S;
+use dragback_tests::shipped::{CLOCK, SHIPPED, case};
 
 /// Spans of ten weeks, long enough to be cheap and short enough for a look every quarter of an hour; fifty weeks in all, after ten in which the exact run
 /// forgets that it began where the averaged one had settled.
 const SPANS: usize = 5;
 const SPAN_S: f64 = 10.0 * WEEK_S;
-const CLOCK: Clock = Clock {
-    hours: Hours::Calendar,
-    air: AirChoice::Mean,
-};
-
-const SHIPPED: [(&str, &str); 6] = [
-    ("demo", include_str!("../../scenarios/demo.ron")),
-    (
-        "demo-before",
-        include_str!("../../scenarios/demo-before.ron"),
-    ),
-    ("chromium", include_str!("../../scenarios/chromium.ron")),
-    (
-        "zinc-barrel",
-        include_str!("../../scenarios/zinc-barrel.ron"),
-    ),
-    ("warm-bath", include_str!("../../scenarios/warm-bath.ron")),
-    ("teaching", include_str!("../../scenarios/teaching.ron")),
-];
 
 /// The case with its tanks as they stand in a world, and without its events.
 fn from_here(case: &Case, world: &World) -> Case {
@@ -165,14 +144,6 @@ fn rows(plant: &Plant, answers: &Answers) -> Vec<Row> {
         }
     }
     rows
-}
-
-fn case(text: &str, changes: &[(&str, &str)]) -> Case {
-    let (scenario, problems) = load(text);
-    assert!(problems.is_empty(), "{problems:?}");
-    let mut scenario = scenario.unwrap();
-    apply(&mut scenario, changes.iter().copied()).unwrap();
-    Case::new(Arc::new(scenario), &TowerCache::default()).unwrap()
 }
 
 /// Settled answers, and the case as it stands then.

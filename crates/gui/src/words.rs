@@ -35,22 +35,10 @@ pub fn faults(count: usize) -> String {
     }
 }
 
-/// Words with a capital first letter.
-#[must_use]
-pub fn capitalised(words: &str) -> String {
-    let mut letters = words.chars();
-    let first: String = letters
-        .next()
-        .into_iter()
-        .flat_map(char::to_uppercase)
-        .collect();
-    format!("{first}{}", letters.as_str())
-}
-
 /// Words with a capital first letter and a stop.
 #[must_use]
 pub fn sentence(words: &str) -> String {
-    format!("{}.", capitalised(words))
+    format!("{}.", dragback_study::verdict::capitalised(words))
 }
 
 #[cfg(test)]

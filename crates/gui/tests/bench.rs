@@ -20,7 +20,9 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{DEMO, TempFile, has_text, options, shown_answer, texts, type_into, wait, window};
+use common::{
+    DEMO, GROUPS, TempFile, has_text, options, shown_answer, texts, type_into, wait, window,
+};
 
 type Window = Harness<'static, App>;
 
@@ -79,15 +81,7 @@ fn search(harness: &mut Window, words: &str) {
 #[test]
 fn each_group_holds_sliders_with_typed_entry_and_a_moved_one_changes_the_answers() {
     let mut harness = window();
-    for group in [
-        "Work",
-        "Rinses",
-        "Holding tank",
-        "Tower",
-        "Bath",
-        "Room",
-        "Prices",
-    ] {
+    for group in GROUPS {
         harness.get_by_label(group);
     }
     harness.set_size(egui::vec2(1280.0, 1600.0));

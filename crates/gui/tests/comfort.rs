@@ -20,7 +20,7 @@ use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{has_text, shown_answer, texts, wait, window};
+use common::{GROUPS, has_text, shown_answer, texts, wait, window};
 
 type Window = Harness<'static, App>;
 
@@ -88,15 +88,7 @@ fn every_control_has_a_name() {
         views.push((view, found, count));
     };
     look(&harness, "the bench");
-    for group in [
-        "Work",
-        "Rinses",
-        "Holding tank",
-        "Tower",
-        "Bath",
-        "Room",
-        "Prices",
-    ] {
+    for group in GROUPS {
         harness.get_by_label(group).click();
         harness.run_steps(6);
         look(&harness, group);

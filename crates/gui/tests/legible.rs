@@ -22,7 +22,7 @@ use egui::{Galley, Rect};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{wait, window};
+use common::{GROUPS, wait, window};
 
 /// A text on the screen.
 struct Seen {
@@ -265,15 +265,7 @@ fn with_the_list_of_events_open() {
 
 #[test]
 fn with_every_group_of_levers_open() {
-    for group in [
-        "Work",
-        "Rinses",
-        "Holding tank",
-        "Tower",
-        "Bath",
-        "Room",
-        "Prices",
-    ] {
+    for group in GROUPS {
         in_every_look(group, |harness| {
             harness.set_size(egui::vec2(1280.0, 4000.0));
             harness.run_steps(2);

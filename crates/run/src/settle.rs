@@ -356,41 +356,36 @@ impl Search {
     /// end as, an outlet run dry or a paste, comes by no straight line.
     fn follow_drift(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<(), RunError> {
         let plant = Arc::clone(&self.world.plant);
-        let volumes = |y: &[f64]| -> Vec<f64> {
-            (0..plant.network().vessels.len())
-                .map(|v| plant.holdup(VesselId(v), y).0)
-                .collect()
-        };
-        let before = self.world.y.clone();
-        let first = volumes(&before);
         self.week(watch)?;
-        let second = volumes(&self.world.y);
+        // Tanks that fill, and for how many weeks they can.
+        let mut filling = Vec::new();
         let mut weeks_left = f64::INFINITY;
         for (v, vessel) in plant.network().vessels.iter().enumerate() {
-            let drift = second[v] - first[v];
-            if drift > 1e-4 * vessel.full_m3 {
-                let room = (vessel.full_m3 - second[v]).max(0.0);
-                weeks_left = weeks_left.min(room / drift);
+            let v = VesselId(v);
+            let volume_m3 = plant.holdup(v, &self.world.y).0;
+            let gain_m3 = volume_m3 - plant.holdup(v, &self.before).0;
+            if gain_m3 > 1e-4 * vessel.full_m3 {
+                filling.push(v);
+                weeks_left = weeks_left.min((vessel.full_m3 - volume_m3).max(0.0) / gain_m3);
             }
         }
-        if !weeks_left.is_finite() || weeks_left < 2.0 {
+        if filling.is_empty() || weeks_left < 2.0 {
             return Ok(());
         }
         let held_kg = self.creeping_kg();
         let layout = plant.layout();
-        for v in 0..first.len() {
-            let drift = second[v] - first[v];
-            if drift > 1e-4 * plant.network().vessels[v].full_m3 {
-                // Each content goes on as in this week.
-                let (_, temp, _) = plant.holdup(VesselId(v), &self.world.y);
-                let start = layout.vessel(VesselId(v));
-                let block = &mut self.world.y[start..start + layout.block_len()];
-                for (x, was) in block.iter_mut().zip(&before[start..]) {
-                    *x = (*x + (weeks_left - 1.0) * (*x - was)).max(0.0);
-                }
-                let (_, _, capacity) = plant.holdup(VesselId(v), &self.world.y);
-                self.world.y[start + Layout::ENTHALPY] = temp * capacity;
+        for v in filling {
+            // Each content goes on as in this week.
+            let (_, temp, _) = plant.holdup(v, &self.world.y);
+            let block = layout.vessel(v)..layout.vessel(v) + layout.block_len();
+            for (x, was) in self.world.y[block.clone()]
+                .iter_mut()
+                .zip(&self.before[block.clone()])
+            {
+                *x = (*x + (weeks_left - 1.0) * (*x - was)).max(0.0);
             }
+            let (_, _, capacity) = plant.holdup(v, &self.world.y);
+            self.world.y[block.start + Layout::ENTHALPY] = temp * capacity;
         }
         self.keep_creeping(&held_kg);
         Ok(())

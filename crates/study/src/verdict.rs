@@ -295,7 +295,7 @@ impl Finding {
                 let all = alarm.words(told);
                 // What follows is advice, which stands with the alarms.
                 let first = all.split(';').next().unwrap_or(&all);
-                capital(first)
+                capitalised(first)
             }
             Self::RunsOver(over) => format!(
                 "The tanks are too small for the shifts: {} runs over",
@@ -322,7 +322,7 @@ impl Finding {
                 days,
                 once_cooled,
             } => {
-                let (salt, when) = (capital(salt), later(*days, told));
+                let (salt, when) = (capitalised(salt), later(*days, told));
                 if *once_cooled {
                     format!("{salt} would come out in {vessel} over a cold weekend {when}")
                 } else {
@@ -393,7 +393,9 @@ fn later(days: f64, told: &dyn Telling) -> String {
     }
 }
 
-fn capital(words: &str) -> String {
+/// Words with a capital first letter.
+#[must_use]
+pub fn capitalised(words: &str) -> String {
     let mut letters = words.chars();
     let first: String = letters
         .next()

@@ -174,3 +174,24 @@ pub fn number(json: &serde_json::Value, path: &str) -> f64 {
         .as_f64()
         .unwrap_or_else(|| panic!("{path} is no number: {}", at(json, path)))
 }
+
+pub fn shipped(name: &str) -> String {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../../scenarios")
+        .join(name)
+        .display()
+        .to_string()
+}
+
+pub fn json(words: &[&str]) -> serde_json::Value {
+    let ran = dragback(&[words, &["--json", "-"]].concat());
+    assert!(ran.code < 2, "{words:?}: {}", ran.err);
+    serde_json::from_str(&ran.out).expect("JSON")
+}
+
+pub fn near(what: &str, found: f64, expected: f64, share: f64) {
+    assert!(
+        (found - expected).abs() <= share * expected.abs(),
+        "{what} is {found}, expected {expected}"
+    );
+}

@@ -1,6 +1,6 @@
 //! Groups of inputs, and names made of paths.
 
-use crate::words::capitalised;
+use dragback_study::verdict::capitalised;
 
 /// Where an input stands among the levers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -7,7 +7,7 @@ use crate::loop_view::{self, Scene, Selection};
 use crate::selected::Selected;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
-use crate::words::capitalised;
+use dragback_study::verdict::capitalised;
 
 /// Width of the numbers of what is selected.
 const NUMBERS: f32 = 220.0;

@@ -272,7 +272,7 @@ fn choose_ui(
             })
         })
         .inner;
-    let name = crate::words::capitalised(&format!("{what} of a new event"));
+    let name = dragback_study::verdict::capitalised(&format!("{what} of a new event"));
     response.accessible_name(name);
     chosen.clone()
 }

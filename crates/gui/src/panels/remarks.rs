@@ -9,7 +9,8 @@ use crate::number::{joined, strength, three};
 use crate::theme::{font, size};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{Tone, quiet};
-use crate::words::{capitalised, solute};
+use crate::words::solute;
+use dragback_study::verdict::capitalised;
 
 /// What is said where there is nothing to remark.
 const NOTHING: &str = "No alarm in 90 days, no impurity on its way to a limit.";

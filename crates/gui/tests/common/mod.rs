@@ -17,6 +17,17 @@ use egui_kittest::kittest::{NodeT, Queryable};
 
 pub const DEMO: &str = include_str!("../../../../scenarios/demo.ron");
 
+/// The groups of levers.
+pub const GROUPS: [&str; 7] = [
+    "Work",
+    "Rinses",
+    "Holding tank",
+    "Tower",
+    "Bath",
+    "Room",
+    "Prices",
+];
+
 pub fn window_with(options: Options) -> Harness<'static, App> {
     Harness::builder()
         .with_size([1280.0, 720.0])

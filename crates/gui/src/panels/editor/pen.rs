@@ -9,7 +9,7 @@ use super::chapters::{chapter_of, roots};
 use super::words::label;
 use crate::command::Command;
 use crate::view_ctx::ViewCtx;
-use crate::words::capitalised;
+use dragback_study::verdict::capitalised;
 
 /// A draft with what is wrong with each of its parts.
 pub struct Pen<'p> {

@@ -1,6 +1,6 @@
 //! Names of fields as people in the trade say them, where the file's own word is too short.
 
-use crate::words::capitalised;
+use dragback_study::verdict::capitalised;
 
 /// A field's own name.
 pub fn label(name: &str, holder: &str) -> String {
