@@ -1,7 +1,7 @@
 //! What an input says besides its value: where it comes from, its range, its notes.
 
 use dragback_scenario::{Edit, Kind, LeafPart, Part, Said};
-use egui::{ComboBox, Key, RichText, TextEdit, Ui, vec2};
+use egui::{ComboBox, RichText, TextEdit, Ui, vec2};
 
 use super::EditorPanel;
 use super::leaf::{LABEL, STEP, completed};
@@ -98,22 +98,14 @@ impl EditorPanel {
             .margin(vec2(6.0, 2.0));
         let name = format!("{}, {}", pen.name(part), said.name());
         let response = ui.add(field).accessible_name(&name);
-        if response.changed() {
-            self.writing = Some((at.clone(), text.clone()));
-        }
-        let is_mine = self.writing.as_ref().is_some_and(|(spot, _)| *spot == at);
-        if response.lost_focus() && is_mine {
-            self.writing = None;
-            let is_dropped = ui.input(|i| i.key_pressed(Key::Escape));
-            if text.trim() != now.unwrap_or_default() && !is_dropped {
-                let text = match (said, part.leaf().map(|l| l.kind)) {
-                    (Said::Notes, _) => text,
-                    (_, Some(Kind::Quantity(dim))) => completed(pen, part, dim, &text),
-                    _ => text,
-                };
-                let text = Some(text).filter(|t| !t.trim().is_empty());
-                pen.ask(vec![say(part, said, text)], name);
-            }
+        if self.is_typed(ui, &at, &response, &text) && text.trim() != now.unwrap_or_default() {
+            let text = match (said, part.leaf().map(|l| l.kind)) {
+                (Said::Notes, _) => text,
+                (_, Some(Kind::Quantity(dim))) => completed(pen, part, dim, &text),
+                _ => text,
+            };
+            let text = Some(text).filter(|t| !t.trim().is_empty());
+            pen.ask(vec![say(part, said, text)], name);
         }
     }
 }

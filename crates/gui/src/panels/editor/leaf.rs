@@ -1,6 +1,6 @@
 //! One input: its field, what is usual, where it comes from, and what is wrong with it.
 
-use dragback_scenario::{Edit, Kind, LeafPart, Part};
+use dragback_scenario::{Edit, Kind, LeafPart, Part, Spot};
 use dragback_units::Dim;
 use egui::{Align2, ComboBox, Key, Label, Response, RichText, ScrollArea, TextEdit, Ui, vec2};
 
@@ -73,6 +73,21 @@ impl EditorPanel {
                 ui.add(Label::new(words.color(pen.ctx.palette.alarm)).wrap());
             });
         }
+    }
+
+    /// Whether a field was just left with a text to be taken: something was written into it, and it was not left by Escape. Until then what is
+    /// written is kept.
+    pub(super) fn is_typed(&mut self, ui: &Ui, at: &Spot, response: &Response, text: &str) -> bool {
+        if response.changed() {
+            self.writing = Some((at.clone(), text.to_owned()));
+        }
+        let is_mine = self.writing.as_ref().is_some_and(|(spot, _)| spot == at);
+        if !(is_mine && response.lost_focus()) {
+            return false;
+        }
+        self.writing = None;
+        self.live = None;
+        !ui.input(|i| i.key_pressed(Key::Escape))
     }
 
     fn is_writing_at(&self, part: &Part) -> bool {
@@ -176,17 +191,11 @@ impl EditorPanel {
         };
         let response = response.accessible_name(pen.name(part));
         if response.changed() {
-            self.writing = Some((part.spot.clone(), text.clone()));
             self.live = would_be_wrong(pen, part, leaf.kind, &text);
         }
-        if response.lost_focus() && self.is_writing_at(part) {
-            self.writing = None;
-            self.live = None;
-            let is_dropped = ui.input(|i| i.key_pressed(Key::Escape));
-            if text.trim() != now && !is_dropped {
-                let edits = written(pen, part, leaf, &text);
-                pen.ask(edits, pen.name(part));
-            }
+        if self.is_typed(ui, &part.spot, &response, &text) && text.trim() != now {
+            let edits = written(pen, part, leaf, &text);
+            pen.ask(edits, pen.name(part));
         }
         response
     }

@@ -30,21 +30,13 @@ impl EditorPanel {
             let hint = "Its key. Where other fields name it, they follow a new key.";
             self.hint = Some((name.clone(), hint.to_owned()));
         }
-        if response.changed() {
-            self.writing = Some((at.clone(), text.clone()));
-        }
-        let is_mine = self.writing.as_ref().is_some_and(|(spot, _)| *spot == at);
-        if response.lost_focus() && is_mine {
-            self.writing = None;
-            let is_dropped = ui.input(|i| i.key_pressed(Key::Escape));
-            let key = text.trim().to_owned();
-            if key != now && !is_dropped {
-                let edit = Edit::Rename {
-                    at: thing.spot.clone(),
-                    key,
-                };
-                self.try_ask(pen, &thing.spot, vec![edit], name);
-            }
+        let key = text.trim();
+        if self.is_typed(ui, &at, &response, &text) && key != now {
+            let edit = Edit::Rename {
+                at: thing.spot.clone(),
+                key: key.to_owned(),
+            };
+            self.try_ask(pen, &thing.spot, vec![edit], name);
         }
     }
 
