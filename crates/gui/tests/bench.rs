@@ -21,7 +21,8 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
 use common::{
-    DEMO, GROUPS, TempFile, has_text, options, shown_answer, texts, type_into, wait, window,
+    DEMO, GROUPS, TempFile, click, has_text, is_dirty, options, shown_answer, texts, type_into,
+    wait, window,
 };
 
 type Window = Harness<'static, App>;
@@ -54,24 +55,9 @@ fn assert_near(a: f64, b: f64, what: &str) {
     );
 }
 
-fn click(harness: &mut Window, name: &str) {
-    harness.get_by_label(name).click();
-    harness.run_steps(3);
-}
-
 fn si_of(harness: &Window, path: &str) -> f64 {
     let document = harness.state().state().document.as_ref().unwrap();
     document.lever(path).unwrap().si
-}
-
-fn is_dirty(harness: &Window) -> bool {
-    harness
-        .state()
-        .state()
-        .document
-        .as_ref()
-        .unwrap()
-        .is_dirty()
 }
 
 fn search(harness: &mut Window, words: &str) {
@@ -387,157 +373,6 @@ fn the_heat_sweep_shows_its_kink_and_agrees_with_direct_answers() {
         "more water rinses better: {film:?}"
     );
     assert!(has_text(&harness, "Final rinse against rinse rate"));
-}
-
-#[test]
-fn unsaved_changes_are_asked_about_and_saved() {
-    let mut harness = window();
-    let file = TempFile::new("saved.ron", "");
-    type_into(&mut harness, "Rinse rate", "120 L/h");
-    click(&mut harness, "File");
-    click(&mut harness, "Demo");
-    assert!(has_text(
-        &harness,
-        "Save the changes before the demo is opened?"
-    ));
-    click(&mut harness, "Stay here");
-    assert!(is_dirty(&harness));
-    harness.state_mut().ask(Command::SaveTo(file.0.clone()));
-    harness.run_steps(3);
-    assert!(!is_dirty(&harness));
-    assert!(has_text(&harness, "Saved as saved.ron."));
-    let saved = load(&std::fs::read_to_string(&file.0).unwrap()).0.unwrap();
-    let mut direct = load(DEMO).0.unwrap();
-    set(&mut direct, RINSE, "120 L/h").unwrap();
-    assert_eq!(saved, direct);
-    type_into(&mut harness, "Rinse rate", "130 L/h");
-    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::S);
-    harness.run_steps(3);
-    let text = std::fs::read_to_string(&file.0).unwrap();
-    assert!(text.contains("\"130 L/h\""));
-    // Without changes the demo opens at once.
-    click(&mut harness, "File");
-    click(&mut harness, "Demo");
-    harness.run_steps(2);
-    let origin = &harness.state().state().document.as_ref().unwrap().origin;
-    assert_eq!(origin.name, "demo.ron");
-    // The saved file is remembered, and opens from the list.
-    click(&mut harness, "File");
-    harness.get_by_label_contains("Recent").click();
-    harness.run_steps(4);
-    click(&mut harness, "saved.ron");
-    wait(&mut harness, |s| {
-        s.document
-            .as_ref()
-            .is_some_and(|d| d.origin.name == "saved.ron")
-    });
-}
-
-#[test]
-fn comments_of_a_file_are_kept_and_nothing_is_asked() {
-    let mut harness = window();
-    let file = TempFile::new("comments.ron", &format!("// Kept by hand.\n{DEMO}"));
-    harness.state_mut().ask(Command::OpenPath(file.0.clone()));
-    wait(&mut harness, |s| {
-        s.document
-            .as_ref()
-            .is_some_and(|d| d.origin.name == "comments.ron")
-    });
-    type_into(&mut harness, "Rinse rate", "120 L/h");
-    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::S);
-    harness.run_steps(3);
-    let text = std::fs::read_to_string(&file.0).unwrap();
-    assert!(text.starts_with("// Kept by hand.\n") && text.contains("\"120 L/h\""));
-    assert!(!is_dirty(&harness));
-}
-
-#[test]
-fn a_place_that_cannot_be_written_is_told_and_nothing_is_lost() {
-    let mut harness = window();
-    type_into(&mut harness, "Rinse rate", "120 L/h");
-    let folder = std::env::temp_dir();
-    harness.state_mut().ask(Command::SaveTo(folder));
-    harness.run_steps(3);
-    assert!(has_text(&harness, "was not saved"));
-    assert!(is_dirty(&harness));
-}
-
-#[derive(Debug)]
-struct Dropped(std::path::PathBuf);
-
-impl egui::DroppedFile for Dropped {
-    fn path(&self) -> &std::path::Path {
-        &self.0
-    }
-
-    fn bytes(&self) -> Result<Vec<u8>, String> {
-        std::fs::read(&self.0).map_err(|e| e.to_string())
-    }
-}
-
-#[test]
-fn a_dropped_file_is_opened_after_the_question() {
-    let mut harness = window();
-    let file = TempFile::new("dropped.ron", DEMO);
-    let is_open = |s: &dragback_gui::State| {
-        s.document
-            .as_ref()
-            .is_some_and(|d| d.origin.name == "dropped.ron")
-    };
-    type_into(&mut harness, "Rinse rate", "120 L/h");
-    let dropped = Arc::new(Dropped(file.0.clone()));
-    harness.input_mut().dropped_files.push(dropped);
-    // It is read first: what cannot be opened asks nothing.
-    let question = "Save the changes before another scenario is opened?";
-    for _ in 0..400 {
-        harness.run_steps(1);
-        if has_text(&harness, question) {
-            break;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(5));
-    }
-    assert!(has_text(&harness, question));
-    assert!(!is_open(harness.state().state()));
-    click(&mut harness, "Go on without saving");
-    wait(&mut harness, is_open);
-    assert!(!is_dirty(&harness));
-}
-
-/// The window's own button for closing is pressed; says whether it would close.
-fn closes(harness: &mut Window) -> bool {
-    let root = harness.input().viewport_id;
-    let viewport = harness.input_mut().viewports.entry(root).or_default();
-    viewport.events.push(egui::ViewportEvent::Close);
-    harness.run_steps(1);
-    let sent = harness.output().viewport_output.get(&root);
-    let is_kept = sent.is_some_and(|v| v.commands.contains(&egui::ViewportCommand::CancelClose));
-    let events = &mut harness
-        .input_mut()
-        .viewports
-        .entry(root)
-        .or_default()
-        .events;
-    events.clear();
-    harness.run_steps(3);
-    !is_kept
-}
-
-#[test]
-fn a_window_with_unsaved_changes_asks_before_it_closes() {
-    let mut harness = window();
-    assert!(closes(&mut harness));
-    let mut harness = window();
-    type_into(&mut harness, "Rinse rate", "120 L/h");
-    assert!(!closes(&mut harness));
-    assert!(has_text(
-        &harness,
-        "Save the changes before the window closes?"
-    ));
-    click(&mut harness, "Stay here");
-    assert!(!has_text(&harness, "Save the changes"));
-    assert!(!closes(&mut harness));
-    click(&mut harness, "Go on without saving");
-    assert!(harness.state().state().may_close);
 }
 
 #[test]

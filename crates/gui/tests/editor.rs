@@ -19,7 +19,7 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{TempFile, has_text, shown_answer, type_into, wait, window};
+use common::{TempFile, has_text, press as click, shown_answer, type_into, wait, window};
 
 const MAXIMAL: &str = include_str!("../../scenario/tests/data/maximal.ron");
 
@@ -45,11 +45,6 @@ fn editor() -> Harness<'static, App> {
 
 fn open(harness: &mut Harness<'_, App>, chapter: &str) {
     click(harness, &format!("Chapter: {chapter}"));
-}
-
-fn click(harness: &mut Harness<'_, App>, button: &str) {
-    harness.get_by_role_and_label(Role::Button, button).click();
-    harness.run_steps(4);
 }
 
 fn choose(harness: &mut Harness<'_, App>, list: &str, word: &str) {
@@ -486,45 +481,4 @@ fn a_probe_sticks_and_a_tank_is_pumped_out() {
     let event = &document(&harness).scenario.events[1];
     assert!((event.act.dump.as_ref().unwrap().share.si() - 0.5).abs() < 1e-12);
     wait(&mut harness, |s| s.results.figures_are_current());
-}
-
-/// Comments go with what they stand beside; before a file loses one, it is asked.
-#[test]
-fn a_file_that_would_lose_a_comment_is_overwritten_only_after_a_question() {
-    let from = "air_speed: \"0.1 m/s\",";
-    let text = common::DEMO.replacen(from, &format!("{from} // by anemometer"), 1);
-    assert!(text.contains("anemometer"));
-    let file = TempFile::new("remarked.ron", &text);
-    let read = || std::fs::read_to_string(&file.0).unwrap();
-    let mut harness = window();
-    harness.state_mut().ask(Command::OpenPath(file.0.clone()));
-    wait(&mut harness, |s| {
-        let document = s.document.as_ref();
-        document.is_some_and(|d| d.origin.name == "remarked.ron")
-    });
-    let at = Spot::of(&["site", "air_speed"]);
-    let write = dragback_scenario::Edit::Write {
-        at: at.clone(),
-        text: "0.2 m/s".to_owned(),
-    };
-    for (edit, is_asked) in [
-        (write, false),
-        (dragback_scenario::Edit::Remove { at }, true),
-    ] {
-        harness.state_mut().ask(Command::Edit {
-            edits: vec![edit],
-            what: "air".to_owned(),
-        });
-        harness.state_mut().ask(Command::Save);
-        harness.run_steps(3);
-        let asked = has_text(&harness, "Overwrite a file with comments?");
-        assert_eq!(asked, is_asked);
-        assert_eq!(
-            read(),
-            text.replacen("0.1 m/s\", // by", "0.2 m/s\", // by", 1)
-        );
-    }
-    click(&mut harness, "Overwrite");
-    assert!(!read().contains("anemometer") && !read().contains("air_speed"));
-    assert!(!document(&harness).is_dirty());
 }

@@ -18,17 +18,12 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{has_text, shown_answer, type_into, wait, window};
+use common::{has_text, press as click, shown_answer, type_into, wait, window};
 
 const FLOW: &str = "How much rinse water is fed?";
 const VOLUME: &str = "How big is the bath?";
 const STAGES: &str = "How many rinses follow, one feeding the other?";
 const FILM: &str = "loop.work.drag_out.film";
-
-fn click(harness: &mut Harness<'_, App>, button: &str) {
-    harness.get_by_role_and_label(Role::Button, button).click();
-    harness.run_steps(3);
-}
 
 fn text_of(harness: &Harness<'_, App>, path: &str) -> String {
     let document = harness.state().state().document.as_ref().unwrap();

@@ -28,6 +28,23 @@ pub const GROUPS: [&str; 7] = [
     "Prices",
 ];
 
+/// Presses what has this name, and lets the window answer.
+pub fn click(harness: &mut Harness<'_, App>, name: &str) {
+    harness.get_by_label(name).click();
+    harness.run_steps(4);
+}
+
+/// Presses the button of this name, where other things have it too.
+pub fn press(harness: &mut Harness<'_, App>, button: &str) {
+    harness.get_by_role_and_label(Role::Button, button).click();
+    harness.run_steps(4);
+}
+
+pub fn is_dirty(harness: &Harness<'_, App>) -> bool {
+    let document = &harness.state().state().document;
+    document.as_ref().unwrap().is_dirty()
+}
+
 pub fn window_with(options: Options) -> Harness<'static, App> {
     Harness::builder()
         .with_size([1280.0, 720.0])
