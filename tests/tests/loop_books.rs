@@ -144,3 +144,34 @@ fn what_the_margin_leaves_over_is_the_make_up() {
         );
     }
 }
+
+/// Hand sum: what is lost of a solute times its price, 365 days a year; a solute without a price counts for nothing, and no price is no answer.
+#[test]
+fn what_is_lost_is_worth_its_price() {
+    let worth = |prices: &str| {
+        let text = DEMO.replacen("solutes: {\"Ni\": \"17 EUR/kg\"}", prices, 1);
+        let ran = run_span(
+            &case(&text),
+            WEEK_S,
+            Driver::Preview,
+            Clock::default(),
+            &mut |_| true,
+        );
+        let answers = ran.unwrap().answers();
+        let line = &answers.loops[0];
+        (line.lost_kg_per_day.clone(), line.lost_worth.clone())
+    };
+    let (lost, told) = worth("solutes: {\"Ni\": \"17 EUR/kg\", \"B\": \"2000 EUR/t\"}");
+    let told = told.unwrap();
+    let sum = 17.0 * lost["Ni"] + 2.0 * lost["B"];
+    assert!(lost["Ni"] > 0.0 && lost["B"] > 0.0);
+    assert!((told.per_day / sum - 1.0).abs() < 1e-12);
+    assert!((told.per_year / (365.0 * sum) - 1.0).abs() < 1e-12);
+    assert_eq!(
+        (told.currency.as_str(), &told.of[..]),
+        ("EUR", &["B".to_owned(), "Ni".to_owned()][..])
+    );
+    let (_, double) = worth("solutes: {\"Ni\": \"34 EUR/kg\", \"B\": \"4 EUR/kg\"}");
+    assert!((double.unwrap().per_day / told.per_day - 2.0).abs() < 1e-12);
+    assert_eq!(worth("solutes: {}").1, None);
+}

@@ -145,6 +145,12 @@ impl Show {
     pub(crate) fn ratio(self, ratio: f64) -> String {
         self.si(Dim::Number, Style::Default, ratio)
     }
+
+    /// An amount of money, to three digits.
+    pub(crate) fn money(self, amount: f64, currency: &str) -> String {
+        let amount = self.si(Dim::Money, Style::Default, amount);
+        format!("{amount} {currency}").trim_end().to_owned()
+    }
 }
 
 /// How the terminal writes what a verdict names.

@@ -9,6 +9,7 @@ mod holding;
 mod limits;
 mod line;
 mod names;
+mod prices;
 mod site;
 mod tower;
 
@@ -128,6 +129,7 @@ pub fn findings(scenario: &Scenario) -> Vec<Finding> {
         return found.0;
     }
     site::check(scenario, &mut found);
+    prices::check(scenario, &mut found);
     for (key, line) in scenario.loops.iter() {
         let part = Part {
             scenario,

@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use dragback_run::{Cause, Told};
 use serde::Serialize;
 
+use crate::worth::Worth;
+
 /// Everything that is said of a settled week, or of a run.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Answers {
@@ -172,6 +174,8 @@ pub struct LoopAnswer {
     pub drag_out_l_per_h: f64,
     /// What leaves for good, kg/day of each solute: on the work, to treatment, up the stack, over a brim, pumped out by events.
     pub lost_kg_per_day: BTreeMap<String, f64>,
+    /// What that is worth; `null` where none of it has a price.
+    pub lost_worth: Option<Worth>,
     /// What comes back to the bath, kg/day of each solute.
     pub returned_kg_per_day: BTreeMap<String, f64>,
     /// Share of the dragged-out lead solute that is not lost; below zero where more is lost than work drags out, as when a tank is pumped out.

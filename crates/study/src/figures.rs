@@ -19,6 +19,7 @@ use crate::losses::lost_entries;
 use crate::refined::doubts;
 use crate::solutes::{metal_fraction, solutes};
 use crate::trust::{Doubt, doubt};
+use crate::worth::Worth;
 
 /// Density at which evaporated kilograms are told as litres: pure water at 20 °C, kg/m³.
 pub(crate) const TOLD_KG_PER_M3: f64 = 998.2;
@@ -319,6 +320,7 @@ impl<'a> Means<'a> {
         let lead = &net.solutes[roles.lead.index()].name;
         let metal_fraction = metal_fraction(scenario, lead);
         let feeder = roles.towers.first().map(|t| net.towers[t.index()].vessel);
+        let lost_kg_per_day = by_solute(&|s| self.lost_kg_per_s(roles, s));
         LoopAnswer {
             name: roles.name.clone(),
             tanks: {
@@ -327,7 +329,8 @@ impl<'a> Means<'a> {
             },
             final_rinse: self.final_rinse(roles),
             drag_out_l_per_h: unit::l_per_h(self.flow(&roles.drag_out)),
-            lost_kg_per_day: by_solute(&|s| self.lost_kg_per_s(roles, s)),
+            lost_worth: Worth::of_losses(scenario, &lost_kg_per_day),
+            lost_kg_per_day,
             returned_kg_per_day: by_solute(&|s| {
                 self.carried(&roles.returns, s) - self.carried(&roles.withdrawals, s)
             }),

@@ -24,6 +24,7 @@ mod stack;
 mod stretch;
 mod trust;
 pub mod verdict;
+mod worth;
 
 pub use alarms::alarm_answers;
 pub use answers::{
@@ -40,3 +41,4 @@ pub use settled::{Depth, SettledCase, settled_answers};
 pub use span::{Driver, Span, run_span};
 pub use stretch::{StretchLedger, ledger_between, loop_between};
 pub use trust::{trusted_conductivity, trusted_strength};
+pub use worth::Worth;

@@ -143,4 +143,6 @@ dimensions! {
     ConcentrationRate, "concentration change per time", "kg/(m³·s)";
     /// An amount of money: a number with a currency of three letters, which is not converted.
     Money, "amount of money", "";
+    /// Money per mass, 1/kg; its currency, three letters before the stroke, is not converted.
+    MoneyPerMass, "price per mass", "per kg";
 }

@@ -110,6 +110,7 @@ impl Dim {
             Dim::SpecificSurface => ("m²/m³", "ft²/ft³"),
             Dim::Fraction => ("%", "%"),
             Dim::Number | Dim::Count | Dim::Money => ("", ""),
+            Dim::MoneyPerMass => ("per kg", "per lb"),
             Dim::LoadRate => ("/h", "/h"),
             Dim::PerTime => ("/d", "/d"),
             Dim::ConcentrationRate => ("g/L/d", "oz/gal/d"),

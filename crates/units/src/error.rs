@@ -127,6 +127,7 @@ fn expected(dim: Dim) -> String {
         Dim::Number => "a bare number such as 2.5".to_owned(),
         Dim::Count => "a whole number such as 3".to_owned(),
         Dim::Money => format!("{name} such as 4.20 USD"),
+        Dim::MoneyPerMass => format!("{name} such as 17 USD/kg"),
         Dim::Fraction => format!("{name} such as 45 % or 0.45"),
         _ => {
             let metric = dim.display_unit(System::Metric, Style::Default).symbol;

@@ -32,7 +32,7 @@ pub use constants::*;
 pub use dimension::{Dim, Dimension, dim};
 pub use display::{Style, System, format, format_in};
 pub use error::QuantityError;
-pub use parse::Parsed;
+pub use parse::{Parsed, currency_of};
 pub use quantity::Quantity;
 pub use temperature::{
     KELVIN_AT_ZERO_CELSIUS, celsius_from_fahrenheit, celsius_from_kelvin, fahrenheit_from_celsius,

@@ -93,6 +93,11 @@ impl Dim {
         if dim == Dim::Money && is_currency(unit_text.trim()) {
             return Ok(dim.si());
         }
+        if dim == Dim::MoneyPerMass
+            && let Some(unit) = without_currency(&key).and_then(|key| dim.find_key(key))
+        {
+            return Ok(unit);
+        }
         Err(dim.unit_error(text, unit_text, &key))
     }
 
@@ -130,6 +135,25 @@ impl Dim {
 /// Three capital letters, as ISO 4217 writes currencies.
 fn is_currency(text: &str) -> bool {
     text.len() == 3 && text.bytes().all(|b| b.is_ascii_uppercase())
+}
+
+/// The currency that stands in an amount of money or a price, as written: `EUR` of `17 EUR/kg`.
+///
+/// ```
+/// use dragback_units::currency_of;
+/// assert_eq!(currency_of("17 EUR/kg"), Some("EUR"));
+/// assert_eq!(currency_of("17 per kg"), None);
+/// ```
+#[must_use]
+pub fn currency_of(text: &str) -> Option<&str> {
+    let mut words = text.split(|c: char| !c.is_ascii_alphabetic());
+    words.find(|word| is_currency(word))
+}
+
+/// What a price is for: `/kg` of `EUR/kg`.
+fn without_currency(key: &str) -> Option<&str> {
+    let stroke = key.find('/')?;
+    is_currency(&key[..stroke]).then_some(&key[stroke..])
 }
 
 /// Units that are known to be misread, with what to write instead.

@@ -21,6 +21,7 @@ pub(crate) fn units_of(dim: Dim) -> Vec<Unit> {
         Dim::Film => geometry::film(),
         Dim::SpecificSurface => geometry::specific_surface(),
         Dim::Mass => amount::mass(),
+        Dim::MoneyPerMass => amount::money_per_mass(),
         Dim::Concentration => amount::concentration(),
         Dim::MassPerArea => amount::mass_per_area(),
         Dim::SpecificVolume => amount::specific_volume(),

@@ -124,6 +124,12 @@ const REFUSED: &[(Dim, &str, &str)] = &[
         "5 kg",
         "'5 kg' is a mass; an amount of money such as 4.20 USD is expected",
     ),
+    (
+        Dim::MoneyPerMass,
+        "17 EUR",
+        "'17 EUR' has an unknown unit 'EUR'; a price per mass such as 17 USD/kg is expected (accepted: per kg, per lb, \
+             per g, per t, per oz)",
+    ),
 ];
 
 #[test]
@@ -207,6 +213,9 @@ fn texts_as_people_write_them() {
     close(Dim::VolumePerCharge, "150 mL/1000 Ah", 150e-6 / 3.6e6);
     close(Dim::ElectricConductivity, "55 \u{3bc}S/cm", 55e-4);
     close(Dim::Money, "4.20 USD", 4.2);
+    close(Dim::MoneyPerMass, "17 EUR/kg", 17.0);
+    close(Dim::MoneyPerMass, "8 USD per lb", 8.0 / 0.453_592_37);
+    close(Dim::MoneyPerMass, "17 per kg", 17.0);
     close(Dim::Energy, "1e3 kWh", 3.6e9);
 }
 

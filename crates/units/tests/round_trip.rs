@@ -117,6 +117,9 @@ fn the_unit_as_written_is_kept() {
     assert_eq!((price.si(), price.text()), (4.2, "4.20 EUR"));
     assert_eq!(price.with_si_keeping_unit(5.0).text(), "5 EUR");
 
+    let price: Quantity<dim::MoneyPerMass> = Quantity::parse("17 EUR/kg").unwrap();
+    assert_eq!(price.with_si_keeping_unit(18.5).text(), "18.5 EUR/kg");
+
     let hot: Quantity<dim::Temperature> = Quantity::parse("160°F").unwrap();
     assert_eq!(hot.with_si_keeping_unit(335.15).text(), "143.6°F");
 }
@@ -216,7 +219,7 @@ proptest! {
             Volume, Area, Length, Mass, Time, Temperature, TemperatureDifference, VolumeFlow, MassFlow, Film,
             AreaRate, Concentration, MassPerArea, Power, Energy, Pressure, Speed, Current, CurrentDensity,
             ElectricConductivity, Charge, VolumePerCharge, MassPerCharge, Fraction, Number, Count, LoadRate,
-            PerTime, ConcentrationRate, Money
+            PerTime, ConcentrationRate, Money, MoneyPerMass
         );
     }
 

@@ -17,6 +17,7 @@ pub(super) fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> St
     let mut facts = Facts::default();
     let as_metal = AsMetal::of(answers, &line.final_rinse.species);
     lost_fact(line, &as_metal, show, &mut facts);
+    worth_fact(line, is_settled(answers), show, &mut facts);
     // The worst first, each on a line of its own.
     for (i, finding) in verdict(answers, line).iter().enumerate() {
         let label = if i == 0 { "Verdict" } else { "" };
@@ -53,6 +54,25 @@ fn lost_fact(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mut 
     facts.push(
         "Lost for good",
         format!("{} of {lead}{lost_metal}", show.per_day(lost)),
+    );
+}
+
+/// What that is worth, where it has a price.
+fn worth_fact(line: &LoopAnswer, is_settled: bool, show: Show, facts: &mut Facts) {
+    let Some(worth) = &line.lost_worth else {
+        return;
+    };
+    let money = |amount| show.money(amount, &worth.currency);
+    // A year of a run's mean days would be a guess.
+    let year = if is_settled {
+        format!(", {} a year", money(worth.per_year))
+    } else {
+        String::new()
+    };
+    let of = worth.of.join(", ");
+    facts.push(
+        "Worth",
+        format!("{} a day{year} ({of})", money(worth.per_day)),
     );
 }
 

@@ -1,6 +1,6 @@
 //! The whole scenario and one loop of it.
 
-use dragback_units::dim::{Concentration, Count};
+use dragback_units::dim::{Concentration, Count, MoneyPerMass};
 
 use super::bath::Bath;
 use super::events::Event;
@@ -23,7 +23,7 @@ record! {
         salts: Map<SaltDef> { "Chemicals of the scenario's own, by key, besides the built-in ones.", mark Formula }
         loops: Map<Loop> { "Lines with their water loops, by key.", mark Flat }
         events: Vec<Event> { "What happens during the run." }
-        prices: Option<Prices> { "Prices: kept with the scenario and not used yet." }
+        prices: Option<Prices> { "What things cost and are worth." }
     }
 }
 
@@ -48,10 +48,14 @@ record! {
 }
 
 record! {
-    /// Prices: kept and saved as they are, not interpreted.
+    /// Prices, all in one currency. What a solute is worth is used; `items` are kept and saved as they are, not interpreted.
     Prices {
         date: Option<String> { "When they held." }
-        currency: Option<String> { "Their currency." }
-        items: Map<String> { "Prices by name, each a text such as \"14 EUR/kg\".", mark Formula }
+        currency: Option<String> { "Their currency, three letters: EUR." }
+        solutes: Map<Input<MoneyPerMass>> {
+            "What a solute is worth as it is counted in strengths (nickel as metal, chromium as CrO3), by species: what is lost for good has to be bought again.",
+            unit "per kg", allowed 0.0 => 1e6, usual 0.5 => 60.0, keys Species
+        }
+        items: Map<String> { "Other prices by name, each a text such as \"0.2 EUR/kWh\".", mark Formula }
     }
 }
