@@ -18,6 +18,7 @@ mod outlook;
 mod refined;
 mod saturation;
 mod settled;
+mod settling;
 mod solutes;
 mod span;
 mod stack;
