@@ -99,9 +99,11 @@ impl Approach {
 
     /// The last day around which the running mean is off by more than 5 %, or has no number.
     fn last_off(&self) -> Option<usize> {
-        (0..=self.last_day())
-            .rev()
-            .find(|&day| !(self.off(day).abs() <= WITHIN))
+        let is_off = |&day: &usize| {
+            let off = self.off(day).abs();
+            off > WITHIN || off.is_nan()
+        };
+        (0..=self.last_day()).rev().find(is_off)
     }
 
     /// Why there are no days, where the running mean was off on a late one.

@@ -371,6 +371,25 @@ impl Finding {
                     format!("{salt} begins to come out in {vessel} {when}")
                 }
             }
+            Self::OverLimit { .. } | Self::PassedLimit { .. } => self.limit_words(told),
+            Self::NoLoop => {
+                "No evaporator takes rinse water up here, so there is no loop to close".to_owned()
+            }
+            Self::NothingAmiss(days) => {
+                format!("No alarm and no limit passed in {}", told.days(*days))
+            }
+            Self::DoesNotClose(_)
+            | Self::NoMargin(_)
+            | Self::HeatIsTheLimit
+            | Self::JustCloses
+            | Self::Closes(_)
+            | Self::StaysClosed(_) => self.water_words(told),
+        }
+    }
+
+    /// How an impurity stands to its limit, in a sentence; nothing of other findings.
+    fn limit_words(&self, told: &dyn Telling) -> String {
+        match self {
             Self::OverLimit {
                 species,
                 vessel,
@@ -395,18 +414,7 @@ impl Finding {
                 told.solute(species),
                 told.strength(*limit_g_per_l)
             ),
-            Self::NoLoop => {
-                "No evaporator takes rinse water up here, so there is no loop to close".to_owned()
-            }
-            Self::NothingAmiss(days) => {
-                format!("No alarm and no limit passed in {}", told.days(*days))
-            }
-            Self::DoesNotClose(_)
-            | Self::NoMargin(_)
-            | Self::HeatIsTheLimit
-            | Self::JustCloses
-            | Self::Closes(_)
-            | Self::StaysClosed(_) => self.water_words(told),
+            _ => String::new(),
         }
     }
 
