@@ -88,11 +88,11 @@ pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> Stri
     out
 }
 
-/// Alarms and limits, then the caution.
+/// What is amiss, then the caution.
 pub(crate) fn ending(reasons: &[String]) -> String {
     let mut out = String::new();
     if !reasons.is_empty() {
-        out.push_str("\nMet on the way\n");
+        out.push_str("\nAmiss\n");
         for reason in reasons {
             for (i, line) in paragraph(reason).lines().enumerate() {
                 out.push_str(if i == 0 { "  " } else { "    " });

@@ -13,7 +13,7 @@ use crate::show::Show;
 use crate::source::load;
 use crate::target::Targets;
 use crate::trace_csv::write_trace;
-use crate::verdict::{Verdict, impurities_above, reasons};
+use crate::verdict::{Verdict, reasons};
 
 /// Longest run, s: ten years.
 const LONGEST_S: f64 = 10.0 * unit::SECONDS_PER_YEAR;
@@ -45,8 +45,7 @@ pub(crate) fn run(args: &RunArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict
     if let Some(target) = &targets.json {
         target.write_json(&answers, io)?;
     }
-    let mut reasons = reasons(&answers, show);
-    reasons.extend(impurities_above(&span, show));
+    let reasons = reasons(&answers, show);
     if !targets.take_standard() {
         let mut out = render(&answers, &loaded.scenario, show);
         let at_end = span.tanks_at_end();

@@ -3,7 +3,7 @@
 use dragback_properties::Amount;
 use dragback_run::Reading;
 use dragback_study::verdict::Telling;
-use dragback_study::{Counted, ToldAs, measured};
+use dragback_study::{Answers, Counted, LoopAnswer, ToldAs, measured};
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, System, format_in, kelvin_from_celsius};
 
@@ -180,6 +180,14 @@ impl Show {
 pub(crate) struct OfLoop<'a> {
     pub show: Show,
     pub lead: ToldAs<'a>,
+}
+
+impl<'a> OfLoop<'a> {
+    /// For a loop of the answers.
+    pub(crate) fn of(answers: &'a Answers, line: &LoopAnswer, show: Show) -> Self {
+        let lead = show.counted.told(&answers.solutes, &line.final_rinse.species);
+        Self { show, lead }
+    }
 }
 
 impl Telling for OfLoop<'_> {

@@ -3,10 +3,10 @@
 use std::process::ExitCode;
 
 use dragback_run::RunError;
-use dragback_study::{Answers, FORESEEN_D, Span, StudyError};
-use dragback_units::constants as unit;
+use dragback_study::verdict::amiss;
+use dragback_study::{Answers, StudyError};
 
-use crate::show::Show;
+use crate::show::{OfLoop, Show};
 
 /// How a command went.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -61,82 +61,20 @@ impl From<Verdict> for ExitCode {
     }
 }
 
-/// Alarms and limits that were met, one sentence each.
+/// Everything that is wrong now, or within a year, one sentence each: what the verdict means as an alarm.
 pub(crate) fn reasons(answers: &Answers, show: Show) -> Vec<String> {
-    let mut found = Vec::new();
-    match answers.alarms.len() {
-        0 => {}
-        1 => found.push("1 alarm".to_owned()),
-        n => found.push(format!("{n} alarms")),
-    }
-    for line in &answers.loops {
-        let rinse = &line.final_rinse;
-        let lead = show.counted.told(&answers.solutes, &rinse.species);
-        let (behind, strength) = (lead.behind(), |mg: f64| show.rinse(lead.strength(mg)));
-        if let Some(limit) = rinse
-            .limit_mg_per_l
-            .filter(|&limit| rinse.film_mg_per_l > limit)
-        {
-            found.push(format!(
-                "the film leaving {} carries {} {behind}, above its limit of {}",
-                rinse.vessel,
-                strength(rinse.film_mg_per_l),
-                strength(limit)
-            ));
-        } else if let (Some(day), Some(limit)) = (rinse.passed_limit_on_day, rinse.limit_mg_per_l) {
-            found.push(format!(
-                "the film leaving {} passed its limit of {} {behind} on day {day:.1}",
-                rinse.vessel,
-                strength(limit)
-            ));
+    let found = amiss(answers).into_iter().map(|(line, finding)| {
+        let Some(line) = line else {
+            return finding.words(&show);
+        };
+        let words = finding.words(&OfLoop::of(answers, line, show));
+        if answers.loops.len() > 1 {
+            format!("{}: {words}", line.name)
+        } else {
+            words
         }
-    }
-    // A run is judged by what it passed, not by what it would pass if it went on: see [`impurities_above`].
-    let foreseen = answers.impurities.iter();
-    for impurity in foreseen.filter(|_| answers.driver == "settled") {
-        // Later ones are told but are no reason for alarm.
-        let soon = impurity.days_to_limit.filter(|&days| days <= FORESEEN_D);
-        if let (Some(limit), Some(days)) = (impurity.limit_g_per_l, soon) {
-            let when = if days > 0.0 {
-                format!("after {}", show.days(days))
-            } else {
-                "from the start".to_owned()
-            };
-            found.push(format!(
-                "{} in {} passes its limit of {} {when}",
-                impurity.species,
-                impurity.vessel,
-                show.strength(limit)
-            ));
-        }
-    }
-    found
-}
-
-/// Impurities that passed their limits in the course of a run.
-pub(crate) fn impurities_above(span: &Span, show: Show) -> Vec<String> {
-    let (plant, trace) = (&span.plant, &span.trace);
-    let net = plant.network();
-    let mut found = Vec::new();
-    for roles in &net.loops {
-        for &(s, limit) in &roles.impurity_limits {
-            let above = |y: &[f64]| {
-                plant
-                    .concentration(roles.bath, s, y)
-                    .is_some_and(|c| c > limit)
-            };
-            if let Some(i) = (0..trace.len()).find(|&i| above(trace.row(i))) {
-                found.push(format!(
-                    "{} in {} passed its limit of {} on day {:.1}",
-                    net.solutes[s.index()].name,
-                    net.vessels[roles.bath.index()].name,
-                    show.strength(limit),
-                    unit::days(trace.times_s()[i])
-                ));
-            }
-        }
-    }
-    found
+    });
+    found.collect()
 }
 
 #[cfg(test)]

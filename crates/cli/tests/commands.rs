@@ -293,7 +293,7 @@ fn limits_that_are_met_make_exit_code_1() {
     let ran = dragback(&["settle", &line(), "--set", "loop.final_limit=1 mg/L"]);
     assert_eq!(ran.code, 1, "{}", ran.out);
     assert!(
-        ran.out.contains("Met on the way") && ran.out.contains("above its limit of 1 mg/L"),
+        ran.out.contains("\nAmiss\n") && ran.out.contains("over its limit of 1 mg/L"),
         "{}",
         ran.out
     );

@@ -74,18 +74,15 @@ pub fn settle(
     } else {
         clock.air
     };
-    let mut search = Search::new(start, Clock { air, ..clock });
-    search.repeat_weeks(FIRST_WEEKS, watch)?;
-    while search.weeks < MAX_WEEKS {
-        search.jump(watch)?;
-        if search.plain_week(watch)? < SETTLED {
-            return search.finish(1, watch);
+    let clock = Clock { air, ..clock };
+    match Search::new(start, clock).by_jumps(watch) {
+        // A jump may leave more solids in a tank that is all but dry than any week of the line brings there, and no week can follow that. Then the line is
+        // run as it is; one that dries up by itself does so there.
+        Err(RunError::Contents { .. } | RunError::Singular { .. }) => {
+            Search::new(start, clock).by_weeks(watch)
         }
-        if search.weeks.is_multiple_of(9) {
-            search.follow_drift(watch)?;
-        }
+        told => told,
     }
-    search.finish(LOOSE_WEEKS, watch)
 }
 
 struct Search {
@@ -121,6 +118,30 @@ impl Search {
             weeks: 0,
             creep,
         }
+    }
+
+    fn by_jumps(mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Settled, RunError> {
+        self.repeat_weeks(FIRST_WEEKS, watch)?;
+        while self.weeks < MAX_WEEKS {
+            self.jump(watch)?;
+            if self.plain_week(watch)? < SETTLED {
+                return self.finish(1, watch);
+            }
+            if self.weeks.is_multiple_of(9) {
+                self.follow_drift(watch)?;
+            }
+        }
+        self.finish(LOOSE_WEEKS, watch)
+    }
+
+    /// As many weeks as jumps would take, one after the other from the start.
+    fn by_weeks(mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Settled, RunError> {
+        while self.weeks < MAX_WEEKS {
+            if self.plain_week(watch)? < SETTLED {
+                return self.finish(1, watch);
+            }
+        }
+        self.finish(LOOSE_WEEKS, watch)
     }
 
     fn week(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Trace, RunError> {

@@ -223,9 +223,11 @@ pub struct LoopAnswer {
     pub rinse_feed_l_per_h: f64,
     /// Plain water into the bath, week mean, L/h.
     pub make_up_l_per_h: f64,
-    /// Days from the start until the mean of each day stays within 5 % of that of the same weekday of the settled week, for every key figure
-    /// (where no week repeats: means of four weeks within 5 % of the mean of all); `null` when longer than looked.
+    /// Days from the start until the running mean over four weeks of every key figure (the strengths of the lead solute in the bath, the holding and the
+    /// collection tank and the last rinse) stays within 5 % of its settled value; `null` where that is not reached, and for a run.
     pub days_to_settle: Option<f64>,
+    /// Why there are no days to settle; `null` where there are, and where nobody looked ahead.
+    pub days_to_settle_not_shown: Option<String>,
 }
 
 /// A solute that keeps growing or passes its limit.

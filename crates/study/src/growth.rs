@@ -14,7 +14,7 @@ const SHORTEST_S: f64 = 4.0 * unit::SECONDS_PER_WEEK;
 
 /// How far ahead a limit counts as one that is met, days: the three years that the settled week looks ahead. What lies beyond is told, but nothing is asked for
 /// because of it.
-pub const FORESEEN_D: f64 = 3.0 * 365.0;
+pub(crate) const FORESEEN_D: f64 = 3.0 * 365.0;
 
 /// Growth, kg/m³ per day, below which a solute without a limit is not told.
 const LEAST_KG_PER_M3_DAY: f64 = 1.0e-6;

@@ -1,7 +1,9 @@
 //! What the evaporation heaters give, and how hard they work while the evaporator works.
 
-use dragback_plant::ids::HeatId;
-use dragback_plant::network::LoopRoles;
+use dragback_plant::control::{Role, Signal};
+use dragback_plant::ids::{HeatId, TransferId, VesselId};
+use dragback_plant::network::{End, Law, LoopRoles};
+use dragback_plant::water;
 
 use crate::figures::Means;
 
@@ -12,6 +14,8 @@ pub(crate) struct Heating {
     pub mean_w: f64,
     /// Share of their power that is given while a tower works; of all time where none does.
     pub duty: f64,
+    /// Power given meanwhile, W.
+    pub given_w: f64,
 }
 
 /// Less than this share of an interval counts as a tower at rest.
@@ -45,8 +49,8 @@ impl Means<'_> {
         let rest_w = if rest_s > 0.0 {
             rest_j / rest_s
         } else {
-            // No interval is without tower: what the towers do not draw would be given without them too.
-            (mean_w - self.tower_heat_w(roles)).max(0.0)
+            // No interval is without tower: what the towers do not cool away would be given without them too.
+            (mean_w - self.tower_cooling_w(roles)).max(0.0)
         };
         let (mut work_j, mut work_s) = (0.0, 0.0);
         for &(seconds, joules, share) in intervals.iter().filter(|(_, _, share)| *share > RESTS) {
@@ -63,7 +67,11 @@ impl Means<'_> {
         } else {
             0.0
         };
-        Heating { mean_w, duty }
+        Heating {
+            mean_w,
+            duty,
+            given_w,
+        }
     }
 
     /// Mean power of heaters, W; that of coolers is below zero.
@@ -73,11 +81,77 @@ impl Means<'_> {
         each.map(|h| self.rate(layout.delivered(h))).sum()
     }
 
-    /// Mean heat that a loop's towers draw, W.
-    fn tower_heat_w(&self, roles: &LoopRoles) -> f64 {
-        let layout = self.plant.layout();
-        let towers = roles.towers.iter();
-        towers.map(|&t| self.rate(layout.tower_heat(t))).sum()
+    /// Mean heat by which a loop's towers cool their tanks, W: what they draw less what the water that goes had in it, which takes its own warmth along and
+    /// leaves the rest as warm as it was.
+    fn tower_cooling_w(&self, roles: &LoopRoles) -> f64 {
+        let (plant, layout) = (self.plant, self.plant.layout());
+        let cooling_j = |i: usize| -> f64 {
+            let towers = roles.towers.iter().map(|&t| {
+                let vessel = plant.network().towers[t.index()].vessel;
+                let (_, temp_c, _) = plant.holdup(vessel, self.trace.row(i));
+                let held_j = self.gained(layout.tower_water(t), i) * water::CP_WATER * temp_c;
+                self.gained(layout.tower_heat(t), i) - held_j
+            });
+            towers.sum()
+        };
+        self.intervals().map(cooling_j).sum::<f64>() / self.span_s
+    }
+
+    /// Whether the evaporation heaters give something while a tower works, but less than the cold water that comes meanwhile at the beck of a level asks
+    /// for. Between its batches the tank then warms by itself: the heaters work for minutes after each, and a mean need is not what they give.
+    pub(crate) fn heats_batches_only(&self, roles: &LoopRoles) -> bool {
+        let fed = self.fed_by_level(roles);
+        if fed.is_empty() {
+            return false;
+        }
+        let (mut asked_j, mut work_s) = (0.0, 0.0);
+        for i in self.intervals() {
+            let share = self.tower_share_at(roles, i);
+            if share > RESTS {
+                asked_j += fed
+                    .iter()
+                    .map(|&stream| self.warming_j(stream, i))
+                    .sum::<f64>();
+                work_s += share * self.seconds(i);
+            }
+        }
+        let heating = self.heating(roles);
+        heating.duty > 0.0 && work_s > 0.0 && heating.given_w < asked_j / work_s
+    }
+
+    /// Streams that a level lets into the tanks of a loop's evaporation heaters, each with its tank.
+    fn fed_by_level(&self, roles: &LoopRoles) -> Vec<(TransferId, VesselId)> {
+        let net = self.plant.network();
+        let is_heated = |v: VesselId| {
+            let mut heaters = roles.heaters.iter();
+            heaters.any(|h| net.heats[h.index()].vessel == v)
+        };
+        let all = net.transfers.iter().enumerate();
+        let fed = all.filter_map(|(t, transfer)| {
+            let (End::Vessel(v), Law::Fixed { .. }) = (transfer.to, &transfer.law) else {
+                return None;
+            };
+            let device = &net.devices[transfer.gate.device?.index()];
+            let is_asked = device.relays().iter().any(|r| {
+                let relay = &net.relays[r.index()];
+                relay.role == Role::Regulate && relay.signal == Signal::Level(v)
+            });
+            (is_heated(v) && is_asked).then_some((TransferId(t), v))
+        });
+        fed.collect()
+    }
+
+    /// Heat that brings what a stream gave over the interval before moment `i` to the temperature of its tank, J; none where it is warmer.
+    fn warming_j(&self, (t, v): (TransferId, VesselId), i: usize) -> f64 {
+        let (plant, net) = (self.plant, self.plant.network());
+        let temp_c = |v: VesselId| plant.holdup(v, self.trace.row(i)).1;
+        let from_c = match net.transfers[t.index()].from {
+            End::Vessel(from) => temp_c(from),
+            End::Supply(supply, _) => net.supplies[supply.index()].temp_c,
+            End::Account(_) => return 0.0,
+        };
+        let kg = self.gained(plant.layout().moved(t), i) * water::density_kg_per_m3(from_c);
+        kg * water::CP_WATER * (temp_c(v) - from_c).max(0.0)
     }
 
     /// Heat given over the interval before moment `i`, J.

@@ -1,4 +1,4 @@
-//! How long the loop takes to settle, what grows on the way, and which salts that brings out.
+//! What grows as time goes on, and which salts that brings out.
 
 use std::sync::Arc;
 
@@ -15,11 +15,10 @@ use crate::answers::{Answers, ImpurityAnswer, PrecipitationAnswer};
 use crate::case::{Case, StudyError};
 use crate::growth::bleed_l_per_h;
 use crate::settled::Depth;
+use crate::settling::days_to_settle;
 
 /// Longest look ahead, s.
 const LOOK_S: f64 = 3.0 * 52.0 * unit::SECONDS_PER_WEEK;
-/// A key figure has settled when its daily mean stays within this share of its settled value.
-const WITHIN: f64 = 0.05;
 
 /// Fills in days to settle, the impurity outlook and the salts that come out.
 pub(crate) fn outlook(
@@ -46,9 +45,12 @@ pub(crate) fn outlook(
         }
     };
     for (roles, answer) in plant.network().loops.iter().zip(&mut answers.loops) {
-        answer.days_to_settle = ahead
-            .as_ref()
-            .and_then(|trace| days_to_settle(plant, trace, settled, roles));
+        if let Some(trace) = &ahead {
+            match days_to_settle(plant, trace, settled, roles) {
+                Ok(days) => answer.days_to_settle = Some(days),
+                Err(why) => answer.days_to_settle_not_shown = Some(why),
+            }
+        }
         let told = (0..plant.network().solutes.len())
             .filter_map(|s| impurity(plant, settled, ahead.as_ref(), roles, SoluteId(s)));
         answers.impurities.extend(told);
@@ -74,87 +76,6 @@ fn precipitation(plant: &Plant, came_out: &[CameOut]) -> Vec<PrecipitationAnswer
         once_cooled: c.once_cooled,
     });
     told.collect()
-}
-
-/// Means of what `read` finds over stretches of `length_s` counted from Monday midnight, each with its number; what the trace cuts short
-/// is left out.
-fn stretches(trace: &Trace, length_s: f64, read: impl Fn(&[f64]) -> f64) -> Vec<(usize, f64)> {
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a few thousand, never negative"
-    )]
-    let number = |t: f64| (t / length_s).floor() as usize;
-    let times = trace.times_s();
-    let mut sums: Vec<(usize, f64, f64)> = Vec::new();
-    for i in 1..trace.len() {
-        let (start, end) = (times[i - 1], times[i]);
-        let (a, b) = (read(trace.row(i - 1)), read(trace.row(i)));
-        let value = |t: f64| a + (b - a) * (t - start) / (end - start);
-        let mut from = start;
-        while from < end - 1e-6 {
-            let n = number(from + 1e-6);
-            #[expect(clippy::cast_precision_loss, reason = "a few thousand")]
-            let to = end.min(length_s * (n + 1) as f64);
-            if sums.last().is_none_or(|s| s.0 != n) {
-                sums.push((n, 0.0, 0.0));
-            }
-            if let Some(sum) = sums.last_mut() {
-                sum.1 += 0.5 * (to - from) * (value(from) + value(to));
-                sum.2 += to - from;
-            }
-            from = to;
-        }
-    }
-    let whole = sums.into_iter().filter(|s| s.2 > 0.999 * length_s);
-    whole.map(|(n, sum, weight)| (n, sum / weight)).collect()
-}
-
-/// When the last key figure has come within 5 % of its settled value for good, days; `None` when one never does.
-///
-/// Key figures are the strengths of the lead metal in the bath, the holding and the collection tank and the last rinse. Each day's mean is
-/// held against the same weekday of the settled week. Where no week repeats, means of four weeks are held against the mean of all.
-fn days_to_settle(
-    plant: &Plant,
-    trace: &Trace,
-    settled: &Settled,
-    roles: &LoopRoles,
-) -> Option<f64> {
-    let lead = roles.lead;
-    if settled.creeping.iter().any(|(s, _)| *s == lead) {
-        return None;
-    }
-    let (length_s, repeats) = match settled.restless {
-        None => (unit::SECONDS_PER_DAY, 7),
-        Some(_) => (4.0 * unit::SECONDS_PER_WEEK, 1),
-    };
-    let tanks = [
-        Some(roles.bath),
-        roles.holding,
-        roles.collection,
-        Some(roles.last_film.station),
-    ];
-    let mut settled_after = 0_usize;
-    for v in tanks.into_iter().flatten() {
-        let read = |y: &[f64]| plant.concentration(v, lead, y).unwrap_or(0.0);
-        let wanted = stretches(&settled.trace, length_s, read);
-        let target = |n: usize| -> Option<f64> {
-            let same = wanted.iter().filter(|w| w.0 % repeats == n % repeats);
-            let (sum, count) = same.fold((0.0, 0.0), |(s, c), w| (s + w.1, c + 1.0));
-            (count > 0.0).then(|| sum / count)
-        };
-        let seen = stretches(trace, length_s, read);
-        let is_off = |&(n, mean): &(usize, f64)| {
-            target(n).is_none_or(|t| (mean - t).abs() > WITHIN * t.abs())
-        };
-        match seen.iter().rposition(is_off) {
-            Some(i) if i + 1 == seen.len() => return None,
-            Some(i) => settled_after = settled_after.max(seen[i].0 + 1),
-            None => {}
-        }
-    }
-    #[expect(clippy::cast_precision_loss, reason = "a few thousand")]
-    Some(unit::days(settled_after as f64 * length_s))
 }
 
 /// What grows in the bath and when it meets its limit; `None` for solutes that neither grow nor pass a limit.

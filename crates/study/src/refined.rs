@@ -34,6 +34,17 @@ pub(crate) fn doubts(
     if loops.iter().any(|l| l.heater_duty >= FIRM_DUTY) {
         doubts.push("heaters run at more than 90 % of their power while evaporating".to_owned());
     }
+    let net = means.plant.network();
+    if net
+        .loops
+        .iter()
+        .any(|roles| means.heats_batches_only(roles))
+    {
+        doubts.push(
+            "the heaters work for minutes only while evaporating, after each batch of cold water"
+                .to_owned(),
+        );
+    }
     if let Some(name) = stands_at_its_brim(means) {
         doubts.push(format!(
             "{name} comes close to its brim and hardly runs over"

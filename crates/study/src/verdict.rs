@@ -4,6 +4,7 @@ use dragback_run::{Cause, Reading};
 
 use crate::advice::runs_over;
 use crate::answers::{AlarmAnswer, Answers, LoopAnswer};
+use crate::growth::FORESEEN_D;
 
 /// One thing to be said of a loop.
 #[derive(Clone, Debug, PartialEq)]
@@ -12,6 +13,17 @@ pub enum Finding {
     Stopped(AlarmAnswer),
     /// A tank spills over its brim.
     Spills(AlarmAnswer),
+    /// An impurity passed its limit in the course of a run.
+    PassedLimit {
+        /// The solute.
+        species: String,
+        /// The tank.
+        vessel: String,
+        /// Its limit, g/L.
+        limit_g_per_l: f64,
+        /// Days from the start, above 0.
+        day: f64,
+    },
     /// The week could close, but water runs over the brim of the collection tank, L/h.
     RunsOver(f64),
     /// The film on the work, mg/L, is over its limit, mg/L.
@@ -87,8 +99,6 @@ pub enum Severity {
 
 /// What is foreseen within so many days counts before the closure margin: a year.
 const SOON_D: f64 = 365.0;
-/// An impurity that meets its limit later than this is not told: three years, as far as salts are looked for.
-const LATEST_D: f64 = 3.0 * 365.0;
 /// Margins within this many L/h of nothing count as just closing.
 const NEARLY_L_PER_H: f64 = 0.5;
 /// Heaters above this share of their power are the limit.
@@ -111,6 +121,7 @@ impl Finding {
             | Self::RanDown(_)
             | Self::WillComeOut { .. }
             | Self::OverLimit { .. }
+            | Self::PassedLimit { .. }
             | Self::DoesNotClose(_) => Severity::Alarm,
             Self::NoMargin(_) | Self::HeatIsTheLimit | Self::JustCloses => Severity::Caution,
             Self::NoLoop => Severity::Plain,
@@ -130,6 +141,7 @@ impl Finding {
             Self::WillComeOut { days, .. } | Self::OverLimit { days, .. } if *days <= SOON_D => {
                 (6, *days)
             }
+            Self::PassedLimit { day, .. } => (6, *day),
             Self::DoesNotClose(_) => (7, 0.0),
             Self::WillComeOut { days, .. } | Self::OverLimit { days, .. } => (8, *days),
             Self::NoMargin(_) => (9, 0.0),
@@ -174,18 +186,36 @@ pub fn verdict(answers: &Answers, line: &LoopAnswer) -> Vec<Finding> {
     found
 }
 
+/// What is wrong now, or within a year, in any loop: the findings of severity [`Severity::Alarm`], each with its loop, the worst of each first. An alarm
+/// of a tank that belongs to no loop stands at the end.
+///
+/// This is the rule by which a command ends with exit code 1.
+#[must_use]
+pub fn amiss(answers: &Answers) -> Vec<(Option<&LoopAnswer>, Finding)> {
+    let of_loops = answers.loops.iter().flat_map(|line| {
+        let found = verdict(answers, line).into_iter();
+        found.map(move |finding| (Some(line), finding))
+    });
+    let is_apart = |a: &&AlarmAnswer| !answers.loops.iter().any(|l| l.tanks.contains(&a.vessel));
+    let apart = answers.alarms.iter().filter(is_apart);
+    let all = of_loops.chain(apart.map(|a| (None, raised(a))));
+    all.filter(|(_, finding)| finding.severity() == Severity::Alarm)
+        .collect()
+}
+
 fn alarms(answers: &Answers, line: &LoopAnswer) -> Vec<Finding> {
     let of_line = |a: &&AlarmAnswer| line.tanks.contains(&a.vessel);
-    let told = answers.alarms.iter().filter(of_line).map(|a| {
-        let alarm = a.clone();
-        match a.cause {
-            Cause::Relay(_) => Finding::Stopped(alarm),
-            Cause::Spills(_) => Finding::Spills(alarm),
-            Cause::Saturated(_) | Cause::OnceCooled(_) => Finding::ComesOut(alarm),
-            Cause::RunsLow(_) => Finding::RanDown(alarm),
-        }
-    });
-    told.collect()
+    answers.alarms.iter().filter(of_line).map(raised).collect()
+}
+
+fn raised(alarm: &AlarmAnswer) -> Finding {
+    let told = alarm.clone();
+    match alarm.cause {
+        Cause::Relay(_) => Finding::Stopped(told),
+        Cause::Spills(_) => Finding::Spills(told),
+        Cause::Saturated(_) | Cause::OnceCooled(_) => Finding::ComesOut(told),
+        Cause::RunsLow(_) => Finding::RanDown(told),
+    }
 }
 
 /// Salts and impurities that the look ahead met. What a tank's alarm tells already is not told again.
@@ -204,8 +234,9 @@ fn foreseen(answers: &Answers, line: &LoopAnswer) -> Vec<Finding> {
         once_cooled: p.once_cooled,
     });
     // A run is judged by what it passed, not by what it would pass if it went on.
-    let latest_d = if answers.driver == "settled" {
-        LATEST_D
+    let is_settled = answers.driver == "settled";
+    let latest_d = if is_settled {
+        FORESEEN_D
     } else {
         answers.span_h / 24.0
     };
@@ -213,11 +244,22 @@ fn foreseen(answers: &Answers, line: &LoopAnswer) -> Vec<Finding> {
     let impurities = impurities.filter(|i| line.tanks.contains(&i.vessel));
     let impurities = impurities.filter_map(|i| {
         let days = i.days_to_limit.filter(|&d| d <= latest_d)?;
-        Some(Finding::OverLimit {
-            species: i.species.clone(),
-            vessel: i.vessel.clone(),
-            limit_g_per_l: i.limit_g_per_l?,
-            days: days.max(0.0),
+        let (species, vessel) = (i.species.clone(), i.vessel.clone());
+        let limit_g_per_l = i.limit_g_per_l?;
+        Some(if is_settled || days <= 0.0 {
+            Finding::OverLimit {
+                species,
+                vessel,
+                limit_g_per_l,
+                days: days.max(0.0),
+            }
+        } else {
+            Finding::PassedLimit {
+                species,
+                vessel,
+                limit_g_per_l,
+                day: days,
+            }
         })
     });
     salts.chain(impurities).collect()
@@ -329,6 +371,25 @@ impl Finding {
                     format!("{salt} begins to come out in {vessel} {when}")
                 }
             }
+            Self::OverLimit { .. } | Self::PassedLimit { .. } => self.limit_words(told),
+            Self::NoLoop => {
+                "No evaporator takes rinse water up here, so there is no loop to close".to_owned()
+            }
+            Self::NothingAmiss(days) => {
+                format!("No alarm and no limit passed in {}", told.days(*days))
+            }
+            Self::DoesNotClose(_)
+            | Self::NoMargin(_)
+            | Self::HeatIsTheLimit
+            | Self::JustCloses
+            | Self::Closes(_)
+            | Self::StaysClosed(_) => self.water_words(told),
+        }
+    }
+
+    /// How an impurity stands to its limit, in a sentence; nothing of other findings.
+    fn limit_words(&self, told: &dyn Telling) -> String {
+        match self {
             Self::OverLimit {
                 species,
                 vessel,
@@ -343,18 +404,17 @@ impl Finding {
                     format!("{name} in {vessel} is over its limit of {limit}")
                 }
             }
-            Self::NoLoop => {
-                "No evaporator takes rinse water up here, so there is no loop to close".to_owned()
-            }
-            Self::NothingAmiss(days) => {
-                format!("No alarm and no limit passed in {}", told.days(*days))
-            }
-            Self::DoesNotClose(_)
-            | Self::NoMargin(_)
-            | Self::HeatIsTheLimit
-            | Self::JustCloses
-            | Self::Closes(_)
-            | Self::StaysClosed(_) => self.water_words(told),
+            Self::PassedLimit {
+                species,
+                vessel,
+                limit_g_per_l,
+                day,
+            } => format!(
+                "{} in {vessel} passed its limit of {} on day {day:.1}",
+                told.solute(species),
+                told.strength(*limit_g_per_l)
+            ),
+            _ => String::new(),
         }
     }
 

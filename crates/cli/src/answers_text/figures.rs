@@ -20,10 +20,7 @@ pub(super) fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> St
     lost_fact(line, &as_metal, show, &mut facts);
     worth_fact(line, is_settled(answers), show, &mut facts);
     // The worst first, each on a line of its own.
-    let lead = show
-        .counted
-        .told(&answers.solutes, &line.final_rinse.species);
-    let told = OfLoop { show, lead };
+    let told = OfLoop::of(answers, line, show);
     for (i, finding) in verdict(answers, line).iter().enumerate() {
         let label = if i == 0 { "Verdict" } else { "" };
         facts.push(label, format!("{}.", finding.words(&told)));
@@ -189,17 +186,15 @@ fn settling_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut F
         };
         facts.push("Storage needed over shifts", storage);
     }
-    let settles = line.days_to_settle.map_or_else(
-        || "not within the time looked ahead, or it keeps growing".to_owned(),
-        |days| {
-            if days > 0.0 {
-                show.days(days)
-            } else {
-                "none: it starts within 5 % of where it settles".to_owned()
-            }
-        },
-    );
+    let settles = match line.days_to_settle {
+        Some(days) if days > 0.0 => show.days(days),
+        Some(_) => "none: it starts within 5 % of where it settles".to_owned(),
+        None => NO_NUMBER.to_owned(),
+    };
     facts.push("Days to settle", settles);
+    if let Some(why) = &line.days_to_settle_not_shown {
+        facts.push("No days to settle because", why);
+    }
 }
 
 /// The lead solute told as the metal that people speak of.

@@ -135,7 +135,7 @@ fn companions_of_kept(ctx: &ViewCtx<'_>, kept: &LoopAnswer) -> Vec<FigureText> {
     let mut were = companions(ctx, kept);
     let full = ctx.pinned.and_then(|p| p.full.as_ref()?.line());
     if let Some(last) = were.last_mut() {
-        *last = settle_text(full.map(|l| l.days_to_settle), true);
+        *last = settle_text(full, true);
     }
     were
 }

@@ -117,6 +117,52 @@ fn what_another_loop_has_is_not_told_here() {
     assert_eq!(verdict(&answers, &answers.loops[0]), before);
 }
 
+/// What is amiss are the alarms of all loops' verdicts, and those of tanks that no loop has.
+#[test]
+fn amiss_is_what_any_verdict_means_as_an_alarm() {
+    let mut answers = demo();
+    assert_eq!(amiss(&answers), []);
+    answers.precipitation.push(salt(500.0));
+    answers.loops[0].heater_duty = 0.99;
+    assert_eq!(amiss(&answers), [], "cautions are no alarm");
+    answers.precipitation.push(salt(300.0));
+    let mut foreign = alarm(Cause::Spills(VesselId(9)));
+    foreign.vessel = "elsewhere".to_owned();
+    answers.alarms.push(foreign);
+    let found = amiss(&answers);
+    assert!(
+        matches!(
+            found[..],
+            [
+                (Some(_), Finding::WillComeOut { .. }),
+                (None, Finding::Spills(_))
+            ]
+        ),
+        "{found:?}"
+    );
+}
+
+/// A run is judged by what it passed, however late; on the first day a limit is not passed but exceeded.
+#[test]
+fn a_limit_that_a_run_passed_is_an_alarm_however_late() {
+    let mut answers = demo();
+    answers.driver = "preview".to_owned();
+    answers.span_h = 24.0 * 800.0;
+    answers.impurities = vec![impurity(700.0)];
+    let found = verdict(&answers, &answers.loops[0]);
+    assert!(
+        matches!(found[..], [Finding::PassedLimit { day, .. }] if day == 700.0),
+        "{found:?}"
+    );
+    assert_eq!(found[0].severity(), Severity::Alarm);
+    answers.impurities = vec![impurity(0.0), impurity(900.0)];
+    let found = verdict(&answers, &answers.loops[0]);
+    assert!(
+        matches!(found[..], [Finding::OverLimit { days, .. }] if days == 0.0),
+        "{found:?}"
+    );
+}
+
 /// Hard water fills the zinc line: iron, calcium and then gypsum; the chromium line's chloride. Neither is well.
 #[test]
 fn lines_that_grow_salty_are_not_called_good() {

@@ -320,28 +320,29 @@ fn temperature(line: &LoopAnswer, system: System) -> FigureText {
 }
 
 fn settle(ctx: &ViewCtx<'_>) -> FigureText {
-    let days = ctx
-        .results
-        .full()
-        .and_then(|f| f.line())
-        .map(|l| l.days_to_settle);
-    settle_text(days, ctx.results.full_is_current())
+    let line = ctx.results.full().and_then(|f| f.line());
+    settle_text(line, ctx.results.full_is_current())
 }
 
 /// Days to settle: not known yet, never, or so many.
-pub(super) fn settle_text(days: Option<Option<f64>>, is_current: bool) -> FigureText {
+pub(super) fn settle_text(line: Option<&LoopAnswer>, is_current: bool) -> FigureText {
+    let days = line.map(|l| l.days_to_settle);
     let (number, unit, beside) = match days {
         None => ("…".to_owned(), "", "looking ahead"),
         Some(Some(days)) => (three(days, 0), "days", "to within 5 %"),
-        Some(None) => (NO_NUMBER.to_owned(), "", "not within three years"),
+        Some(None) => (NO_NUMBER.to_owned(), "", "not seen to settle"),
     };
+    let why = line.and_then(|l| l.days_to_settle_not_shown.as_ref());
+    let why = why.map_or_else(String::new, |why| format!("No number, because {why}. "));
     FigureText {
         name: "Time to settle".to_owned(),
         number,
         unit: unit.to_owned(),
         beside: beside.to_owned(),
         tone: if is_current { Tone::Plain } else { Tone::Stale },
-        hint: "Days from the start until each day's mean of bath, tanks and final rinse stays within 5 % of the same weekday of the settled week. Grey while it is being found anew.".to_owned(),
+        hint: format!(
+            "{why}Days from the start until the four-week mean of the strength in bath, tanks and final rinse stays within 5 % of its settled value. Grey while it is being found anew."
+        ),
         ..FigureText::default()
     }
 }
