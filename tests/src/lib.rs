@@ -1,7 +1,8 @@
 //! Helpers of the acceptance tests, which live in this crate's `tests` folder, one file per topic.
 //!
 //! [`Sketch`] puts a network together by hand, [`sample`] is a whole loop made that way, [`random`] draws networks and events from a seed,
-//! [`read`] looks at worlds and traces, [`rinse`] holds closed forms of rinsing, [`shipped`] the shipped scenarios.
+//! [`read`] looks at worlds and traces, [`rinse`] holds closed forms of rinsing, [`shipped`] the shipped scenarios,
+//! [`steady`] plants that come to rest.
 
 #![expect(
     clippy::expect_used,
@@ -15,5 +16,6 @@ pub mod rinse;
 pub mod sample;
 pub mod shipped;
 mod sketch;
+pub mod steady;
 
 pub use sketch::{AREA_M2_PER_S, Sketch, Tank, TowerSize, WORK, plant};

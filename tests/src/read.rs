@@ -1,5 +1,6 @@
 //! Looking at worlds and traces.
 
+use dragback_plant::Plant;
 use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_run::World;
 use dragback_run::exact::{self, ExactOptions, Outcome};
@@ -51,4 +52,37 @@ pub fn run_preview(world: &mut World, until_s: f64, options: &PreviewOptions) ->
 #[must_use]
 pub fn relative(got: f64, want: f64) -> f64 {
     (got - want).abs() / want.abs()
+}
+
+/// Options of the exact driver that record only the ends, with a tolerance.
+#[must_use]
+pub fn ends_only(relative: f64) -> ExactOptions {
+    ExactOptions {
+        sample_s: f64::INFINITY,
+        relative,
+        ..ExactOptions::default()
+    }
+}
+
+/// Largest relative difference of what the tanks hold, against what matters in that tank, and where.
+#[must_use]
+pub fn difference(plant: &Plant, got: &[f64], want: &[f64]) -> (f64, usize) {
+    let layout = plant.layout();
+    let len = layout.block_len();
+    let mut worst = (0.0, 0);
+    for (i, (a, b)) in got.iter().zip(want).take(layout.state_len()).enumerate() {
+        let full = plant.network().vessels[i / len].full_m3;
+        let floor = match i % len {
+            0 => 1000.0 * full,
+            1 => 4.2e7 * full,
+            // One milligram per litre of the full tank.
+            _ => 1.0e-3 * full,
+        };
+        let error = (a - b).abs() / b.abs().max(floor);
+        // What is no number is the worst of all and stays it.
+        if error.is_nan() || error > worst.0 {
+            worst = (error, i);
+        }
+    }
+    worst
 }

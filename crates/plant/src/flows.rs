@@ -157,7 +157,7 @@ impl Flows {
         self.net_m3_per_s.fill(0.0);
         self.evaluate_towers(plant, now, set);
         self.evaluate_surfaces(plant, now, set, surface);
-        self.evaluate_sources(plant, set);
+        self.evaluate_sources(plant, now, set);
     }
 
     /// Flows that depend on others: matched feeds, then overflows from the top down.
@@ -271,7 +271,7 @@ impl Flows {
         }
     }
 
-    fn evaluate_sources(&mut self, plant: &Plant, set: &Setting) {
+    fn evaluate_sources(&mut self, plant: &Plant, now: &Holdups, set: &Setting) {
         for (i, source) in plant.network().sources.iter().enumerate() {
             let pace = match source.pace {
                 Pace::Steady | Pace::FirstOrder => 1.0,
@@ -279,7 +279,10 @@ impl Flows {
             };
             let factor = gate(set, source.gate) * pace;
             self.source[i] = factor;
-            self.net_m3_per_s[source.vessel.index()] += factor * plant.source_volume_m3(i);
+            let v = source.vessel.index();
+            // Its water comes to the temperature of the vessel, and takes the room that it has there.
+            let water_m3 = source.water_kg / water::density_kg_per_m3(now.temp_c[v]);
+            self.net_m3_per_s[v] += factor * (plant.source_volume_m3(i) + water_m3);
         }
     }
 

@@ -97,6 +97,12 @@ impl Layout {
         (self.vessels + a.0) * self.block_len()
     }
 
+    /// Places of all ledger lines.
+    #[must_use]
+    pub const fn accounts(&self) -> std::ops::Range<usize> {
+        self.state_len()..self.audited_len()
+    }
+
     /// Start of a metered transfer's block, if it is metered.
     #[must_use]
     pub fn meter(&self, t: TransferId) -> Option<usize> {

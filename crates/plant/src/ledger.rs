@@ -19,7 +19,7 @@ pub struct Entry {
     pub out_total: f64,
     /// Change of what the vessels hold.
     pub held_change: f64,
-    /// `|in − out − Δheld|`, less the rounding of sums carried on from earlier spans, over the larger of throughput, initial holdup and a floor (1 mg, or 1 J).
+    /// `|in − out − Δheld|` over the larger of throughput, initial holdup and a floor (1 mg, or 1 J).
     pub closure_error: f64,
 }
 
@@ -32,13 +32,6 @@ pub struct Ledger {
 
 /// Largest closure error of a run that can be trusted.
 pub const CLOSURE_BOUND: f64 = 1.0e-9;
-
-/// Rounding that a line's sum may carry from span to span, relative to the sum: half a unit in the last place at each of ninety steps, 1.0e-14.
-///
-/// It matters only where a span adds next to nothing to a sum that was counted before: what is smaller than half a unit in the last place of the sum
-/// leaves the tank and does not show in the line, step after step and always to the same side, so that it adds up evenly and not as a random walk.
-/// Ninety steps are a week of the averaged driver. Acid that is restored to nothing and then dwindles has lost 37 of them in such a week.
-const ROUNDING: f64 = 90.0 * 0.5 * f64::EPSILON;
 
 impl Ledger {
     /// The audit between two states of one plant.
@@ -93,15 +86,7 @@ fn entry(plant: &Plant, name: String, j: usize, before: &[f64], after: &[f64]) -
     let out_total: f64 = went_out.iter().map(|x| x.1).sum();
     let floor = if j == Layout::ENTHALPY { 1.0 } else { 1.0e-6 };
     let scale = in_total.max(out_total).max(held(before).abs()).max(floor);
-    // The lines count since the world began; their last digits are no fault of this span.
-    let counted = |y: &[f64]| {
-        let lines =
-            (0..plant.network().accounts.len()).map(|a| y[layout.account(AccountId(a)) + j]);
-        lines.fold(0.0, |most: f64, x| most.max(x.abs()))
-    };
-    let rounding = ROUNDING * counted(before).max(counted(after));
-    let missing = (in_total - out_total - held_change).abs();
-    let closure_error = (missing - rounding).max(0.0) / scale;
+    let closure_error = (in_total - out_total - held_change).abs() / scale;
     Entry {
         name,
         came_in,

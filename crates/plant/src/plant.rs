@@ -386,16 +386,15 @@ fn kept_warm(net: &Network) -> Vec<bool> {
     warm
 }
 
+/// Volume of the solutes of a source, m³ for each unit of its pace.
 fn source_volume(net: &Network, source: &crate::network::Source) -> f64 {
     if source.pace == Pace::FirstOrder {
         return 0.0;
     }
-    let solutes: f64 = source
-        .solutes_kg
-        .iter()
+    let solutes = source.solutes_kg.iter();
+    solutes
         .map(|&(s, kg)| kg * net.solutes[s.index()].apparent_volume_m3_per_kg)
-        .sum();
-    solutes + source.water_kg / water::density_kg_per_m3(25.0)
+        .sum()
 }
 
 /// Overflows sorted so that each comes after those that run into the vessel it leaves.

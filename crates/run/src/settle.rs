@@ -145,6 +145,7 @@ impl Search {
     }
 
     fn week(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Trace, RunError> {
+        self.world.open_books();
         self.before.clone_from(&self.world.y);
         let until = self.world.t_s + WEEK_S;
         let outcome = run_with(
@@ -454,6 +455,7 @@ impl Search {
         let (change, restless) = self.largest_change();
         self.options.records = true;
         self.world.tell_afresh();
+        self.world.open_books();
         let week_start = self.world.y.clone();
         #[expect(clippy::cast_precision_loss, reason = "a dozen")]
         let until = self.world.t_s + WEEK_S * weeks as f64;

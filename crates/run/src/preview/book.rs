@@ -186,8 +186,11 @@ impl Preview {
             move_heat(y, start, losses, (h * self.flows.loss_w[v], sign));
             y[layout.surface_water(VesselId(v))] += water_kg;
         }
-        for s in 0..net.sources.len() {
-            self.book_source(plant, y, SourceId(s), h);
+        // What is brought in a step may be taken in it: anodes feed the deposit.
+        for brings in [true, false] {
+            for s in 0..net.sources.len() {
+                self.book_source(plant, y, (SourceId(s), brings), h);
+            }
         }
         for (i, heat) in net.heats.iter().enumerate() {
             let joules = h * self.flows.heat_w[i];
@@ -225,7 +228,8 @@ impl Preview {
         }
     }
 
-    fn book_source(&self, plant: &Plant, y: &mut [f64], s: SourceId, h: f64) {
+    /// Water and what a source brings, or what it takes.
+    fn book_source(&self, plant: &Plant, y: &mut [f64], (s, brings): (SourceId, bool), h: f64) {
         let factor = h * self.flows.source[s.index()];
         let source = &plant.network().sources[s.index()];
         if factor == 0.0 || source.pace == Pace::FirstOrder {
@@ -234,9 +238,15 @@ impl Preview {
         let layout = plant.layout();
         let (v, a) = (layout.vessel(source.vessel), layout.account(source.account));
         let temp = self.now.temp_c[source.vessel.index()];
-        move_one(y, a, v, Layout::WATER, factor * source.water_kg);
-        let mut heat = factor * source.water_kg * water::CP_WATER * temp;
-        for &(solute, rate) in &source.solutes_kg {
+        let water_kg = if brings {
+            factor * source.water_kg
+        } else {
+            0.0
+        };
+        move_one(y, a, v, Layout::WATER, water_kg);
+        let mut heat = water_kg * water::CP_WATER * temp;
+        let all = source.solutes_kg.iter();
+        for &(solute, rate) in all.filter(|x| (x.1 > 0.0) == brings) {
             let place = layout.solute(solute);
             let x = (factor * rate).max(-0.9 * y[v + place].max(0.0));
             move_one(y, a, v, place, x);

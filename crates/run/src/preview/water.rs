@@ -11,7 +11,8 @@ use super::Preview;
 use crate::world::World;
 
 impl Preview {
-    /// Adds to the net volume flows what each vessel gains as its water, and the water that arrives, comes to the vessel's end temperature.
+    /// Adds to the net volume flows what each vessel gains as its water, and the water that arrives, comes to the vessel's end temperature, and takes off what
+    /// removals in proportion to content make room for.
     pub(super) fn add_swelling(&mut self, y: &[f64], h: f64, start_c: &[f64]) {
         let layout = self.plant.layout();
         let net = self.plant.network();
@@ -48,6 +49,14 @@ impl Preview {
                 swell += flow * kg_per_m3 * (end - before);
             }
             self.flows.net_m3_per_s[v] += swell;
+        }
+        // What removals in proportion to content take is known here alone.
+        for &(source, solute, per_s) in &self.stand.removals {
+            let v = net.sources[source.index()].vessel;
+            let held_kg = y[layout.vessel(v) + layout.solute(solute)].max(0.0);
+            let taken_kg_per_s = self.flows.source[source.index()] * per_s * held_kg;
+            let room_m3_per_kg = net.solutes[solute.index()].apparent_volume_m3_per_kg;
+            self.flows.net_m3_per_s[v.index()] -= taken_kg_per_s * room_m3_per_kg;
         }
     }
 

@@ -50,7 +50,7 @@ pub fn table_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, sheet: &Sheet) {
             )
             .on_hover_text(
                 "What is missing in in − out − change held, as a share of the largest of what came in, what went out and what was held at first. \
-                 The rounding that long sums carry on is left out. Above 1e−9 a run is not trusted.",
+                 Above 1e−9 a run is not trusted.",
             );
         });
 }
