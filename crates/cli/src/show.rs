@@ -161,6 +161,10 @@ impl Telling for Show {
         Show::strength(*self, g_per_l)
     }
 
+    fn kelvins(&self, kelvins: f64) -> String {
+        self.si(Dim::TemperatureDifference, Style::Default, kelvins)
+    }
+
     fn days(&self, days: f64) -> String {
         Show::days(*self, days)
     }

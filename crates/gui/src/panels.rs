@@ -28,7 +28,7 @@ mod top_bar;
 mod typing;
 mod verdict;
 
-pub use advice::proposal_words;
+pub use advice::{proposal_words, remaining_words};
 pub use caution::{CAUTION, caution_height, caution_ui};
 pub use curves::CurvesSeen;
 pub use editor::{FOOT_HEIGHT, draft_ui};

@@ -6,6 +6,7 @@
 pub mod advice;
 mod alarms;
 mod answers;
+pub mod balance;
 mod books;
 mod case;
 pub mod curves;
@@ -27,7 +28,7 @@ pub mod verdict;
 
 pub use alarms::alarm_answers;
 pub use answers::{
-    AlarmAnswer, Answers, EnergyLine, EventAnswer, FinalRinse, ImpurityAnswer, LedgerAnswer,
+    AlarmAnswer, Answers, BathAnswer, EnergyLine, EventAnswer, FinalRinse, ImpurityAnswer, LedgerAnswer,
     LoopAnswer, Margin, MassLine, PrecipitationAnswer, SaturationAnswer, SoluteAnswer, StackAnswer,
     StreamAnswer, VesselAnswer, Way,
 };

@@ -57,6 +57,11 @@ impl Telling for Words {
         joined(strength(g_per_l, self.0))
     }
 
+    fn kelvins(&self, kelvins: f64) -> String {
+        let dim = Dim::TemperatureDifference;
+        joined(shown(dim, kelvins, self.0, Style::Default))
+    }
+
     fn days(&self, days: f64) -> String {
         format!("{}\u{a0}days", three(days, 0))
     }
