@@ -72,7 +72,10 @@ impl AtCursor {
         // The settled week knows no events.
         around.failed.fill(false);
         let moment = Moment::mean_of(plant, week, around);
-        let scene = loop_view::scene(plant, &moment);
+        let scene = Scene {
+            is_mean: true,
+            ..loop_view::scene(plant, &moment)
+        };
         *self = Self {
             key: Some(key),
             scene: Some((scene, Arc::clone(plant))),

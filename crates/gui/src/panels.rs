@@ -42,7 +42,7 @@ pub use question::question_ui;
 pub use reading::{Reading, Words, reading};
 pub use sheet::sheet_ui;
 pub use timeline::TIMELINE_HEIGHT;
-pub use verdict::{VERDICT_HEIGHT, verdict_ui};
+pub use verdict::{VERDICT_HEIGHT, VERDICT_LINE, verdict_line_ui, verdict_ui};
 
 /// Panels with what they keep for themselves between frames.
 #[derive(Default)]

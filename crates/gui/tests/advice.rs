@@ -44,7 +44,7 @@ fn a_loop_short_of_heat_is_told_what_closes_it_and_the_button_does_it() {
     assert_eq!(advice.limit, Limit::Heat);
     let document = state.document.as_ref().unwrap();
     let first = &advice.proposals[0];
-    let words = proposal_words(document, first, System::Metric).unwrap();
+    let words = proposal_words(document, &advice.now, first, System::Metric).unwrap();
     assert!(words.contains("closes the loop"), "{words}");
     harness.get_by_label(&format!("Apply: {words}")).click();
     harness.run_steps(3);

@@ -10,15 +10,15 @@ use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
 
 use crate::answers::{Answers, LoopAnswer};
-use crate::case::StudyError;
 use crate::balance::{closes, is_clean, is_short_of_room, margin, runs_over, uses_all_heat};
+use crate::case::StudyError;
 use crate::verdict::{Finding, verdict};
 
 pub use standing::{Standing, Tight};
 
 use standing::{tight, worst_air};
 use trial::Trial;
-use ways::ways;
+use ways::{PURGE, ways};
 
 /// What keeps a loop from being better than it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,8 +48,8 @@ pub enum Goal {
     Closes,
     /// The film on the work keeps its limit.
     CleanRinse,
-    /// This impurity of the bath stays below its limit, or settles below it.
-    Holds(String),
+    /// These impurities of the bath stay below their limits, or settle below them.
+    Holds(Vec<String>),
     /// Less of something does as well, with a reserve, in the worst month, too: the loop still closes, what is lost stays a trifle of what is dragged
     /// out, heaters and final rinse keep some way from their limits, the bath its temperature.
     Saves,
@@ -86,7 +86,9 @@ pub struct Advice {
     pub proposals: Vec<Proposal>,
     /// Goals that no usual value of any lever tried reaches.
     pub out_of_reach: Vec<Goal>,
-    /// Where nothing is wrong and nothing can be spared, why.
+    /// Impurities that are over their limits and settle below them as things stand.
+    pub fades: Vec<String>,
+    /// Where nothing is wrong, what stands against sparing more.
     pub tight: Vec<Tight>,
 }
 
@@ -141,7 +143,11 @@ fn goals(answers: &Answers, line: &LoopAnswer, limit: Limit) -> Vec<Goal> {
         goals.push(Goal::CleanRinse);
     }
     let is_well = goals.is_empty();
-    goals.extend(passing(answers, line).into_iter().map(Goal::Holds));
+    let passing = passing(answers, line);
+    if passing.len() > 1 {
+        goals.push(Goal::Holds(passing.clone()));
+    }
+    goals.extend(passing.into_iter().map(|s| Goal::Holds(vec![s])));
     if is_well {
         goals.push(Goal::Saves);
     }
@@ -178,28 +184,98 @@ pub fn advise(
     let Some(standing) = Standing::new(loop_key, now.clone(), month) else {
         return Ok(None);
     };
-    let (mut proposals, mut out_of_reach) = (Vec::new(), Vec::new());
+    let mut found = Found::default();
     for goal in &goals {
-        let before = proposals.len();
-        for (path, way) in ways(scenario, loop_key, goal) {
-            proposals.extend(trial.smallest((&path, way), goal, &standing)?);
-        }
-        if proposals.len() == before && *goal != Goal::Saves {
-            out_of_reach.push(goal.clone());
-        }
+        found.towards(goal, &mut trial, &standing)?;
     }
-    // What mends everything stands before what mends one thing at the price of another.
-    let all = |p: &Proposal| (closes(&p.after) || margin(&line).is_none()) && is_clean(&p.after);
-    proposals.sort_by_key(|p| !all(p));
-    let is_well = goals.contains(&Goal::Saves) && proposals.is_empty();
-    let tight = if is_well { tight(&line) } else { Vec::new() };
+    let Found {
+        mut proposals,
+        out_of_reach,
+        fades,
+    } = found;
+    proposals.sort_by(|a, b| {
+        let (a, b) = (order(a, &line), order(b, &line));
+        (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2))
+    });
+    let mut tight = tight(&line);
+    if !goals.contains(&Goal::Saves) {
+        tight.clear();
+    } else if !proposals.is_empty() {
+        tight.retain(|t| *t == Tight::NoLimit);
+    }
     Ok(Some(Advice {
         limit,
         now: line,
         proposals,
         out_of_reach,
+        fades,
         tight,
     }))
+}
+
+/// What the search has found so far.
+#[derive(Default)]
+struct Found {
+    proposals: Vec<Proposal>,
+    out_of_reach: Vec<Goal>,
+    fades: Vec<String>,
+}
+
+impl Found {
+    /// Tries everything that may help towards a goal.
+    fn towards(
+        &mut self,
+        goal: &Goal,
+        trial: &mut Trial<'_, '_>,
+        now: &Standing,
+    ) -> Result<(), StudyError> {
+        let is_there = goal.is_met(now, now);
+        match goal {
+            Goal::Holds(species) if is_there => {
+                if let [one] = species.as_slice() {
+                    self.fades.push(one.clone());
+                }
+                return Ok(());
+            }
+            _ => {}
+        }
+        let before = self.proposals.len();
+        let has_bleed = self.proposals.iter().any(|p| p.path.ends_with(PURGE));
+        for (path, way) in ways(trial.scenario, now.line(), goal) {
+            // A bleed that holds all impurities holds each.
+            if !(has_bleed && path.ends_with(PURGE)) {
+                self.proposals
+                    .extend(trial.smallest((&path, way), goal, now)?);
+            }
+        }
+        let is_one = !matches!(goal, Goal::Holds(all) if all.len() > 1);
+        let has_none =
+            self.proposals.len() == before && !(has_bleed && matches!(goal, Goal::Holds(_)));
+        if has_none && is_one && *goal != Goal::Saves {
+            self.out_of_reach.push(goal.clone());
+        }
+        Ok(())
+    }
+}
+
+/// Place among the proposals: what mends comes before what holds and spares, what mends everything before what mends one thing at the price of another,
+/// and a small change before a large one.
+fn order(p: &Proposal, now: &LoopAnswer) -> (u8, bool, f64) {
+    let goal = match p.goal {
+        Goal::Closes | Goal::CleanRinse => 0,
+        Goal::Holds(_) => 1,
+        Goal::Saves => 2,
+    };
+    let all = (closes(&p.after) || margin(now).is_none()) && is_clean(&p.after);
+    let effort = if p.path.ends_with(".stages") {
+        // Work and floor for another tank: about as much as half or twice of anything else.
+        2.0_f64.ln() * (p.to_si - p.from_si)
+    } else if goal == 0 {
+        (p.to_si / p.from_si).ln().abs()
+    } else {
+        0.0
+    };
+    (goal, !all, effort)
 }
 
 #[cfg(test)]

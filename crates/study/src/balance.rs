@@ -50,7 +50,9 @@ pub(crate) fn closes(line: &LoopAnswer) -> bool {
 #[must_use]
 pub fn is_clean(line: &LoopAnswer) -> bool {
     let rinse = &line.final_rinse;
-    !rinse.limit_mg_per_l.is_some_and(|limit| rinse.film_mg_per_l > limit)
+    !rinse
+        .limit_mg_per_l
+        .is_some_and(|limit| rinse.film_mg_per_l > limit)
 }
 
 /// Whether the evaporation heaters are at full power while they are needed.

@@ -383,7 +383,10 @@ fn thermostat_c(roles: &LoopRoles, feeder: VesselId, scenario: &Scenario) -> Opt
     if feeder == roles.bath {
         return Some(line.bath.set_point.quantity().celsius());
     }
-    let holding = line.holding_tank.as_ref().filter(|_| Some(feeder) == roles.holding)?;
+    let holding = line
+        .holding_tank
+        .as_ref()
+        .filter(|_| Some(feeder) == roles.holding)?;
     let band_k = match holding.control {
         Control::OnOff => 0.0,
         Control::Proportional => holding.dead_band.si(),

@@ -28,9 +28,9 @@ pub mod verdict;
 
 pub use alarms::alarm_answers;
 pub use answers::{
-    AlarmAnswer, Answers, BathAnswer, EnergyLine, EventAnswer, FinalRinse, ImpurityAnswer, LedgerAnswer,
-    LoopAnswer, Margin, MassLine, PrecipitationAnswer, SaturationAnswer, SoluteAnswer, StackAnswer,
-    StreamAnswer, VesselAnswer, Way,
+    AlarmAnswer, Answers, BathAnswer, EnergyLine, EventAnswer, FinalRinse, ImpurityAnswer,
+    LedgerAnswer, LoopAnswer, Margin, MassLine, PrecipitationAnswer, SaturationAnswer,
+    SoluteAnswer, StackAnswer, StreamAnswer, VesselAnswer, Way,
 };
 pub use case::{Case, StudyError};
 pub use dragback_plant::climate::AirChoice;

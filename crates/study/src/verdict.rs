@@ -46,6 +46,8 @@ pub enum Finding {
         days: f64,
         /// Only as the shop cools over a weekend.
         once_cooled: bool,
+        /// Tanks out of which it comes later.
+        later: Vec<String>,
     },
     /// An impurity is over its limit, or will be.
     OverLimit {
@@ -242,13 +244,20 @@ fn foreseen(answers: &Answers, line: &LoopAnswer) -> Vec<Finding> {
             a.vessel == vessel && matches!(a.cause, Cause::Saturated(_) | Cause::OnceCooled(_))
         })
     };
-    let salts = answers.precipitation.iter();
-    let salts = salts.filter(|p| line.tanks.contains(&p.vessel) && !is_told(&p.vessel));
-    let salts = salts.map(|p| Finding::WillComeOut {
-        salt: p.salt.clone(),
-        vessel: p.vessel.clone(),
-        days: p.days,
-        once_cooled: p.once_cooled,
+    let met = answers.precipitation.iter();
+    let met = met.filter(|p| line.tanks.contains(&p.vessel) && !is_told(&p.vessel));
+    let mut met: Vec<_> = met.collect();
+    met.sort_by(|a, b| a.days.total_cmp(&b.days));
+    let is_first = |i: usize| met[..i].iter().all(|p| p.salt != met[i].salt);
+    let salts = (0..met.len()).filter(|&i| is_first(i)).map(|i| {
+        let same = met[i + 1..].iter().filter(|p| p.salt == met[i].salt);
+        Finding::WillComeOut {
+            salt: met[i].salt.clone(),
+            vessel: met[i].vessel.clone(),
+            days: met[i].days,
+            once_cooled: met[i].once_cooled,
+            later: same.map(|p| p.vessel.clone()).collect(),
+        }
     });
     // A run is judged by what it passed, not by what it would pass if it went on.
     let latest_d = if answers.driver == "settled" {

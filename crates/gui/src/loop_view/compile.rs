@@ -44,6 +44,7 @@ pub fn scene(plant: &Plant, moment: &Moment) -> Scene {
         lines: draft.lines,
         stations: draft.stations,
         streams: draft.streams,
+        is_mean: false,
     }
 }
 

@@ -50,7 +50,8 @@ pub fn advice_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         told += 1;
     }
     if advice.limit == Limit::Bath {
-        let button = ui.add(Button::new(RichText::new("Open the editor").size(size::SMALL)).small());
+        let button =
+            ui.add(Button::new(RichText::new("Open the editor").size(size::SMALL)).small());
         if button.clicked() {
             ctx.ask(Command::ShowPage(Some(Page::Editor)));
         }
@@ -87,7 +88,8 @@ fn said_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, said: &Said<'_>, is_cut: bool) {
     let words = &said.words;
     let Some(proposal) = said.proposal else {
         let text = RichText::new(words).color(ctx.palette.quiet);
-        ui.add(Label::new(text).truncate_if(is_cut)).on_hover_text(words);
+        ui.add(Label::new(text).truncate_if(is_cut))
+            .on_hover_text(words);
         return;
     };
     let text = RichText::new(words).color(ctx.palette.ink);

@@ -50,6 +50,10 @@ impl Telling for Words {
     }
 
     fn rinse(&self, mg_per_l: f64) -> String {
+        // A rinse as strong as a bath is told like one.
+        if mg_per_l >= 1000.0 {
+            return self.strength(mg_per_l / 1000.0);
+        }
         format!("{}\u{a0}mg/L", three(mg_per_l, 1))
     }
 
@@ -58,8 +62,8 @@ impl Telling for Words {
     }
 
     fn kelvins(&self, kelvins: f64) -> String {
-        let dim = Dim::TemperatureDifference;
-        joined(shown(dim, kelvins, self.0, Style::Default))
+        let unit = Dim::TemperatureDifference.display_unit(self.0, Style::Default);
+        joined((three(unit.from_si(kelvins), 1), unit.symbol))
     }
 
     fn days(&self, days: f64) -> String {

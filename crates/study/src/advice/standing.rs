@@ -3,9 +3,8 @@
 use dragback_plant::climate::AirChoice;
 
 use crate::answers::{AlarmAnswer, Answers, ImpurityAnswer, LoopAnswer, SoluteAnswer};
-use crate::figures::month_air;
-use crate::growth::FORESEEN_D;
 use crate::balance::{closes, is_clean, is_short_of_room};
+use crate::figures::month_air;
 
 use super::Goal;
 
@@ -19,7 +18,7 @@ const SAME: f64 = 0.01;
 /// A saving does not cool the bath by more, K.
 const COOLER_K: f64 = 0.3;
 /// An impurity that settles at this share of its limit is held: shifts and analyses make it go up and down a little.
-const HELD: f64 = 0.98;
+const HELD: f64 = 0.95;
 
 /// The settled answers of one loop, in the year's mean air and in the month that is worst for the loop as it was found.
 #[derive(Clone, Debug)]
@@ -84,7 +83,7 @@ impl Standing {
         all.find(|i| i.species == species && tanks.contains(&i.vessel))
     }
 
-    /// Whether an impurity that passes its limit `now` keeps it for as long as is looked ahead, or settles below it where it is over it already.
+    /// Whether an impurity that passes its limit `now` settles below it.
     fn holds(&self, species: &str, now: &Self) -> bool {
         let Some((vessel, limit)) = now
             .impurity(species)
@@ -94,9 +93,9 @@ impl Standing {
         };
         let creeps = |s: &SoluteAnswer| s.name == species && s.as_of_day.is_some();
         if self.mean.solutes.iter().any(creeps) {
-            // What creeps is not over its limit from the start, and is told as long as it grows.
+            // What would grow for more than eight years is not held, however far its limit.
             let told = self.impurity(species);
-            return told.is_none_or(|i| i.days_to_limit.is_none_or(|d| d > FORESEEN_D));
+            return told.is_none_or(|i| i.days_to_limit.is_none());
         }
         let bath = self.mean.vessels.iter().find(|v| v.name == *vessel);
         let settled = bath.and_then(|v| v.concentration_g_per_l.get(species).copied());
@@ -138,7 +137,7 @@ impl Goal {
             Self::CleanRinse => is_clean(line),
             Self::Saves => after.spares(now),
             Self::Holds(species) => {
-                after.holds(species, now)
+                species.iter().all(|s| after.holds(s, now))
                     && (closes(line) || !closes(now.line()))
                     && (is_clean(line) || !is_clean(now.line()))
             }
@@ -158,6 +157,11 @@ pub enum Tight {
     Heat(f64),
     /// Less would cost the loop, or metal.
     Loop,
+}
+
+/// Whether the heaters have more power than they need.
+pub(super) fn has_heat_to_spare(line: &LoopAnswer) -> bool {
+    line.heater_duty < RESERVE_DUTY
 }
 
 /// What stands against any saving in a loop as it is.

@@ -25,10 +25,6 @@ fn answers(scenario: &Scenario, air: AirChoice, depth: Depth) -> Option<Answers>
     Some(found.ok()?.answers)
 }
 
-fn answer(scenario: &Scenario) -> Option<LoopAnswer> {
-    answers(scenario, AirChoice::Mean, Depth::Quick)?.loops.into_iter().next()
-}
-
 fn key_of(scenario: &Scenario) -> String {
     scenario.loops.keys().next().unwrap().to_owned()
 }
@@ -190,40 +186,101 @@ fn a_saving_costs_neither_metal_nor_the_reserve() {
     let mut scenario = loaded(DEMO);
     set(&mut scenario, "loop.work.drag_out.film", "0.153 L/m²").unwrap();
     let (now, advice) = advice_on(&scenario).unwrap();
-    assert!(now.recovered_fraction > 0.999);
+    let line = &now.loops[0];
+    assert!(line.recovered_fraction > 0.999);
     for p in advice.proposals.iter().filter(|p| p.goal == Goal::Saves) {
         let after = &p.after;
         assert!(after.recovered_fraction > 0.998, "{p:?}");
         assert!(after.over_brim_l_per_h < 0.1, "{p:?}");
         assert!(after.heater_duty <= 0.9, "{p:?}");
-        assert!(after.final_rinse.film_mg_per_l <= 16.0, "{p:?}");
+        // Four fifths of the limit, or what it is: heat does not change it.
+        let most = f64::max(16.0, 1.01 * line.final_rinse.film_mg_per_l);
+        assert!(after.final_rinse.film_mg_per_l <= most, "{p:?}");
     }
     // What was proposed before any reserve was kept: half the heat.
     let mut short = scenario.clone();
     set(&mut short, "loop.holding_tank.heat_input", "26.5 kW").unwrap();
-    let after = answer(&short).unwrap();
-    assert!(margin(&after).unwrap() > 0.0 && after.over_brim_l_per_h > 1.0);
-    assert!(!Goal::Saves.is_met(&after, &now));
+    let after = standing(&short, line).unwrap();
+    assert!(margin(after.line()).unwrap() > 0.0 && after.line().over_brim_l_per_h > 1.0);
+    assert!(!Goal::Saves.is_met(&after, &standing(&scenario, line).unwrap()));
 }
 
 /// Each thing that a saving must leave alone counts by itself.
 #[test]
 fn a_saving_is_none_when_any_one_thing_suffers() {
-    let now = answer(&loaded(DEMO)).unwrap();
-    assert!(Goal::Saves.is_met(&now, &now));
-    let limit = now.final_rinse.limit_mg_per_l.unwrap();
-    let suffers: [fn(&mut LoopAnswer, f64); 5] = [
+    let now = answers(&loaded(DEMO), AirChoice::Mean, Depth::Quick).unwrap();
+    let stands = |answers: &Answers| Standing::new("loop", answers.clone(), None).unwrap();
+    let before = stands(&now);
+    assert!(Goal::Saves.is_met(&before, &before));
+    let limit = now.loops[0].final_rinse.limit_mg_per_l.unwrap();
+    let suffers: [fn(&mut LoopAnswer, f64); 6] = [
         |line, _| line.heater_duty = 0.91,
         |line, _| line.recovered_fraction -= 0.002,
         |line, _| line.over_brim_l_per_h = 0.01 * line.rinse_feed_l_per_h,
         |line, limit| line.final_rinse.film_mg_per_l = 0.81 * limit,
         |line, _| line.closure_margin_l_per_h.as_mut().unwrap().week = -0.1,
+        |line, _| line.bath.temperature_c -= 0.5,
     ];
     for (i, suffer) in suffers.into_iter().enumerate() {
         let mut after = now.clone();
-        suffer(&mut after, limit);
-        assert!(!Goal::Saves.is_met(&after, &now), "{i}");
+        suffer(&mut after.loops[0], limit);
+        assert!(!Goal::Saves.is_met(&stands(&after), &before), "{i}");
+        // What suffers in the worst month alone is a loss, too.
+        let of_month = |month: &Answers| Standing::new("loop", now.clone(), Some(month.clone()));
+        let (after, before) = (of_month(&after).unwrap(), of_month(&now).unwrap());
+        assert!(!Goal::Saves.is_met(&after, &before), "{i} in the worst month");
     }
+}
+
+/// A bleed that holds all impurities is told once, and the verdict with it is clear of them.
+#[test]
+fn impurities_that_pass_their_limits_are_held_by_a_bleed() {
+    let scenario = loaded(ALL[3]);
+    let (now, advice) = advice_on(&scenario).unwrap();
+    assert_eq!(advice.limit, Limit::Impurity);
+    let bleeds = advice.proposals.iter().filter(|p| p.path.ends_with(PURGE));
+    let bleeds: Vec<&Proposal> = bleeds.collect();
+    assert_eq!(bleeds.len(), 1, "{:?}", advice.proposals);
+    let mut with = scenario.clone();
+    set(&mut with, &bleeds[0].path, &bleeds[0].text).unwrap();
+    let after = answers(&with, AirChoice::Mean, Depth::Full).unwrap();
+    let passing = |answers: &Answers| super::passing(answers, &answers.loops[0]);
+    assert_eq!(passing(&now), ["Ca", "Fe"]);
+    assert!(passing(&after).is_empty(), "{:?}", passing(&after));
+}
+
+/// Iron that is over its limit and is taken out faster than it comes needs no advice.
+#[test]
+fn what_fades_by_itself_is_left_alone() {
+    let mut scenario = loaded(DEMO);
+    set(&mut scenario, "loop.bath.contaminants.Fe", "80 mg/L").unwrap();
+    let (_, advice) = advice_on(&scenario).unwrap();
+    assert_eq!(advice.fades, ["Fe"]);
+    assert!(advice.proposals.iter().all(|p| p.goal == Goal::Saves));
+}
+
+/// Settled figures of a bath that nothing restores are those of an empty one: nothing can be advised on them.
+#[test]
+fn on_a_spent_bath_nothing_is_advised() {
+    let mut scenario = loaded(ALL[5]);
+    let key = key_of(&scenario);
+    scenario.loops.get_mut(&key).unwrap().bath.additions = None;
+    let (now, advice) = advice_on(&scenario).unwrap();
+    assert!(now.loops[0].bath.runs_down());
+    assert_eq!(advice.limit, Limit::Bath);
+    assert!(advice.proposals.is_empty() && advice.out_of_reach.is_empty());
+    let first = verdict(&now, &now.loops[0]).remove(0);
+    assert!(matches!(first, Finding::RunsDown { .. }), "{first:?}");
+}
+
+/// No less heat is proposed where the heaters have none to spare.
+#[test]
+fn heat_that_is_the_limit_is_not_spared() {
+    let mut scenario = loaded(DEMO);
+    set(&mut scenario, "loop.holding_tank.heat_input", "36 kW").unwrap();
+    let (now, advice) = advice_on(&scenario).unwrap();
+    assert!(crate::balance::uses_all_heat(&now.loops[0]));
+    assert!(advice.proposals.iter().all(|p| !p.path.ends_with("heat_input")));
 }
 
 #[test]
@@ -231,7 +288,8 @@ fn tanks_too_small_for_the_shifts_are_told_and_a_larger_one_helps() {
     let mut scenario = loaded(DEMO);
     set(&mut scenario, "loop.sections.rinses.flow", "119 L/h").unwrap();
     let (now, advice) = advice_on(&scenario).unwrap();
-    assert!(margin(&now).unwrap() > 0.0 && runs_over(&now));
+    let line = &now.loops[0];
+    assert!(margin(line).unwrap() > 0.0 && runs_over(line));
     assert_eq!(advice.limit, Limit::Storage);
     let larger = |p: &&Proposal| p.path.ends_with("collection.tank.volume");
     let tank = advice.proposals.iter().find(larger).unwrap();

@@ -131,7 +131,11 @@ impl Trial<'_, '_> {
         if saves && (inside - from_si).abs() < WORTH_SAVING * from_si.abs() {
             return Ok(None);
         }
-        let is_up = if saves { inside < from_si } else { inside > from_si };
+        let is_up = if saves {
+            inside < from_si
+        } else {
+            inside > from_si
+        };
         self.told((path, from_si, inside), is_up, goal, now)
     }
 

@@ -3,6 +3,11 @@
 use dragback_scenario::{Loop, Scenario, levers};
 
 use super::Goal;
+use super::standing::has_heat_to_spare;
+use crate::answers::LoopAnswer;
+
+/// The bleed of the bath, within its loop.
+pub(super) const PURGE: &str = "bath.purge";
 
 /// In which direction an input is moved, and how far at most.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,7 +23,8 @@ pub(super) enum Way {
 }
 
 /// Inputs that may help towards a goal, what is nearest at hand first.
-pub(super) fn ways(scenario: &Scenario, loop_key: &str, goal: &Goal) -> Vec<(String, Way)> {
+pub(super) fn ways(scenario: &Scenario, now: &LoopAnswer, goal: &Goal) -> Vec<(String, Way)> {
+    let loop_key = now.name.as_str();
     let Some(line) = scenario.loops.get(loop_key) else {
         return Vec::new();
     };
@@ -30,7 +36,10 @@ pub(super) fn ways(scenario: &Scenario, loop_key: &str, goal: &Goal) -> Vec<(Str
         Goal::Closes => vec![
             (heat, Way::Up(3.0)),
             (rinse, Way::Down(0.2)),
-            (of_loop("holding_tank.set_point".to_owned()), Way::Warmer(12.0)),
+            (
+                of_loop("holding_tank.set_point".to_owned()),
+                Way::Warmer(12.0),
+            ),
             (of_loop("collection.tank.volume".to_owned()), Way::Up(4.0)),
             (first_tower(line).and_then(of_loop), Way::Up(1.5)),
         ],
@@ -42,9 +51,13 @@ pub(super) fn ways(scenario: &Scenario, loop_key: &str, goal: &Goal) -> Vec<(Str
         // Without a limit nobody can say how much rinse water is enough.
         Goal::Saves => vec![
             (rinse.filter(|_| line.final_limit.is_some()), Way::Down(0.2)),
-            (heat, Way::Down(0.0)),
+            (heat.filter(|_| has_heat_to_spare(now)), Way::Down(0.0)),
         ],
-        Goal::Holds(species) => holding(scenario, line, loop_key, species),
+        Goal::Holds(species) => match species.as_slice() {
+            [one] => holding(scenario, line, loop_key, one),
+            // Only a bleed takes out all alike.
+            _ => vec![(of_loop(PURGE.to_owned()), Way::Up(20.0))],
+        },
     };
     all.into_iter()
         .filter_map(|(path, way)| Some((path?, way)))
@@ -76,10 +89,13 @@ fn holding(
         let path = format!("{loop_key}.bath.purification.{species}");
         found.push((Some(path), Way::Up(10.0)));
     }
-    found.push((Some(format!("{loop_key}.bath.purge")), Way::Up(20.0)));
+    found.push((Some(format!("{loop_key}.{PURGE}")), Way::Up(20.0)));
     let sections = line.sections.values().map(|s| &s.water);
     let stills = line.stills.values().map(|s| &s.water);
-    let mut waters: Vec<&String> = sections.chain(stills).chain([&line.bath.make_up.water]).collect();
+    let mut waters: Vec<&String> = sections
+        .chain(stills)
+        .chain([&line.bath.make_up.water])
+        .collect();
     waters.sort_unstable();
     waters.dedup();
     let brings = |water: &&String| {

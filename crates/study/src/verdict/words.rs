@@ -27,6 +27,15 @@ pub trait Telling {
 }
 
 impl AlarmAnswer {
+    /// As [`AlarmAnswer::words`], with the instrument named by its tank instead of its path.
+    fn in_words(&self, told: &dyn Telling) -> String {
+        let Some((_, last)) = self.device.rsplit_once('.') else {
+            return self.words(told);
+        };
+        let name = format!("{} of {}", last.replace('_', " "), self.vessel);
+        self.told.words(&name, |reading| told.reading(reading))
+    }
+
     /// What happened the first time, in the units of a face.
     #[must_use]
     pub fn words(&self, told: &dyn Telling) -> String {
@@ -45,7 +54,11 @@ impl Finding {
                     0 | 1 => String::new(),
                     n => format!(", {n} times"),
                 };
-                format!("Alarm: {}{count}; it is {}", alarm.words(told), alarm.state)
+                format!(
+                    "Alarm: {}{count}; it is {}",
+                    alarm.in_words(told),
+                    alarm.state
+                )
             }
             Self::Spills(alarm) | Self::ComesOut(alarm) | Self::RanDown(alarm) => {
                 let all = alarm.words(told);
@@ -77,12 +90,17 @@ impl Finding {
                 vessel,
                 days,
                 once_cooled,
+                later: others,
             } => {
                 let (salt, when) = (capitalised(salt), later(*days, told));
+                let then = match others.as_slice() {
+                    [] => String::new(),
+                    all => format!(", later in {} too", all.join(", ")),
+                };
                 if *once_cooled {
-                    format!("{salt} would come out in {vessel} over a cold weekend {when}")
+                    format!("{salt} would come out in {vessel} over a cold weekend {when}{then}")
                 } else {
-                    format!("{salt} begins to come out in {vessel} {when}")
+                    format!("{salt} begins to come out in {vessel} {when}{then}")
                 }
             }
             Self::OverLimit {
@@ -140,7 +158,9 @@ impl Finding {
                 let by = told.kelvins(off_k.abs());
                 let set = told.reading(Reading::TemperatureC(*set_point_c));
                 if *off_k < 0.0 {
-                    format!("The bath stays {by} below its set point of {set}: its heater is too small")
+                    format!(
+                        "The bath stays {by} below its set point of {set}: its heater is too small"
+                    )
                 } else {
                     format!("The bath runs {by} above its set point of {set}: it lacks cooling")
                 }
@@ -173,7 +193,7 @@ impl Finding {
                 missing_k,
                 thermostat_c,
             } => format!(
-                "Heat is the limit: at full power the tank stays {} below {}",
+                "Heat is the limit: at full power the tank stays {} short of {}",
                 told.kelvins(*missing_k),
                 told.reading(Reading::TemperatureC(*thermostat_c))
             ),
@@ -184,7 +204,10 @@ impl Finding {
                 "Heat is left, but the evaporator takes up no more at this temperature".to_owned()
             }
             Self::JustCloses(spare) => {
-                format!("The loop just closes: only {} to spare", told.flow(spare.max(0.0)))
+                format!(
+                    "The loop just closes: only {} to spare",
+                    told.flow(spare.max(0.0))
+                )
             }
             Self::Closes(spare) => format!(
                 "The loop closes over the week with {} to spare",

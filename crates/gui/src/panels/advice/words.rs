@@ -1,17 +1,15 @@
 //! What would help, in sentences.
 
+use dragback_study::LoopAnswer;
 use dragback_study::advice::{Advice, Goal, Limit, Proposal, Tight};
 use dragback_study::balance::{is_clean, is_short_of_room};
-use dragback_study::LoopAnswer;
-use dragback_study::verdict::Telling;
-use dragback_units::constants::m3_per_s_from_l_per_h;
+use dragback_units::constants::{SECONDS_PER_DAY, m3_per_s_from_l_per_h};
 use dragback_units::{Dim, Style, System};
 
 use crate::document::{Document, Lever, Role};
 use crate::margin;
-use crate::number::{amount, joined, shown, three};
-use crate::panels::reading::Words;
-use crate::widgets::value_words;
+use crate::number::{amount, joined, shown, significant, three};
+use crate::widgets::unit_of;
 use crate::words::solute;
 
 /// What changes by less than this share of what it was is not worth a word.
@@ -19,7 +17,12 @@ const NOTABLE: f64 = 0.05;
 
 /// A proposal in a sentence; `None` where the document has no such input.
 #[must_use]
-pub fn proposal_words(document: &Document, now: &LoopAnswer, p: &Proposal, system: System) -> Option<String> {
+pub fn proposal_words(
+    document: &Document,
+    now: &LoopAnswer,
+    p: &Proposal,
+    system: System,
+) -> Option<String> {
     let lever = document.lever(&p.path);
     if p.goal == Goal::Saves {
         return Some(spares(lever?, now, p, system));
@@ -37,8 +40,8 @@ pub fn proposal_words(document: &Document, now: &LoopAnswer, p: &Proposal, syste
             water_then(now, &p.after, system)
         ),
         Goal::Holds(species) => format!(
-            "{subject} keeps {} within its limit{}.",
-            in_sentence(species),
+            "{subject} keeps {} within limits{}.",
+            listed(species),
             lost_then(now, &p.after, system)
         ),
         Goal::Saves => return None,
@@ -46,29 +49,49 @@ pub fn proposal_words(document: &Document, now: &LoopAnswer, p: &Proposal, syste
     Some(words)
 }
 
+/// A value as it would be written, without digits that say nothing.
+fn told(lever: &Lever, si: f64, system: System) -> String {
+    let unit = unit_of(lever, system);
+    joined((significant(unit.from_si(si), 3), unit.symbol))
+}
+
 /// What is changed, and to what.
 fn subject(lever: Option<&Lever>, p: &Proposal, system: System) -> Option<String> {
     let tail = |n: usize| p.path.rsplit('.').nth(n).unwrap_or_default();
     if p.path.ends_with(".bath.purge") {
-        let flow = joined(shown(Dim::VolumeFlow, p.to_si, system, Style::Default));
+        let unit = Dim::VolumeFlow.display_unit(system, Style::Default);
+        let flow = joined((significant(unit.from_si(p.to_si), 3), unit.symbol));
         return Some(format!("A bleed of {flow} of bath"));
     }
     let lever = lever?;
-    let value = value_words(lever, p.to_si, system);
-    let now = value_words(lever, p.from_si, system);
+    let value = told(lever, p.to_si, system);
+    let now = told(lever, p.from_si, system);
     let words = if p.path.ends_with(".stages") {
-        let more = if p.to_si - p.from_si < 1.5 { "One stage more" } else { "Two stages more" };
+        let more = if p.to_si - p.from_si < 1.5 {
+            "One stage more"
+        } else {
+            "Two stages more"
+        };
         format!("{more} ({value} instead of {now})")
     } else if p.path.ends_with(".collection.tank.volume") {
         format!("A collection tank of {value} instead of {now}")
     } else if p.path.ends_with(".holding_tank.set_point") {
         format!("A holding tank at {value} instead of {now}")
     } else if p.path.ends_with(".air_flow") {
-        format!("Air of {value} instead of {now} through {}", tail(1))
+        format!("Air through {} at {value} instead of {now}", tail(1))
     } else if p.path.starts_with("waters.") {
-        format!("Water ({}) with {value} of {} instead of {now}", tail(2), in_sentence(tail(0)))
+        format!(
+            "Water ({}) with {value} of {} instead of {now}",
+            tail(2).replace('_', " "),
+            in_sentence(tail(0))
+        )
     } else if p.path.contains(".purification.") {
-        format!("Taking {value} of {} out instead of {now}", in_sentence(tail(0)))
+        let share = |per_s: f64| significant(100.0 * SECONDS_PER_DAY * per_s, 2);
+        let (share, was) = (share(p.to_si), share(p.from_si));
+        format!(
+            "Taking out {share}\u{a0}% of the {} a day instead of {was}\u{a0}%",
+            in_sentence(tail(0))
+        )
     } else {
         format!("{} at {value} instead of {now}", lever.name)
     };
@@ -77,9 +100,9 @@ fn subject(lever: Option<&Lever>, p: &Proposal, system: System) -> Option<String
 
 /// What could be spared.
 fn spares(lever: &Lever, now: &LoopAnswer, p: &Proposal, system: System) -> String {
-    let value = value_words(lever, p.to_si, system);
-    let was = value_words(lever, p.from_si, system);
-    let less = value_words(lever, p.from_si - p.to_si, system);
+    let value = told(lever, p.to_si, system);
+    let was = told(lever, p.from_si, system);
+    let less = told(lever, p.from_si - p.to_si, system);
     let what = match lever.role {
         Some(Role::RinseRate) => "rinse water",
         Some(Role::HeatInput) => "heat",
@@ -97,7 +120,9 @@ fn spares(lever: &Lever, now: &LoopAnswer, p: &Proposal, system: System) -> Stri
             let film = three(p.after.final_rinse.film_mg_per_l, 1);
             format!("the final rinse then is at {film}\u{a0}mg/L{heat}")
         }
-        _ if now.closure_margin_l_per_h.is_some() => "the loop still closes; only warming up takes longer".to_owned(),
+        _ if now.closure_margin_l_per_h.is_some() => {
+            "the loop still closes; only warming up takes longer".to_owned()
+        }
         _ => "the bath stays as warm; only warming up takes longer".to_owned(),
     };
     if p.to_si == 0.0 {
@@ -108,18 +133,31 @@ fn spares(lever: &Lever, now: &LoopAnswer, p: &Proposal, system: System) -> Stri
 
 /// What the final rinse would be, where it is another.
 fn film_then(now: &LoopAnswer, after: &LoopAnswer) -> String {
-    let (was, film) = (now.final_rinse.film_mg_per_l, after.final_rinse.film_mg_per_l);
+    let (was, film) = (
+        now.final_rinse.film_mg_per_l,
+        after.final_rinse.film_mg_per_l,
+    );
     let is_same = (film - was).abs() <= NOTABLE * was.abs();
     if !film.is_finite() || (is_same && is_clean(after)) {
         return String::new();
     }
-    let over = if is_clean(after) { "" } else { ", over its limit" };
-    format!("; the final rinse then is at {}\u{a0}mg/L{over}", three(film, 1))
+    let over = if is_clean(after) {
+        ""
+    } else {
+        ", over its limit"
+    };
+    format!(
+        "; the final rinse then is at {}\u{a0}mg/L{over}",
+        three(film, 1)
+    )
 }
 
 /// The month in which it would not close.
 fn month_then(now: &LoopAnswer, p: &Proposal) -> String {
-    let month = now.closure_margin_l_per_h.as_ref().map(|m| m.month.as_str());
+    let month = now
+        .closure_margin_l_per_h
+        .as_ref()
+        .map(|m| m.month.as_str());
     let is_short = p.worst_month.as_ref().is_some_and(is_short_of_room);
     month
         .filter(|_| is_short)
@@ -155,6 +193,15 @@ fn lost_then(now: &LoopAnswer, after: &LoopAnswer, system: System) -> String {
     format!(" and costs {number}\u{a0}{unit} of {name} a day")
 }
 
+/// Several solutes' names within a sentence.
+fn listed(species: &[String]) -> String {
+    let names: Vec<String> = species.iter().map(|s| in_sentence(s)).collect();
+    match names.as_slice() {
+        [rest @ .., last] if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        all => all.concat(),
+    }
+}
+
 /// A solute's name within a sentence.
 fn in_sentence(species: &str) -> String {
     let name = solute(species);
@@ -169,13 +216,19 @@ fn in_sentence(species: &str) -> String {
 #[must_use]
 pub fn remaining_words(advice: &Advice) -> Vec<String> {
     let mut found: Vec<String> = advice.out_of_reach.iter().filter_map(beyond).collect();
+    let fades = advice.fades.iter();
+    found.extend(fades.map(|s| format!("{} settles below its limit as things stand.", solute(s))));
+    let is_limit_missing = advice.tight.contains(&Tight::NoLimit);
     if advice.limit == Limit::Bath {
         let name = in_sentence(&advice.now.final_rinse.species);
         found.push(format!(
-            "First let additions restore its {name} (editor, Bath): until then no change to rinses or heat can be judged."
+            "First let additions restore its {name}: until then no change to rinses or heat can be judged."
         ));
     } else if advice.proposals.is_empty() && found.is_empty() {
         found.push(nothing(advice));
+    } else if is_limit_missing {
+        let words = "How much rinse water could be spared nobody can say without a limit of the final rinse.";
+        found.push(words.to_owned());
     }
     found
 }
@@ -191,8 +244,8 @@ fn beyond(goal: &Goal) -> Option<String> {
             "No rinse rate, drag-out or two stages more bring the final rinse to its limit alone.".to_owned(),
         ),
         Goal::Holds(species) => Some(format!(
-            "No bleed within reach and no purer water keeps {} within its limit: it must be taken out of the bath.",
-            in_sentence(species)
+            "No bleed within reach and no purer water keeps {} within limits: it must be taken out of the bath.",
+            listed(species)
         )),
         Goal::Saves => None,
     }
@@ -204,14 +257,22 @@ fn nothing(advice: &Advice) -> String {
         .tight
         .iter()
         .map(|t| match t {
-            Tight::FinalRinse(share) => format!("the final rinse is at {:.0}\u{a0}% of its limit", 100.0 * share),
-            Tight::NoLimit => "no limit of the final rinse is given to judge its water by".to_owned(),
+            Tight::FinalRinse(share) => format!(
+                "the final rinse is at {:.0}\u{a0}% of its limit",
+                100.0 * share
+            ),
+            Tight::NoLimit => {
+                "no limit of the final rinse is given to judge its water by".to_owned()
+            }
             Tight::Heat(share) => format!("the heaters work at {:.0}\u{a0}%", 100.0 * share),
             Tight::Loop => "with less water or heat, metal or the loop would be lost".to_owned(),
         })
         .collect();
     match why.as_slice() {
         [] => "Nothing to mend.".to_owned(),
-        all => format!("Nothing to mend and nothing to spare: {}.", all.join(", and ")),
+        all => format!(
+            "Nothing to mend and nothing to spare: {}.",
+            all.join(", and ")
+        ),
     }
 }
