@@ -228,7 +228,10 @@ fn a_saving_is_none_when_any_one_thing_suffers() {
         // What suffers in the worst month alone is a loss, too.
         let of_month = |month: &Answers| Standing::new("loop", now.clone(), Some(month.clone()));
         let (after, before) = (of_month(&after).unwrap(), of_month(&now).unwrap());
-        assert!(!Goal::Saves.is_met(&after, &before), "{i} in the worst month");
+        assert!(
+            !Goal::Saves.is_met(&after, &before),
+            "{i} in the worst month"
+        );
     }
 }
 
@@ -280,7 +283,12 @@ fn heat_that_is_the_limit_is_not_spared() {
     set(&mut scenario, "loop.holding_tank.heat_input", "36 kW").unwrap();
     let (now, advice) = advice_on(&scenario).unwrap();
     assert!(crate::balance::uses_all_heat(&now.loops[0]));
-    assert!(advice.proposals.iter().all(|p| !p.path.ends_with("heat_input")));
+    assert!(
+        advice
+            .proposals
+            .iter()
+            .all(|p| !p.path.ends_with("heat_input"))
+    );
 }
 
 #[test]

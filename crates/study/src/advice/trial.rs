@@ -18,6 +18,8 @@ use crate::settled::{Depth, settled_answers};
 const NARROW: f64 = 0.04;
 /// Rounding moves a proposal by no more than this share of the change.
 const ROUNDING: f64 = 0.1;
+/// Where a bracket is tried, as shares of it.
+const BESIDE: [f64; 3] = [0.5, 0.42, 0.58];
 /// Most halvings of a bracket.
 const MOST_HALVINGS: usize = 12;
 /// A saving smaller than this share of the value is not told.
@@ -76,19 +78,19 @@ impl Trial<'_, '_> {
         self.settled(&case, air)
     }
 
-    /// Whether a change of one input reaches a goal.
+    /// Whether a change of one input reaches a goal; `None` where it has no answer.
     fn reaches(
         &mut self,
         (path, si): (&str, f64),
         goal: &Goal,
         now: &Standing,
-    ) -> Result<bool, StudyError> {
+    ) -> Result<Option<bool>, StudyError> {
         let mut changed = Scenario::clone(self.scenario);
         if set_si(&mut changed, path, si).is_err() {
-            return Ok(false);
+            return Ok(None);
         }
         let after = self.standing(changed, *goal == Goal::Saves)?;
-        Ok(after.is_some_and(|a| goal.is_met(&a, now)))
+        Ok(after.map(|a| goal.is_met(&a, now)))
     }
 
     /// The smallest change of one input that reaches a goal, or the largest that still does for a saving.
@@ -109,7 +111,7 @@ impl Trial<'_, '_> {
             return Ok(None);
         };
         let saves = *goal == Goal::Saves;
-        let reaches_far = self.reaches((path, far_si), goal, now)?;
+        let reaches_far = self.reaches((path, far_si), goal, now)?.unwrap_or(false);
         // `inside` reaches the goal, `outside` does not; a saving begins inside.
         let (mut inside, mut outside) = match (saves, reaches_far) {
             (true, true) => (far_si, far_si),
@@ -121,8 +123,17 @@ impl Trial<'_, '_> {
             if (inside - outside).abs() <= NARROW * (inside - from_si).abs() {
                 break;
             }
-            let middle = 0.5 * (inside + outside);
-            if self.reaches((path, middle), goal, now)? {
+            let mut is_reached = None;
+            let mut middle = outside;
+            // Where the very middle has no answer, a place beside it may have one.
+            for share in BESIDE {
+                middle = outside + share * (inside - outside);
+                is_reached = self.reaches((path, middle), goal, now)?;
+                if is_reached.is_some() {
+                    break;
+                }
+            }
+            if is_reached == Some(true) {
                 inside = middle;
             } else {
                 outside = middle;

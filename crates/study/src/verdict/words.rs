@@ -151,7 +151,7 @@ impl Finding {
                 };
                 let (name, from) = (told.solute(species), told.strength(*from_g_per_l));
                 format!(
-                    "Nothing restores the bath: {name} falls from {from} to {to}, and settled figures are of that spent bath"
+                    "{name} falls from {from} to {to}, since nothing restores the bath: settled figures are of that spent bath"
                 )
             }
             Self::BathOff { off_k, set_point_c } => {
