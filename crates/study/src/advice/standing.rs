@@ -5,6 +5,7 @@ use dragback_plant::climate::AirChoice;
 use crate::answers::{AlarmAnswer, Answers, ImpurityAnswer, LoopAnswer, SoluteAnswer};
 use crate::balance::{closes, is_clean, is_short_of_room};
 use crate::figures::month_air;
+use crate::growth::FORESEEN_D;
 
 use super::Goal;
 
@@ -83,7 +84,7 @@ impl Standing {
         all.find(|i| i.species == species && tanks.contains(&i.vessel))
     }
 
-    /// Whether an impurity that passes its limit `now` settles below it.
+    /// Whether an impurity that passes its limit `now` settles below it, or keeps it for as long as is looked ahead.
     fn holds(&self, species: &str, now: &Self) -> bool {
         let Some((vessel, limit)) = now
             .impurity(species)
@@ -93,9 +94,9 @@ impl Standing {
         };
         let creeps = |s: &SoluteAnswer| s.name == species && s.as_of_day.is_some();
         if self.mean.solutes.iter().any(creeps) {
-            // What would grow for more than eight years is not held, however far its limit.
+            // What would take years to settle need not: it keeps its limit for as long as is looked ahead.
             let told = self.impurity(species);
-            return told.is_none_or(|i| i.days_to_limit.is_none());
+            return told.is_none_or(|i| i.days_to_limit.is_none_or(|d| d > FORESEEN_D));
         }
         let bath = self.mean.vessels.iter().find(|v| v.name == *vessel);
         let settled = bath.and_then(|v| v.concentration_g_per_l.get(species).copied());

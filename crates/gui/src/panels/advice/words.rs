@@ -40,7 +40,7 @@ pub fn proposal_words(
             water_then(now, &p.after, system)
         ),
         Goal::Holds(species) => format!(
-            "{subject} keeps {} within limits{}.",
+            "{subject} keeps {} within limits for three years at least{}.",
             listed(species),
             lost_then(now, &p.after, system)
         ),
