@@ -185,7 +185,9 @@ pub(crate) struct OfLoop<'a> {
 impl<'a> OfLoop<'a> {
     /// For a loop of the answers.
     pub(crate) fn of(answers: &'a Answers, line: &LoopAnswer, show: Show) -> Self {
-        let lead = show.counted.told(&answers.solutes, &line.final_rinse.species);
+        let lead = show
+            .counted
+            .told(&answers.solutes, &line.final_rinse.species);
         Self { show, lead }
     }
 }
@@ -205,6 +207,10 @@ impl Telling for OfLoop<'_> {
 
     fn strength(&self, g_per_l: f64) -> String {
         self.show.strength(g_per_l)
+    }
+
+    fn kelvins(&self, kelvins: f64) -> String {
+        Telling::kelvins(&self.show, kelvins)
     }
 
     fn days(&self, days: f64) -> String {
@@ -232,6 +238,10 @@ impl Telling for Show {
 
     fn strength(&self, g_per_l: f64) -> String {
         Show::strength(*self, g_per_l)
+    }
+
+    fn kelvins(&self, kelvins: f64) -> String {
+        self.si(Dim::TemperatureDifference, Style::Default, kelvins)
     }
 
     fn days(&self, days: f64) -> String {

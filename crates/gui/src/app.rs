@@ -14,8 +14,9 @@ use crate::loop_view::Selection;
 use crate::options::Options;
 use crate::page::Page;
 use crate::panels::{
-    CurvesSeen, FOOT_HEIGHT, LESSON_WIDTH, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, caution_height,
-    caution_ui, figures_height, formula_ui, lesson_ui, page_ui, sheet_ui, verdict_ui,
+    CurvesSeen, FOOT_HEIGHT, LESSON_WIDTH, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, VERDICT_LINE,
+    caution_height, caution_ui, figures_height, formula_ui, lesson_ui, page_ui, sheet_ui,
+    verdict_line_ui, verdict_ui,
 };
 use crate::playhead::Playhead;
 use crate::prefs::{Prefs, ThemeChoice};
@@ -367,7 +368,7 @@ fn answers(panels: &Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         .show(ui, |ui| verdict_ui(ctx, ui));
 }
 
-/// The editor: chapters at the left, the open one in the middle under the figures, what a field is at the foot.
+/// The editor: chapters at the left, the open one in the middle under figures and verdict, what a field is at the foot.
 fn editor(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let (ground, sheet) = (ctx.palette.ground, ctx.palette.sheet);
     Panel::left("chapters")
@@ -380,6 +381,11 @@ fn editor(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         .resizable(false)
         .exact_size(figures_height(ctx.pinned.is_some()))
         .show(ui, |ui| panels.figures.ui(ctx, ui));
+    Panel::top("verdict")
+        .frame(Frame::NONE.fill(sheet))
+        .resizable(false)
+        .exact_size(VERDICT_LINE)
+        .show(ui, |ui| verdict_line_ui(ctx, ui));
     Panel::bottom("about the field")
         .frame(Frame::NONE.fill(ground))
         .resizable(false)

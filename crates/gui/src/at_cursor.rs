@@ -75,7 +75,10 @@ impl AtCursor {
         around.failed.fill(false);
         let moment = Moment::mean_of(plant, week, around);
         let solutes = &figures.answers.solutes;
-        let scene = loop_view::scene_counted(plant, &moment, solutes, counted);
+        let scene = Scene {
+            is_mean: true,
+            ..loop_view::scene_counted(plant, &moment, solutes, counted)
+        };
         *self = Self {
             key: Some(key),
             scene: Some((scene, Arc::clone(plant))),

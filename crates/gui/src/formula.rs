@@ -2,6 +2,7 @@
 
 use dragback_properties::rinse::{counterflow_dilution, counterflow_terms};
 use dragback_scenario::{Feed, Loop, Section};
+use dragback_study::LoopAnswer;
 use dragback_units::constants::l_per_h;
 
 use crate::results::Figures;
@@ -25,6 +26,8 @@ pub struct Series {
     pub sum: f64,
     /// The same ratio as simulated over the settled week.
     pub simulated: f64,
+    /// Why there is no such ratio, in a few words.
+    pub none_because: Option<String>,
     /// What is compared: `bath ÷ final film`, or `bath ÷ rinses 3`.
     pub compared: String,
     /// Why the two differ, in the trade's words.
@@ -72,10 +75,22 @@ pub fn series(figures: &Figures) -> Option<Series> {
         stages,
         terms,
         sum,
+        none_because: (!simulated.is_finite()).then(|| none_because(answer).to_owned()),
         simulated,
         compared,
         reasons: reasons(line, section, share),
     })
+}
+
+/// Why strengths give no ratio.
+fn none_because(answer: &LoopAnswer) -> &'static str {
+    if answer.bath.runs_down() {
+        "nothing restores the bath"
+    } else if answer.final_rinse.tank_mg_per_l.is_finite() {
+        "the film is too clean to divide by"
+    } else {
+        "strengths here cannot be trusted"
+    }
 }
 
 /// The section that is recovered, else the first: the one of the rinse lever.

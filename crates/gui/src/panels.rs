@@ -28,7 +28,7 @@ mod top_bar;
 mod typing;
 mod verdict;
 
-pub use advice::proposal_words;
+pub use advice::{proposal_words, remaining_words};
 pub use caution::{CAUTION, caution_height, caution_ui};
 pub use curves::CurvesSeen;
 pub use editor::{FOOT_HEIGHT, draft_ui};
@@ -42,7 +42,7 @@ pub use question::question_ui;
 pub use reading::{Reading, Words, reading};
 pub use sheet::sheet_ui;
 pub use timeline::TIMELINE_HEIGHT;
-pub use verdict::{VERDICT_HEIGHT, verdict_ui};
+pub use verdict::{VERDICT_HEIGHT, VERDICT_LINE, verdict_line_ui, verdict_ui};
 
 /// Panels with what they keep for themselves between frames.
 #[derive(Default)]

@@ -54,6 +54,26 @@ pub const TEMPLATES: [Template; 7] = [
 mod tests {
     use super::*;
 
+    /// A line to begin with whose bath runs down would show figures of an empty bath.
+    #[test]
+    fn every_template_holds_its_bath() {
+        use std::sync::Arc;
+
+        use dragback_study::{AirChoice, Case, Depth, Hours, settled_answers};
+
+        let cache = dragback_plant::TowerCache::default();
+        for template in TEMPLATES {
+            let scenario = Arc::new(dragback_scenario::load(template.text).0.unwrap());
+            let case = Case::new(scenario, &cache).unwrap();
+            let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+            let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true).unwrap();
+            for line in &found.answers.loops {
+                let share = line.bath.lead_g_per_l / line.bath.lead_at_start_g_per_l;
+                assert!((share - 1.0).abs() < 0.05, "{}: {share}", template.name);
+            }
+        }
+    }
+
     #[test]
     fn every_template_can_be_read() {
         for template in TEMPLATES {

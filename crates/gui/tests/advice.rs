@@ -46,7 +46,7 @@ fn a_loop_short_of_heat_is_told_what_closes_it_and_the_button_does_it() {
     let document = state.document.as_ref().unwrap();
     let first = &advice.proposals[0];
     let lead = Counted::Metal.told(&[], "Ni");
-    let words = proposal_words(document, first, System::Metric, &lead).unwrap();
+    let words = proposal_words(document, &advice.now, first, System::Metric, &lead).unwrap();
     assert!(words.contains("closes the loop"), "{words}");
     harness.get_by_label(&format!("Apply: {words}")).click();
     harness.run_steps(3);
@@ -82,9 +82,44 @@ fn advice_on_an_earlier_position_is_not_shown() {
         texts(&harness)
     );
     wait(&mut harness, |s| s.results.advice().is_some());
+    assert!(has_text(&harness, "would do ("), "{:?}", texts(&harness));
+}
+
+/// The bath of a line that nothing restores runs down; that is said, and nothing is advised on figures of an empty bath.
+#[test]
+fn a_bath_that_nothing_restores_is_told_so_everywhere() {
+    let least = dragback_gui::templates::TEMPLATES[0].text;
+    let (from, to) = (
+        least.find("additions: (").unwrap(),
+        least.find("make_up: (").unwrap(),
+    );
+    let file = common::TempFile::new("spent.ron", &[&least[..from], &least[to..]].concat());
+    let mut harness = window();
+    harness.state_mut().ask(Command::OpenPath(file.0.clone()));
+    wait(&mut harness, |s| {
+        s.document
+            .as_ref()
+            .is_some_and(|d| d.origin.name == "spent.ron")
+    });
+    wait(&mut harness, |s| {
+        s.results.figures_are_current()
+            && s.results.advice().is_some()
+            && s.results.standing() == dragback_gui::results::Standing::Exact
+    });
+    for part in [
+        "Nickel falls from",
+        "First let additions restore its nickel",
+        "no simulated ratio, since nothing restores the bath",
+        "■ Spent bath",
+        "Open the editor",
+    ] {
+        assert!(has_text(&harness, part), "{part}: {:?}", texts(&harness));
+    }
+    harness.get_by_label("Open the editor").click();
+    harness.run_steps(3);
+    assert!(has_text(&harness, "Back to the bench"));
     assert!(
-        has_text(&harness, "could fall from"),
-        "{:?}",
-        texts(&harness)
+        has_text(&harness, "since nothing restores the bath: settled"),
+        "the verdict stands in the editor, too"
     );
 }

@@ -172,6 +172,19 @@ pub struct StackAnswer {
     pub metal_mg_per_dry_m3: Option<f64>,
 }
 
+/// The bath of a loop, for its verdict.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BathAnswer {
+    /// Mean strength of the lead solute, g/L; not a number where it cannot be trusted.
+    pub lead_g_per_l: f64,
+    /// The same at the start, g/L.
+    pub lead_at_start_g_per_l: f64,
+    /// Mean temperature, °C.
+    pub temperature_c: f64,
+    /// What its heater and its cooler are to keep, °C.
+    pub set_point_c: f64,
+}
+
 /// The answers of one loop.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct LoopAnswer {
@@ -180,6 +193,9 @@ pub struct LoopAnswer {
     /// Names of its tanks.
     #[serde(skip)]
     pub tanks: Vec<String>,
+    /// Its bath.
+    #[serde(skip)]
+    pub bath: BathAnswer,
     /// Final rinse.
     pub final_rinse: FinalRinse,
     /// Bath liquid carried out by work, week mean, L/h.
@@ -209,6 +225,9 @@ pub struct LoopAnswer {
     pub tower_share: f64,
     /// Temperature of the tank that feeds the towers, mean while evaporating, °C; `null` without towers.
     pub evaporation_temperature_c: Option<f64>,
+    /// The least that this tank's thermostat allows while the heaters can follow, °C: its set point, or the lower end of a proportional band.
+    #[serde(skip)]
+    pub thermostat_c: Option<f64>,
     /// What each tower sends up its stack.
     pub stacks: Vec<StackAnswer>,
     /// Room for rinse water; `null` for a run, and where it is no question: no evaporator, and nothing that returns water to the bath.

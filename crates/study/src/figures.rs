@@ -9,11 +9,11 @@ use dragback_plant::ledger::Ledger;
 use dragback_plant::network::{End, LoopRoles};
 use dragback_run::clock::{Clock, Hours};
 use dragback_run::{Alarm, Trace};
-use dragback_scenario::Scenario;
+use dragback_scenario::{Control, Scenario};
 use dragback_units::constants as unit;
 
 use crate::alarms::alarm_answers;
-use crate::answers::{Answers, FinalRinse, LoopAnswer, StreamAnswer, VesselAnswer};
+use crate::answers::{Answers, BathAnswer, FinalRinse, LoopAnswer, StreamAnswer, VesselAnswer};
 use crate::books::books;
 use crate::losses::lost_entries;
 use crate::refined::doubts;
@@ -277,6 +277,21 @@ impl<'a> Means<'a> {
         Some(self.trace.times_s()[first])
     }
 
+    /// The bath of a loop.
+    fn bath(&self, roles: &LoopRoles, scenario: &Scenario) -> BathAnswer {
+        let (plant, lead) = (self.plant, roles.lead);
+        let strength = |y: &[f64]| plant.concentration(roles.bath, lead, y);
+        let is_doubted = self.doubt(roles.bath).is_some_and(|d| d.concerns(lead));
+        let mean = self.mean(|y| strength(y).unwrap_or(0.0));
+        let line = scenario.loops.get(&roles.name);
+        BathAnswer {
+            lead_g_per_l: if is_doubted { f64::NAN } else { mean },
+            lead_at_start_g_per_l: strength(&plant.initial()).unwrap_or(0.0),
+            temperature_c: self.mean(|y| plant.holdup(roles.bath, y).1),
+            set_point_c: line.map_or(f64::NAN, |l| l.bath.set_point.quantity().celsius()),
+        }
+    }
+
     pub(crate) fn loop_answer(
         &self,
         roles: &LoopRoles,
@@ -327,6 +342,7 @@ impl<'a> Means<'a> {
                 let tanks = roles.vessels.iter();
                 tanks.map(|v| net.vessels[v.index()].name.clone()).collect()
             },
+            bath: self.bath(roles, scenario),
             final_rinse: self.final_rinse(roles),
             drag_out_l_per_h: unit::l_per_h(self.flow(&roles.drag_out)),
             lost_worth: Worth::of_losses(scenario, &lost_kg_per_day),
@@ -351,6 +367,7 @@ impl<'a> Means<'a> {
             tower_share,
             evaporation_temperature_c: feeder
                 .and_then(|v| self.mean_where(evaporates, |y| plant.holdup(v, y).1)),
+            thermostat_c: feeder.and_then(|v| thermostat_c(roles, v, scenario)),
             stacks: self.stacks(roles, air, metal_fraction),
             closure_margin_l_per_h: None,
             storage_needed_l: None,
@@ -362,6 +379,23 @@ impl<'a> Means<'a> {
             days_to_settle_not_shown: None,
         }
     }
+}
+
+/// What the thermostat of the tank that feeds the towers keeps, °C.
+fn thermostat_c(roles: &LoopRoles, feeder: VesselId, scenario: &Scenario) -> Option<f64> {
+    let line = scenario.loops.get(&roles.name)?;
+    if feeder == roles.bath {
+        return Some(line.bath.set_point.quantity().celsius());
+    }
+    let holding = line
+        .holding_tank
+        .as_ref()
+        .filter(|_| Some(feeder) == roles.holding)?;
+    let band_k = match holding.control {
+        Control::OnOff => 0.0,
+        Control::Proportional => holding.dead_band.si(),
+    };
+    Some(holding.set_point.quantity().celsius() - band_k)
 }
 
 /// Strength of a film in kg/m³, where it is one: less than this is the dust of the solver, and no ratio stands on it.
@@ -443,6 +477,12 @@ pub(crate) fn air_name(air: AirChoice) -> &'static str {
         AirChoice::Mean => "mean",
         AirChoice::Month(m) => MONTHS[m % 12],
     }
+}
+
+/// The air of a month by its name; `None` for all other names.
+pub(crate) fn month_air(name: &str) -> Option<AirChoice> {
+    let month = MONTHS.iter().position(|m| *m == name)?;
+    Some(AirChoice::Month(month))
 }
 
 /// `calendar`, `in-shift` or `week-mean`.

@@ -7,6 +7,7 @@ pub mod advice;
 mod alarms;
 mod amount;
 mod answers;
+pub mod balance;
 mod books;
 mod case;
 mod counted;
@@ -32,9 +33,9 @@ mod worth;
 pub use alarms::{alarm_answers, alarm_called};
 pub use amount::measured;
 pub use answers::{
-    AlarmAnswer, Answers, EnergyLine, EventAnswer, FinalRinse, ImpurityAnswer, LedgerAnswer,
-    LoopAnswer, Margin, MassLine, PrecipitationAnswer, SaltAnswer, SaturationAnswer, SoluteAnswer,
-    StackAnswer, StreamAnswer, VesselAnswer, Way,
+    AlarmAnswer, Answers, BathAnswer, EnergyLine, EventAnswer, FinalRinse, ImpurityAnswer,
+    LedgerAnswer, LoopAnswer, Margin, MassLine, PrecipitationAnswer, SaltAnswer, SaturationAnswer,
+    SoluteAnswer, StackAnswer, StreamAnswer, VesselAnswer, Way,
 };
 pub use case::{Case, StudyError};
 pub use counted::{Counted, ToldAs};

@@ -1,10 +1,14 @@
 //! What is to be said of a loop: everything that is wrong or soon will be, the worst first, and how the water stands.
 
-use dragback_run::{Cause, Reading};
+mod words;
 
-use crate::advice::runs_over;
-use crate::answers::{AlarmAnswer, Answers, LoopAnswer};
+use dragback_run::Cause;
+
+use crate::answers::{AlarmAnswer, Answers, LoopAnswer, Margin};
+use crate::balance::{is_short_of_room, just_closes, missing_k, runs_over, uses_all_heat};
 use crate::growth::FORESEEN_D;
+
+pub use words::{Telling, capitalised};
 
 /// One thing to be said of a loop.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,6 +58,8 @@ pub enum Finding {
         days: f64,
         /// Only as the shop cools over a weekend.
         once_cooled: bool,
+        /// Tanks out of which it comes later.
+        later: Vec<String>,
     },
     /// An impurity is over its limit, or will be.
     OverLimit {
@@ -70,10 +76,44 @@ pub enum Finding {
     DoesNotClose(f64),
     /// The margin has no number, and why.
     NoMargin(String),
-    /// Heaters work at full power.
-    HeatIsTheLimit,
-    /// It closes with nothing to spare.
-    JustCloses,
+    /// Heaters work at full power, and the tank misses its set point, °C, by so many kelvins.
+    HeatIsTheLimit {
+        /// How much is missing.
+        missing_k: f64,
+        /// What the thermostat is to keep.
+        thermostat_c: f64,
+    },
+    /// Heaters work at full power and just hold the set point.
+    HeatIsUsedUp,
+    /// More comes in than can evaporate, though heat is left.
+    EvaporatorIsTheLimit,
+    /// Nothing restores the bath, g/L at the start and settled.
+    RunsDown {
+        /// The solute.
+        species: String,
+        /// Its strength at the start.
+        from_g_per_l: f64,
+        /// Its strength in the settled week.
+        to_g_per_l: f64,
+    },
+    /// The bath stands so many kelvins above its set point (below zero: under it), °C.
+    BathOff {
+        /// By how much.
+        off_k: f64,
+        /// Its set point.
+        set_point_c: f64,
+    },
+    /// It closes in the mean air, but in the worst month so much more comes in than can evaporate, L/h.
+    NotAllYear {
+        /// To spare in the mean air, L/h.
+        spare_l_per_h: f64,
+        /// How much too much.
+        short_l_per_h: f64,
+        /// Which month: `Jan` … `Dec`.
+        month: String,
+    },
+    /// It closes with next to nothing to spare, L/h.
+    JustCloses(f64),
     /// It closes with so much to spare, L/h, over a week that repeats, …
     Closes(f64),
     /// … or in a state that has no week: work never stops, or is spread evenly.
@@ -99,10 +139,6 @@ pub enum Severity {
 
 /// What is foreseen within so many days counts before the closure margin: a year.
 const SOON_D: f64 = 365.0;
-/// Margins within this many L/h of nothing count as just closing.
-const NEARLY_L_PER_H: f64 = 0.5;
-/// Heaters above this share of their power are the limit.
-const FULL_DUTY: f64 = 0.98;
 
 impl Finding {
     /// How it is meant.
@@ -122,8 +158,15 @@ impl Finding {
             | Self::WillComeOut { .. }
             | Self::OverLimit { .. }
             | Self::PassedLimit { .. }
+            | Self::RunsDown { .. }
             | Self::DoesNotClose(_) => Severity::Alarm,
-            Self::NoMargin(_) | Self::HeatIsTheLimit | Self::JustCloses => Severity::Caution,
+            Self::NoMargin(_)
+            | Self::HeatIsTheLimit { .. }
+            | Self::HeatIsUsedUp
+            | Self::EvaporatorIsTheLimit
+            | Self::BathOff { .. }
+            | Self::NotAllYear { .. }
+            | Self::JustCloses(_) => Severity::Caution,
             Self::NoLoop => Severity::Plain,
             Self::Closes(_) | Self::StaysClosed(_) | Self::NothingAmiss(_) => Severity::Good,
         }
@@ -135,22 +178,27 @@ impl Finding {
             Self::Stopped(_) => (0, 0.0),
             Self::Spills(_) => (1, 0.0),
             Self::RunsOver(_) => (2, 0.0),
-            Self::DirtyRinse { .. } | Self::PassedRinse { .. } => (3, 0.0),
-            Self::ComesOut(_) => (4, 0.0),
-            Self::RanDown(_) => (5, 0.0),
+            Self::RunsDown { .. } => (3, 0.0),
+            Self::DirtyRinse { .. } | Self::PassedRinse { .. } => (4, 0.0),
+            Self::ComesOut(_) => (5, 0.0),
+            Self::RanDown(_) => (6, 0.0),
             Self::WillComeOut { days, .. } | Self::OverLimit { days, .. } if *days <= SOON_D => {
-                (6, *days)
+                (7, *days)
             }
-            Self::PassedLimit { day, .. } => (6, *day),
-            Self::DoesNotClose(_) => (7, 0.0),
-            Self::WillComeOut { days, .. } | Self::OverLimit { days, .. } => (8, *days),
-            Self::NoMargin(_) => (9, 0.0),
-            Self::HeatIsTheLimit => (10, 0.0),
-            Self::JustCloses
+            Self::PassedLimit { day, .. } => (7, *day),
+            Self::DoesNotClose(_) => (8, 0.0),
+            Self::WillComeOut { days, .. } | Self::OverLimit { days, .. } => (9, *days),
+            Self::NoMargin(_) => (10, 0.0),
+            Self::NotAllYear { .. } => (11, 0.0),
+            Self::HeatIsTheLimit { .. } | Self::HeatIsUsedUp | Self::EvaporatorIsTheLimit => {
+                (12, 0.0)
+            }
+            Self::BathOff { .. } => (13, 0.0),
+            Self::JustCloses(_)
             | Self::Closes(_)
             | Self::StaysClosed(_)
             | Self::NoLoop
-            | Self::NothingAmiss(_) => (11, 0.0),
+            | Self::NothingAmiss(_) => (14, 0.0),
         }
     }
 }
@@ -175,6 +223,7 @@ pub fn verdict(answers: &Answers, line: &LoopAnswer) -> Vec<Finding> {
     }
     found.extend(foreseen(answers, line));
     if answers.driver == "settled" {
+        found.extend(bath(line));
         found.extend(water(line, answers.hours == "calendar"));
     } else if found.is_empty() {
         found.push(Finding::NothingAmiss(answers.span_h / 24.0));
@@ -225,13 +274,20 @@ fn foreseen(answers: &Answers, line: &LoopAnswer) -> Vec<Finding> {
             a.vessel == vessel && matches!(a.cause, Cause::Saturated(_) | Cause::OnceCooled(_))
         })
     };
-    let salts = answers.precipitation.iter();
-    let salts = salts.filter(|p| line.tanks.contains(&p.vessel) && !is_told(&p.vessel));
-    let salts = salts.map(|p| Finding::WillComeOut {
-        salt: p.salt.clone(),
-        vessel: p.vessel.clone(),
-        days: p.days,
-        once_cooled: p.once_cooled,
+    let met = answers.precipitation.iter();
+    let met = met.filter(|p| line.tanks.contains(&p.vessel) && !is_told(&p.vessel));
+    let mut met: Vec<_> = met.collect();
+    met.sort_by(|a, b| a.days.total_cmp(&b.days));
+    let is_first = |i: usize| met[..i].iter().all(|p| p.salt != met[i].salt);
+    let salts = (0..met.len()).filter(|&i| is_first(i)).map(|i| {
+        let same = met[i + 1..].iter().filter(|p| p.salt == met[i].salt);
+        Finding::WillComeOut {
+            salt: met[i].salt.clone(),
+            vessel: met[i].vessel.clone(),
+            days: met[i].days,
+            once_cooled: met[i].once_cooled,
+            later: same.map(|p| p.vessel.clone()).collect(),
+        }
     });
     // A run is judged by what it passed, not by what it would pass if it went on.
     let is_settled = answers.driver == "settled";
@@ -276,193 +332,55 @@ fn water(line: &LoopAnswer, has_week: bool) -> Vec<Finding> {
         return vec![Finding::NoMargin(why)];
     }
     let mut found = Vec::new();
-    if line.heater_duty >= FULL_DUTY {
-        found.push(Finding::HeatIsTheLimit);
+    let is_short = is_short_of_room(line);
+    match missing_k(line).zip(line.thermostat_c) {
+        _ if !uses_all_heat(line) => {
+            found.extend(is_short.then_some(Finding::EvaporatorIsTheLimit));
+        }
+        Some((missing_k, thermostat_c)) => found.push(Finding::HeatIsTheLimit {
+            missing_k,
+            thermostat_c,
+        }),
+        None => found.push(Finding::HeatIsUsedUp),
     }
-    if week < -NEARLY_L_PER_H {
+    if is_short {
         found.push(Finding::DoesNotClose(-week));
         return found;
     }
     if runs_over(line) {
         found.push(Finding::RunsOver(line.over_brim_l_per_h));
     }
-    found.push(if week <= NEARLY_L_PER_H {
-        Finding::JustCloses
-    } else if has_week {
-        Finding::Closes(week)
-    } else {
-        Finding::StaysClosed(week)
+    found.push(match short_month(margin) {
+        Some(not_all_year) => not_all_year,
+        None if just_closes(line) => Finding::JustCloses(week),
+        None if has_week => Finding::Closes(week),
+        None => Finding::StaysClosed(week),
     });
     found
 }
 
-/// How a face writes what a verdict names: figures in its units, solutes by its names.
-pub trait Telling {
-    /// A flow.
-    fn flow(&self, l_per_h: f64) -> String;
-    /// A strength of rinse water.
-    fn rinse(&self, mg_per_l: f64) -> String;
-    /// A strength of a bath.
-    fn strength(&self, g_per_l: f64) -> String;
-    /// A time.
-    fn days(&self, days: f64) -> String;
-    /// What an instrument read.
-    fn reading(&self, reading: Reading) -> String;
-    /// A solute, at the beginning of a sentence.
-    fn solute(&self, name: &str) -> String;
+/// The month in which a loop that closes in the mean air does not.
+fn short_month(margin: &Margin) -> Option<Finding> {
+    (margin.worst_month < 0.0 && margin.month != "mean").then(|| Finding::NotAllYear {
+        spare_l_per_h: margin.week,
+        short_l_per_h: -margin.worst_month,
+        month: margin.month.clone(),
+    })
 }
 
-impl AlarmAnswer {
-    /// What happened the first time, in the units of a face.
-    #[must_use]
-    pub fn words(&self, told: &dyn Telling) -> String {
-        self.told
-            .words(&self.called, |reading| told.reading(reading))
-    }
-}
-
-impl Finding {
-    /// It in a sentence, without the stop.
-    #[must_use]
-    pub fn words(&self, told: &dyn Telling) -> String {
-        match self {
-            Self::Stopped(alarm) => {
-                let count = match alarm.times {
-                    0 | 1 => String::new(),
-                    n => format!(", {n} times"),
-                };
-                format!("Alarm: {}{count}; it is {}", alarm.words(told), alarm.state)
-            }
-            Self::Spills(alarm) | Self::ComesOut(alarm) | Self::RanDown(alarm) => {
-                let all = alarm.words(told);
-                // What follows is advice, which stands with the alarms.
-                let first = all.split(';').next().unwrap_or(&all);
-                capitalised(first)
-            }
-            Self::RunsOver(over) => format!(
-                "The tanks are too small for the shifts: {} runs over",
-                told.flow(*over)
-            ),
-            Self::DirtyRinse {
-                film_mg_per_l,
-                limit_mg_per_l,
-            } => format!(
-                "The final rinse is at {}, over its limit of {}",
-                told.rinse(*film_mg_per_l),
-                told.rinse(*limit_mg_per_l)
-            ),
-            Self::PassedRinse {
-                limit_mg_per_l,
-                day,
-            } => format!(
-                "The final rinse passed its limit of {} on day {day:.1}, though not in the mean",
-                told.rinse(*limit_mg_per_l)
-            ),
-            Self::WillComeOut {
-                salt,
-                vessel,
-                days,
-                once_cooled,
-            } => {
-                let (salt, when) = (capitalised(salt), later(*days, told));
-                if *once_cooled {
-                    format!("{salt} would come out in {vessel} over a cold weekend {when}")
-                } else {
-                    format!("{salt} begins to come out in {vessel} {when}")
-                }
-            }
-            Self::OverLimit { .. } | Self::PassedLimit { .. } => self.limit_words(told),
-            Self::NoLoop => {
-                "No evaporator takes rinse water up here, so there is no loop to close".to_owned()
-            }
-            Self::NothingAmiss(days) => {
-                format!("No alarm and no limit passed in {}", told.days(*days))
-            }
-            Self::DoesNotClose(_)
-            | Self::NoMargin(_)
-            | Self::HeatIsTheLimit
-            | Self::JustCloses
-            | Self::Closes(_)
-            | Self::StaysClosed(_) => self.water_words(told),
-        }
-    }
-
-    /// How an impurity stands to its limit, in a sentence; nothing of other findings.
-    fn limit_words(&self, told: &dyn Telling) -> String {
-        match self {
-            Self::OverLimit {
-                species,
-                vessel,
-                limit_g_per_l,
-                days,
-            } => {
-                let (name, limit) = (told.solute(species), told.strength(*limit_g_per_l));
-                if *days > 0.0 {
-                    let when = later(*days, told);
-                    format!("{name} in {vessel} passes its limit of {limit} {when}")
-                } else {
-                    format!("{name} in {vessel} is over its limit of {limit}")
-                }
-            }
-            Self::PassedLimit {
-                species,
-                vessel,
-                limit_g_per_l,
-                day,
-            } => format!(
-                "{} in {vessel} passed its limit of {} on day {day:.1}",
-                told.solute(species),
-                told.strength(*limit_g_per_l)
-            ),
-            _ => String::new(),
-        }
-    }
-
-    /// How the water stands, in a sentence; nothing of other findings.
-    fn water_words(&self, told: &dyn Telling) -> String {
-        match self {
-            Self::DoesNotClose(short) => format!(
-                "The loop does not close: {} more comes in than can evaporate",
-                told.flow(*short)
-            ),
-            Self::NoMargin(why) => {
-                let because = if why.is_empty() { "" } else { ": " };
-                format!("The balance of this loop has no answer{because}{why}")
-            }
-            Self::HeatIsTheLimit => {
-                "Heat is the limit: full power, the tank below its set point".to_owned()
-            }
-            Self::JustCloses => "The loop just closes, with nothing to spare".to_owned(),
-            Self::Closes(spare) => format!(
-                "The loop closes over the week with {} to spare",
-                told.flow(*spare)
-            ),
-            Self::StaysClosed(spare) => {
-                format!("The loop closes with {} to spare", told.flow(*spare))
-            }
-            _ => String::new(),
-        }
-    }
-}
-
-fn later(days: f64, told: &dyn Telling) -> String {
-    if days > 0.0 {
-        format!("after {}", told.days(days))
-    } else {
-        "from the start".to_owned()
-    }
-}
-
-/// Words with a capital first letter.
-#[must_use]
-pub fn capitalised(words: &str) -> String {
-    let mut letters = words.chars();
-    let first: String = letters
-        .next()
-        .into_iter()
-        .flat_map(char::to_uppercase)
-        .collect();
-    format!("{first}{}", letters.as_str())
+/// How the bath is kept.
+fn bath(line: &LoopAnswer) -> Vec<Finding> {
+    let bath = &line.bath;
+    let strength = bath.runs_down().then(|| Finding::RunsDown {
+        species: line.final_rinse.species.clone(),
+        from_g_per_l: bath.lead_at_start_g_per_l,
+        to_g_per_l: bath.lead_g_per_l,
+    });
+    let warmth = bath.off_k().map(|off_k| Finding::BathOff {
+        off_k,
+        set_point_c: bath.set_point_c,
+    });
+    strength.into_iter().chain(warmth).collect()
 }
 
 #[cfg(test)]

@@ -59,6 +59,7 @@ pub fn scene_counted(
         lines: draft.lines,
         stations: draft.stations,
         streams: draft.streams,
+        is_mean: false,
     }
 }
 

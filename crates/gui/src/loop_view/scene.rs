@@ -44,6 +44,16 @@ pub enum Running {
 }
 
 impl Running {
+    /// The state in a word, where a mean of a week is told: what runs then runs at times.
+    #[must_use]
+    pub const fn word_of_week(self) -> &'static str {
+        match self {
+            Self::On => "used",
+            Self::Off => "not used",
+            Self::Failed | Self::Held => self.word(),
+        }
+    }
+
     /// The state in a word.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -255,6 +265,8 @@ pub struct Scene {
     pub scale: StrengthScale,
     /// Flow whose band is the widest, m³/s.
     pub widest_m3_per_s: f64,
+    /// It is the mean of a week, and not one moment.
+    pub is_mean: bool,
 }
 
 impl Scene {

@@ -83,15 +83,15 @@ pub fn station_parts(scene: &Scene, s: &Station, system: System) -> Vec<String> 
     }
     let inflow = outlet_inflow(scene, s);
     parts.extend(inflow.map(|q| flow(q, system)));
-    parts.extend(alike(&s.apparatus, system));
+    parts.extend(alike(&s.apparatus, scene.is_mean, system));
     parts
 }
 
 /// What is read of several pieces of apparatus; those that do the same stand together: `element e1, e2 running, 50 %, 6.5 kW each`.
-fn alike(all: &[Apparatus], system: System) -> Vec<String> {
+fn alike(all: &[Apparatus], is_mean: bool, system: System) -> Vec<String> {
     let mut told: Vec<(Vec<&str>, String)> = Vec::new();
     for a in all {
-        let state = apparatus_state(a, system);
+        let state = apparatus_state(a, is_mean, system);
         match told.iter_mut().find(|(_, other)| *other == state) {
             Some((names, _)) => names.push(&a.name),
             None => told.push((vec![&a.name], state)),
@@ -143,18 +143,24 @@ pub fn outlet_inflow(scene: &Scene, s: &Station) -> Option<f64> {
 
 /// What is read of a piece of apparatus: `element one running, 62 %, 7.4 kW`.
 #[must_use]
-pub fn apparatus(a: &Apparatus, system: System) -> String {
-    format!("{} {}", a.name, apparatus_state(a, system))
+pub fn apparatus(a: &Apparatus, is_mean: bool, system: System) -> String {
+    format!("{} {}", a.name, apparatus_state(a, is_mean, system))
 }
 
 /// The same without its name.
-fn apparatus_state(a: &Apparatus, system: System) -> String {
-    let mut text = a.running.word().to_owned();
+fn apparatus_state(a: &Apparatus, is_mean: bool, system: System) -> String {
+    let word = if is_mean {
+        a.running.word_of_week()
+    } else {
+        a.running.word()
+    };
+    let mut text = word.to_owned();
     if let Some(why) = &a.held_by {
         text.push_str(&format!(" by {why}"));
     }
     if a.running == Running::On && a.share < 0.995 {
-        text.push_str(&format!(", {}", percent(a.share)));
+        let mean = if is_mean { " in the mean" } else { "" };
+        text.push_str(&format!(", {}{mean}", percent(a.share)));
     }
     if let Some(w) = a.power_w
         && a.running == Running::On
@@ -178,7 +184,11 @@ pub fn stream_parts(scene: &Scene, s: &Stream, system: System) -> Vec<String> {
     if s.kind != StreamKind::Vapour {
         parts.push(strength_of(s.strength_kg_per_m3, lead, system));
     }
-    parts.extend(s.apparatus.iter().map(|a| apparatus(a, system)));
+    parts.extend(
+        s.apparatus
+            .iter()
+            .map(|a| apparatus(a, scene.is_mean, system)),
+    );
     parts
 }
 

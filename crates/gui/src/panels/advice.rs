@@ -1,26 +1,32 @@
 //! What would help, in sentences, each with a button that does it.
 
-use dragback_study::advice::{Advice, Goal, Limit, Proposal};
-use dragback_study::{LoopAnswer, ToldAs};
-use dragback_units::constants::m3_per_s_from_l_per_h;
-use dragback_units::{Dim, Style, System};
+mod words;
+
+use dragback_study::advice::{Advice, Limit, Proposal};
 use egui::{Button, Label, RichText, Ui};
 
-use super::reading::rinse_told;
 use crate::command::Command;
 use crate::document::{Document, Setting};
-use crate::margin;
-use crate::number::{joined, shown};
+use crate::page::Page;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
-use crate::widgets::value_words;
 
-/// Most proposals that are told.
-const MOST: usize = 3;
+pub use words::{proposal_words, remaining_words};
+
 /// Width of the button that applies a proposal, with its gap.
 const APPLY: f32 = 62.0;
+/// Width of the button that shows what did not fit, with its gap.
+const MORE: f32 = 74.0;
+/// Width in which what did not fit is shown.
+const LIST: f32 = 560.0;
 
-/// Draws as many proposals as fit into the line.
+/// A sentence, and what its button does.
+struct Said<'a> {
+    words: String,
+    proposal: Option<&'a Proposal>,
+}
+
+/// Draws as much of the advice as fits into the line, and a button that shows the rest.
 pub fn advice_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let Some(document) = ctx.document else { return };
     let Some(advice) = ctx.results.advice() else {
@@ -30,48 +36,79 @@ pub fn advice_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         }
         return;
     };
-    let system = ctx.prefs.system;
-    let quiet = |words: String| RichText::new(words).color(ctx.palette.quiet);
-    let beyond = beyond_words(advice);
+    let all = said(ctx, document, advice);
     let mut told = 0;
-    for proposal in advice.proposals.iter().take(MOST) {
-        let lead = ctx.lead_told(&proposal.after);
-        let Some(words) = proposal_words(document, proposal, system, &lead) else {
-            continue;
-        };
-        let text = RichText::new(&words).color(ctx.palette.ink);
-        let wide = width_of(ui, &words) + APPLY + space::WIDE;
-        if told > 0 && wide > ui.available_width() {
+    for said in &all {
+        let is_last = told + 1 == all.len();
+        let room = ui.available_width() - if is_last { 0.0 } else { MORE };
+        let button = if said.proposal.is_some() { APPLY } else { 0.0 };
+        let is_long = width_of(ui, &said.words) + button + space::WIDE > room;
+        if told > 0 && is_long {
             break;
         }
+        said_ui(ctx, ui, said, is_long);
         told += 1;
-        ui.add(Label::new(text).truncate_if(wide > ui.available_width()))
-            .on_hover_text(format!("{words} This was run before it was said."));
-        let button = ui.add(Button::new(RichText::new("Apply").size(size::SMALL)).small());
-        let button = button.accessible_name(format!("Apply: {words}"));
-        ctx.saw("apply", button.rect);
-        if button
-            .on_hover_text("Move the lever there; undo takes it back.")
-            .clicked()
-        {
-            ctx.ask(Command::SetLever {
-                path: proposal.path.clone(),
-                setting: Setting::Text(proposal.text.clone()),
-            });
+    }
+    if advice.limit == Limit::Bath {
+        let button =
+            ui.add(Button::new(RichText::new("Open the editor").size(size::SMALL)).small());
+        if button.clicked() {
+            ctx.ask(Command::ShowPage(Some(Page::Editor)));
         }
-        ui.add_space(space::NEAR);
     }
-    if let Some(words) = beyond.filter(|_| told == 0) {
-        ui.add(Label::new(quiet(words)).truncate());
-    } else if told == 0 {
-        let words = match advice.limit {
-            Limit::NoLoop => "Nothing to mend: what is rinsed off goes to treatment.",
-            _ => {
-                "Nothing to mend, and little to spare: no main lever can be turned down without losing the loop or the final rinse."
+    if let Some(rest @ [_, ..]) = all.get(told..) {
+        let name = format!("{} more…", rest.len());
+        ui.menu_button(RichText::new(name).size(size::SMALL), |ui| {
+            ui.set_max_width(LIST);
+            for said in rest {
+                ui.horizontal_wrapped(|ui| said_ui(ctx, ui, said, false));
             }
-        };
-        ui.add(Label::new(quiet(words.to_owned())).truncate());
+        });
     }
+}
+
+/// Proposals first, then what is to be said beside them.
+fn said<'a>(ctx: &ViewCtx<'_>, document: &Document, advice: &'a Advice) -> Vec<Said<'a>> {
+    let system = ctx.prefs.system;
+    let proposals = advice.proposals.iter().filter_map(|p| {
+        let lead = ctx.lead_told(&p.after);
+        let words = proposal_words(document, &advice.now, p, system, &lead)?;
+        Some(Said {
+            words,
+            proposal: Some(p),
+        })
+    });
+    let rest = remaining_words(advice).into_iter().map(|words| Said {
+        words,
+        proposal: None,
+    });
+    proposals.chain(rest).collect()
+}
+
+fn said_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, said: &Said<'_>, is_cut: bool) {
+    let words = &said.words;
+    let Some(proposal) = said.proposal else {
+        let text = RichText::new(words).color(ctx.palette.quiet);
+        ui.add(Label::new(text).truncate_if(is_cut))
+            .on_hover_text(words);
+        return;
+    };
+    let text = RichText::new(words).color(ctx.palette.ink);
+    ui.add(Label::new(text).truncate_if(is_cut))
+        .on_hover_text(format!("{words} This was run before it was said."));
+    let button = ui.add(Button::new(RichText::new("Apply").size(size::SMALL)).small());
+    let button = button.accessible_name(format!("Apply: {words}"));
+    ctx.saw("apply", button.rect);
+    if button
+        .on_hover_text("Change it so; undo takes it back.")
+        .clicked()
+    {
+        ctx.ask(Command::SetLever {
+            path: proposal.path.clone(),
+            setting: Setting::Text(proposal.text.clone()),
+        });
+    }
+    ui.add_space(space::NEAR);
 }
 
 fn width_of(ui: &Ui, words: &str) -> f32 {
@@ -88,74 +125,5 @@ trait TruncateIf {
 impl TruncateIf for Label {
     fn truncate_if(self, is: bool) -> Self {
         if is { self.truncate() } else { self.extend() }
-    }
-}
-
-/// Why nothing is proposed towards a goal.
-fn beyond_words(advice: &Advice) -> Option<String> {
-    let what = match advice.out_of_reach.first()? {
-        Goal::Closes => {
-            "No heat, rinse rate or set point within reach closes this loop: less must come in, or a larger evaporator is needed."
-        }
-        Goal::CleanRinse => {
-            "No rinse rate or drag-out within reach brings the final rinse to its limit: another stage is needed."
-        }
-        Goal::Saves => return None,
-    };
-    Some(what.to_owned())
-}
-
-/// A proposal in a sentence; `None` where the document has no such lever.
-#[must_use]
-pub fn proposal_words(
-    document: &Document,
-    p: &Proposal,
-    system: System,
-    lead: &ToldAs<'_>,
-) -> Option<String> {
-    let lever = document.lever(&p.path)?;
-    let name = &lever.name;
-    let value = value_words(lever, p.to_si, system);
-    let now = value_words(lever, p.from_si, system);
-    let words = match p.goal {
-        Goal::Closes => format!(
-            "{name} at {value} instead of {now} closes the loop{}.",
-            rinse_then(&p.after, lead)
-        ),
-        Goal::CleanRinse => format!(
-            "{name} at {value} instead of {now} brings the final rinse to {}{}.",
-            rinse_told(p.after.final_rinse.film_mg_per_l, lead),
-            water_then(&p.after, system)
-        ),
-        Goal::Saves => format!(
-            "{name} could fall from {now} to {value}{}.",
-            rinse_then(&p.after, lead)
-        ),
-    };
-    Some(words)
-}
-
-/// What the final rinse would be.
-fn rinse_then(after: &LoopAnswer, lead: &ToldAs<'_>) -> String {
-    let film = after.final_rinse.film_mg_per_l;
-    let told = rinse_told(film, lead);
-    match after.final_rinse.limit_mg_per_l {
-        Some(limit) if film > limit => {
-            format!("; the final rinse would be {told}, over its limit")
-        }
-        _ => format!("; the final rinse would be {told}"),
-    }
-}
-
-/// How the water would stand.
-fn water_then(after: &LoopAnswer, system: System) -> String {
-    match margin::week(after) {
-        Some(m) if m < 0.0 => {
-            let si = m3_per_s_from_l_per_h(-m);
-            let lacks = joined(shown(Dim::VolumeFlow, si, system, Style::Default));
-            format!(", but {lacks} more would come in than can evaporate")
-        }
-        Some(_) => ", and the loop closes".to_owned(),
-        None => String::new(),
     }
 }

@@ -64,7 +64,10 @@ fn strip_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, s: &Series) {
             Some(reason) if apart.abs() >= 0.05 => format!(", since {reason}"),
             _ => String::new(),
         };
-        let text = format!("simulated {}, {side}{because}", term(s.simulated));
+        let text = match &s.none_because {
+            Some(why) => format!("no simulated ratio, since {why}"),
+            None => format!("simulated {}, {side}{because}", term(s.simulated)),
+        };
         let text = RichText::new(text)
             .size(size::BODY)
             .color(ctx.palette.quiet);
@@ -196,6 +199,7 @@ mod tests {
             sum: counterflow_terms(95.0 / 4.8, 3).sum(),
             simulated: 8000.0,
             compared: String::new(),
+            none_because: None,
             reasons: Vec::new(),
         };
         let text = written(&s, Color32::BLACK, Color32::GRAY).text;

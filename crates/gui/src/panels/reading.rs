@@ -60,10 +60,19 @@ impl Words<'_> {
     }
 }
 
+/// A strength of rinse water, mg/L; one as strong as a bath is told like a bath.
+fn rinse(mg_per_l: f64, system: System) -> String {
+    if mg_per_l >= 1000.0 {
+        joined(strength(mg_per_l / 1000.0, system))
+    } else {
+        format!("{}\u{a0}mg/L", three(mg_per_l, 1))
+    }
+}
+
 /// A strength of the lead solute in rinse water, mg/L, as it is told.
 #[must_use]
-pub fn rinse_told(mg_per_l: f64, lead: &ToldAs<'_>) -> String {
-    let told = format!("{}\u{a0}mg/L", three(lead.strength(mg_per_l), 1));
+pub fn rinse_told(mg_per_l: f64, system: System, lead: &ToldAs<'_>) -> String {
+    let told = rinse(lead.strength(mg_per_l), system);
     match lead.as_salt() {
         Some(salt) => format!("{told} {salt}"),
         None => told,
@@ -78,13 +87,18 @@ impl Telling for Words<'_> {
 
     fn rinse(&self, mg_per_l: f64) -> String {
         self.lead.map_or_else(
-            || format!("{}\u{a0}mg/L", three(mg_per_l, 1)),
-            |lead| rinse_told(mg_per_l, &lead),
+            || rinse(mg_per_l, self.system),
+            |lead| rinse_told(mg_per_l, self.system, &lead),
         )
     }
 
     fn strength(&self, g_per_l: f64) -> String {
         joined(strength(g_per_l, self.system))
+    }
+
+    fn kelvins(&self, kelvins: f64) -> String {
+        let unit = Dim::TemperatureDifference.display_unit(self.system, Style::Default);
+        joined((three(unit.from_si(kelvins), 1), unit.symbol))
     }
 
     fn days(&self, days: f64) -> String {

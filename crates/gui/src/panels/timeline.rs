@@ -92,7 +92,7 @@ impl TimelinePanel {
             None => {
                 let hint = "The drawing and the figures are means of the settled week. Click or drag in a plot or on the strip to see a moment of the run; arrow keys step by an hour, with Shift by a day.";
                 ui.label(
-                    RichText::new("Settled week")
+                    RichText::new("Settled week, means")
                         .color(ctx.palette.ink)
                         .strong(),
                 )

@@ -28,6 +28,17 @@ pub fn verdict_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     advice_ui(ctx, &mut child);
 }
 
+/// Height of the verdict alone.
+pub const VERDICT_LINE: f32 = HEAD;
+
+/// Draws the verdict alone, for pages that leave no room for more.
+pub fn verdict_line_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let layout = Layout::right_to_left(Align::Center);
+    let line = ui.available_rect_before_wrap();
+    let mut child = ui.new_child(UiBuilder::new().max_rect(line).layout(layout));
+    head_ui(ctx, &mut child);
+}
+
 fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     ui.add_space(space::WIDE);
     let State {
@@ -149,6 +160,8 @@ fn state(ctx: &ViewCtx<'_>) -> State {
     let palette = ctx.palette;
     let has_failed = ctx.results.failure().is_some();
     let is_firm = ctx.results.figures().is_none_or(|f| f.answers.refined);
+    let shown = ctx.results.figures().and_then(|f| f.line());
+    let is_spent = shown.is_some_and(|l| l.bath.runs_down());
     let (mark, word, color, hint) = match ctx.results.standing() {
         Standing::Waiting => (
             "■",
@@ -167,6 +180,12 @@ fn state(ctx: &ViewCtx<'_>) -> State {
             "Preview",
             palette.caution,
             "Averaged pumps and heaters, good for means. The exact run is under way and will replace these curves.",
+        ),
+        Standing::Exact if is_spent => (
+            "■",
+            "Spent bath",
+            palette.caution,
+            "The curves are exact. The settled figures are those of a bath that nothing restores, once it has run down: judge the line by its curves, or let additions hold the bath.",
         ),
         Standing::Exact if is_firm => (
             "●",

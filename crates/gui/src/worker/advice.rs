@@ -18,21 +18,19 @@ pub(super) fn advice_thread(shared: &Shared) {
         guarded(shared, &request, Driver::Preview, || {
             let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
             let (air, hours) = (AirChoice::Mean, Hours::Calendar);
-            let now = settled_answers(&case, air, hours, Depth::Quick, &mut is_latest)?;
-            let key = roles_of(&case, &request.asked).map(|(_, roles)| roles.name.clone());
-            let line = now
-                .answers
-                .loops
-                .iter()
-                .find(|l| Some(&l.name) == key.as_ref());
-            let Some(line) = line else { return Ok(()) };
-            let advice = advise(
+            // Impurities and the worst month are known only to answers that looked ahead.
+            let now = settled_answers(&case, air, hours, Depth::Full, &mut is_latest)?;
+            let Some(key) = roles_of(&case, &request.asked).map(|(_, roles)| &roles.name) else {
+                return Ok(());
+            };
+            let found = advise(
                 &request.scenario,
-                &line.name,
-                line,
+                key,
+                &now.answers,
                 &shared.cache,
                 &mut is_latest,
             )?;
+            let Some(advice) = found else { return Ok(()) };
             let found = AdviceFound {
                 asked: request.asked.clone(),
                 advice,

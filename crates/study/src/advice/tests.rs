@@ -1,4 +1,12 @@
+use dragback_plant::climate::AirChoice;
+use dragback_run::RunError;
+use dragback_run::clock::Hours;
+use dragback_scenario::{get, levers, set, set_si};
+
+use super::trial::rounded;
 use super::*;
+use crate::case::Case;
+use crate::settled::{Depth, settled_answers};
 
 const DEMO: &str = include_str!("../../../../scenarios/demo.ron");
 /// Every shipped line.
@@ -11,23 +19,35 @@ const ALL: [&str; 6] = [
     include_str!("../../../../scenarios/demo-before.ron"),
 ];
 
-fn answer(scenario: &Scenario) -> Option<LoopAnswer> {
+fn answers(scenario: &Scenario, air: AirChoice, depth: Depth) -> Option<Answers> {
     let case = Case::new(Arc::new(scenario.clone()), &TowerCache::default()).ok()?;
-    let (air, hours) = (AirChoice::Mean, Hours::Calendar);
-    let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true);
-    found.ok()?.answers.loops.into_iter().next()
+    let found = settled_answers(&case, air, Hours::Calendar, depth, &mut |_| true);
+    Some(found.ok()?.answers)
+}
+
+fn key_of(scenario: &Scenario) -> String {
+    scenario.loops.keys().next().unwrap().to_owned()
+}
+
+/// How a loop stands, computed apart from the search; the worst month is that of `now`.
+fn standing(scenario: &Scenario, now: &LoopAnswer) -> Option<Standing> {
+    let mean = answers(scenario, AirChoice::Mean, Depth::Quick)?;
+    let month = match worst_air(now) {
+        Some(air) => answers(scenario, air, Depth::Quick),
+        None => None,
+    };
+    Standing::new(&now.name, mean, month)
 }
 
 fn loaded(text: &str) -> Scenario {
     dragback_scenario::load(text).0.unwrap()
 }
 
-fn advice_on(scenario: &Scenario) -> Option<(LoopAnswer, Advice)> {
-    let now = answer(scenario)?;
+fn advice_on(scenario: &Scenario) -> Option<(Answers, Advice)> {
+    let now = answers(scenario, AirChoice::Mean, Depth::Full)?;
     let shared = Arc::new(scenario.clone());
     let cache = TowerCache::default();
-    let key = shared.loops.keys().next().unwrap().to_owned();
-    let advice = advise(&shared, &key, &now, &cache, &mut |_| true).unwrap();
+    let advice = advise(&shared, &key_of(scenario), &now, &cache, &mut |_| true).unwrap()?;
     Some((now, advice))
 }
 
@@ -53,46 +73,65 @@ fn variant(text: &str, seed: &mut u64, reach: f64) -> Scenario {
     scenario
 }
 
-/// Applying a proposal reaches its goal; seven tenths of a change that mends something do not, and a saving a third larger breaks something.
+/// Part of a change, or more of a saving; `None` where nothing more could be saved, or was tried.
+fn part(p: &Proposal) -> Option<f64> {
+    if p.path.ends_with(".stages") {
+        return Some(p.to_si - 1.0);
+    }
+    let share = if p.goal == Goal::Saves { 1.3 } else { 0.7 };
+    let is_all = p.goal == Goal::Saves && p.to_si <= 0.2 * p.from_si * 1.001;
+    (!is_all || p.to_si > 0.0 && p.path.ends_with("heat_input"))
+        .then(|| (p.from_si + share * (p.to_si - p.from_si)).max(0.0))
+}
+
+/// Applying a proposal reaches its goal; seven tenths of a change that mends something do not, and a saving three tenths larger breaks something.
 #[test]
 fn each_proposal_does_what_it_claims_and_less_of_it_does_not() {
-    let (mut seed, mut tried, mut mended) = (11, 0, 0);
-    let mut lines = [0; ALL.len()];
+    let (mut seed, mut lines) = (11, [0; ALL.len()]);
+    let mut counts = std::collections::BTreeMap::<&str, [usize; 2]>::new();
     for i in 0..50 {
         let text = ALL[i % ALL.len()];
         let scenario = variant(text, &mut seed, 1.8);
         let Some((now, advice)) = advice_on(&scenario) else {
             continue;
         };
+        let line = &now.loops[0];
+        let month = worst_air(line).and_then(|air| answers(&scenario, air, Depth::Quick));
+        let now = Standing::new(&line.name, now.clone(), month).unwrap();
         for p in &advice.proposals {
             let mut with = scenario.clone();
             set(&mut with, &p.path, &p.text).unwrap();
-            let after = answer(&with).unwrap();
+            let after = standing(&with, line).unwrap();
             assert!(p.goal.is_met(&after, &now), "{i}: {p:?}");
-            assert_eq!(after, p.after, "{i}: what is told is what was run");
-            let share = if p.goal == Goal::Saves { 1.35 } else { 0.7 };
-            let mut part = scenario.clone();
-            let si = p.from_si + share * (p.to_si - p.from_si);
-            // Below a tenth nothing is tried; the search has found that a tenth is too little.
-            set_si(&mut part, &p.path, si.max(0.1 * p.from_si)).unwrap();
-            let part = answer(&part).unwrap();
-            assert!(
-                !p.goal.is_met(&part, &now),
-                "{i}: {share} of the change from {} to {} of {} does it too",
-                p.from_si,
-                p.to_si,
-                p.path
-            );
-            tried += 1;
+            assert_eq!(*after.line(), p.after, "{i}: what is told is what was run");
+            let name = match p.goal {
+                Goal::Closes => "closes",
+                Goal::CleanRinse => "rinses",
+                Goal::Holds(_) => "holds",
+                Goal::Saves => "saves",
+            };
+            let count = counts.entry(name).or_default();
+            count[0] += 1;
             lines[i % ALL.len()] += 1;
-            mended += usize::from(p.goal != Goal::Saves);
+            let Some(si) = part(p) else { continue };
+            count[1] += 1;
+            let mut partly = scenario.clone();
+            set_si(&mut partly, &p.path, si).unwrap();
+            let partly = standing(&partly, line);
+            assert!(
+                !partly.is_some_and(|s| p.goal.is_met(&s, &now)),
+                "{i}: {si} instead of {} does it too for {} at {}",
+                p.to_si,
+                p.path,
+                p.from_si
+            );
         }
     }
-    println!("{tried} proposals, {mended} of them mend; of each line {lines:?}");
-    assert!(
-        tried >= 50 && mended >= 20,
-        "{tried} proposals, {mended} of them mend"
-    );
+    println!("proposals and parts of them: {counts:?}; of each line {lines:?}");
+    for (name, least) in [("closes", 15), ("rinses", 10), ("holds", 10), ("saves", 15)] {
+        let [told, parts] = counts.get(name).copied().unwrap_or_default();
+        assert!(parts >= least, "{name}: {told} proposals, {parts} parts");
+    }
 }
 
 #[test]
@@ -100,7 +139,7 @@ fn a_loop_short_of_heat_is_told_so_and_helped_by_heat_or_less_water() {
     let mut scenario = loaded(DEMO);
     set(&mut scenario, "loop.holding_tank.heat_input", "20 kW").unwrap();
     let (now, advice) = advice_on(&scenario).unwrap();
-    assert!(margin(&now).unwrap() < 0.0);
+    assert!(margin(&now.loops[0]).unwrap() < 0.0);
     assert_eq!(advice.limit, Limit::Heat);
     let by = |end: &str| advice.proposals.iter().find(|p| p.path.ends_with(end));
     assert!(by("heat_input").unwrap().to_si > 20e3);
@@ -112,7 +151,7 @@ fn a_dirty_rinse_is_told_and_a_loop_that_is_well_is_told_what_it_can_spare() {
     let mut scenario = loaded(DEMO);
     set(&mut scenario, "loop.final_limit", "4 mg/L").unwrap();
     let (now, advice) = advice_on(&scenario).unwrap();
-    assert_eq!(limit_of(&now), Limit::FinalRinse);
+    assert_eq!(limit_of(&now, &now.loops[0]), Limit::FinalRinse);
     assert!(advice.proposals.iter().all(|p| p.goal == Goal::CleanRinse));
     assert!(!advice.proposals.is_empty());
     let (_, advice) = advice_on(&loaded(DEMO)).unwrap();
@@ -133,7 +172,7 @@ fn values_are_rounded_away_from_the_edge() {
 #[test]
 fn a_search_that_is_stopped_says_so() {
     let shared = Arc::new(loaded(DEMO));
-    let now = answer(&shared).unwrap();
+    let now = answers(&shared, AirChoice::Mean, Depth::Quick).unwrap();
     let stopped = advise(&shared, "loop", &now, &TowerCache::default(), &mut |_| {
         false
     });
@@ -147,40 +186,109 @@ fn a_saving_costs_neither_metal_nor_the_reserve() {
     let mut scenario = loaded(DEMO);
     set(&mut scenario, "loop.work.drag_out.film", "0.153 L/m²").unwrap();
     let (now, advice) = advice_on(&scenario).unwrap();
-    assert!(now.recovered_fraction > 0.999);
+    let line = &now.loops[0];
+    assert!(line.recovered_fraction > 0.999);
     for p in advice.proposals.iter().filter(|p| p.goal == Goal::Saves) {
         let after = &p.after;
         assert!(after.recovered_fraction > 0.998, "{p:?}");
         assert!(after.over_brim_l_per_h < 0.1, "{p:?}");
         assert!(after.heater_duty <= 0.9, "{p:?}");
-        assert!(after.final_rinse.film_mg_per_l <= 16.0, "{p:?}");
+        // Four fifths of the limit, or what it is: heat does not change it.
+        let most = f64::max(16.0, 1.01 * line.final_rinse.film_mg_per_l);
+        assert!(after.final_rinse.film_mg_per_l <= most, "{p:?}");
     }
     // What was proposed before any reserve was kept: half the heat.
     let mut short = scenario.clone();
     set(&mut short, "loop.holding_tank.heat_input", "26.5 kW").unwrap();
-    let after = answer(&short).unwrap();
-    assert!(margin(&after).unwrap() > 0.0 && after.over_brim_l_per_h > 1.0);
-    assert!(!Goal::Saves.is_met(&after, &now));
+    let after = standing(&short, line).unwrap();
+    assert!(margin(after.line()).unwrap() > 0.0 && after.line().over_brim_l_per_h > 1.0);
+    assert!(!Goal::Saves.is_met(&after, &standing(&scenario, line).unwrap()));
 }
 
 /// Each thing that a saving must leave alone counts by itself.
 #[test]
 fn a_saving_is_none_when_any_one_thing_suffers() {
-    let now = answer(&loaded(DEMO)).unwrap();
-    assert!(Goal::Saves.is_met(&now, &now));
-    let limit = now.final_rinse.limit_mg_per_l.unwrap();
-    let suffers: [fn(&mut LoopAnswer, f64); 5] = [
+    let now = answers(&loaded(DEMO), AirChoice::Mean, Depth::Quick).unwrap();
+    let stands = |answers: &Answers| Standing::new("loop", answers.clone(), None).unwrap();
+    let before = stands(&now);
+    assert!(Goal::Saves.is_met(&before, &before));
+    let limit = now.loops[0].final_rinse.limit_mg_per_l.unwrap();
+    let suffers: [fn(&mut LoopAnswer, f64); 6] = [
         |line, _| line.heater_duty = 0.91,
         |line, _| line.recovered_fraction -= 0.002,
         |line, _| line.over_brim_l_per_h = 0.01 * line.rinse_feed_l_per_h,
         |line, limit| line.final_rinse.film_mg_per_l = 0.81 * limit,
         |line, _| line.closure_margin_l_per_h.as_mut().unwrap().week = -0.1,
+        |line, _| line.bath.temperature_c -= 0.5,
     ];
     for (i, suffer) in suffers.into_iter().enumerate() {
         let mut after = now.clone();
-        suffer(&mut after, limit);
-        assert!(!Goal::Saves.is_met(&after, &now), "{i}");
+        suffer(&mut after.loops[0], limit);
+        assert!(!Goal::Saves.is_met(&stands(&after), &before), "{i}");
+        // What suffers in the worst month alone is a loss, too.
+        let of_month = |month: &Answers| Standing::new("loop", now.clone(), Some(month.clone()));
+        let (after, before) = (of_month(&after).unwrap(), of_month(&now).unwrap());
+        assert!(
+            !Goal::Saves.is_met(&after, &before),
+            "{i} in the worst month"
+        );
     }
+}
+
+/// A bleed that holds all impurities is told once, and the verdict with it is clear of them.
+#[test]
+fn impurities_that_pass_their_limits_are_held_by_a_bleed() {
+    let scenario = loaded(ALL[3]);
+    let (now, advice) = advice_on(&scenario).unwrap();
+    assert_eq!(advice.limit, Limit::Impurity);
+    let bleeds = advice.proposals.iter().filter(|p| p.path.ends_with(PURGE));
+    let bleeds: Vec<&Proposal> = bleeds.collect();
+    assert_eq!(bleeds.len(), 1, "{:?}", advice.proposals);
+    let mut with = scenario.clone();
+    set(&mut with, &bleeds[0].path, &bleeds[0].text).unwrap();
+    let after = answers(&with, AirChoice::Mean, Depth::Full).unwrap();
+    let passing = |answers: &Answers| super::passing(answers, &answers.loops[0]);
+    assert_eq!(passing(&now), ["Ca", "Fe"]);
+    assert!(passing(&after).is_empty(), "{:?}", passing(&after));
+}
+
+/// Iron that is over its limit and is taken out faster than it comes needs no advice.
+#[test]
+fn what_fades_by_itself_is_left_alone() {
+    let mut scenario = loaded(DEMO);
+    set(&mut scenario, "loop.bath.contaminants.Fe", "80 mg/L").unwrap();
+    let (_, advice) = advice_on(&scenario).unwrap();
+    assert_eq!(advice.fades, ["Fe"]);
+    assert!(advice.proposals.iter().all(|p| p.goal == Goal::Saves));
+}
+
+/// Settled figures of a bath that nothing restores are those of an empty one: nothing can be advised on them.
+#[test]
+fn on_a_spent_bath_nothing_is_advised() {
+    let mut scenario = loaded(ALL[5]);
+    let key = key_of(&scenario);
+    scenario.loops.get_mut(&key).unwrap().bath.additions = None;
+    let (now, advice) = advice_on(&scenario).unwrap();
+    assert!(now.loops[0].bath.runs_down());
+    assert_eq!(advice.limit, Limit::Bath);
+    assert!(advice.proposals.is_empty() && advice.out_of_reach.is_empty());
+    let first = verdict(&now, &now.loops[0]).remove(0);
+    assert!(matches!(first, Finding::RunsDown { .. }), "{first:?}");
+}
+
+/// No less heat is proposed where the heaters have none to spare.
+#[test]
+fn heat_that_is_the_limit_is_not_spared() {
+    let mut scenario = loaded(DEMO);
+    set(&mut scenario, "loop.holding_tank.heat_input", "36 kW").unwrap();
+    let (now, advice) = advice_on(&scenario).unwrap();
+    assert!(crate::balance::uses_all_heat(&now.loops[0]));
+    assert!(
+        advice
+            .proposals
+            .iter()
+            .all(|p| !p.path.ends_with("heat_input"))
+    );
 }
 
 #[test]
@@ -188,7 +296,8 @@ fn tanks_too_small_for_the_shifts_are_told_and_a_larger_one_helps() {
     let mut scenario = loaded(DEMO);
     set(&mut scenario, "loop.sections.rinses.flow", "119 L/h").unwrap();
     let (now, advice) = advice_on(&scenario).unwrap();
-    assert!(margin(&now).unwrap() > 0.0 && runs_over(&now));
+    let line = &now.loops[0];
+    assert!(margin(line).unwrap() > 0.0 && runs_over(line));
     assert_eq!(advice.limit, Limit::Storage);
     let larger = |p: &&Proposal| p.path.ends_with("collection.tank.volume");
     let tank = advice.proposals.iter().find(larger).unwrap();

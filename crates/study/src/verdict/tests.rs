@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use dragback_plant::TowerCache;
 use dragback_plant::ids::{RelayId, VesselId};
-use dragback_run::{Cure, Told};
+use dragback_run::{Cure, Reading, Told};
 
 use super::*;
 use crate::{AirChoice, Case, Depth, Hours, ImpurityAnswer, PrecipitationAnswer, settled_answers};
@@ -64,7 +64,7 @@ fn impurity(days: f64) -> ImpurityAnswer {
 fn salt(days: f64) -> PrecipitationAnswer {
     PrecipitationAnswer {
         vessel: "rinses 1".to_owned(),
-        salt: "gypsum".to_owned(),
+        salt: if days > 365.0 { "gypsum" } else { "boric acid" }.to_owned(),
         days,
         once_cooled: false,
     }
@@ -76,8 +76,15 @@ fn the_worse_always_stands_before_the_milder() {
     let mut answers = demo();
     let first = |answers: &Answers| verdict(answers, &answers.loops[0]).remove(0);
     assert!(matches!(first(&answers), Finding::Closes(_)));
+    answers.loops[0].bath.temperature_c -= 3.0;
+    assert!(matches!(first(&answers), Finding::BathOff { off_k, .. } if off_k < 0.0));
     answers.loops[0].heater_duty = 0.99;
-    assert_eq!(first(&answers), Finding::HeatIsTheLimit);
+    assert_eq!(first(&answers), Finding::HeatIsUsedUp);
+    let cold = answers.loops[0].thermostat_c.map(|c| c - 1.5);
+    answers.loops[0].evaporation_temperature_c = cold;
+    assert!(
+        matches!(first(&answers), Finding::HeatIsTheLimit { missing_k, .. } if (missing_k - 1.5).abs() < 1e-9)
+    );
     answers.precipitation.push(salt(500.0));
     assert!(matches!(first(&answers), Finding::WillComeOut { days, .. } if days == 500.0));
     let margin = answers.loops[0].closure_margin_l_per_h.as_mut().unwrap();
@@ -94,13 +101,66 @@ fn the_worse_always_stands_before_the_milder() {
     assert!(matches!(first(&answers), Finding::ComesOut(_)));
     answers.loops[0].final_rinse.limit_mg_per_l = Some(1.0);
     assert!(matches!(first(&answers), Finding::DirtyRinse { .. }));
+    answers.loops[0].bath.lead_g_per_l *= 0.4;
+    assert!(matches!(first(&answers), Finding::RunsDown { .. }));
     answers.alarms.push(alarm(Cause::Spills(v)));
     assert!(matches!(first(&answers), Finding::Spills(_)));
     answers.alarms.push(alarm(Cause::Relay(r)));
     assert!(matches!(first(&answers), Finding::Stopped(_)));
     let all = verdict(&answers, &answers.loops[0]);
-    assert_eq!(all.len(), 10, "{all:?}");
+    assert_eq!(all.len(), 12, "{all:?}");
     assert!(all[0].severity() == Severity::Alarm);
+}
+
+/// Each stands for itself: what the numbers do not say is not said.
+#[test]
+fn heat_and_room_are_judged_by_their_numbers() {
+    let demo = demo();
+    let found = |change: &dyn Fn(&mut LoopAnswer)| {
+        let mut answers = demo.clone();
+        change(&mut answers.loops[0]);
+        verdict(&answers, &answers.loops[0])
+    };
+    // The demo holds its 58 °C: full power alone is not below the set point.
+    let held = found(&|line| line.heater_duty = 1.0);
+    assert_eq!(held[0], Finding::HeatIsUsedUp);
+    let tenth = found(&|line| {
+        line.heater_duty = 1.0;
+        line.evaporation_temperature_c = Some(57.9);
+    });
+    assert_eq!(tenth[0], Finding::HeatIsUsedUp);
+    let with_week = |week: f64| {
+        found(&move |line: &mut LoopAnswer| {
+            line.closure_margin_l_per_h.as_mut().unwrap().week = week;
+        })
+    };
+    // 2 % of 45 L/h are 0.9 L/h.
+    assert_eq!(with_week(0.8), [Finding::JustCloses(0.8)]);
+    assert_eq!(with_week(1.0), [Finding::Closes(1.0)]);
+    let short = with_week(-0.4);
+    assert_eq!(short[0], Finding::DoesNotClose(0.4));
+    assert_eq!(short[1], Finding::EvaporatorIsTheLimit);
+    let august = found(&|line| {
+        line.closure_margin_l_per_h.as_mut().unwrap().worst_month = -2.0;
+    });
+    assert!(matches!(&august[0], Finding::NotAllYear { month, .. } if month == "Aug"));
+}
+
+/// Salts are told once, with the tanks that follow.
+#[test]
+fn a_salt_is_told_once_for_all_of_its_tanks() {
+    let mut answers = demo();
+    for (vessel, days) in [("bath", 500.0), ("rinses 1", 400.0)] {
+        answers.precipitation.push(PrecipitationAnswer {
+            vessel: vessel.to_owned(),
+            ..salt(days)
+        });
+    }
+    let found = verdict(&answers, &answers.loops[0]);
+    assert!(
+        matches!(&found[0], Finding::WillComeOut { vessel, later, .. } if vessel == "rinses 1" && later == &["bath"]),
+        "{found:?}"
+    );
 }
 
 /// An alarm and an impurity of another loop's tank are that loop's.

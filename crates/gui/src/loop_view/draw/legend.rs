@@ -17,7 +17,13 @@ impl Brush<'_> {
         let rect = self.placement.legend;
         let mut x = self.shades(labels, rect) + 18.0;
         x = self.widths(labels, rect, x) + 18.0;
-        self.states(labels, rect, x);
+        let x = self.states(labels, rect, x);
+        if self.scene.is_mean {
+            let words = "means of the settled week";
+            if x + labels.measure(words, self.small()).x <= rect.right() {
+                self.word(labels, x, words);
+            }
+        }
     }
 
     fn word(&self, labels: &mut Labels<'_>, x: f32, text: &str) -> Option<f32> {
@@ -122,12 +128,15 @@ impl Brush<'_> {
         x
     }
 
-    fn states(&self, labels: &mut Labels<'_>, rect: Rect, from: f32) {
+    /// What symbols of apparatus mean; where the next word may stand.
+    fn states(&self, labels: &mut Labels<'_>, rect: Rect, from: f32) -> f32 {
         let radius = (0.36 * rect.height()).min(self.symbol_radius());
         let mut x = from;
         for running in [Running::On, Running::Off, Running::Failed, Running::Held] {
             let text = if running == Running::Held {
                 "held by an interlock"
+            } else if self.scene.is_mean {
+                running.word_of_week()
             } else {
                 running.word()
             };
@@ -140,6 +149,7 @@ impl Brush<'_> {
             let end = self.word(labels, x + 2.0 * radius + 5.0, text);
             x = end.unwrap_or(x + 2.0 * radius) + 12.0;
         }
+        x
     }
 }
 

@@ -1,6 +1,7 @@
 //! What each key figure says: its number, its unit, what stands beside it and its hint.
 
 use dragback_study::LoopAnswer;
+use dragback_study::balance::uses_all_heat;
 use dragback_units::constants::m3_per_s_from_l_per_h;
 use dragback_units::{Dim, Style, System, kelvin_from_celsius, percent_of_whole};
 
@@ -121,7 +122,7 @@ fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
         } else {
             format!("week mean {mean}")
         },
-        tone: if line.heater_duty >= 0.98 {
+        tone: if uses_all_heat(line) {
             Tone::Caution
         } else {
             Tone::Plain
@@ -220,7 +221,9 @@ fn no_ratio(line: &LoopAnswer) -> &'static str {
 
 /// Why there is no number for the film.
 fn no_film(line: &LoopAnswer) -> &'static str {
-    if line.drag_out_l_per_h > 0.0 {
+    if line.bath.runs_down() {
+        "nothing restores the bath"
+    } else if line.drag_out_l_per_h > 0.0 {
         "too clean to tell"
     } else {
         "no work leaves meanwhile"
