@@ -71,7 +71,7 @@ impl AtCursor {
         let mut around = Circumstances::at(plant, clock, week.times_s()[last], week.row(last), &[]);
         // The settled week knows no events.
         around.failed.fill(false);
-        let moment = Moment::mean_of(plant, week, around);
+        let moment = Moment::mean_of(plant, week, around).told_by(&figures.answers.vessels);
         let scene = loop_view::scene(plant, &moment);
         *self = Self {
             key: Some(key),
