@@ -117,13 +117,6 @@ fn cost_ns(loops: usize, is_exact: bool) -> Result<f64, Box<dyn std::error::Erro
     Ok(best / cells)
 }
 
-/// Most memory that the process has ever held, MB, where the system tells.
-fn peak_mb() -> Option<f64> {
-    let status = std::fs::read_to_string("/proc/self/status").ok()?;
-    let line = status.lines().find(|l| l.starts_with("VmHWM"))?;
-    Some(line.split_whitespace().nth(1)?.parse::<f64>().ok()? / 1e3)
-}
-
 /// What large networks cost against small ones.
 fn scaling() -> Result<bool, Box<dyn std::error::Error>> {
     const MOST: f64 = 2.0;
@@ -217,7 +210,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             row.name, row.limit_ms
         );
     }
-    if let Some(mb) = peak_mb() {
+    if let Some(mb) = dragback_bench::peak_mb() {
         println!(
             "most memory so far, several years' runs included: {mb:.0} MB (limit 100 for a year)"
         );

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use dragback_plant::Plant;
 use dragback_plant::ids::{DeviceId, HeatId, SoluteId, TowerId, TransferId, VesselId};
 use dragback_plant::network::HeatLaw;
-use dragback_study::{Span, told_l_per_h, trusted_conductivity, trusted_strength};
+use dragback_study::{Span, told_m3_per_s, trusted_conductivity, trusted_strength};
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, kelvin_from_celsius};
 
@@ -136,17 +136,16 @@ impl<'a> Columns<'a> {
     /// By each tower, and from each open surface.
     fn evaporation(&mut self) {
         let (net, layout) = (self.span.plant.network(), self.span.plant.layout());
-        let told = |kg_per_s: f64| unit::m3_per_s_from_l_per_h(told_l_per_h(kg_per_s));
         for (t, tower) in net.towers.iter().enumerate() {
             let name = format!("{} evaporation", tower.name);
             let entry = layout.tower_water(TowerId(t));
-            self.rate(&name, Dim::VolumeFlow, entry, told);
+            self.rate(&name, Dim::VolumeFlow, entry, told_m3_per_s);
         }
         for (v, vessel) in net.vessels.iter().enumerate() {
             if vessel.surface.is_some() {
                 let name = format!("{} surface evaporation", vessel.name);
                 let entry = layout.surface_water(VesselId(v));
-                self.rate(&name, Dim::VolumeFlow, entry, told);
+                self.rate(&name, Dim::VolumeFlow, entry, told_m3_per_s);
             }
         }
     }

@@ -65,7 +65,8 @@ impl App {
         prefs.system = options.units.unwrap_or(prefs.system);
         let wake: Arc<dyn Fn() + Send + Sync> = {
             let ctx = ctx.clone();
-            Arc::new(move || ctx.request_repaint())
+            // One frame shows what was found; a wish without delay would be given two.
+            Arc::new(move || ctx.request_repaint_after(Duration::from_nanos(1)))
         };
         let workers = {
             let wake = Arc::clone(&wake);
@@ -132,8 +133,34 @@ impl App {
         command::execute(&mut self.state, command);
     }
 
-    /// Lays out all panels in a `Ui` that fills the window, and does what they ask for.
-    fn lay_out(&mut self, ui: &mut Ui) {
+    /// Rail of a main lever as it was last drawn, and where its handle stands, points; for tests and timing.
+    #[must_use]
+    pub fn lever_at(&self, path: &str) -> Option<(Rect, Pos2)> {
+        let mut levers = self.layout.levers.iter();
+        let (_, rail, handle) = levers.find(|(p, ..)| p == path)?;
+        Some((*rail, *handle))
+    }
+
+    /// The first half of a frame, which [`eframe::App::logic`] is too: takes what hand, workers and threads have brought.
+    pub fn take_in(&mut self, ctx: &egui::Context) {
+        self.follow_prefs(ctx);
+        self.count_gestures(ctx);
+        self.follow_hand(ctx);
+        self.follow_window(ctx);
+        command::take_found(&mut self.state);
+        if let Some(wait) = command::keep_unsaved(&mut self.state) {
+            ctx.request_repaint_after(wait);
+        }
+        self.collect();
+        self.let_time_pass(ctx);
+        if self.state.opening.is_some() {
+            // The thread wakes the window too; this is for a thread that the system ends.
+            ctx.request_repaint_after(Duration::from_secs(1));
+        }
+    }
+
+    /// The second half, which [`eframe::App::ui`] is too: lays out all panels in a `Ui` that fills the window, and does what they ask for.
+    pub fn lay_out(&mut self, ui: &mut Ui) {
         self.at_cursor.follow(
             &self.state.results,
             self.state.playhead.day,
@@ -438,20 +465,7 @@ fn sheet(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSeen {
 
 impl eframe::App for App {
     fn logic(&mut self, ctx: &egui::Context, _: &mut eframe::Frame) {
-        self.follow_prefs(ctx);
-        self.count_gestures(ctx);
-        self.follow_hand(ctx);
-        self.follow_window(ctx);
-        command::take_found(&mut self.state);
-        if let Some(wait) = command::keep_unsaved(&mut self.state) {
-            ctx.request_repaint_after(wait);
-        }
-        self.collect();
-        self.let_time_pass(ctx);
-        if self.state.opening.is_some() {
-            // The thread wakes the window too; this is for a thread that the system ends.
-            ctx.request_repaint_after(Duration::from_secs(1));
-        }
+        self.take_in(ctx);
     }
 
     fn ui(&mut self, ui: &mut Ui, _: &mut eframe::Frame) {

@@ -73,7 +73,7 @@ impl AtCursor {
         let mut around = Circumstances::at(plant, clock, week.times_s()[last], week.row(last), &[]);
         // The settled week knows no events.
         around.failed.fill(false);
-        let moment = Moment::mean_of(plant, week, around);
+        let moment = Moment::mean_of(plant, week, around).told_by(&figures.answers.vessels);
         let solutes = &figures.answers.solutes;
         let scene = Scene {
             is_mean: true,

@@ -35,6 +35,8 @@ pub use slot::Slot;
 pub const SPAN_DAYS: f64 = 90.0;
 /// The exact run begins when no lever has moved for this long.
 const CALM: Duration = Duration::from_millis(150);
+/// Figures that take longer begin when no lever has moved for this long: more than lies between two moves of a hand.
+const PAUSE: Duration = Duration::from_millis(50);
 /// A preview that has run this long gives way to a newer request; a shorter one is finished, so that curves follow a moving hand.
 const PATIENCE: Duration = Duration::from_millis(300);
 
@@ -196,6 +198,10 @@ fn settled_thread(shared: &Shared) {
             Ok(case)
         });
         let Some(case) = case else { continue };
+        // Nobody reads the look ahead while a lever moves, and the processor is wanted for what is read.
+        if !shared.settled.stays_latest(generation, PAUSE) {
+            continue;
+        }
         let mut is_latest = |_: f64| shared.settled.is_latest(generation);
         guarded(shared, &request, Driver::Preview, || {
             let figures = figures(&case, &request, Depth::Full, &mut is_latest)?;

@@ -9,6 +9,7 @@ mod common;
 
 use std::sync::Arc;
 
+use dragback_gui::loop_view::words;
 use dragback_gui::results::Standing;
 use dragback_gui::{App, Options};
 use dragback_plant::TowerCache;
@@ -40,6 +41,57 @@ fn answer_of(scenario: Scenario) -> LoopAnswer {
     )
     .unwrap();
     settled.answers.loops[0].clone()
+}
+
+/// What the drawing reads out under a name.
+fn drawn(harness: &Harness<'_, App>, name: &str) -> String {
+    let nodes = harness.get_all_by_label(name);
+    let mut values = nodes.filter_map(|n| n.accesskit_node().value());
+    values.next().unwrap_or_default()
+}
+
+/// The means of a settled week are not the values of its mean contents: a tank that is weak while it is full has a higher mean strength.
+#[test]
+fn the_drawing_of_the_settled_week_says_what_the_answers_say() {
+    let system = System::Metric;
+    for text in [
+        DEMO,
+        include_str!("../../../scenarios/zinc-barrel.ron"),
+        include_str!("../../../scenarios/chromium.ron"),
+    ] {
+        let mut harness = window_with(Options {
+            demo_text: text,
+            ..options()
+        });
+        wait(&mut harness, |s| s.results.figures_are_current());
+        let scenario = Arc::new(load(text).0.unwrap());
+        let case = Case::new(scenario, &TowerCache::default()).unwrap();
+        let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+        let direct = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true).unwrap();
+        let line = &direct.answers.loops[0];
+        let lead = &line.final_rinse.species;
+        for tank in &direct.answers.vessels {
+            let said = drawn(&harness, &tank.name);
+            let strength = tank.concentration_g_per_l[lead];
+            for words in [
+                words::volume(1e-3 * tank.volume_l, system),
+                words::temperature(tank.temperature_c, system),
+                words::strength_of(strength, lead, system),
+            ] {
+                assert!(said.contains(&words), "{}: {words} in {said}", tank.name);
+            }
+        }
+        for tower in &line.stacks {
+            let name = match tower.tower.contains("tower") {
+                true => tower.tower.clone(),
+                false => format!("tower {}", tower.tower),
+            };
+            let said = drawn(&harness, &name);
+            let flow_m3_per_s = line.evaporation_l_per_h / 3.6e6 / line.stacks.len() as f64;
+            let words = format!("evaporates {}", words::flow(flow_m3_per_s, system));
+            assert!(said.contains(&words), "{words} in {said}");
+        }
+    }
 }
 
 fn assert_same(shown: &LoopAnswer, direct: &LoopAnswer) {

@@ -9,9 +9,7 @@ use std::sync::Arc;
 use dragback_plant::climate::AirChoice;
 use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_plant::layout::Layout;
-use dragback_plant::network::{Addition, Pace};
-use dragback_plant::water;
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DVector;
 
 use crate::clock::{Clock, Hours};
 use crate::error::RunError;
@@ -20,16 +18,20 @@ use crate::preview::{Preview, PreviewOptions, run_with};
 use crate::trace::Trace;
 use crate::world::World;
 
+mod jump;
 mod passengers;
 mod week_map;
 
 pub(crate) use passengers::Passengers;
-use week_map::WeekMap;
 
 /// Seconds in a week.
 const WEEK_S: f64 = dragback_plant::calendar::WEEK_S;
 /// Largest relative change of a week's end state that counts as settled.
 const SETTLED: f64 = 1.0e-6;
+/// A week that changes by no more than this is near the one that repeats: the solutes jump after it too, …
+const NEAR: f64 = 1.0e-3;
+/// … and after the next where no more than this share of the change is left.
+const NEARER: f64 = 0.25;
 /// Weeks run before the first map is made, in which volumes and temperatures come round; what creeps keeps the inventory that they leave.
 const FIRST_WEEKS: usize = 4;
 /// Weeks iterated before giving up.
@@ -124,24 +126,27 @@ impl Search {
         self.repeat_weeks(FIRST_WEEKS, watch)?;
         while self.weeks < MAX_WEEKS {
             self.jump(watch)?;
-            if self.plain_week(watch)? < SETTLED {
-                return self.finish(1, watch);
+            if let Some(week) = self.follow_map(watch)? {
+                return Ok(self.found(week));
             }
             if self.weeks.is_multiple_of(9) {
                 self.follow_drift(watch)?;
             }
         }
-        self.finish(LOOSE_WEEKS, watch)
+        self.stand_in(watch)
     }
 
     /// As many weeks as jumps would take, one after the other from the start.
     fn by_weeks(mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Settled, RunError> {
         while self.weeks < MAX_WEEKS {
-            if self.plain_week(watch)? < SETTLED {
-                return self.finish(1, watch);
+            self.world.tell_afresh();
+            self.options.records = true;
+            let week = self.week(watch)?;
+            if self.largest_change().0 < SETTLED {
+                return Ok(self.found(week));
             }
         }
-        self.finish(LOOSE_WEEKS, watch)
+        self.stand_in(watch)
     }
 
     fn week(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Trace, RunError> {
@@ -166,14 +171,32 @@ impl Search {
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<(), RunError> {
         for _ in 0..count {
-            self.plain_week(watch)?;
+            self.week(watch)?;
         }
         Ok(())
     }
 
-    fn plain_week(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<f64, RunError> {
-        self.week(watch)?;
-        Ok(self.largest_change().0)
+    /// Weeks that each jump on for as long as they come much nearer; the week that repeats, if one does.
+    fn follow_map(
+        &mut self,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Option<Trace>, RunError> {
+        let mut most = NEAR;
+        loop {
+            self.world.tell_afresh();
+            self.options.records = true;
+            let (week, maps) = self.mapped_week(watch)?;
+            self.options.records = false;
+            let change = self.largest_change().0;
+            if change < SETTLED {
+                return Ok(Some(week));
+            }
+            if change > most || self.weeks >= MAX_WEEKS {
+                return Ok(None);
+            }
+            most = NEARER * change;
+            self.move_solutes(&maps);
+        }
     }
 
     /// Takes the week's creep off again, so that what creeps stays at one inventory while the rest settles.
@@ -211,167 +234,6 @@ impl Search {
             }
         }
         (largest, name_entry(plant, at))
-    }
-
-    /// One week with passengers, then the solutes jump to where the week's map leaves them alone.
-    fn jump(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<(), RunError> {
-        let plant = Arc::clone(&self.world.plant);
-        let n = plant.network().vessels.len();
-        let restored = plant.network().additions.iter().map(|a| a.solute);
-        let fading = plant
-            .network()
-            .sources
-            .iter()
-            .filter(|s| s.pace == Pace::FirstOrder);
-        let mut purified: Vec<SoluteId> = fading
-            .flat_map(|s| s.solutes_kg.iter().map(|x| x.0))
-            .collect();
-        purified.sort_unstable();
-        purified.dedup();
-        self.driver.passengers = Some(Passengers::new(n, restored, purified.into_iter()));
-        self.creep.fill(None);
-        self.week(watch)?;
-        let Some(ridden) = self.driver.passengers.take() else {
-            return Ok(());
-        };
-        let map = WeekMap::new(n, &ridden.free);
-        let own: Vec<Option<WeekMap>> = (0..plant.network().solutes.len())
-            .map(|s| Some(WeekMap::new(n, ridden.free_rows(SoluteId(s))?)))
-            .collect();
-        let map_of = |s: usize| own[s].as_ref().unwrap_or(&map);
-        let mut brought = vec![DVector::zeros(n); own.len()];
-        let mut is_held = vec![false; own.len()];
-        for addition in &plant.network().additions {
-            let s = addition.solute.index();
-            if let Some(held) = ridden.held(addition.solute)
-                && !std::mem::replace(&mut is_held[s], true)
-            {
-                self.jump_held(addition, &held, map_of(s), &mut brought);
-            }
-        }
-        for s in (0..own.len()).filter(|&s| !is_held[s]) {
-            self.jump_solute(s, map_of(s), &ridden, &brought[s]);
-        }
-        Ok(())
-    }
-
-    fn change(&self, s: usize) -> DVector<f64> {
-        let layout = self.world.plant.layout();
-        let place = |v: usize| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
-        let n = self.world.plant.network().vessels.len();
-        DVector::from_fn(n, |v, _| self.world.y[place(v)] - self.before[place(v)])
-    }
-
-    /// Moves a solute that additions restore, and counts what else the salt will bring once they only make up for losses.
-    fn jump_held(
-        &mut self,
-        addition: &Addition,
-        held: &DMatrix<f64>,
-        free: &WeekMap,
-        brought: &mut [DVector<f64>],
-    ) {
-        let (s, n) = (addition.solute.index(), held.nrows());
-        let change = self.change(s);
-        self.creep[s] = None;
-        let Some(step) = (DMatrix::identity(n, n) - held).lu().solve(&change) else {
-            return;
-        };
-        let given = addition.yields.iter().find(|y| y.0.index() == s);
-        if let Some(&(_, per_kg)) = given {
-            // Additions of a week must make up for what a week loses there, and no longer fill what is now full.
-            let more_kg = free.lost(&step) - change.sum() - brought[s].sum();
-            for &(other, yielded) in addition.yields.iter().filter(|y| y.0.index() != s) {
-                brought[other.index()][addition.vessel.index()] += more_kg * yielded / per_kg;
-            }
-        }
-        self.apply(s, &step);
-    }
-
-    /// Moves one solute to where the week leaves it alone, or, when that is years away, to the shape in which it creeps. `brought` is what
-    /// the salts for other solutes will bring in a week beyond what they brought in this one, kg per vessel.
-    fn jump_solute(
-        &mut self,
-        s: usize,
-        map: &WeekMap,
-        ridden: &Passengers,
-        brought: &DVector<f64>,
-    ) {
-        let plant = Arc::clone(&self.world.plant);
-        let layout = plant.layout();
-        let place = |v: usize| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
-        let n = plant.network().vessels.len();
-        let change = self.change(s) + brought;
-        let addition = plant
-            .network()
-            .additions
-            .iter()
-            .find(|a| a.solute.index() == s);
-        let step = map.free.solve(&change);
-        let weekly = change.sum();
-        let held: f64 = (0..n).map(|v| self.before[place(v)].abs()).sum();
-        let is_slow = step.as_ref().is_none_or(|x| {
-            x.sum().abs() > CREEPING_WEEKS * weekly.abs() && x.sum().abs() > 1e-6 * held
-        });
-        if let (Some(addition), Some(least)) = (addition, ridden.least(SoluteId(s))) {
-            let bath = addition.vessel.index();
-            let (volume, _, _) = plant.holdup(addition.vessel, &self.world.y);
-            let target = addition.mean_kg_per_m3() * volume;
-            let falls = step
-                .as_ref()
-                .is_none_or(|x| self.before[place(bath)] + x[bath] < target);
-            if falls && (weekly < 0.0 || !is_slow) {
-                // It would sink until additions begin: to where the least strength of the week is the target.
-                let (mut shift, _) = map.creeping(&change);
-                let excess = (least - 1.0) * target;
-                shift -= &map.slow * (excess / map.slow[bath].max(1e-3));
-                self.creep[s] = None;
-                self.apply(s, &shift);
-                return;
-            }
-        }
-        if is_slow {
-            let (step, per_week) = map.creeping(&change);
-            self.creep[s] = Some(&map.slow * per_week);
-            self.apply(s, &step);
-        } else if let Some(step) = step {
-            self.creep[s] = None;
-            self.apply(s, &step);
-        }
-    }
-
-    /// Adds a step to one solute, counted from the week's start.
-    fn apply(&mut self, s: usize, step: &DVector<f64>) {
-        let layout = self.world.plant.layout().clone();
-        for (v, wanted) in step.iter().enumerate() {
-            let place = layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
-            // Never below nothing: the map is straight only as long as contents are.
-            let change = (self.before[place] + wanted).max(0.0) - self.world.y[place];
-            if wanted.is_finite() {
-                self.exchange(s, VesselId(v), change);
-            }
-        }
-    }
-
-    /// Exchanges solute for water in a vessel, keeping its volume and temperature.
-    fn exchange(&mut self, s: usize, v: VesselId, kg: f64) {
-        let plant = Arc::clone(&self.world.plant);
-        let layout = plant.layout();
-        let solute = &plant.network().solutes[s];
-        let (_, temp, _) = plant.holdup(v, &self.world.y);
-        let start = layout.vessel(v);
-        let water_per_kg = solute.apparent_volume_m3_per_kg * water::density_kg_per_m3(temp);
-        // A tank that is all but dry gives no more than it holds, and keeps half its water.
-        let (solute_kg, held_kg) = (
-            self.world.y[start + layout.solute(SoluteId(s))],
-            self.world.y[start + Layout::WATER],
-        );
-        let most_kg = (0.5 * held_kg / water_per_kg.max(1e-9)).max(0.0);
-        let kg = kg.min(most_kg).max(-solute_kg.max(0.0));
-        let water_kg = -kg * water_per_kg;
-        self.world.y[start + layout.solute(SoluteId(s))] += kg;
-        self.world.y[start + Layout::WATER] += water_kg;
-        self.world.y[start + Layout::ENTHALPY] +=
-            (kg * solute.heat_capacity_j_per_kg_k + water_kg * water::CP_WATER) * temp;
     }
 
     /// Tanks that fill by the same amount each week are moved most of the way to where that must end. Those that fall are left to it: what they
@@ -446,33 +308,47 @@ impl Search {
         }
     }
 
-    /// Records the week that repeats, or the span whose means must stand for it.
-    fn finish(
-        mut self,
-        weeks: usize,
-        watch: &mut dyn FnMut(f64) -> bool,
-    ) -> Result<Settled, RunError> {
+    /// The week that repeats.
+    fn found(mut self, week: Trace) -> Settled {
+        let (change, _) = self.largest_change();
+        // What creeps was taken off again, to see whether the rest repeats.
+        let last = week.len().saturating_sub(1);
+        self.world.y.copy_from_slice(week.row(last));
+        let week_start = std::mem::take(&mut self.before);
+        self.settled(week_start, week, change)
+    }
+
+    /// Where no week repeats: a span whose means stand for it.
+    fn stand_in(mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Settled, RunError> {
         let (change, restless) = self.largest_change();
         self.options.records = true;
         self.world.tell_afresh();
         self.world.open_books();
         let week_start = self.world.y.clone();
         #[expect(clippy::cast_precision_loss, reason = "a dozen")]
-        let until = self.world.t_s + WEEK_S * weeks as f64;
+        let until = self.world.t_s + WEEK_S * LOOSE_WEEKS as f64;
         let driver = &mut self.driver;
         let outcome = run_with(driver, &mut self.world, until, &self.options, watch)?;
+        self.weeks += LOOSE_WEEKS;
+        Ok(Settled {
+            restless: Some(restless),
+            ..self.settled(week_start, outcome.trace, change)
+        })
+    }
+
+    fn settled(self, week_start: Vec<f64>, trace: Trace, change: f64) -> Settled {
         let creeping = self.creep.iter().enumerate();
         let creeping =
             creeping.filter_map(|(s, c)| Some((SoluteId(s), c.as_ref()?.as_slice().to_vec())));
-        Ok(Settled {
+        Settled {
             creeping: creeping.collect(),
+            change,
             world: self.world,
             week_start,
-            trace: outcome.trace,
-            weeks: self.weeks + weeks,
-            change,
-            restless: (weeks > 1).then_some(restless),
-        })
+            trace,
+            weeks: self.weeks,
+            restless: None,
+        }
     }
 }
 

@@ -408,10 +408,16 @@ fn trusted_film(kg_per_m3: f64) -> f64 {
     }
 }
 
-/// Kilograms of water per second told as litres per hour of water at 20 °C.
+/// Kilograms of evaporated water per second told as a flow of water at 20 °C, m³/s.
+#[must_use]
+pub fn told_m3_per_s(kg_per_s: f64) -> f64 {
+    kg_per_s / TOLD_KG_PER_M3
+}
+
+/// The same, L/h.
 #[must_use]
 pub fn told_l_per_h(kg_per_s: f64) -> f64 {
-    unit::l_per_h(kg_per_s / TOLD_KG_PER_M3)
+    unit::l_per_h(told_m3_per_s(kg_per_s))
 }
 
 /// What the answers of a stretch of time say besides its figures.

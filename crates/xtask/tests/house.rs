@@ -31,7 +31,15 @@ const ARROWS: [(&str, &[&str]); 12] = [
     ("xtask", &[]),
     (
         "bench",
-        &["properties", "plant", "run", "scenario", "study", "tests"],
+        &[
+            "properties",
+            "plant",
+            "run",
+            "scenario",
+            "study",
+            "gui",
+            "tests",
+        ],
     ),
 ];
 

@@ -7,7 +7,7 @@ use dragback_plant::Plant;
 use dragback_plant::control::{DeviceKind, Role, Signal};
 use dragback_plant::ids::{DeviceId, HeatId, RelayId, TransferId, VesselId};
 use dragback_plant::network::{End, HeatLaw, Law, Network};
-use dragback_study::{Counted, SoluteAnswer, ToldAs, trusted_strength};
+use dragback_study::{Counted, SoluteAnswer, ToldAs};
 
 use super::moment::{Moment, tail};
 use super::scene::{
@@ -78,7 +78,7 @@ fn scale(plant: &Plant, moment: &Moment, leads: &[ToldAs<'_>]) -> StrengthScale 
     let of_bath = net.loops.iter().zip(leads).map(|(l, lead)| {
         let begins = &net.vessels[l.bath.index()].initial.concentration_kg_per_m3;
         let begins = begins.get(l.lead.index()).copied().unwrap_or(0.0);
-        let now = plant.concentration(l.bath, l.lead, &moment.y);
+        let now = moment.strength(plant, l.bath, l.lead);
         lead.strength(begins.max(now.unwrap_or(0.0)))
     });
     let strongest = of_bath.fold(0.0_f64, f64::max).max(1.0e-3);
@@ -165,7 +165,7 @@ impl Draft<'_> {
         let roles = &self.net.loops[number];
         let vessel = &self.net.vessels[v.index()];
         let brim_m = vessel.shape.level_m(vessel.full_m3);
-        let (volume_m3, temp_c, _) = self.plant.holdup(v, &self.moment.y);
+        let held = self.moment.held(self.plant, v);
         let kind = if v == roles.bath {
             StationKind::Bath
         } else if Some(v) == roles.holding {
@@ -187,10 +187,10 @@ impl Draft<'_> {
             line: number,
             kind,
             name: self.own_name(number, &vessel.name),
-            level: (vessel.shape.level_m(volume_m3) / brim_m).clamp(0.0, 1.0),
+            level: (held.level_m / brim_m).clamp(0.0, 1.0),
             slope: (vessel.shape.slope_height_m / brim_m).clamp(0.0, 1.0),
-            volume_m3: Some(volume_m3),
-            temp_c: Some(temp_c),
+            volume_m3: Some(held.volume_m3),
+            temp_c: Some(held.temp_c),
             strength_kg_per_m3: self.strength(End::Vessel(v), number),
             marks: self.marks(v, brim_m),
             apparatus: self.heaters(v),
@@ -300,8 +300,8 @@ impl Draft<'_> {
         let (lead, told) = (self.net.loops.get(line)?.lead, self.leads.get(line)?);
         match end {
             End::Vessel(v) => {
-                let strength = trusted_strength(self.plant, v, lead, &self.moment.y);
-                strength.is_finite().then(|| told.strength(strength))
+                let strength = self.moment.strength(self.plant, v, lead)?;
+                Some(told.strength(strength))
             }
             End::Supply(s, _) => {
                 let supply = &self.net.supplies[s.index()];

@@ -4,10 +4,12 @@ use dragback_plant::Plant;
 use dragback_plant::control::{Condition, Role};
 use dragback_plant::flows::{Flows, Setting};
 use dragback_plant::holdup::Holdups;
-use dragback_plant::ids::{DeviceId, HeatId, RelayId, TowerId, TransferId, VesselId};
+use dragback_plant::ids::{DeviceId, HeatId, RelayId, SoluteId, TowerId, TransferId, VesselId};
 use dragback_plant::network::{Action, HeatLaw, Law, Trigger};
 use dragback_run::clock::Clock;
 use dragback_run::{Alarm, Trace, World};
+use dragback_study::{VesselAnswer, trusted_strength};
+use dragback_units::constants::m3_from_litres;
 
 use super::scene::Running;
 
@@ -77,6 +79,15 @@ pub struct Moment {
     pub(super) heat_w: Vec<f64>,
     outputs: Vec<f64>,
     around: Circumstances,
+    /// Each tank as answers tell it, where a stretch of time stands for the moment: the strength of mean contents is no mean of strengths.
+    told: Vec<VesselAnswer>,
+}
+
+/// What a tank holds.
+pub(super) struct Held {
+    pub(super) volume_m3: f64,
+    pub(super) level_m: f64,
+    pub(super) temp_c: f64,
 }
 
 impl Moment {
@@ -102,6 +113,7 @@ impl Moment {
                 failed: world.failed.clone(),
                 relays_on: world.relays.iter().map(|r| r.on).collect(),
             },
+            told: Vec::new(),
         }
     }
 
@@ -156,6 +168,43 @@ impl Moment {
         Self::means(plant, trace, y, (0, last), around)
     }
 
+    /// The same moment with its tanks as answers tell them, in the order of the plant.
+    #[must_use]
+    pub fn told_by(mut self, tanks: &[VesselAnswer]) -> Self {
+        self.told = tanks.to_vec();
+        self
+    }
+
+    pub(super) fn held(&self, plant: &Plant, v: VesselId) -> Held {
+        if let Some(told) = self.told.get(v.index()) {
+            return Held {
+                volume_m3: m3_from_litres(told.volume_l),
+                level_m: told.level_m,
+                temp_c: told.temperature_c,
+            };
+        }
+        let (volume_m3, temp_c, _) = plant.holdup(v, &self.y);
+        Held {
+            volume_m3,
+            level_m: plant.network().vessels[v.index()].shape.level_m(volume_m3),
+            temp_c,
+        }
+    }
+
+    /// Strength of a solute in a tank, kg/m³; `None` where it cannot be trusted or the tank is dry.
+    pub(super) fn strength(&self, plant: &Plant, v: VesselId, s: SoluteId) -> Option<f64> {
+        let strength = match self.told.get(v.index()) {
+            Some(told) => {
+                let name = &plant.network().solutes[s.index()].name;
+                let g_per_l = told.concentration_g_per_l.get(name).copied();
+                // A gram in a litre is a kilogram in a cubic metre.
+                g_per_l.unwrap_or(f64::NAN)
+            }
+            None => trusted_strength(plant, v, s, &self.y),
+        };
+        strength.is_finite().then_some(strength)
+    }
+
     /// The plant before anything has flowed.
     #[must_use]
     pub fn begins(plant: &Plant, around: Circumstances) -> Self {
@@ -168,6 +217,7 @@ impl Moment {
             heat_w: vec![0.0; net.heats.len()],
             outputs: vec![0.0; net.devices.len()],
             around,
+            told: Vec::new(),
         }
     }
 
@@ -191,6 +241,7 @@ impl Moment {
             heat_w: each(net.heats.len(), &|i| layout.delivered(HeatId(i))),
             outputs: each(net.devices.len(), &|i| layout.ran(DeviceId(i))),
             around,
+            told: Vec::new(),
         }
     }
 

@@ -1,16 +1,11 @@
 //! What stands beside the stations and streams, and what is read out of them.
 
-use dragback_properties::water;
+use dragback_study::told_m3_per_s;
 use dragback_units::constants::SECONDS_PER_HOUR;
 use dragback_units::{Dim, Style, System, kelvin_from_celsius};
 
 use super::scene::{Apparatus, ApparatusKind, Place, Running, Scene, Station, Stream, StreamKind};
 use crate::number::{joined, shown, strength, three};
-
-/// Litres that a kilogram of evaporated water is told as: water of 25 °C.
-fn litres_m3(kg_per_s: f64) -> f64 {
-    kg_per_s / water::density_kg_per_m3(25.0)
-}
 
 /// A volume flow.
 #[must_use]
@@ -78,7 +73,7 @@ pub fn station_parts(scene: &Scene, s: &Station, system: System) -> Vec<String> 
     if s.evaporates_kg_per_s > 0.0 {
         parts.push(format!(
             "evaporates {}",
-            flow(litres_m3(s.evaporates_kg_per_s), system)
+            flow(told_m3_per_s(s.evaporates_kg_per_s), system)
         ));
     }
     let inflow = outlet_inflow(scene, s);
@@ -125,7 +120,7 @@ fn together(names: &[&str]) -> String {
 /// What evaporates from a station, where that is worth a word: a tenth of a litre an hour or more.
 #[must_use]
 pub fn evaporation(s: &Station, system: System) -> Option<String> {
-    let m3_per_s = litres_m3(s.evaporates_kg_per_s);
+    let m3_per_s = told_m3_per_s(s.evaporates_kg_per_s);
     let is_worth_it = m3_per_s * 1000.0 * SECONDS_PER_HOUR >= 0.1;
     is_worth_it.then(|| format!("evaporates {}", flow(m3_per_s, system)))
 }

@@ -70,6 +70,16 @@ impl<T> Slot<T> {
         self.latest.load(Ordering::Acquire) == CLOSED
     }
 
+    /// Waits for `calm`; says whether no later request came meanwhile.
+    #[must_use]
+    pub fn stays_latest(&self, generation: u64, calm: Duration) -> bool {
+        let state = self.lock();
+        let is_latest = |_: &mut State<T>| self.is_latest(generation);
+        let waited = self.changed.wait_timeout_while(state, calm, is_latest);
+        drop(waited);
+        self.is_latest(generation)
+    }
+
     /// Waits for a request, then until none has come for `calm`. `None` when the slot is closed.
     #[must_use]
     pub fn take(&self, calm: Duration) -> Option<(u64, T)> {
@@ -140,6 +150,21 @@ mod tests {
         mover.join().unwrap();
         assert_eq!(taken, Some((5, 5)));
         assert!(began.elapsed() >= Duration::from_millis(200));
+    }
+
+    #[test]
+    fn a_later_request_ends_the_wait_of_an_earlier_one() {
+        let slot = Arc::new(Slot::new());
+        slot.put(1, 1);
+        assert_eq!(slot.take(Duration::ZERO), Some((1, 1)));
+        assert!(slot.stays_latest(1, Duration::from_millis(5)));
+        let waiter = {
+            let slot = Arc::clone(&slot);
+            std::thread::spawn(move || slot.stays_latest(1, Duration::from_secs(600)))
+        };
+        slot.put(2, 2);
+        assert!(!waiter.join().unwrap());
+        assert!(!slot.stays_latest(1, Duration::from_secs(600)));
     }
 
     #[test]

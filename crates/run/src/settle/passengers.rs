@@ -142,10 +142,8 @@ impl Passengers {
 
     /// The map of a solute that was restored during the week.
     pub(super) fn held(&self, solute: SoluteId) -> Option<DMatrix<f64>> {
-        let held = self
-            .held
-            .iter()
-            .find(|h| h.solute == solute && h.was_given)?;
+        let mut held = self.held.iter();
+        let held = held.find(|h| h.solute == solute && h.was_given)?;
         Some(DMatrix::from_row_slice(self.n, self.n, &held.rows))
     }
 }

@@ -3,16 +3,13 @@
 use dragback_plant::control::DeviceKind;
 use dragback_plant::ids::{TowerId, TransferId, VesselId};
 use dragback_plant::network::{End, HeatLaw, Law, LoopRoles, Network};
-use dragback_properties::water;
+use dragback_study::told_m3_per_s;
 
 use super::Draft;
 use crate::loop_view::moment::tail;
 use crate::loop_view::scene::{
     ApparatusKind, Place, Station, StationId, StationKind, Stream, StreamId, StreamKind,
 };
-
-/// Evaporated water is told as litres of this temperature, °C.
-const TOLD_AT_C: f64 = 25.0;
 
 /// Tanks in the order in which the work of each line meets them, as often as it does. The heat that work carries tells it; where work is
 /// taken to have none, each tank counts once.
@@ -87,8 +84,7 @@ impl Draft<'_> {
         let unit = &self.net.towers[id.index()];
         let pump = self.apparatus(unit.pump, ApparatusKind::Pump, "feed pump".to_owned());
         let fed_m3_per_s = unit.feed_m3_per_s * pump.share;
-        let gone_m3_per_s =
-            self.moment.tower_kg_per_s[id.index()] / water::density_kg_per_m3(TOLD_AT_C);
+        let gone_m3_per_s = told_m3_per_s(self.moment.tower_kg_per_s[id.index()]);
         let plain = Stream {
             id: StreamId::TowerFeed(id),
             line: self.stations[tower].line,

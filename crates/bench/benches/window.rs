@@ -1,0 +1,300 @@
+//! How long the window takes from a pointer that moves to new data, on the demo at 1280 × 720, without a display.
+//!
+//! The window's own state is given frames as the system gives them: when something has happened, when it asks for one, and no sooner. A hand drags
+//! each of the three levers along its rail in small steps, sixty a second. Prints a table; with `--check` it exits with 1 when anything is over
+//! three times its limit.
+
+#![expect(
+    clippy::print_stdout,
+    reason = "a table on the terminal is what this program is for"
+)]
+
+use std::hint::black_box;
+use std::sync::{Arc, Condvar, Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
+use cpu_time::ThreadTime;
+use dragback_gui::results::Standing;
+use dragback_gui::{App, Options};
+use egui::{Event, Modifiers, PointerButton, Pos2, RawInput, Rect, pos2, vec2};
+
+const DEMO: &str = include_str!("../../../scenarios/demo.ron");
+/// Time between two moves of the hand.
+const TICK: Duration = Duration::from_micros(16_667);
+/// Moves over a lever's rail.
+const MOVES: usize = 100;
+/// Anything takes longer than this only when it will never come.
+const NEVER: Duration = Duration::from_secs(60);
+
+type Outcome<T> = Result<T, Box<dyn std::error::Error>>;
+
+/// When the window wants its next frame.
+#[derive(Default)]
+struct Wish {
+    due: Mutex<Option<Instant>>,
+    changed: Condvar,
+}
+
+impl Wish {
+    fn want(&self, delay: Duration) {
+        let at = Instant::now().checked_add(delay);
+        let mut due = self.due.lock().unwrap_or_else(PoisonError::into_inner);
+        // A delay without end is no wish.
+        if let Some(at) = at {
+            *due = Some(due.map_or(at, |d| d.min(at)));
+        }
+        self.changed.notify_all();
+    }
+
+    /// Waits until a frame is due, or until a time; says whether one is due.
+    fn wait(&self, until: Instant) -> bool {
+        let mut due = self.due.lock().unwrap_or_else(PoisonError::into_inner);
+        loop {
+            let now = Instant::now();
+            if due.is_some_and(|d| d <= now) {
+                *due = None;
+                return true;
+            }
+            if now >= until {
+                return false;
+            }
+            let next = due.map_or(until, |d| d.min(until));
+            let waited = self.changed.wait_timeout(due, next - now);
+            due = waited.unwrap_or_else(PoisonError::into_inner).0;
+        }
+    }
+}
+
+/// The window, and what it was seen to do.
+struct Window {
+    ctx: egui::Context,
+    app: App,
+    wish: Arc<Wish>,
+    began: Instant,
+    /// Time of the processor that each frame took on this thread, ms.
+    frames_ms: Vec<f64>,
+    /// Requests that no picture answers yet: number, when the hand moved, whether curves and figures have come.
+    open: Vec<(u64, Instant, bool, bool)>,
+    /// From the hand to curves, to figures, and to both, ms.
+    curves_ms: Vec<f64>,
+    figures_ms: Vec<f64>,
+    both_ms: Vec<f64>,
+}
+
+impl Window {
+    fn open() -> Self {
+        let began = Instant::now();
+        let ctx = egui::Context::default();
+        let wish = Arc::new(Wish::default());
+        let asked = Arc::clone(&wish);
+        ctx.set_request_repaint_callback(move |info| asked.want(info.delay));
+        let options = Options {
+            demo_text: DEMO,
+            demo_name: "demo.ron",
+            without_dialogs: true,
+            ..Options::default()
+        };
+        let app = App::new(&ctx, options);
+        Self {
+            ctx,
+            app,
+            wish,
+            began,
+            frames_ms: Vec::new(),
+            open: Vec::new(),
+            curves_ms: Vec::new(),
+            figures_ms: Vec::new(),
+            both_ms: Vec::new(),
+        }
+    }
+
+    /// One frame, to the triangles that would be drawn.
+    fn frame(&mut self, events: Vec<Event>) {
+        let input = RawInput {
+            screen_rect: Some(Rect::from_min_size(Pos2::ZERO, vec2(1280.0, 720.0))),
+            time: Some(self.began.elapsed().as_secs_f64()),
+            events,
+            ..RawInput::default()
+        };
+        let took = ThreadTime::now();
+        let mut output = self.ctx.run_ui(input, |ui| {
+            self.app.take_in(ui.ctx());
+            self.app.lay_out(ui);
+        });
+        let shapes = std::mem::take(&mut output.shapes);
+        black_box(self.ctx.tessellate(shapes, output.pixels_per_point));
+        output.drop_without_applying_deltas();
+        self.frames_ms.push(ms(took.elapsed()));
+        self.see();
+    }
+
+    /// Notes which moves of the hand the picture answers.
+    fn see(&mut self) {
+        let results = &self.app.state().results;
+        let curves = results.curves().map_or(0, |c| c.asked.generation);
+        let figures = results.figures().map_or(0, |f| f.asked.generation);
+        for (number, moved, has_curves, has_figures) in &mut self.open {
+            let now = ms(moved.elapsed());
+            if curves >= *number && !std::mem::replace(has_curves, true) {
+                self.curves_ms.push(now);
+            }
+            if figures >= *number && !std::mem::replace(has_figures, true) {
+                self.figures_ms.push(now);
+            }
+            if *has_curves && *has_figures {
+                self.both_ms.push(now);
+            }
+        }
+        self.open
+            .retain(|(.., curves, figures)| !(*curves && *figures));
+    }
+
+    /// Frames as they are wished for, until a time; how many there were.
+    fn live(&mut self, until: Instant) -> usize {
+        let before = self.frames_ms.len();
+        while self.wish.wait(until) {
+            self.frame(Vec::new());
+        }
+        self.frames_ms.len() - before
+    }
+
+    /// Frames as they are wished for, until something holds.
+    fn live_until(&mut self, what: &str, holds: impl Fn(&App) -> bool) -> Outcome<()> {
+        let began = Instant::now();
+        while !holds(&self.app) {
+            if began.elapsed() > NEVER {
+                return Err(format!("{what} never came").into());
+            }
+            self.live(Instant::now() + Duration::from_millis(1));
+        }
+        Ok(())
+    }
+
+    /// The hand does something; a new request counts from now.
+    fn hand(&mut self, events: Vec<Event>) {
+        let moved = Instant::now();
+        let before = self.app.state().results.requested;
+        self.frame(events);
+        let after = self.app.state().results.requested;
+        if after > before {
+            self.open.push((after, moved, false, false));
+        }
+    }
+
+    /// Drags the handle of a lever to the left end of its rail, to the right one, and back to the middle.
+    fn drag(&mut self, path: &str) -> Outcome<()> {
+        let (rail, handle) = self.app.lever_at(path).ok_or("the lever is not in sight")?;
+        let press = |at: Pos2, pressed: bool| Event::PointerButton {
+            pos: at,
+            button: PointerButton::Primary,
+            pressed,
+            modifiers: Modifiers::NONE,
+        };
+        self.hand(vec![Event::PointerMoved(handle)]);
+        self.hand(vec![press(handle, true)]);
+        let ends = [
+            handle,
+            pos2(rail.left() + 0.1 * rail.width(), handle.y),
+            pos2(rail.right() - 0.1 * rail.width(), handle.y),
+            handle,
+        ];
+        let mut tick = Instant::now();
+        for leg in ends.windows(2) {
+            for i in 1..=MOVES / 3 {
+                #[expect(clippy::cast_precision_loss, reason = "a hundred")]
+                let share = i as f32 / (MOVES / 3) as f32;
+                let at = leg[0].lerp(leg[1], share);
+                tick += TICK;
+                self.live(tick);
+                self.hand(vec![Event::PointerMoved(at)]);
+            }
+        }
+        self.hand(vec![press(handle, false), Event::PointerGone]);
+        Ok(())
+    }
+}
+
+fn ms(time: Duration) -> f64 {
+    1e3 * time.as_secs_f64()
+}
+
+/// The value below which a share of all lies.
+fn percentile(values: &[f64], share: f64) -> f64 {
+    let mut sorted = values.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    #[expect(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a few thousand"
+    )]
+    let place = (share * sorted.len() as f64).ceil() as usize;
+    sorted.get(place.max(1) - 1).copied().unwrap_or(f64::NAN)
+}
+
+/// A line of the table; whether it is over three times its limit.
+fn told(what: &str, middle: f64, most: f64, limit: f64) -> bool {
+    println!("{what:40} {middle:8.1} {most:8.1} {limit:8.0}");
+    // What is no number is none that may pass.
+    most.is_nan() || most > 3.0 * limit
+}
+
+fn main() -> Outcome<()> {
+    let is_check = std::env::args().any(|a| a == "--check");
+    let mut window = Window::open();
+    window.frame(Vec::new());
+    let first_ms = ms(window.began.elapsed());
+    window.live_until("the first answer", |app| {
+        let results = &app.state().results;
+        results.figures_are_current() && results.curves().is_some()
+    })?;
+    let answered_ms = ms(window.began.elapsed());
+    let is_quiet = |app: &App| {
+        let results = &app.state().results;
+        let is_whole = results.full_is_current() && results.advice().is_some();
+        is_whole && results.standing() == Standing::Exact
+    };
+    window.live_until("the last answer", is_quiet)?;
+    let document = window.app.state().document.as_ref();
+    let document = document.ok_or("there is no document")?;
+    let levers = dragback_scenario::levers(&document.scenario, &document.loop_key);
+    window.frames_ms.clear();
+    for path in levers.ok_or("there are no levers")? {
+        window.drag(&path)?;
+        window.live_until("the last answer", is_quiet)?;
+    }
+    let frames_ms = std::mem::take(&mut window.frames_ms);
+    // What follows a frame, and hints that appear.
+    window.live(Instant::now() + Duration::from_secs(2));
+    let idle = window.live(Instant::now() + Duration::from_secs(2));
+
+    println!("{:40} {:>8} {:>8} {:>8}", "", "50 %", "95 %", "limit");
+    let mut is_slow = false;
+    for (what, values, limit) in [
+        ("from the hand to curves, ms", &window.curves_ms, 16.0),
+        ("from the hand to figures, ms", &window.figures_ms, 16.0),
+        ("from the hand to both, ms", &window.both_ms, 16.0),
+        ("processor time of a frame, ms", &frames_ms, 4.0),
+    ] {
+        is_slow |= told(
+            what,
+            percentile(values, 0.5),
+            percentile(values, 0.95),
+            limit,
+        );
+    }
+    is_slow |= told("to the first picture, ms", first_ms, first_ms, 1000.0);
+    is_slow |= told("to the first answer, ms", answered_ms, answered_ms, 1000.0);
+    if let Some(mb) = dragback_bench::peak_mb() {
+        is_slow |= told("most memory, MB", mb, mb, 250.0);
+    }
+    println!(
+        "{} moves, {} frames while dragging, {idle} frames in two idle seconds (limit 0)",
+        window.both_ms.len(),
+        frames_ms.len()
+    );
+    if is_check && (is_slow || idle > 0) {
+        return Err("over three times a limit, or frames in an idle window".into());
+    }
+    Ok(())
+}
