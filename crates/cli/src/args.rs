@@ -54,7 +54,7 @@ pub(crate) enum AsWhat {
     /// As the metal, or CrO3 of a chromium bath.
     #[default]
     Metal,
-    /// As the salt of the bath's recipe that brings most of the metal.
+    /// As the salt of the recipe that brings most of it.
     Salt,
 }
 
