@@ -1,10 +1,10 @@
 #!/usr/bin/env bash
 # Opens the real window under a virtual display, drags each of the three levers with a synthetic pointer, scrubs through time, pins, applies advice,
-# opens each shipped scenario, and keeps screenshots.
+# opens the editor, kills a window with unsaved changes, opens each shipped scenario, and keeps screenshots.
 #
 # Fails if the program printed an error, if the final-rinse figure that it reports after a drag differs in three digits from `dragback settle`
 # with the same value, if the curve of the last station did not move the right way on the screen, if the cursor does not stand where it was put,
-# if pinning or advice did not do what they say, or if the first picture comes late.
+# if pinning or advice did not do what they say, if unsaved changes are not offered again, or if the first picture comes late.
 # Needs Xvfb, xdotool and ImageMagick (see .ci/run). Usage: tests/real-window.sh [program]
 set -euo pipefail
 cd "$(dirname "$0")/.."
@@ -46,10 +46,13 @@ done
 
 started=
 open_window() { # arguments of the program
-    : >"$report"
     # A home of its own: neither preferences nor what another window left are in the way.
     rm -rf "$home"
     mkdir -p "$home"
+    open_again "$@"
+}
+open_again() { # as open_window, with what the last window left
+    : >"$report"
     started=$(date +%s%N)
     HOME="$home" XDG_CONFIG_HOME="$home" "$program" --window-report "$report" "$@" >>"$shots/out.txt" 2>>"$errors" &
     window=$!
@@ -245,6 +248,37 @@ awk "BEGIN{exit !($told <= 20.0)}" || fail "with the advice applied the final ri
 sleep 1
 import -window root "$shots/5-advice.png"
 say "scrubbed, pinned, advice applied: $told mg/L"
+close_window
+
+# The editor opens and closes by the keyboard; what was changed before a window was killed is offered by the next one.
+focus() { xdotool windowfocus "$(xdotool search --onlyvisible --name Dragback | head -1)"; sleep 0.2; }
+open_window
+sleep 2
+focus
+xdotool key ctrl+e
+wait_state page 'v == "Editor"' "Ctrl+E"
+sleep 1
+import -window root "$shots/7-editor.png"
+xdotool key Escape
+wait_state page 'v == "null"' "Escape in the editor"
+old=$(lines)
+drag_lever 1 0.4
+wait_still "$old"
+wait_state changes 'v == 1' "a lever before the window is killed"
+left=100
+until ls "$home"/*/unsaved-*.json "$home"/*/*/unsaved-*.json >/dev/null 2>&1; do
+    left=$((left - 1))
+    [ "$left" -gt 0 ] || fail "unsaved changes were not kept within 10 s"
+    sleep 0.1
+done
+sleep 0.5
+kill -9 "$window"
+wait "$window" 2>/dev/null || true
+open_again
+wait_state asks 'v == "restore"' "a window after one that was killed"
+sleep 1
+import -window root "$shots/8-restore.png"
+say "the editor opened; changes of a killed window were offered"
 close_window
 
 # Every shipped scenario opens, follows its first lever, and answers as the terminal does.

@@ -1,6 +1,6 @@
 //! The window: [`eframe::App::logic`] takes what workers and threads have found, [`eframe::App::ui`] lays out the panels and then does what they asked for.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -48,6 +48,8 @@ pub struct App {
     last_press: Option<(f64, egui::Pos2)>,
     /// Whether a hand has been at work; before that the pointer only happens to rest somewhere, and hints would cover what it rests on.
     has_hand: bool,
+    /// How much of the notice is left to see, 1 to 0.
+    notice_left: f32,
 }
 
 impl App {
@@ -87,6 +89,7 @@ impl App {
             picture: None,
             question: None,
             page: None,
+            edited_part: None,
             lesson: None,
             help: None,
             autosave: Autosave::in_folder(prefs_path.as_deref().and_then(Path::parent)),
@@ -119,6 +122,7 @@ impl App {
             applied: None,
             last_press: None,
             has_hand: false,
+            notice_left: 1.0,
         }
     }
 
@@ -153,6 +157,7 @@ impl App {
         }
         self.collect();
         self.let_time_pass(ctx);
+        self.let_notice_fade(ctx);
         if self.state.opening.is_some() {
             // The thread wakes the window too; this is for a thread that the system ends.
             ctx.request_repaint_after(Duration::from_secs(1));
@@ -181,6 +186,7 @@ impl App {
             question: self.state.question.as_ref(),
             typing: self.state.typing.as_ref(),
             page: self.state.page,
+            edited_part: self.state.edited_part.as_ref(),
             lesson: self.state.lesson.as_ref(),
             help: self.state.help,
             notice: self.state.notice.as_ref(),
@@ -193,14 +199,15 @@ impl App {
             scene: self.at_cursor.scene().map(|(scene, _)| scene),
             selection: self.state.selection,
             selected: selected.as_ref(),
+            is_cramped: Cell::new(false),
             palette,
             places: &places,
             commands: &commands,
         };
         let mut layout = Layout::default();
-        bars(&mut self.panels, &ctx, ui);
+        let foot = bars(&mut self.panels, &ctx, ui);
         let panels = &mut self.panels;
-        with_room(ui, |ui| {
+        with_room(&ctx, ui, |ui| {
             if ctx.page == Some(Page::Editor) {
                 editor(panels, &ctx, ui);
             } else if let Some(page) = ctx.page {
@@ -215,6 +222,7 @@ impl App {
         });
         crate::panels::help_ui(&ctx, ui, self.state.help);
         self.panels.typing.ui(&ctx, ui);
+        crate::panels::notice_ui(&ctx, ui, self.notice_left, foot);
         crate::panels::question_ui(&ctx, ui);
         crate::panels::keys(&ctx, ui.ctx());
         layout.places = places.into_inner();
@@ -328,6 +336,28 @@ impl App {
         }
     }
 
+    /// A notice goes by itself once it has been there for a while.
+    fn let_notice_fade(&mut self, ctx: &egui::Context) {
+        let Some(notice) = &mut self.state.notice else {
+            return;
+        };
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "the window has not been open for millions of years"
+        )]
+        let now_ms = ctx.input(|i| (1000.0 * i.time) as u64);
+        match notice.left(now_ms) {
+            Some((left, then_ms)) => {
+                self.notice_left = left;
+                if then_ms < u64::MAX {
+                    ctx.request_repaint_after(Duration::from_millis(then_ms));
+                }
+            }
+            None => self.state.notice = None,
+        }
+    }
+
     /// A window with unsaved changes asks before it closes; a file that is dropped onto it is opened.
     fn follow_window(&mut self, ctx: &egui::Context) {
         if self.state.may_close {
@@ -345,8 +375,8 @@ impl App {
     }
 }
 
-/// Title above, caution below.
-fn bars(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+/// Title above, caution below; returns the height of the caution.
+fn bars(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> f32 {
     let ground = Frame::NONE.fill(ctx.palette.ground);
     Panel::top("top bar")
         .frame(ground)
@@ -359,21 +389,29 @@ fn bars(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         .resizable(false)
         .exact_size(high)
         .show(ui, |ui| caution_ui(ctx, ui));
+    high
 }
 
-/// What stands between the bars. Where text is large and the screen small, nothing is squeezed: scroll bars move it, while the bars above and
-/// below, with the menus and the caution, stay in sight.
-fn with_room(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
+/// What stands between the bars. Where text is large and the screen small, nothing is squeezed: scroll bars and the wheel, with Shift sideways, move
+/// it, while the bars above and below, with the menus and the caution, stay in sight.
+fn with_room(ctx: &ViewCtx<'_>, ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
     let room = ui.available_size();
     if room.x >= LEAST.x - 0.5 && room.y >= LEAST.y - 0.5 {
         add(ui);
         return;
     }
-    let source = egui::scroll_area::ScrollSource::SCROLL_BAR;
+    ctx.is_cramped.set(true);
+    let source = egui::scroll_area::ScrollSource {
+        drag: egui::scroll_area::DragScroll::Never,
+        ..egui::scroll_area::ScrollSource::default()
+    };
+    let own = ui.spacing().scroll;
+    ui.spacing_mut().scroll = egui::style::ScrollStyle::solid();
     egui::ScrollArea::both()
         .auto_shrink([false, false])
         .scroll_source(source)
         .show(ui, |ui| {
+            ui.spacing_mut().scroll = own;
             let (rect, _) = ui.allocate_exact_size(room.max(LEAST), egui::Sense::hover());
             let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect));
             add(&mut child);

@@ -117,6 +117,8 @@ pub enum Command {
     ShowLedger(bool),
     /// Open a page of help; `None` closes it.
     ShowHelp(Option<Help>),
+    /// Put the file right that was not opened, in the editor.
+    MendFile,
     /// Put the list of problems away.
     CloseProblems,
     /// Put the cursor at a day of the run; `None` goes back to the settled week.
@@ -167,6 +169,8 @@ pub enum Command {
     RemoveEvent(usize),
     /// Lay a page over the bench; `None` puts it away.
     ShowPage(Option<Page>),
+    /// Open the editor at the chapter of an input or of what holds it, by its path.
+    EditPart(String),
     /// Change parts of the line, as one step of undo.
     Edit {
         /// The changes, one upon the other.
@@ -228,6 +232,7 @@ pub fn execute(state: &mut State, command: Command) {
         Command::SetSweep(choice) => set_sweep(state, choice),
         Command::ShowLedger(is_out) => state.prefs.is_ledger_out = is_out,
         Command::ShowHelp(page) => state.help = page,
+        Command::MendFile => closing::unless_unsaved(state, Then::Mend),
         Command::CloseProblems => state.problems = None,
         Command::MoveCursor(day) => state.playhead.put(day),
         Command::StepCursor(days) => state.playhead.step(days),
@@ -246,6 +251,7 @@ pub fn execute(state: &mut State, command: Command) {
         Command::EditEvent { index, value } => timeline::set_value(state, index, &value),
         Command::RemoveEvent(index) => timeline::remove(state, index),
         Command::ShowPage(page) => state.page = page,
+        Command::EditPart(path) => editing::go_to(state, path),
         Command::Edit { edits, what } => editing::edit(state, &edits, &what),
         Command::DropDraft => editing::drop_draft(state),
         Command::BeginTemplate(number) => editing::begin(state, number),
@@ -314,11 +320,16 @@ fn pin(state: &mut State) {
     let Some(document) = &state.document else {
         return;
     };
-    let changed = document.changed_texts().len();
-    let name = match changed {
-        0 => document.title().to_owned(),
-        1 => format!("{}, 1 change", document.title()),
-        n => format!("{}, {n} changes", document.title()),
+    let title = document.title();
+    let changed = document.changed_texts();
+    let each = changed.iter().map(|(path, text)| {
+        let name = document.name_of(path);
+        format!("{name} {text}")
+    });
+    let name = match changed.len() {
+        0 => format!("pinned: {title}"),
+        1 | 2 => format!("pinned: {title}, {}", each.collect::<Vec<_>>().join(", ")),
+        n => format!("pinned: {title}, {n} changes"),
     };
     state.pinned = Pinned::of(&state.results, name);
 }

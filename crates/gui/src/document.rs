@@ -1,5 +1,6 @@
 //! What the window works on: a scenario as it was read, and what levers have changed since.
 
+mod before;
 mod editing;
 mod group;
 mod history;
@@ -7,7 +8,7 @@ mod lever;
 mod measured;
 mod timeline;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 use std::sync::{Arc, OnceLock};
 
@@ -16,9 +17,10 @@ use dragback_scenario::{
     set_si,
 };
 
+use before::Before;
 pub use group::Group;
 pub use history::{History, Stroke};
-pub use lever::{Control, Entry, Lever, Role};
+pub use lever::{Begun, Control, Entry, Lever, Role};
 pub use timeline::{EventLine, NewEvent};
 
 /// A new value of an input.
@@ -68,7 +70,8 @@ impl Content {
     fn is_same(&self, other: &Self) -> bool {
         let is_same =
             Arc::ptr_eq(&self.scenario, &other.scenario) || self.scenario == other.scenario;
-        is_same && self.draft.is_none() == other.draft.is_none()
+        let draft = |c: &Self| c.draft.as_ref().map(|d| d.text().to_owned());
+        is_same && draft(self) == draft(other)
     }
 }
 
@@ -88,6 +91,8 @@ pub struct Document {
     /// Every input.
     pub controls: Arc<Vec<Control>>,
     content: Content,
+    /// As last read, saved or begun: what present values are compared with.
+    begun: Arc<Scenario>,
     /// The text under the pen, once somebody asks for it.
     draft: OnceLock<Option<Arc<Draft>>>,
     /// As last read or saved; `None` for a line that never was.
@@ -95,6 +100,8 @@ pub struct Document {
     history: History<Content>,
     /// Whether it must be saved even if nothing has been changed since.
     must_be_saved: bool,
+    /// What runs in the place of a file that never could.
+    stand_in: Option<Box<Self>>,
 }
 
 impl Document {
@@ -122,7 +129,8 @@ impl Document {
         let mut document = Self {
             id,
             origin,
-            scenario: base,
+            scenario: Arc::clone(&base),
+            begun: base,
             loop_key,
             levers: Vec::new(),
             controls: Arc::default(),
@@ -131,6 +139,7 @@ impl Document {
             draft: OnceLock::new(),
             history: History::default(),
             must_be_saved: false,
+            stand_in: None,
         };
         document.find_controls();
         Ok(document)
@@ -163,20 +172,37 @@ impl Document {
         }
     }
 
-    /// Whether an input stands elsewhere than in the file.
+    /// Whether a lever or a typed value has moved an input.
     #[must_use]
     pub fn is_changed(&self, path: &str) -> bool {
         self.content.changes.contains_key(path)
     }
 
-    /// Paths and texts of everything that was changed, as the terminal's `--set` takes them.
+    /// Paths and texts of everything that differs from the file as read or saved, as the terminal's `--set` takes them; events are told apart.
     #[must_use]
     pub fn changed_texts(&self) -> Vec<(String, String)> {
-        let each = self.content.changes.keys().filter_map(|path| {
+        let edited = self.edited_paths();
+        let paths: BTreeSet<&String> = self.content.changes.keys().chain(&edited).collect();
+        let each = paths.into_iter().filter_map(|path| {
             let text = get(&self.scenario, path).ok()?.text()?.to_owned();
             Some((path.clone(), text))
         });
         each.collect()
+    }
+
+    /// Paths of inputs that the editor has changed since the scenario was read, saved or begun.
+    fn edited_paths(&self) -> Vec<String> {
+        if Arc::ptr_eq(&self.content.base, &self.begun) {
+            return Vec::new();
+        }
+        let differs = |p: &&Parameter| {
+            let before = get(&self.begun, &p.path).ok();
+            let is_own = !p.is_derived && !p.path.starts_with("events.");
+            is_own && before.is_some_and(|b| b.text() != p.text())
+        };
+        let now = Registry::of(&self.content.base);
+        let found = now.iter().filter(differs).map(|p| p.path.clone());
+        found.collect()
     }
 
     /// Whether anything differs from what was last read or saved.
@@ -195,6 +221,7 @@ impl Document {
     #[must_use]
     pub fn into_unsaved(mut self) -> Self {
         self.saved = None;
+        self.find_controls();
         self
     }
 
@@ -207,7 +234,9 @@ impl Document {
     /// The scenario as it was last read or saved, in text.
     #[must_use]
     pub fn saved_text(&self) -> String {
-        Self::text_of(self.saved.as_ref().unwrap_or(&self.content))
+        // What only stands in for a file is not what was saved in it.
+        let saved = self.saved.as_ref().filter(|s| s.draft.is_none());
+        Self::text_of(saved.unwrap_or(&self.content))
     }
 
     /// A scenario whose unsaved changes were kept elsewhere: one step of undo leads to what was saved. Where that cannot be read, the changed text
@@ -241,6 +270,7 @@ impl Document {
         self.must_be_saved = false;
         self.content = Content::plain(Arc::clone(&self.scenario), self.text().into());
         self.saved = Some(self.content.clone());
+        self.begun = Arc::clone(&self.scenario);
         self.find_controls();
     }
 
@@ -254,11 +284,16 @@ impl Document {
         self.take(changes, path, gesture)
     }
 
-    /// Puts one input back to what the file says.
+    /// Puts one input back to what the file says, whether a lever or the editor has changed it.
     ///
     /// # Errors
     /// When another change does not fit without this one.
     pub fn restore(&mut self, path: &str, gesture: u64) -> Result<(), Problem> {
+        let text = |s: &Scenario| Some(get(s, path).ok()?.text()?.to_owned());
+        let before = text(&self.begun);
+        if let Some(before) = before.filter(|b| Some(b) != text(&self.content.base).as_ref()) {
+            return self.rewrite(path, before, gesture);
+        }
         let mut changes = BTreeMap::clone(&self.content.changes);
         if changes.remove(path).is_none() {
             return Ok(());
@@ -392,13 +427,10 @@ impl Document {
 
     fn find_controls(&mut self) {
         let now = Registry::of(&self.scenario);
-        let file = Registry::of(&self.content.base);
-        let in_file: BTreeMap<&str, &Parameter> =
-            file.iter().map(|p| (p.path.as_str(), p)).collect();
-        let each = now.iter().map(|p| {
-            let file = in_file.get(p.path.as_str()).copied();
-            Control::of(p, file, &self.loop_key)
-        });
+        let before = Before::of(self);
+        let each = now
+            .iter()
+            .map(|p| Control::of(p, before.at(&p.path), &self.loop_key));
         self.controls = Arc::new(each.collect());
         let paths = levers(&self.scenario, &self.loop_key);
         let each = paths
@@ -406,8 +438,7 @@ impl Document {
             .flat_map(|paths| Role::ALL.into_iter().zip(paths));
         let main = each.filter_map(|(role, path)| {
             let now = get(&self.scenario, &path).ok()?;
-            let file = get(&self.content.base, &path).ok()?;
-            let lever = Lever::of(&now, &file, &self.loop_key)?;
+            let lever = Lever::of(&now, before.at(&path)?, &self.loop_key)?;
             Some(Lever {
                 role: Some(role),
                 name: role.name().to_owned(),

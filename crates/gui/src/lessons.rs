@@ -2,6 +2,7 @@
 
 mod closing;
 mod drag_out;
+mod one_more_rinse;
 
 use dragback_study::LoopAnswer;
 
@@ -9,7 +10,7 @@ use crate::document::{Document, Role};
 use crate::sweep::Figure;
 
 /// All lessons, in the order in which they are offered.
-pub const LESSONS: [Lesson; 2] = [drag_out::LESSON, closing::LESSON];
+pub const LESSONS: [Lesson; 3] = [drag_out::LESSON, closing::LESSON, one_more_rinse::LESSON];
 
 /// A lesson.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -28,9 +29,9 @@ pub struct Step {
     /// What stands before the question.
     pub text: &'static str,
     /// The lever to move.
-    pub lever: Role,
-    /// Where it is to go, as a multiple of where it stood; least and greatest.
-    pub goal: (f64, f64),
+    pub lever: Handle,
+    /// Where it is to go.
+    pub goal: Goal,
     /// The same in words: `to half`.
     pub goal_words: &'static str,
     /// What is asked.
@@ -41,6 +42,76 @@ pub struct Step {
     pub choices: &'static [Choice],
     /// What to take from it.
     pub why: &'static str,
+}
+
+/// A lever that a lesson speaks of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Handle {
+    /// One of the three main ones.
+    Main(Role),
+    /// Stages of the rinses that the rinse rate feeds.
+    Stages,
+}
+
+impl Handle {
+    /// Name to show.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Main(role) => role.name(),
+            Self::Stages => "Stages",
+        }
+    }
+
+    /// Path of its input; `None` where the line has none.
+    #[must_use]
+    pub fn path(self, document: &Document) -> Option<String> {
+        let role = match self {
+            Self::Main(role) => role,
+            Self::Stages => Role::RinseRate,
+        };
+        let main = document.levers.iter().find(|l| l.role == Some(role))?;
+        match self {
+            Self::Main(_) => Some(main.path.clone()),
+            Self::Stages => {
+                let (section, _) = main.path.rsplit_once('.')?;
+                let path = format!("{section}.stages");
+                document.lever(&path).is_some().then_some(path)
+            }
+        }
+    }
+
+    fn si(self, document: &Document) -> Option<f64> {
+        Some(document.lever(&self.path(document)?)?.si)
+    }
+}
+
+/// Where a lever is to go.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Goal {
+    /// As a multiple of where it stood; least and greatest.
+    Times(f64, f64),
+    /// One more than there were.
+    OneMore,
+}
+
+impl Goal {
+    /// Where a lever is to go from where it stands, SI.
+    #[must_use]
+    pub fn target(self, from_si: f64) -> f64 {
+        match self {
+            Self::Times(least, most) => 0.5 * (least + most) * from_si,
+            Self::OneMore => from_si + 1.0,
+        }
+    }
+
+    /// Whether it is there.
+    fn is_reached(self, from_si: f64, now_si: f64) -> bool {
+        match self {
+            Self::Times(least, most) => (least..=most).contains(&(now_si / from_si)),
+            Self::OneMore => (now_si - from_si - 1.0).abs() < 0.01,
+        }
+    }
 }
 
 /// Something that can be predicted.
@@ -142,7 +213,7 @@ impl Standing {
         step.choices.get(choice)?;
         let predicted = Predicted {
             choice,
-            lever_si: lever_si(document, step.lever).filter(|si| *si > 0.0)?,
+            lever_si: step.lever.si(document).filter(|si| *si > 0.0)?,
             figure_si: step.figure.si(line)?,
         };
         Some(Self {
@@ -167,9 +238,8 @@ impl Standing {
     #[must_use]
     pub fn seen(&self, document: &Document, line: &LoopAnswer) -> Option<Seen> {
         let (step, predicted) = (self.step()?, self.predicted?);
-        let moved = lever_si(document, step.lever)? / predicted.lever_si;
-        let (least, most) = step.goal;
-        let is_there = moved >= least && moved <= most;
+        let now_si = step.lever.si(document)?;
+        let is_there = step.goal.is_reached(predicted.lever_si, now_si);
         let (before, after) = (predicted.figure_si, step.figure.si(line)?);
         let came = |c: &Choice| c.outcome.fits(before, after);
         let choice = step.choices.iter().position(came).filter(|_| is_there)?;
@@ -179,11 +249,6 @@ impl Standing {
             after,
         })
     }
-}
-
-fn lever_si(document: &Document, role: Role) -> Option<f64> {
-    let lever = document.levers.iter().find(|l| l.role == Some(role))?;
-    Some(lever.si)
 }
 
 #[cfg(test)]
@@ -197,8 +262,10 @@ mod tests {
             for step in lesson.steps {
                 let last = step.choices.last().map(|c| c.outcome);
                 assert_eq!(last, Some(Outcome::Otherwise), "{}", step.ask);
-                let (least, most) = step.goal;
-                assert!(0.0 < least && least < most && !(least..=most).contains(&1.0));
+                for from in [1.0, 3.0, 0.04] {
+                    assert!(!step.goal.is_reached(from, from), "{}", step.ask);
+                    assert!(step.goal.is_reached(from, step.goal.target(from)));
+                }
                 for text in [step.text, step.ask, step.why, step.goal_words] {
                     assert!(!text.is_empty());
                 }

@@ -13,4 +13,6 @@ pub struct ProblemList {
     pub path: Option<PathBuf>,
     /// What is wrong.
     pub problems: Vec<Problem>,
+    /// The text, where the editor can take it apart and put it right.
+    pub text: Option<String>,
 }

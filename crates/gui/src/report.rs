@@ -6,7 +6,7 @@ use std::time::Duration;
 use egui::{Color32, Pos2, Rect};
 use serde_json::{Map, Value, json};
 
-use crate::command::append_line;
+use crate::command::{Question, append_line};
 use crate::results::Figures;
 use crate::state::State;
 
@@ -137,6 +137,12 @@ impl Reporter {
             "cursor_day": state.playhead.day,
             "is_pinned": state.pinned.is_some(),
             "has_advice": state.results.advice().is_some(),
+            "page": state.page.map(|page| format!("{page:?}")),
+            "asks": state.question.as_ref().map(|question| match question {
+                Question::Unsaved { .. } => "unsaved",
+                Question::Restore { .. } => "restore",
+                Question::Comments { .. } => "comments",
+            }),
         }});
         if self.shown.as_ref() != Some(&now) {
             self.write(&now);

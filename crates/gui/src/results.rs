@@ -1,7 +1,7 @@
 //! What workers have found, and which of it is shown.
 
 use std::sync::Arc;
-use std::time::Duration;
+use std::time::{Duration, SystemTime};
 
 use dragback_plant::Plant;
 use dragback_run::{Alarm, Trace};
@@ -134,6 +134,15 @@ impl Figures {
     pub fn line(&self) -> Option<&LoopAnswer> {
         self.answers.loops.get(self.loop_index)
     }
+
+    /// Power of the heaters of which the duty is a share, W.
+    #[must_use]
+    pub fn heaters_w(&self) -> Option<f64> {
+        let net = self.plant.network();
+        let heaters = &net.loops.get(self.loop_index)?.heaters;
+        let power = heaters.iter().map(|h| net.heats[h.index()].law.most_w());
+        Some(power.sum::<f64>()).filter(|w| *w > 0.0)
+    }
 }
 
 /// What would help, and what that answers.
@@ -155,8 +164,10 @@ pub struct Reference {
 /// A state that is kept to compare with.
 #[derive(Clone)]
 pub struct Pinned {
-    /// What it is called.
+    /// What it is called: `pinned: ` and what stood on the bench, or the file.
     pub name: String,
+    /// Since when.
+    pub since: SystemTime,
     /// Its curves.
     pub curves: Option<Arc<CurveSet>>,
     /// Its figures.
@@ -173,6 +184,7 @@ impl Pinned {
         let is_same = |asked: &Asked| asked.generation == figures.asked.generation;
         Some(Self {
             name,
+            since: SystemTime::now(),
             curves: results.curves().cloned(),
             full: results.full().filter(|f| is_same(&f.asked)).cloned(),
             figures,

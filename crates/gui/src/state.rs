@@ -18,7 +18,7 @@ use crate::playhead::Playhead;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
 use crate::results::{Asked, Failure, Moved, Pinned, Reference, Results};
-use crate::sweep::{SweepRequest, positions};
+use crate::sweep::{SweepRequest, positions, swept};
 use crate::worker::{Request, Workers};
 
 /// A word about what was done.
@@ -28,7 +28,14 @@ pub struct Notice {
     pub text: String,
     /// Whether it went wrong.
     pub is_bad: bool,
+    /// When it was first shown, milliseconds of the window's clock.
+    since_ms: Option<u64>,
 }
+
+/// How long a good notice stays, milliseconds; one that something went wrong stays until it is closed or overtaken.
+const NOTICE_MS: u64 = 8000;
+/// The last part of that, in which it fades.
+const FADE_MS: u64 = 600;
 
 impl Notice {
     /// It was done.
@@ -37,13 +44,33 @@ impl Notice {
         Self {
             text,
             is_bad: false,
+            since_ms: None,
         }
     }
 
     /// It went wrong.
     #[must_use]
     pub const fn bad(text: String) -> Self {
-        Self { text, is_bad: true }
+        Self {
+            text,
+            is_bad: true,
+            since_ms: None,
+        }
+    }
+
+    /// How much of it is left at a time of the window's clock, 1 to 0, and after how many milliseconds that changes.
+    pub fn left(&mut self, now_ms: u64) -> Option<(f32, u64)> {
+        let since = *self.since_ms.get_or_insert(now_ms);
+        if self.is_bad {
+            return Some((1.0, u64::MAX));
+        }
+        let left = (since + NOTICE_MS).checked_sub(now_ms).filter(|l| *l > 0)?;
+        if left > FADE_MS {
+            return Some((1.0, left - FADE_MS));
+        }
+        #[expect(clippy::cast_precision_loss, reason = "some hundreds")]
+        let share = left as f32 / FADE_MS as f32;
+        Some((share, 16))
     }
 }
 
@@ -73,6 +100,8 @@ pub struct State {
     pub question: Option<Question>,
     /// The page that lies over the bench.
     pub page: Option<Page>,
+    /// Path of the part at which the editor was opened last, and by which gesture.
+    pub edited_part: Option<(u64, String)>,
     /// The lesson that is under way.
     pub lesson: Option<crate::lessons::Standing>,
     /// Which page of help is open.
@@ -139,9 +168,7 @@ impl State {
         let Some(choice) = &self.prefs.sweep else {
             return;
         };
-        let chosen = choice.path.as_deref().and_then(|p| document.lever(p));
-        // A lever that another scenario had gives way to the heat input.
-        let Some(lever) = chosen.or_else(|| document.levers.last()) else {
+        let Some(lever) = swept(document, choice) else {
             return;
         };
         self.last_sweep += 1;
@@ -172,7 +199,8 @@ impl State {
             loop_key: document.loop_key.clone(),
             moved: None,
         };
-        self.reference = Some((document.id, document.title().to_owned()));
+        let name = format!("{} ({})", document.origin.name, document.title());
+        self.reference = Some((document.id, name));
         workers.ask_reference(Request {
             asked,
             scenario: Arc::clone(&document.scenario),
@@ -185,6 +213,7 @@ impl State {
         if let Some((_, name)) = self.reference.take_if(|r| is_wanted(r)) {
             self.pinned = Some(Pinned {
                 name,
+                since: std::time::SystemTime::now(),
                 curves: Some(found.curves),
                 full: Some(Arc::clone(&found.figures)),
                 figures: found.figures,
@@ -217,5 +246,22 @@ impl State {
         self.faults.clear();
         self.document = Some(document);
         self.request(None);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_good_notice_fades_and_a_bad_one_stays() {
+        let mut good = Notice::good("Saved.".to_owned());
+        assert_eq!(good.left(5000), Some((1.0, NOTICE_MS - FADE_MS)));
+        let (share, _) = good.left(5000 + NOTICE_MS - FADE_MS / 2).unwrap();
+        assert!((share - 0.5).abs() < 1e-6);
+        assert_eq!(good.left(5000 + NOTICE_MS), None);
+        let mut bad = Notice::bad("Not saved.".to_owned());
+        assert_eq!(bad.left(0).map(|l| l.0), Some(1.0));
+        assert_eq!(bad.left(10 * NOTICE_MS).map(|l| l.0), Some(1.0));
     }
 }

@@ -8,7 +8,7 @@ use dragback_units::{Dim, kelvin_from_celsius};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
-use crate::document::Lever;
+use crate::document::{Control, Document, Group, Lever};
 use crate::number::daily_unit;
 use crate::results::Asked;
 use crate::widgets::Rail;
@@ -163,6 +163,40 @@ pub struct SweepRequest {
     pub present: f64,
 }
 
+/// Whether an input can be swept: a quantity with a usual range that takes part in the loop that is shown. Neither what only describes the file,
+/// nor prices, nor what belongs to another loop changes a settled figure.
+#[must_use]
+pub fn can_sweep(control: &Control) -> bool {
+    let Control::Lever(lever) = control else {
+        return false;
+    };
+    let takes_part = !matches!(lever.group, Group::Other | Group::Prices);
+    takes_part && control.stands_in_group() && lever.usual.is_some_and(|(low, high)| high > low)
+}
+
+/// Levers that can be swept, with their names: the main ones first.
+#[must_use]
+pub fn sweepable(document: &Document) -> Vec<&Lever> {
+    let mut all: Vec<&Lever> = document.levers.iter().collect();
+    for control in document.controls.iter().filter(|c| can_sweep(c)) {
+        let Control::Lever(lever) = control else {
+            continue;
+        };
+        if all.iter().all(|known| known.path != lever.path) {
+            all.push(lever);
+        }
+    }
+    all
+}
+
+/// The lever that is swept: the one that was chosen, or the heat input where this scenario has no such lever to sweep.
+#[must_use]
+pub fn swept<'d>(document: &'d Document, choice: &SweepChoice) -> Option<&'d Lever> {
+    let path = choice.path.as_deref();
+    let found = path.and_then(|p| sweepable(document).into_iter().find(|l| l.path == p));
+    found.or_else(|| document.levers.last())
+}
+
 /// Positions besides the present one.
 const POSITIONS: usize = 24;
 
@@ -172,8 +206,14 @@ pub fn positions(lever: &Lever) -> Vec<f64> {
     let rail = Rail::of(lever);
     #[expect(clippy::cast_precision_loss, reason = "two dozen")]
     let share = |i: usize| i as f64 / (POSITIONS - 1) as f64;
-    let mut all: Vec<f64> = (0..POSITIONS).map(|i| rail.value(share(i))).collect();
-    let step = (rail.share(all[1]) - rail.share(all[0])).abs();
+    let each = (0..POSITIONS).map(|i| rail.value(share(i)));
+    // There is no half a stage.
+    let is_count = lever.dim == Dim::Count;
+    let mut all: Vec<f64> = each
+        .map(|si| if is_count { si.round() } else { si })
+        .collect();
+    all.dedup();
+    let step = share(1);
     let present = rail.share(lever.si);
     // A neighbour that stands all but on the present position would say the same twice.
     all.retain(|si| (rail.share(*si) - present).abs() > 0.05 * step);
@@ -240,7 +280,52 @@ mod tests {
     use dragback_study::{AirChoice, Case, Depth, Hours, settled_answers};
 
     use super::*;
-    use crate::document::{Document, Origin};
+    use crate::document::Origin;
+    use crate::templates::TEMPLATES;
+    use dragback_scenario::{Scenario, set_si};
+
+    /// The thread that sweeps puts a lever at its positions; where that cannot be done, it would have nothing to find.
+    #[test]
+    fn whatever_is_offered_can_be_put_at_its_positions() {
+        for template in TEMPLATES {
+            let mut document = Document::read(template.text, Origin::default(), 1).unwrap();
+            for (key, _) in document.loops() {
+                document.choose_loop(&key);
+                let offered = sweepable(&document);
+                assert!(offered.len() > 10, "{}: {}", template.name, offered.len());
+                for lever in offered {
+                    let mut moved = Scenario::clone(&document.scenario);
+                    let all = positions(lever);
+                    let is_whole = |si: &f64| lever.dim != Dim::Count || si.fract() == 0.0;
+                    assert!(all.len() > 1 && all.iter().all(is_whole), "{}", lever.path);
+                    for si in [all[0], all[all.len() - 1]] {
+                        let outcome = set_si(&mut moved, &lever.path, si);
+                        assert!(outcome.is_ok(), "{} {si}: {outcome:?}", lever.path);
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn what_takes_no_part_in_the_line_is_not_offered() {
+        let text = include_str!("../../../scenarios/demo.ron");
+        let document = Document::read(text, Origin::default(), 1).unwrap();
+        let paths: Vec<&str> = sweepable(&document)
+            .iter()
+            .map(|l| l.path.as_str())
+            .collect();
+        let is_none = |p: &&str| p.starts_with("version") || p.starts_with("prices");
+        assert!(!paths.iter().any(|p| is_none(&p)), "{paths:?}");
+        assert!(paths.contains(&"loop.sections.rinses.stages"), "{paths:?}");
+        assert!(paths.contains(&"loop.holding_tank.set_point"), "{paths:?}");
+        let choice = SweepChoice {
+            path: Some("version".to_owned()),
+            ..SweepChoice::default()
+        };
+        let swept = swept(&document, &choice).unwrap();
+        assert_eq!(swept.path, document.levers[2].path);
+    }
 
     #[test]
     fn the_present_position_is_among_those_of_the_rail() {

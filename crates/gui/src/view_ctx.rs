@@ -1,6 +1,6 @@
 //! What a panel may see, and how it asks for something.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 
 use dragback_scenario::Problem;
@@ -38,6 +38,8 @@ pub struct ViewCtx<'a> {
     pub typing: Option<&'a Typing>,
     /// The page that lies over the bench.
     pub page: Option<Page>,
+    /// Path of the part at which the editor was opened last, and by which gesture.
+    pub edited_part: Option<&'a (u64, String)>,
     /// The lesson that is under way.
     pub lesson: Option<&'a crate::lessons::Standing>,
     /// Which page of help is open.
@@ -62,6 +64,8 @@ pub struct ViewCtx<'a> {
     pub selection: Selection,
     /// The same in words, with what belongs to it.
     pub selected: Option<&'a Selected>,
+    /// Whether the window is too small for everything, so that the wheel moves the whole of it.
+    pub is_cramped: Cell<bool>,
     /// Colours.
     pub palette: &'static Palette,
     /// Where things stand that the check of the real window uses.

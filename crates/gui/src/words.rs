@@ -41,6 +41,19 @@ pub fn sentence(words: &str) -> String {
     format!("{}.", dragback_study::verdict::capitalised(words))
 }
 
+/// How long ago something was, roughly.
+#[must_use]
+pub fn ago(at: std::time::SystemTime) -> String {
+    let minutes = at.elapsed().map_or(0, |d| d.as_secs() / 60);
+    match minutes {
+        0 => "within the last minute".to_owned(),
+        1 => "a minute ago".to_owned(),
+        2..120 => format!("{minutes} minutes ago"),
+        120..2880 => format!("{} hours ago", minutes / 60),
+        _ => format!("{} days ago", minutes / 1440),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     #[test]

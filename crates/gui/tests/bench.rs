@@ -91,7 +91,7 @@ fn each_group_holds_sliders_with_typed_entry_and_a_moved_one_changes_the_answers
         direct.closure_margin_l_per_h.as_ref().unwrap().week,
         "margin",
     );
-    assert!(has_text(&harness, "moved by hand, file 58.0"));
+    assert!(has_text(&harness, "changed, file 58.0"));
 }
 
 #[test]

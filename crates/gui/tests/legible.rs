@@ -225,13 +225,25 @@ fn with_each_menu_open() {
     for (menu, first, last) in [
         ("File", "Start…", "Compare with…"),
         ("View", "As the system", "Text 200 %"),
-        ("Help", "Shortcuts (F1)", "About Dragback"),
+        ("Help", "Lessons: predict", "About Dragback"),
+        ("Plots", "As many as there is room for", "All nine"),
     ] {
         let mut harness = window();
         harness.get_by_label(menu).click();
         harness.run_steps(4);
         over_every_look(&mut harness, menu, first, last);
     }
+}
+
+#[test]
+fn with_a_notice() {
+    let mut harness = window();
+    // A file stands where the folder should be.
+    let file = common::TempFile::new("no-folder", "");
+    let path = file.0.join("line.ron");
+    harness.state_mut().ask(Command::SaveTo(path));
+    harness.run_steps(4);
+    over_every_look(&mut harness, "a notice", "was not saved", "Close");
 }
 
 #[test]
@@ -273,6 +285,7 @@ fn with_the_question_after_a_crash() {
         saved: common::DEMO.to_owned(),
         text: common::DEMO.to_owned(),
         draft: None,
+        stands_in: false,
     };
     let text = serde_json::to_string(&kept).unwrap_or_default();
     assert!(std::fs::write(folder.join("unsaved-0.json"), text).is_ok());

@@ -1,5 +1,10 @@
 //! The lessons on the demo: predicted, dragged, seen; what is told agrees with the settled answers.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test may stop where a value is missing"
+)]
+
 mod common;
 
 use dragback_gui::command::Command;
@@ -35,13 +40,8 @@ fn each_lesson_is_gone_through_on_the_demo() {
             assert!(has_text(&harness, "Now drag"));
             assert!(!has_text(&harness, step.why), "told before it was seen");
             let document = harness.state().state().document.as_ref().unwrap();
-            let lever = document
-                .levers
-                .iter()
-                .find(|l| l.role == Some(step.lever))
-                .unwrap();
-            let si = lever.si * 0.5 * (step.goal.0 + step.goal.1);
-            let path = lever.path.clone();
+            let path = step.lever.path(document).unwrap();
+            let si = step.goal.target(document.lever(&path).unwrap().si);
             harness.state_mut().ask(Command::SetLever {
                 path,
                 setting: Setting::Si(si),
@@ -102,4 +102,49 @@ fn a_prediction_stands_and_a_lesson_can_be_left() {
     assert!(!has_text(&harness, choices[0].words));
     harness.state_mut().ask(Command::BeginLesson(Some(99)));
     assert_eq!(harness.state().state().lesson, None);
+}
+
+/// What the lesson says of itself: after both steps the work leaves cleaner than at first, with two fifths of the water saved.
+#[test]
+fn one_more_rinse_pays_for_less_water_on_the_demo() {
+    let mut harness = window();
+    let before = shown_answer(&harness);
+    let lesson = LESSONS.iter().find(|l| l.name.contains("one more rinse"));
+    for step in lesson.unwrap().steps {
+        let document = harness.state().state().document.as_ref().unwrap();
+        let path = step.lever.path(document).unwrap();
+        let si = step.goal.target(document.lever(&path).unwrap().si);
+        let setting = Setting::Si(si);
+        harness.state_mut().ask(Command::SetLever { path, setting });
+        wait(&mut harness, |s| s.results.figures_are_current());
+    }
+    let after = shown_answer(&harness);
+    let (film, was) = (
+        after.final_rinse.film_mg_per_l,
+        before.final_rinse.film_mg_per_l,
+    );
+    assert!(film < was, "{was} became {film}");
+    let saved = 1.0 - after.rinse_feed_l_per_h / before.rinse_feed_l_per_h;
+    assert!((saved - 0.4).abs() < 0.01, "{saved}");
+    let margin = |a: &dragback_study::LoopAnswer| a.closure_margin_l_per_h.as_ref().unwrap().week;
+    assert!(margin(&after) > margin(&before));
+}
+
+/// A newcomer finds the lessons where help is looked for, and the lever of a lesson at hand.
+#[test]
+fn lessons_begin_from_the_help_menu_and_bring_their_lever_along() {
+    let mut harness = window();
+    harness.get_by_label("Help").click();
+    harness.run_steps(3);
+    harness
+        .get_by_role_and_label(Role::Button, LESSONS[2].name)
+        .click();
+    harness.run_steps(3);
+    let lesson = harness.state().state().lesson.unwrap();
+    assert_eq!(lesson.lesson, 2);
+    let document = harness.state().state().document.as_ref().unwrap();
+    let path = LESSONS[2].steps[0].lever.path(document).unwrap();
+    let name = document.name_of(&path);
+    let lever = harness.get_by_role_and_label(Role::Slider, &name);
+    assert!(harness.ctx.content_rect().contains_rect(lever.rect()));
 }

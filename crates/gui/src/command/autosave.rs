@@ -37,6 +37,9 @@ pub struct Kept {
     /// An edited text with faults beside it.
     #[serde(default)]
     pub draft: Option<String>,
+    /// Whether that text never ran, and the scenario only stands in for it.
+    #[serde(default)]
+    pub stands_in: bool,
 }
 
 /// Something that a window left when it did not close.
@@ -135,6 +138,7 @@ impl Autosave {
             saved: document.saved_text(),
             text: document.text(),
             draft: document.faulty().map(|d| d.text().to_owned()),
+            stands_in: document.stand_in().is_some(),
         };
         let write = move || {
             let text = serde_json::to_string(&kept)?;
@@ -252,15 +256,31 @@ pub(super) fn restore(state: &mut State) {
         saved,
         text,
         draft,
+        stands_in,
     } = &left.kept;
     let origin = Origin {
         name: name.clone(),
         path: path.clone(),
     };
-    match Document::restored(saved, text, origin, id) {
-        Ok(mut document) => {
+    let of_mending = || {
+        let draft = draft.as_deref().filter(|_| *stands_in)?;
+        let on_bench = state.document.as_ref()?;
+        on_bench.to_mend(draft, origin.clone(), id)
+    };
+    let back = match of_mending() {
+        Some(document) => Ok(document),
+        None => Document::restored(saved, text, origin, id).map(|mut document| {
             if let Some(draft) = draft {
                 document.take_up(draft);
+            }
+            document
+        }),
+    };
+    match back {
+        Ok(mut document) => {
+            if !document.is_dirty() {
+                // It was in no file, or its file never ran: nothing else tells that it is not saved.
+                document.note_unsaved();
             }
             state.notice = Some(Notice::good(format!("The changes to {name} are back.")));
             // The old file goes only after the new one is there.

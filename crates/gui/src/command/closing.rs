@@ -15,6 +15,8 @@ pub enum Then {
     Demo,
     /// Begin a line that has no file yet: its text.
     Line(String),
+    /// Put a file right that does not run.
+    Mend,
     /// Close the window.
     Close,
 }
@@ -74,6 +76,7 @@ pub(super) fn go_on(state: &mut State, then: Then) {
         Then::ShowRead => opening::show_read(state),
         Then::Demo => opening::open_demo(state),
         Then::Line(text) => opening::open_line(state, &text),
+        Then::Mend => opening::mend(state),
         Then::Close => state.may_close = true,
     }
 }

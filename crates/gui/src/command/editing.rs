@@ -3,6 +3,7 @@
 use dragback_scenario::Edit;
 
 use super::closing::{Then, unless_unsaved};
+use crate::page::Page;
 use crate::state::{Notice, State};
 use crate::templates::TEMPLATES;
 
@@ -28,9 +29,21 @@ pub(super) fn edit(state: &mut State, edits: &[Edit], what: &str) {
     }
 }
 
-/// Goes back to the last line that could run.
+/// Opens the editor at the chapter of a part.
+pub(super) fn go_to(state: &mut State, path: String) {
+    state.page = Some(Page::Editor);
+    state.edited_part = Some((state.gesture, path));
+}
+
+/// Goes back to the last line that could run; where the file never could, to what was on the bench before.
 pub(super) fn drop_draft(state: &mut State) {
     let gesture = state.gesture;
+    let document = state.document.as_ref();
+    if let Some(before) = document.and_then(crate::document::Document::stand_in) {
+        let before = before.clone();
+        state.show(before);
+        return;
+    }
     if let Some(document) = &mut state.document {
         document.drop_draft(gesture);
     }

@@ -4,12 +4,15 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::{TryRecvError, sync_channel};
 
+use dragback_scenario::Draft;
+
 use super::closing::Then;
 use super::files::read_text;
 use super::typing::{Purpose, by_dialog};
 use super::{closing, exporting, saving, typing};
 use crate::document::{Document, Origin};
 use crate::export::Picture;
+use crate::page::Page;
 use crate::problems::ProblemList;
 use crate::state::State;
 
@@ -49,6 +52,7 @@ pub fn open_demo(state: &mut State) {
                 name,
                 path: None,
                 problems,
+                text: None,
             })
         }
     }
@@ -69,6 +73,7 @@ pub(super) fn open_line(state: &mut State, text: &str) {
                 name: "my line".to_owned(),
                 path: None,
                 problems,
+                text: None,
             });
         }
     }
@@ -158,6 +163,23 @@ pub fn take_found(state: &mut State) {
     }
 }
 
+/// Opens a file that does not run in the editor, beside what is on the bench.
+pub(super) fn mend(state: &mut State) {
+    let id = next_id(state);
+    let Some(list) = &state.problems else { return };
+    let (Some(text), Some(document)) = (&list.text, &state.document) else {
+        return;
+    };
+    let origin = Origin {
+        name: list.name.clone(),
+        path: list.path.clone(),
+    };
+    if let Some(document) = document.to_mend(text, origin, id) {
+        state.show(document);
+        state.page = Some(Page::Editor);
+    }
+}
+
 /// Shows the scenario that has been read.
 pub(super) fn show_read(state: &mut State) {
     if let Some(document) = state.read.take() {
@@ -191,11 +213,15 @@ fn read_document(path: &Path, id: u64) -> Opened {
         name: name.clone(),
         path: Some(path.to_owned()),
     };
-    let refuse = |problems| ProblemList {
+    let refuse = |problems, text| ProblemList {
         name: name.clone(),
         path: Some(path.to_owned()),
         problems,
+        text,
     };
-    let text = read_text(path).map_err(|problem| refuse(vec![problem]))?;
-    Document::read(&text, origin, id).map_err(refuse)
+    let text = read_text(path).map_err(|problem| refuse(vec![problem], None))?;
+    Document::read(&text, origin, id).map_err(|problems| {
+        let can_be_mended = Draft::new(text.as_str()).is_ok();
+        refuse(problems, can_be_mended.then_some(text))
+    })
 }

@@ -2,12 +2,12 @@
 //! could run.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use dragback_scenario::{Draft, Edit, Problem, Scenario, rewrite, set, set_si};
 
-use super::history::Stroke;
-use super::{Content, Document, Setting};
+use super::history::{History, Stroke};
+use super::{Content, Document, Origin, Setting};
 
 impl Document {
     /// The text under the pen with its parts: that of a draft with faults, else that of the scenario. `None` when even the scenario's own text cannot be
@@ -43,6 +43,40 @@ impl Document {
         }
     }
 
+    /// A file that does not run, beside this document, which stands in for it until it does; `None` where its text cannot be taken apart.
+    #[must_use]
+    pub fn to_mend(&self, text: &str, origin: Origin, id: u64) -> Option<Self> {
+        let draft = Draft::new(text).ok().filter(|d| d.scenario().is_none())?;
+        let plain = Content::plain(Arc::clone(&self.scenario), self.text().into());
+        let content = Content {
+            draft: Some(Arc::new(draft)),
+            ..plain
+        };
+        Some(Self {
+            id,
+            origin,
+            saved: Some(content.clone()),
+            content,
+            draft: OnceLock::new(),
+            history: History::default(),
+            must_be_saved: false,
+            stand_in: Some(Box::new(self.clone())),
+            ..self.clone()
+        })
+    }
+
+    /// What runs in the place of this file, as long as it cannot.
+    #[must_use]
+    pub fn stand_in(&self) -> Option<&Self> {
+        self.content.draft.as_ref()?;
+        self.stand_in.as_deref()
+    }
+
+    /// Notes that the file holds something else than this text.
+    pub fn note_unsaved(&mut self) {
+        self.must_be_saved = true;
+    }
+
     /// What is wrong with the draft; empty when it runs.
     #[must_use]
     pub fn draft_problems(&self) -> &[Problem] {
@@ -72,8 +106,31 @@ impl Document {
             what: what.to_owned(),
             gesture,
         };
+        let is_mended = self.stand_in().is_some() && content.draft.is_none();
+        if is_mended {
+            self.begun = Arc::clone(&content.scenario);
+        }
         self.step(stroke, content);
         Ok(())
+    }
+
+    /// Writes an input anew in the text under the pen; one that is a sum or a mean of others has no text of its own and is set instead.
+    pub(super) fn rewrite(
+        &mut self,
+        path: &str,
+        text: String,
+        gesture: u64,
+    ) -> Result<(), Problem> {
+        let draft = self.draft().map(Arc::clone);
+        let part = draft.as_ref().map(|d| d.root().of_path(path));
+        let is_derived = dragback_scenario::get(&self.scenario, path)?.is_derived;
+        match part.filter(|p| p.leaf().is_some() && !is_derived) {
+            Some(part) => {
+                let at = part.spot.clone();
+                self.edit(&[Edit::Write { at, text }], path, gesture)
+            }
+            None => self.change(path, Setting::Text(text), gesture),
+        }
     }
 
     /// Lets a draft with faults go: what is left is the last line that could run.
@@ -121,6 +178,13 @@ impl Document {
         let Some(draft) = &self.content.draft else {
             return content;
         };
+        if self.stand_in.is_some() {
+            // The draft is another line than the one whose lever was moved.
+            return Content {
+                draft: Some(Arc::clone(draft)),
+                ..content
+            };
+        }
         let carried = draft.carried(&self.scenario, &content.scenario);
         match carried.scenario() {
             Some(scenario) => Content::plain(Arc::clone(scenario), carried.text().into()),
@@ -163,8 +227,6 @@ mod tests {
     use dragback_scenario::Spot;
 
     use super::*;
-    use crate::document::Origin;
-
     fn demo() -> Document {
         let text = include_str!("../../../../scenarios/demo.ron");
         let text = format!("// The demo.\n{text}");

@@ -3,6 +3,7 @@
 use dragback_scenario::{Kind, Origin, Parameter};
 use dragback_units::Dim;
 
+use super::before::Was;
 use super::group::{Group, group_of, names};
 
 /// The three inputs that matter most in a loop.
@@ -31,6 +32,39 @@ impl Role {
     }
 }
 
+/// What a value is compared with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Begun {
+    /// The file as it was read or last saved.
+    File,
+    /// The line as it began, where it has been in no file yet.
+    Line,
+    /// What it was when it was added, after the file was read or the line began.
+    Added,
+}
+
+impl Begun {
+    /// A value that stands where it stood then.
+    #[must_use]
+    pub const fn as_then(self) -> &'static str {
+        match self {
+            Self::File => "as in file",
+            Self::Line => "as begun",
+            Self::Added => "as added",
+        }
+    }
+
+    /// What stands before the value of then.
+    #[must_use]
+    pub const fn then(self) -> &'static str {
+        match self {
+            Self::File => "file",
+            Self::Line => "begun at",
+            Self::Added => "added as",
+        }
+    }
+}
+
 /// An input that is a number and has a value: a slider can move it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lever {
@@ -48,8 +82,14 @@ pub struct Lever {
     pub dim: Dim,
     /// Present value, SI.
     pub si: f64,
-    /// Value in the file, SI.
+    /// Value in the file, or at the beginning of a line that is in no file, SI.
     pub file_si: f64,
+    /// Value as last edited, without what levers did, SI.
+    pub edited_si: f64,
+    /// What [`Lever::file_si`] is the value of.
+    pub begun: Begun,
+    /// Its origin has changed since, as when it was measured.
+    pub has_new_origin: bool,
     /// Present value as written.
     pub text: String,
     /// Least and greatest that is accepted, SI.
@@ -67,11 +107,11 @@ pub struct Lever {
 }
 
 impl Lever {
-    /// The lever of an input that has a value now and had one in the file.
+    /// The lever of an input that has a value now and had one before.
     #[must_use]
-    pub fn of(now: &Parameter, file: &Parameter, loop_key: &str) -> Option<Self> {
+    pub(super) fn of(now: &Parameter, was: Was<'_>, loop_key: &str) -> Option<Self> {
         let dim = now.dim()?;
-        let (si, file_si) = (now.si()?, file.si()?);
+        let (si, file_si) = (now.si()?, was.parameter.si()?);
         let group = group_of(&now.path, loop_key);
         let (name, short) = names(&now.path, loop_key, group);
         Some(Self {
@@ -83,6 +123,9 @@ impl Lever {
             dim,
             si,
             file_si,
+            edited_si: was.edited_si.unwrap_or(file_si),
+            begun: was.begun,
+            has_new_origin: now.leaf.origin != was.parameter.leaf.origin,
             text: now.text()?.to_owned(),
             allowed: now
                 .allowed_si()
@@ -104,11 +147,14 @@ impl Lever {
     /// Where its value comes from, in a word.
     #[must_use]
     pub fn origin_word(&self) -> &'static str {
-        match self.origin {
-            _ if self.is_moved() => "moved by hand",
-            Some(origin) => origin.word(),
-            None if self.is_given => "as in the file",
-            None => "default",
+        match (self.origin, self.begun) {
+            (Some(origin), _) if self.has_new_origin => origin.word(),
+            _ if self.is_moved() => "changed",
+            (Some(origin), _) => origin.word(),
+            (None, _) if !self.is_given => "default",
+            (None, Begun::File) => "as in the file",
+            (None, Begun::Line) => "as begun",
+            (None, Begun::Added) => "added",
         }
     }
 }
@@ -144,8 +190,8 @@ pub enum Control {
 impl Control {
     /// The control of an input.
     #[must_use]
-    pub fn of(now: &Parameter, file: Option<&Parameter>, loop_key: &str) -> Self {
-        if let Some(lever) = file.and_then(|file| Lever::of(now, file, loop_key)) {
+    pub(super) fn of(now: &Parameter, was: Option<Was<'_>>, loop_key: &str) -> Self {
+        if let Some(lever) = was.and_then(|was| Lever::of(now, was, loop_key)) {
             return Self::Lever(lever);
         }
         let group = group_of(&now.path, loop_key);

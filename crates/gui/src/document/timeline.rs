@@ -33,6 +33,14 @@ pub enum NewEvent {
     Fail(String),
     /// It works again.
     Restore(String),
+    /// It is run by hand.
+    ByHand(String),
+    /// It follows its instruments again.
+    Automatic(String),
+    /// A water fails.
+    StopWater(String),
+    /// It returns.
+    RestoreWater(String),
     /// An electrode, thermostat or alarm keeps its state.
     Stick(String),
     /// It follows its signal again.
@@ -152,6 +160,10 @@ impl Document {
         match new {
             NewEvent::Fail(path) => event.act.fail = Some(path),
             NewEvent::Restore(path) => event.act.restore = Some(path),
+            NewEvent::ByHand(path) => event.act.by_hand = Some(path),
+            NewEvent::Automatic(path) => event.act.automatic = Some(path),
+            NewEvent::StopWater(key) => event.act.stop_water = Some(key),
+            NewEvent::RestoreWater(key) => event.act.restore_water = Some(key),
             NewEvent::Stick(path) => event.act.stick = Some(path),
             NewEvent::Free(path) => event.act.free = Some(path),
             NewEvent::Dump { tank, percent } => {

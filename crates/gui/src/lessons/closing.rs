@@ -1,6 +1,6 @@
 //! Closing the loop.
 
-use super::{Choice, Lesson, Outcome, Step};
+use super::{Choice, Goal, Handle, Lesson, Outcome, Step};
 use crate::document::Role;
 use crate::sweep::Figure;
 
@@ -29,8 +29,8 @@ pub(super) const LESSON: Lesson = Lesson {
     steps: &[
         Step {
             text: "The loop closes when the tower and the bath evaporate at least the rinse water that comes in. The closure margin is what is left over.",
-            lever: Role::HeatInput,
-            goal: (0.3, 0.4),
+            lever: Handle::Main(Role::HeatInput),
+            goal: Goal::Times(0.3, 0.4),
             goal_words: "to about a third",
             ask: "The heaters give a third of their power. What becomes of the closure margin?",
             figure: Figure::ClosureMargin,
@@ -39,8 +39,8 @@ pub(super) const LESSON: Lesson = Lesson {
         },
         Step {
             text: "There are two ways out: more heat, or less water. Less water is cheaper, as long as the work still leaves clean.",
-            lever: Role::RinseRate,
-            goal: (0.28, 0.38),
+            lever: Handle::Main(Role::RinseRate),
+            goal: Goal::Times(0.28, 0.38),
             goal_words: "to a third",
             ask: "Rinse water is cut to a third. What becomes of the closure margin?",
             figure: Figure::ClosureMargin,

@@ -1,6 +1,6 @@
 //! What drag-out is.
 
-use super::{Choice, Lesson, Outcome, Step};
+use super::{Choice, Goal, Handle, Lesson, Outcome, Step};
 use crate::document::Role;
 use crate::sweep::Figure;
 
@@ -29,8 +29,8 @@ pub(super) const LESSON: Lesson = Lesson {
     steps: &[
         Step {
             text: "Work that leaves the bath is wet. The film on it is drag-out: bath, at full strength, carried into the first rinse. Rinses only thin it.",
-            lever: Role::DragOut,
-            goal: (0.45, 0.55),
+            lever: Handle::Main(Role::DragOut),
+            goal: Goal::Times(0.45, 0.55),
             goal_words: "to half",
             ask: "Drag-out is halved. How much of the final rinse's strength is left?",
             figure: Figure::FinalRinse,
@@ -39,8 +39,8 @@ pub(super) const LESSON: Lesson = Lesson {
         },
         Step {
             text: "Longer dripping costs nothing; water does, as it must be evaporated again. Now try water instead.",
-            lever: Role::RinseRate,
-            goal: (1.8, 2.2),
+            lever: Handle::Main(Role::RinseRate),
+            goal: Goal::Times(1.8, 2.2),
             goal_words: "to twice what it is",
             ask: "Rinse water is doubled. How much of the final rinse's strength is left?",
             figure: Figure::FinalRinse,

@@ -21,8 +21,8 @@ pub struct Labels<'p> {
     taken: Vec<Rect>,
 }
 
-/// Gap that is kept between texts, points.
-const GAP: f32 = 1.0;
+/// Gap that is kept between texts, points: beside one another they would read as one, above one another they do not.
+const GAP: egui::Vec2 = egui::vec2(6.0, 1.0);
 
 impl<'p> Labels<'p> {
     /// No text yet.
@@ -65,7 +65,7 @@ impl<'p> Labels<'p> {
             let rect = align.anchor_size(at, galley.size());
             let fits = bounds.expand(0.5).contains_rect(rect);
             let others = self.placed.iter().map(|l| &l.rect).chain(&self.taken);
-            let hits = |other: &Rect| other.intersects(rect.expand(GAP));
+            let hits = |other: &Rect| other.intersects(rect.expand2(GAP));
             if fits && !others.into_iter().any(hits) {
                 self.painter.galley(rect.min, galley, color);
                 self.placed.push(Label {

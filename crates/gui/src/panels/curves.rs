@@ -168,6 +168,7 @@ impl CurvesPanel {
         self.places.clear();
         let mut view = self.view;
         let mut resized = None;
+        let mut dropped = None;
         for (place, card) in cards.iter().enumerate() {
             let rect = grid.at(origin, place);
             if !ui.is_rect_visible(rect) {
@@ -199,10 +200,14 @@ impl CurvesPanel {
                 lead_told,
                 is_large,
                 forward: ctx.forward(),
+                is_cramped: ctx.is_cramped.get(),
             };
             let shown = self.plots[number].show(ui, rect, &input, &mut view);
             if shown.is_resized {
                 resized = Some(*card);
+            }
+            if cards.len() > 1 {
+                dropped = carry_ui(ctx, ui, rect, kind).or(dropped);
             }
             if kind == Kind::Concentration {
                 seen.concentration = Some(shown.frame);
@@ -211,6 +216,10 @@ impl CurvesPanel {
                     pen(kind, place.unwrap_or(i), ctx.palette).0
                 });
             }
+        }
+        if let Some((carried, onto)) = dropped {
+            let all = ctx.prefs.arranged_plots();
+            ctx.ask(Command::ArrangePlots(carried_to(all, carried, onto)));
         }
         if let Some(card) = resized {
             let is_back = large(ctx).is_some();
@@ -273,6 +282,57 @@ impl CurvesPanel {
     }
 }
 
+/// Height of a plot's title, by which it is carried to another place, and room of the button at its end.
+const TITLE: f32 = 20.0;
+const BUTTON: f32 = 62.0;
+
+/// A plot is carried by its title: where it is let go, it takes the place of the plot that is there. Returns which plot was let go on which.
+fn carry_ui(ctx: &ViewCtx<'_>, ui: &Ui, rect: Rect, kind: Kind) -> Option<(Kind, Kind)> {
+    let title = Rect::from_min_max(rect.min, pos2(rect.right() - BUTTON, rect.top() + TITLE));
+    let grip = ui.interact(
+        title,
+        ui.scope_id().with(("carry", kind_name(kind))),
+        Sense::DRAG,
+    );
+    grip.dnd_set_drag_payload(kind);
+    let name = kind_name(kind);
+    grip.widget_info(|| {
+        egui::WidgetInfo::labeled(
+            egui::accesskit::Role::Button,
+            true,
+            format!("Carry: {name}"),
+        )
+    });
+    if !egui::DragAndDrop::has_payload_of_type::<Kind>(ui.ctx()) {
+        return None;
+    }
+    let whole = ui.interact(rect, ui.scope_id().with(("place", name)), Sense::HOVER);
+    if let Some(carried) = whole.dnd_hover_payload::<Kind>() {
+        let color = if *carried == kind {
+            ctx.palette.rule
+        } else {
+            ctx.palette.accent
+        };
+        let line = egui::Stroke::new(2.0, color);
+        ui.painter()
+            .rect_stroke(rect.shrink(1.0), 4.0, line, egui::StrokeKind::Inside);
+    }
+    let let_go = whole.dnd_release_payload::<Kind>().map(|carried| *carried);
+    let_go
+        .filter(|carried| *carried != kind)
+        .map(|carried| (carried, kind))
+}
+
+/// All plots with one of them in the place of another, which moves on.
+fn carried_to(mut all: Vec<Kind>, carried: Kind, onto: Kind) -> Vec<Kind> {
+    let place = |all: &[Kind], kind: Kind| all.iter().position(|k| *k == kind);
+    if let (Some(from), Some(to)) = (place(&all, carried), place(&all, onto)) {
+        let kind = all.remove(from);
+        all.insert(to, kind);
+    }
+    all
+}
+
 /// What has the whole sheet to itself.
 fn large(ctx: &ViewCtx<'_>) -> Option<Card> {
     let name = ctx.prefs.large.as_deref()?;
@@ -301,6 +361,19 @@ fn cards(ctx: &ViewCtx<'_>, room: egui::Vec2) -> Vec<Card> {
 
 /// What the values beside the curves are, from the longest wording to the shortest.
 fn cursor_words(ctx: &ViewCtx<'_>) -> Vec<String> {
+    let values = value_words(ctx);
+    let Some(pinned) = ctx.pinned else {
+        return values;
+    };
+    let dashes = format!("pale dashes are {}", pinned.name);
+    let each = values.into_iter().map(|v| format!("{dashes}; {v}"));
+    let mut all: Vec<String> = each.collect();
+    all.extend([dashes, "pale dashes are “was”".to_owned()]);
+    all
+}
+
+/// What the values beside the curves are of.
+fn value_words(ctx: &ViewCtx<'_>) -> Vec<String> {
     match ctx.playhead.day {
         Some(day) => vec![
             format!("values on {}", moment_words(day)),
@@ -390,5 +463,20 @@ fn plots_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             ctx.ask(Command::ShowPlots(Some(KINDS.to_vec())));
         }
     });
-    response.on_hover_text("Choose what is on the sheet.");
+    response.on_hover_text(
+        "Choose what is on the sheet, and in which order. A plot is also carried to another place by its title.",
+    );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_plot_that_is_carried_takes_the_place_of_another() {
+        let [a, b, c] = [Kind::Concentration, Kind::Level, Kind::Temperature];
+        assert_eq!(carried_to(vec![a, b, c], a, c), [b, c, a]);
+        assert_eq!(carried_to(vec![a, b, c], c, a), [c, a, b]);
+        assert_eq!(carried_to(vec![a, b, c], b, b), [a, b, c]);
+    }
 }

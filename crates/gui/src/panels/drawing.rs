@@ -65,12 +65,23 @@ fn numbers_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, selected: &Selected) {
         let text = RichText::new(name).size(size::HEADING).strong();
         ui.add(Label::new(text.color(ctx.palette.ink)).wrap());
     });
-    let back = RichText::new("Let go").size(size::SMALL);
-    let button = ui.add(Button::new(back).small());
-    let hint = "Show everything alike again. A click beside the tanks does the same.";
-    if button.on_hover_text(hint).clicked() {
-        ctx.ask(Command::Select(Selection::None));
-    }
+    ui.horizontal(|ui| {
+        let back = RichText::new("Let go").size(size::SMALL);
+        let button = ui.add(Button::new(back).small());
+        let hint = "Show everything alike again. A click beside the tanks does the same.";
+        if button.on_hover_text(hint).clicked() {
+            ctx.ask(Command::Select(Selection::None));
+        }
+        if let Some(path) = selected.paths.first() {
+            let edit = RichText::new("Edit…").size(size::SMALL);
+            let button = ui.add(Button::new(edit).small());
+            let button = button.accessible_name(format!("Edit {}", selected.name));
+            let hint = "Open the editor at its chapter: everything that the line says of it.";
+            if button.on_hover_text(hint).clicked() {
+                ctx.ask(Command::EditPart(path.clone()));
+            }
+        }
+    });
     ui.add_space(space::TIGHT);
     ScrollArea::vertical()
         .auto_shrink([false, false])

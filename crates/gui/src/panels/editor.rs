@@ -18,6 +18,7 @@ use dragback_scenario::{Problem, Spot};
 use egui::{Button, Checkbox, CursorIcon, Frame, Margin, RichText, ScrollArea, Ui, vec2};
 
 use crate::command::Command;
+use crate::document::Document;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::quiet;
@@ -47,12 +48,27 @@ pub struct EditorPanel {
     new_key: Option<(Spot, String)>,
     /// Name of a field and what it is.
     hint: Option<(String, String)>,
+    /// The part at which it was opened last, once the chapter has been turned to.
+    came_for: Option<(u64, String)>,
 }
 
 impl EditorPanel {
     /// Opens the chapter that holds a spot.
     fn go_to(&mut self, spot: &Spot) {
         self.chapter = chapter_of(spot);
+    }
+
+    /// Turns to the chapter of the part for which the editor was opened, once.
+    fn turn_to_what_is_asked(&mut self, pen: &Pen<'_>) {
+        let asked = pen.ctx.edited_part.cloned();
+        if asked == self.came_for {
+            return;
+        }
+        if let Some((_, path)) = &asked {
+            let part = pen.draft.root().of_path(path.trim_end_matches('.'));
+            self.go_to(&part.spot.clone());
+        }
+        self.came_for = asked;
     }
 
     /// The list of chapters at the left.
@@ -80,6 +96,7 @@ impl EditorPanel {
         }
         ui.add_space(space::NEAR);
         let Some(pen) = Pen::of(ctx) else { return };
+        self.turn_to_what_is_asked(&pen);
         for (i, chapter) in CHAPTERS.iter().enumerate() {
             let faults = pen.faults_in_chapter(i);
             let words = match faults {
@@ -172,7 +189,8 @@ impl EditorPanel {
             ui.set_min_width(ui.available_width());
             ui.horizontal(|ui| {
                 let words = format!(
-                    "Figures and curves are of the last line that could run: {}.",
+                    "Figures and curves are of {}: {}.",
+                    what_runs(pen.ctx),
                     crate::words::faults(problems.len())
                 );
                 ui.label(RichText::new(words).color(palette.alarm).strong());
@@ -195,10 +213,28 @@ impl EditorPanel {
     }
 }
 
+/// Of what figures and curves are while the text under the pen does not run.
+fn what_runs(ctx: &ViewCtx<'_>) -> String {
+    match ctx.document.and_then(Document::stand_in) {
+        Some(other) => format!("“{}”, which was on the bench before", other.title()),
+        None => "the last line that could run".to_owned(),
+    }
+}
+
 /// The button that lets edits with faults go.
 fn drop_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    let button = ui.button("Drop these edits");
-    let hint = "Go back to the last line that could run. It can be undone.";
+    let (words, hint) = if ctx.document.and_then(Document::stand_in).is_some() {
+        (
+            "Leave the file as it is",
+            "Go back to what was on the bench before. The file stays as it was last saved.",
+        )
+    } else {
+        (
+            "Drop these edits",
+            "Go back to the last line that could run. It can be undone.",
+        )
+    };
+    let button = ui.button(words);
     if button.on_hover_text(hint).clicked() {
         ctx.ask(Command::DropDraft);
     }
@@ -219,7 +255,8 @@ pub fn draft_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         ui.set_min_width(ui.available_width());
         ui.horizontal(|ui| {
             let words = format!(
-                "The curves are of the last line that could run: {}.",
+                "The curves are of {}: {}.",
+                what_runs(ctx),
                 crate::words::faults(faults)
             );
             ui.label(RichText::new(words).color(palette.alarm));

@@ -27,6 +27,7 @@ pub(super) struct Events {
     written: BTreeMap<(usize, bool), String>,
     device: Option<String>,
     probe: Option<String>,
+    water: Option<String>,
     tank: Option<String>,
     /// Share of the tank that is pumped out, percent.
     percent: Option<u8>,
@@ -111,7 +112,7 @@ pub(super) fn events_menu(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events) {
         ui.separator();
         new_ui(ctx, ui, events, document);
     });
-    response.on_hover_text("Step changes, failures, stuck probes and tanks pumped out.");
+    response.on_hover_text("Step changes, failures, devices run by hand, waters that fail, stuck probes and tanks pumped out.");
 }
 
 fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, all: &[EventLine]) {
@@ -191,7 +192,7 @@ fn field_ui(
     (field.lost_focus() && text != shown).then_some(text)
 }
 
-/// Something new at the cursor: a device fails or works again, a probe sticks or moves again, a tank is pumped out.
+/// Something new at the cursor: a device fails, works again or is run by hand, a water fails, a probe sticks or moves again, a tank is pumped out.
 fn new_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, document: &Document) {
     // In the frame of the click itself the whole list would take it for one outside, and close.
     if std::mem::take(&mut events.is_chosen) {
@@ -201,6 +202,7 @@ fn new_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, document: &Docume
     let devices = dragback_scenario::device_names(scenario);
     let probes = dragback_scenario::relay_names(scenario);
     let tanks = dragback_scenario::tank_names(scenario);
+    let waters: Vec<String> = scenario.waters.keys().map(str::to_owned).collect();
     ui.horizontal(|ui| {
         let chosen = choose_ui(
             ui,
@@ -213,6 +215,34 @@ fn new_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, document: &Docume
         at_cursor_ui(ctx, ui, chosen, hint, "fails at the cursor", NewEvent::Fail);
         let chosen = events.device.clone();
         at_cursor_ui(ctx, ui, chosen, hint, "works again", NewEvent::Restore);
+    });
+    ui.horizontal(|ui| {
+        ui.add_space(WIDTH + space::NEAR);
+        let hint = "Choose a device above, and put the cursor where it is to happen. By hand it runs whatever its instruments say; interlocks hold all the same.";
+        let chosen = || events.device.clone();
+        at_cursor_ui(ctx, ui, chosen(), hint, "is run by hand", NewEvent::ByHand);
+        let words = "is back to automatic";
+        at_cursor_ui(ctx, ui, chosen(), hint, words, NewEvent::Automatic);
+    });
+    ui.horizontal(|ui| {
+        let chosen = choose_ui(
+            ui,
+            "water",
+            &waters,
+            &mut events.water,
+            &mut events.is_chosen,
+        );
+        let hint = "Choose a water, and put the cursor where it is to happen.";
+        at_cursor_ui(ctx, ui, chosen, hint, "water fails", NewEvent::StopWater);
+        let chosen = events.water.clone();
+        at_cursor_ui(
+            ctx,
+            ui,
+            chosen,
+            hint,
+            "water returns",
+            NewEvent::RestoreWater,
+        );
     });
     ui.horizontal(|ui| {
         let chosen = choose_ui(ui, "probe or alarm", &probes, &mut events.probe, &mut events.is_chosen);

@@ -6,14 +6,15 @@ mod text;
 use dragback_study::LoopAnswer;
 use dragback_units::constants::m3_per_s_from_l_per_h;
 use dragback_units::{Dim, Style, percent_of_whole};
-use egui::{Align, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
 
 use crate::margin;
 use crate::number::{signed, three};
+use crate::results::Figures;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{FigureText, figure_ui, key_figure_ui};
-use text::{companions, lost_text, settle_text};
+use text::{companions, lost_text, power_words, settle_text};
 
 /// The line of figures. It keeps nothing.
 #[derive(Default)]
@@ -25,7 +26,9 @@ const KEY_WIDTH: f32 = 176.0;
 const WIDEST: f32 = 300.0;
 /// Height of a figure, without and with what it was.
 const HEIGHT: f32 = 86.0;
-const COMPARED_HEIGHT: f32 = 100.0;
+const COMPARED_HEIGHT: f32 = 116.0;
+/// Height of the line that names what is compared with.
+const NAMED: f32 = 16.0;
 /// Room above and below.
 const ROOM: f32 = 10.0;
 
@@ -47,7 +50,17 @@ impl FiguresPanel {
         let kept = ctx.pinned.and_then(|p| p.figures.line());
         let kept = kept.filter(|_| ctx.line_at_cursor.is_none());
         let top = rect.top() + ROOM - 2.0;
-        let high = figures_height(kept.is_some()) - ROOM;
+        let mut high = figures_height(kept.is_some()) - ROOM;
+        if let (Some(_), Some(pinned)) = (kept, ctx.pinned) {
+            high -= NAMED;
+            let at = pos2(rect.left() + space::WIDE, top + high);
+            let at = Rect::from_min_max(at, pos2(rect.right() - space::WIDE, at.y + NAMED));
+            place(ui, at, |ui, _| {
+                let words = format!("“was” is {}", pinned.name);
+                let words = RichText::new(words).size(size::SMALL);
+                ui.add(Label::new(words.color(ctx.palette.quiet)).truncate());
+            });
+        }
         let mut left = rect.left() + space::WIDE;
         let was = kept.map(|k| lost_text(ctx, k));
         let lost = compared(ctx, lost_text(ctx, line), was, |_, now, was| {
@@ -61,7 +74,11 @@ impl FiguresPanel {
         place(ui, at, |ui, at| {
             key_figure_ui(ui, ctx.palette, &lost, at.size());
         });
-        let mut companions = companions(ctx, line);
+        let heaters_w = |f: &Figures| f.heaters_w();
+        let rated_w = ctx.results.figures().and_then(|f| heaters_w(f));
+        // A step change may have given the heaters of a moment another power.
+        let rated_w = rated_w.filter(|_| ctx.line_at_cursor.is_none());
+        let mut companions = companions(ctx, line, rated_w);
         if let Some(kept) = kept {
             let were = companions_of_kept(ctx, kept);
             let each = companions.iter_mut().zip(were).zip(MOVED);
@@ -84,6 +101,9 @@ impl FiguresPanel {
 
 /// How far a figure has moved, in words; empty where there is nothing to tell.
 type Moved = fn(&ViewCtx<'_>, &LoopAnswer, &LoopAnswer) -> String;
+
+/// Place of the heater duty among the companions.
+const DUTY: usize = 4;
 
 /// For each companion how far it has moved: in per cent, or as a difference where zero means nothing in particular.
 const MOVED: [Moved; 6] = [
@@ -108,7 +128,18 @@ const MOVED: [Moved; 6] = [
         let unit = Dim::TemperatureDifference.display_unit(ctx.prefs.system, Style::Default);
         both.map_or_else(String::new, |(now, was)| signed(unit.from_si(now - was), 1))
     },
-    |_, now, was| signed(100.0 * (now.heater_duty - was.heater_duty), 1),
+    |ctx, now, was| {
+        // Shares of different powers have no difference.
+        let powers = [
+            ctx.results.figures().map(AsRef::as_ref),
+            ctx.pinned.map(|p| p.figures.as_ref()),
+        ];
+        let [a, b] = powers.map(|f| f.and_then(Figures::heaters_w).unwrap_or_default());
+        if (a - b).abs() > 1e-6 * a.abs() {
+            return String::new();
+        }
+        signed(100.0 * (now.heater_duty - was.heater_duty), 1)
+    },
     |_, _, _| String::new(),
 ];
 
@@ -132,7 +163,13 @@ fn ratio(now: f64, was: f64) -> String {
 
 /// The companions as they were in the state that is kept.
 fn companions_of_kept(ctx: &ViewCtx<'_>, kept: &LoopAnswer) -> Vec<FigureText> {
-    let mut were = companions(ctx, kept);
+    let rated_w = ctx.pinned.and_then(|p| p.figures.heaters_w());
+    let mut were = companions(ctx, kept, rated_w);
+    let same_w = ctx.results.figures().and_then(|f| f.heaters_w());
+    let differs = |w: &f64| same_w.is_none_or(|same| (w - same).abs() > 1e-6 * same);
+    if let Some(rated_w) = rated_w.filter(differs) {
+        were[DUTY].unit = format!("of {}", power_words(ctx, rated_w));
+    }
     let full = ctx.pinned.and_then(|p| p.full.as_ref()?.line());
     if let Some(last) = were.last_mut() {
         *last = settle_text(full, true);

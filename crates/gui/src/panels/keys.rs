@@ -9,7 +9,7 @@ use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
 /// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
-pub const SHORTCUTS: [(&str, &str); 21] = [
+pub const SHORTCUTS: [(&str, &str); 22] = [
     ("Ctrl+O", "Open a scenario"),
     ("Ctrl+S", "Save"),
     ("Ctrl+Shift+S", "Save under another name"),
@@ -37,6 +37,10 @@ pub const SHORTCUTS: [(&str, &str); 21] = [
     ("Home, End", "Cursor to the start, to the end of the run"),
     ("Space", "Play time, or stop it"),
     ("Wheel over a plot", "Look closer, or from further away"),
+    (
+        "Wheel, Shift+wheel",
+        "Move the window's content where large text leaves no room; then Ctrl+wheel looks closer",
+    ),
     ("Drag with Shift or the right button", "Move along in time"),
     (
         "Double click on a plot",

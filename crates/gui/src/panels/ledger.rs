@@ -45,13 +45,13 @@ impl LedgerPanel {
         {
             "water".clone_into(&mut self.key);
         }
-        self.head_ui(ctx, ui, head, books.as_ref());
+        let lead = ctx.results.figures().and_then(|f| f.line());
+        let lead = lead.map_or("", |l| l.final_rinse.species.as_str());
+        self.head_ui(ctx, ui, head, books.as_ref(), lead);
         let body = Rect::from_min_max(
             pos2(area.left() + space::WIDE, area.top() + HEAD + space::TIGHT),
             pos2(area.right() - space::WIDE, area.bottom() - space::NEAR),
         );
-        let lead = ctx.results.figures().and_then(|f| f.line());
-        let lead = lead.map_or("", |l| l.final_rinse.species.as_str());
         let sheet = books
             .as_ref()
             .and_then(|b| Sheet::of(&b.entries, &self.key, lead));
@@ -66,7 +66,14 @@ impl LedgerPanel {
         table::table_ui(ctx, ui, right, &sheet);
     }
 
-    fn head_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, books: Option<&Told>) {
+    fn head_ui(
+        &mut self,
+        ctx: &ViewCtx<'_>,
+        ui: &mut Ui,
+        rect: Rect,
+        books: Option<&Told>,
+        lead: &str,
+    ) {
         let layout = Layout::right_to_left(Align::Center);
         let mut child = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout));
         let ui = &mut child;
@@ -86,7 +93,7 @@ impl LedgerPanel {
             let name = RichText::new("Ledger").size(size::HEADING).strong();
             ui.label(name.color(ctx.palette.ink));
             ui.add_space(space::NEAR);
-            self.quantity_ui(ui, books);
+            self.quantity_ui(ui, books, lead);
             self.span_ui(ctx, ui);
             if let Some(books) = books.filter(|_| self.back != Back::Settled) {
                 let words = RichText::new(&books.words).color(ctx.palette.quiet);
@@ -96,15 +103,22 @@ impl LedgerPanel {
         });
     }
 
-    fn quantity_ui(&mut self, ui: &mut Ui, books: Option<&Told>) {
+    fn quantity_ui(&mut self, ui: &mut Ui, books: Option<&Told>, lead: &str) {
         let combo = ComboBox::from_id_salt("quantity")
             .width(110.0)
             .selected_text(quantity_name(&self.key))
             .show_ui(ui, |ui| {
-                let keys = books.into_iter().flat_map(|b| b.entries.keys());
-                let (firsts, solutes): (Vec<&String>, Vec<&String>) =
-                    keys.partition(|k| matches!(k.as_str(), "water" | "energy"));
-                for key in firsts.into_iter().rev().chain(solutes) {
+                // What the line is judged by comes first.
+                let rank = |key: &str| {
+                    let firsts = ["water", lead, "energy"];
+                    firsts
+                        .iter()
+                        .position(|f| *f == key)
+                        .unwrap_or(firsts.len())
+                };
+                let mut keys: Vec<&String> = books.iter().flat_map(|b| b.entries.keys()).collect();
+                keys.sort_by_key(|key| rank(key));
+                for key in keys {
                     let is_chosen = *key == self.key;
                     if ui.selectable_label(is_chosen, quantity_name(key)).clicked() {
                         self.key.clone_from(key);

@@ -85,7 +85,11 @@ fn follow_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, standing: &Standing, step: &Step) {
     };
     ui.add_space(space::TIGHT);
     let Some(seen) = seen(ctx, standing) else {
-        let words = format!("Now drag {} below {}.", step.lever.name(), step.goal_words);
+        let words = format!(
+            "Now drag “{}” at the left {}.",
+            step.lever.name(),
+            step.goal_words
+        );
         ui.label(RichText::new(words).color(ctx.palette.accent).strong());
         return;
     };

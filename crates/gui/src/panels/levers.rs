@@ -7,6 +7,7 @@ use egui::{CollapsingHeader, Margin, Pos2, Rect, RichText, ScrollArea, TextEdit,
 use super::remarks::{remarks_height, remarks_ui};
 use crate::command::Command;
 use crate::document::{Control, Document, Group, Lever, Role, Setting};
+use crate::lessons::Handle;
 use crate::page::Page;
 use crate::playhead::ActsFrom;
 use crate::selected::Selected;
@@ -21,6 +22,8 @@ pub struct LeversPanel {
     search: String,
 }
 
+/// Most of the column that remarks take: the main levers stand above them, and more remarks are scrolled to.
+const MOST_REMARKS: f32 = 0.25;
 /// Most inputs that a search shows.
 const MOST_FOUND: usize = 30;
 
@@ -42,6 +45,7 @@ impl LeversPanel {
                 if let (Some(document), Some(selected)) = (ctx.document, ctx.selected) {
                     self.selected_ui(ctx, ui, document, selected);
                 }
+                self.lesson_ui(ctx, ui);
                 let seen = self.main_ui(ctx, ui);
                 if let Some(document) = ctx.document {
                     edit_ui(ctx, ui);
@@ -77,6 +81,26 @@ impl LeversPanel {
             seen.push((lever.path.clone(), done.rail, done.handle));
         }
         seen
+    }
+
+    /// The lever that the lesson speaks of, where it is none of the main ones.
+    fn lesson_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+        let step = ctx.lesson.and_then(crate::lessons::Standing::step);
+        let (Some(document), Some(step)) = (ctx.document, step) else {
+            return;
+        };
+        if step.lever != Handle::Stages {
+            return;
+        }
+        let path = step.lever.path(document);
+        let is_it = |c: &&Control| Some(c.path()) == path.as_deref();
+        let Some(control) = document.controls.iter().find(is_it) else {
+            return;
+        };
+        let head = RichText::new(step.lever.name()).size(size::HEADING);
+        ui.label(head.strong().color(ctx.palette.ink));
+        self.control_ui(ctx, ui, control, true);
+        ui.add_space(space::NEAR);
     }
 
     /// Levers that act on what is selected in the drawing.
@@ -195,7 +219,7 @@ impl LeversPanel {
 fn foot_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) -> Rect {
     let column = ui.available_rect_before_wrap();
     let inner = column.shrink2(egui::vec2(space::WIDE, space::NEAR));
-    let high = remarks_height(ctx, ui, inner.width()).min(0.4 * column.height());
+    let high = remarks_height(ctx, ui, inner.width()).min(MOST_REMARKS * column.height());
     let rect = Rect::from_min_max(egui::pos2(inner.left(), inner.bottom() - high), inner.max);
     let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect).id_salt("remarks"));
     let scroll = ScrollArea::vertical().auto_shrink([false, false]);

@@ -95,16 +95,8 @@ fn start_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             Command::ShowPage(Some(Page::Editor)),
         ),
     ];
-    let ways_count = ways.len();
-    let lessons = LESSONS.iter().enumerate();
-    let lessons = lessons.map(|(n, l)| (l.name, l.about, Command::BeginLesson(Some(n))));
-    for (n, (words, about, command)) in ways.into_iter().chain(lessons).enumerate() {
-        if n == ways_count {
-            templates_ui(ctx, ui);
-            ui.add_space(space::WIDE);
-            let words = "Short lessons on the line that is on the bench: predict, drag, see.";
-            ui.label(RichText::new(words).color(ctx.palette.ink));
-        }
+    lessons_ui(ctx, ui);
+    for (words, about, command) in ways {
         ui.add_space(space::NEAR);
         ui.horizontal_top(|ui| {
             let words = RichText::new(words).size(size::HEADING);
@@ -121,6 +113,23 @@ fn start_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             });
         });
     }
+    templates_ui(ctx, ui);
+}
+
+/// The lessons, first of all: whoever is new here begins with them.
+fn lessons_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let words = "New here? Short lessons on the line that is on the bench: predict, drag, see.";
+    ui.label(RichText::new(words).color(ctx.palette.ink));
+    ui.add_space(space::TIGHT);
+    ui.horizontal_wrapped(|ui| {
+        for (n, lesson) in LESSONS.iter().enumerate() {
+            let button = ui.add(Button::new(lesson.name));
+            if button.on_hover_text(lesson.about).clicked() {
+                ctx.ask(Command::BeginLesson(Some(n)));
+            }
+        }
+    });
+    ui.add_space(space::NEAR);
 }
 
 /// Lines to begin with and change.

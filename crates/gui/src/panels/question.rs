@@ -6,6 +6,7 @@ use crate::command::{Choice, Command, Question, Then};
 use crate::document::Document;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
+use crate::words::ago;
 
 /// Draws the open question, if there is one.
 pub fn question_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
@@ -36,18 +37,6 @@ pub fn question_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     }
 }
 
-/// How long ago something was, roughly.
-fn ago(at: std::time::SystemTime) -> String {
-    let minutes = at.elapsed().map_or(0, |d| d.as_secs() / 60);
-    match minutes {
-        0 => "within the last minute".to_owned(),
-        1 => "a minute ago".to_owned(),
-        2..120 => format!("{minutes} minutes ago"),
-        120..2880 => format!("{} hours ago", minutes / 60),
-        _ => format!("{} days ago", minutes / 1440),
-    }
-}
-
 type Words = (String, String, &'static [(Choice, &'static str)]);
 
 fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
@@ -58,6 +47,7 @@ fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
                 Then::ShowRead => "before another scenario is opened",
                 Then::Demo => "before the demo is opened",
                 Then::Line(_) => "before a new line begins",
+                Then::Mend => "before a file is put right",
                 Then::Close => "before the window closes",
             };
             let is_new = ctx.document.is_some_and(Document::is_new);

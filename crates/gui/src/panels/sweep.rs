@@ -6,11 +6,11 @@ use egui::{Vec2, WidgetInfo, pos2, vec2};
 use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, Plot, Points, VLine};
 
 use crate::command::Command;
-use crate::document::{Control, Document, Lever};
+use crate::document::{Document, Lever};
 use crate::export::figure_unit;
 use crate::number::{joined, three};
 use crate::plots::{StillRange, marks, round_step};
-use crate::sweep::{Figure, Sweep, SweepChoice};
+use crate::sweep::{Figure, Sweep, SweepChoice, sweepable, swept};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{Rail, unit_of, value_words};
@@ -35,8 +35,7 @@ impl SweepPanel {
         let (Some(document), Some(choice)) = (ctx.document, ctx.prefs.sweep.as_ref()) else {
             return false;
         };
-        let chosen = choice.path.as_deref().and_then(|p| document.lever(p));
-        let Some(lever) = chosen.or_else(|| document.levers.last()) else {
+        let Some(lever) = swept(document, choice) else {
             return false;
         };
         let head = Rect::from_min_size(rect.min, vec2(rect.width(), HEAD));
@@ -55,9 +54,10 @@ impl SweepPanel {
             Some(sweep) if !sweep.values(choice.figure).is_empty() => {
                 is_resized |= self.plot_ui(ctx, &mut child, sweep, choice.figure, lever);
             }
-            _ => {
+            sweep => {
+                let words = empty_words(sweep.map(AsRef::as_ref), choice.figure);
                 child.centered_and_justified(|ui| {
-                    ui.label(RichText::new("Finding settled weeks").color(ctx.palette.quiet));
+                    ui.label(RichText::new(words).color(ctx.palette.quiet));
                 });
             }
         }
@@ -130,6 +130,22 @@ impl SweepPanel {
         let is_resized = response.double_clicked();
         response.on_hover_text(said);
         is_resized
+    }
+}
+
+/// Why there is no curve: the first points are being found, or there is nothing to find.
+fn empty_words(sweep: Option<&Sweep>, figure: Figure) -> String {
+    match sweep {
+        Some(sweep) if sweep.is_whole() => format!(
+            "No position of the lever gives a value of “{}”. Choose another figure or lever.",
+            figure.name()
+        ),
+        Some(sweep) => format!(
+            "Finding settled weeks: {} of {}",
+            sweep.points.len(),
+            sweep.wanted
+        ),
+        None => "Finding settled weeks".to_owned(),
     }
 }
 
@@ -241,7 +257,10 @@ fn said(ctx: &ViewCtx<'_>, sweep: &Sweep, figure: Figure, lever: &Lever) -> Stri
     });
     let ends = ends.unwrap_or_else(|| "nothing yet".to_owned());
     let name = lever.name.to_lowercase();
-    format!("{} against {name}: {ends}{now}", figure.name())
+    let kept = ctx
+        .pinned
+        .map_or_else(String::new, |p| format!("; the diamond is {}", p.name));
+    format!("{} against {name}: {ends}{now}{kept}", figure.name())
 }
 
 struct Drawing<'a> {
@@ -404,10 +423,11 @@ fn head_ui(
         .show_ui(ui, |ui| {
             ui.set_min_width(260.0);
             ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
-                for (path, name) in sweepable(document) {
-                    if ui.selectable_label(path == lever.path, name).clicked() {
+                for offered in sweepable(document) {
+                    let is_chosen = offered.path == lever.path;
+                    if ui.selectable_label(is_chosen, &offered.name).clicked() {
                         let figure = choice.figure;
-                        let path = Some(path.to_owned());
+                        let path = Some(offered.path.clone());
                         ctx.ask(Command::SetSweep(Some(SweepChoice { figure, path })));
                     }
                 }
@@ -429,22 +449,6 @@ fn head_ui(
             .clicked();
     });
     is_asked
-}
-
-/// Levers that can be swept: the main ones first, then every number that the scenario gives.
-fn sweepable(document: &Document) -> Vec<(&str, &str)> {
-    let main = document.levers.iter();
-    let mut all: Vec<(&str, &str)> = main.map(|l| (l.path.as_str(), l.name.as_str())).collect();
-    for control in document.controls.iter() {
-        let Control::Lever(lever) = control else {
-            continue;
-        };
-        let is_new = all.iter().all(|(path, _)| *path != lever.path);
-        if is_new && control.stands_in_group() {
-            all.push((&lever.path, &lever.name));
-        }
-    }
-    all
 }
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! Title, undo, files, units, appearance, and the word about the last saving.
+//! Title, undo, files, units, appearance.
 
 use std::path::PathBuf;
 
@@ -9,10 +9,13 @@ use egui::{Align, Button, ComboBox, Key, Label, Layout, MenuBar, RichText, TextE
 use super::Help;
 use super::export_menu::export_menu;
 use crate::command::Command;
+use crate::lessons::LESSONS;
 use crate::page::Page;
 use crate::prefs::{SCALES, ThemeChoice};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
+use crate::widgets::quiet;
+use crate::words::ago;
 
 /// Below this width the bar does without its field, points.
 const NARROW: f32 = 960.0;
@@ -60,16 +63,16 @@ impl TopBarPanel {
 
     fn path_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         let field = TextEdit::singleline(&mut self.path)
-            .hint_text("path of a file")
+            .hint_text("open /path/line.ron")
             .margin(egui::vec2(6.0, 3.0))
             .align(egui::Align2::LEFT_CENTER)
-            .desired_width(110.0);
+            .desired_width(128.0);
         let field = ui
             .add_enabled(!ctx.is_opening, field)
             .accessible_name("Path of a scenario file");
         let is_entered = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         field
-            .on_hover_text("Type or paste the path of a scenario file and press Enter to open it.");
+            .on_hover_text("Open a scenario file without a dialog: type or paste where it lies, such as C:\\lines\\nickel.ron or /home/me/nickel.ron, and press Enter.");
         let path = self.path.trim().trim_matches('"');
         if is_entered && !path.is_empty() {
             ctx.ask(Command::OpenPath(PathBuf::from(path)));
@@ -86,18 +89,12 @@ fn title_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     if loops.len() > 1 {
         loops_ui(ctx, ui, &loops, &document.loop_key);
     }
-    if let Some(notice) = ctx.notice {
-        let color = if notice.is_bad {
-            ctx.palette.alarm
-        } else {
-            ctx.palette.good
-        };
-        let label = Label::new(RichText::new(&notice.text).color(color)).truncate();
-        ui.add(label).on_hover_text(&notice.text);
-        return;
-    }
     let mark = if document.is_dirty() { "● " } else { "" };
-    let title = RichText::new(format!("{mark}{}", document.title())).color(ctx.palette.ink);
+    let title = match document.stand_in() {
+        Some(_) => format!("{mark}{} (does not run yet)", document.origin.name),
+        None => format!("{mark}{}", document.title()),
+    };
+    let title = RichText::new(title).color(ctx.palette.ink);
     let about = document
         .scenario
         .description
@@ -156,7 +153,11 @@ fn undo_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
 fn pin_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let can_pin = ctx.results.figures().is_some();
     if let Some(pinned) = ctx.pinned {
-        let hint = format!("Compared with: {}. Click to let it go.", pinned.name);
+        let hint = format!(
+            "“was” and the pale dashes are {}, {}. Click to let it go.",
+            pinned.name,
+            ago(pinned.since)
+        );
         if ui.button("Unpin").on_hover_text(hint).clicked() {
             ctx.ask(Command::Unpin);
         }
@@ -286,6 +287,14 @@ fn units_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
 
 fn help_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let menu = ui.menu_button("Help", |ui| {
+        quiet(ui, ctx.palette, "Lessons: predict, drag, see");
+        for (n, lesson) in LESSONS.iter().enumerate() {
+            if ui.button(lesson.name).on_hover_text(lesson.about).clicked() {
+                ctx.ask(Command::BeginLesson(Some(n)));
+                ui.close();
+            }
+        }
+        ui.separator();
         for (words, page) in [
             ("Shortcuts (F1)", Help::Shortcuts),
             ("About Dragback", Help::About),
@@ -297,7 +306,7 @@ fn help_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         }
     });
     menu.response
-        .on_hover_text("Shortcuts; version, licence, cautions and limits.");
+        .on_hover_text("Short lessons; shortcuts; version, licence, cautions and limits.");
 }
 
 fn view_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
@@ -309,7 +318,7 @@ fn view_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             (ThemeChoice::Dark, "Dark"),
         ] {
             let is_chosen = ctx.prefs.theme == theme;
-            if ui.selectable_label(is_chosen, name).clicked() {
+            if ui.radio(is_chosen, name).clicked() {
                 ctx.ask(Command::SetTheme(theme));
             }
         }
@@ -336,7 +345,7 @@ fn view_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         for scale in SCALES {
             let is_chosen = (ctx.prefs.scale - scale).abs() < 1e-3;
             let name = format!("Text {:.0} %", 100.0 * scale);
-            if ui.selectable_label(is_chosen, name).clicked() {
+            if ui.radio(is_chosen, name).clicked() {
                 ctx.ask(Command::SetScale(scale));
             }
         }

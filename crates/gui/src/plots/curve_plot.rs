@@ -47,6 +47,8 @@ pub struct PlotInput<'a> {
     pub is_large: bool,
     /// Curves that have been brought forward, by name; all of them where there are none.
     pub forward: &'a [String],
+    /// Whether the plain wheel moves the window and not the plot.
+    pub is_cramped: bool,
 }
 
 impl PlotInput<'_> {
@@ -183,7 +185,7 @@ impl CurvePlot {
         let toggled = end_labels(ui, &ends, view, rect.right());
         self.toggle(toggled);
         let is_resized = is_asked || response.response.double_clicked();
-        follow_pointer(&response, view);
+        follow_pointer(&response, view, input.is_cramped);
         PlotSeen { frame, is_resized }
     }
 }
@@ -237,8 +239,9 @@ fn empty_ui(ui: &Ui, rect: Rect, input: &PlotInput<'_>, kind: Kind) {
     );
 }
 
-/// The cursor follows a click or a drag; a drag with another button or with the shift key pans, the wheel zooms.
-fn follow_pointer(response: &PlotResponse<()>, view: &mut View) {
+/// The cursor follows a click or a drag; a drag with another button or with the shift key pans, the wheel zooms: with Ctrl always, without it unless
+/// it moves the window.
+fn follow_pointer(response: &PlotResponse<()>, view: &mut View, is_cramped: bool) {
     let plot = &response.response;
     let day_at = |pos: Pos2| response.transform.value_from_position(pos).x;
     let per_point = (view.to - view.from) / f64::from(response.transform.frame().width().max(1.0));
@@ -254,9 +257,14 @@ fn follow_pointer(response: &PlotResponse<()>, view: &mut View) {
     }
     if let Some(pos) = plot.hover_pos() {
         let day = day_at(pos);
-        let (zoom, scroll) = plot
-            .ctx
-            .input(|i| (i.zoom_delta(), i.smooth_scroll_delta()));
+        let (zoom, scroll) = plot.ctx.input(|i| {
+            let scroll = if is_cramped {
+                egui::Vec2::ZERO
+            } else {
+                i.smooth_scroll_delta()
+            };
+            (i.zoom_delta(), scroll)
+        });
         let factor = f64::from(zoom) * f64::from(scroll.y * 0.005).exp();
         if (factor - 1.0).abs() > 1e-6 {
             view.zoom(factor, day);

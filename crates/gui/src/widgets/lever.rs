@@ -9,7 +9,7 @@ use egui::{
 
 use super::Rail;
 use super::field::{Field, field_ui, plain};
-use crate::document::{Lever, Setting};
+use crate::document::{Begun, Lever, Setting};
 use crate::number::{joined, shown};
 use crate::theme::{Palette, size, space};
 
@@ -193,7 +193,7 @@ fn finish(
     if let Some(problem) = pen.fault {
         fault_ui(ui, pen.palette, problem);
     } else if is_large {
-        let words = format!("{} ({})", lever.hint, lever.origin_word());
+        let words = format!("{} ({})", lever.hint, standing(pen, lever));
         ui.label(
             RichText::new(words)
                 .size(size::SMALL)
@@ -229,13 +229,19 @@ pub(super) fn fault_ui(ui: &mut Ui, palette: &Palette, problem: &Problem) {
     ui.label(RichText::new(words).size(size::SMALL).color(palette.alarm));
 }
 
-/// Origin and usual range of a slim lever, and the value of the file when it has left it.
-fn about(pen: &LeverPen<'_>, lever: &Lever) -> String {
-    let mut words = lever.origin_word().to_owned();
-    if lever.is_moved() {
-        let file = value_words(lever, lever.file_si, pen.system);
-        words = format!("{words}, file {file}");
+/// Where a value comes from, and what it was when it has left that.
+fn standing(pen: &LeverPen<'_>, lever: &Lever) -> String {
+    let words = lever.origin_word();
+    if !lever.is_moved() {
+        return words.to_owned();
     }
+    let before = value_words(lever, lever.file_si, pen.system);
+    format!("{words}, {} {before}", lever.begun.then())
+}
+
+/// Origin and usual range of a slim lever.
+fn about(pen: &LeverPen<'_>, lever: &Lever) -> String {
+    let mut words = standing(pen, lever);
     if let Some((low, high)) = lever.usual {
         let unit = unit_of(lever, pen.system);
         let unit_words = if unit.symbol.is_empty() {
@@ -250,14 +256,16 @@ fn about(pen: &LeverPen<'_>, lever: &Lever) -> String {
 }
 
 fn restore_ui(ui: &mut Ui, pen: &LeverPen<'_>, lever: &Lever) -> bool {
-    let text = RichText::new("as in file").size(size::SMALL);
+    let words = lever.begun.as_then();
+    let text = RichText::new(words).size(size::SMALL);
     let button = ui.add_enabled(lever.is_moved(), Button::new(text).small());
     let hint = format!(
-        "Put {} back to {}, which the file says. A double click on the rail does the same.",
+        "Put {} back to {}, {}. A double click on the rail does the same.",
         lever.name.to_lowercase(),
-        value_words(lever, lever.file_si, pen.system)
+        value_words(lever, lever.file_si, pen.system),
+        whence(lever.begun)
     );
-    let button = button.accessible_name(format!("{} as in file", lever.name));
+    let button = button.accessible_name(format!("{} {words}", lever.name));
     button.on_hover_text(hint).clicked()
 }
 
@@ -273,9 +281,19 @@ fn usual_ui(ui: &mut Ui, pen: &LeverPen<'_>, lever: &Lever) {
             .size(size::SMALL)
             .color(pen.palette.quiet),
     );
-    label.on_hover_text(
-        "Usual in the trade: the thick part of the rail. The tick on the rail is what the file says.",
-    );
+    label.on_hover_text(format!(
+        "Usual in the trade: the thick part of the rail. The tick on the rail is {}.",
+        whence(lever.begun)
+    ));
+}
+
+/// What the value of then is, in words.
+const fn whence(begun: Begun) -> &'static str {
+    match begun {
+        Begun::File => "what the file says",
+        Begun::Line => "what the line began with",
+        Begun::Added => "what it was added with",
+    }
 }
 
 /// What was done to a slider.

@@ -21,11 +21,12 @@ const LOG_FROM: f64 = 4.0;
 const TEMPERATURE_ROOM: f64 = 5.0;
 
 impl Rail {
-    /// The usual range and the value of the file, with some room beyond, as far as it is allowed.
+    /// The usual range, the value of the file and that of the last edit, with some room beyond, as far as it is allowed.
     #[must_use]
     pub fn of(lever: &Lever) -> Self {
         let is_temperature = matches!(lever.dim, Dim::Temperature | Dim::TemperatureDifference);
-        let usual = lever.usual.unwrap_or((lever.file_si, lever.file_si));
+        let known = lever.usual.unwrap_or((lever.file_si, lever.file_si));
+        let usual = (known.0.min(lever.edited_si), known.1.max(lever.edited_si));
         if !is_temperature && lever.dim != Dim::Count {
             let positive = |v: &f64| *v > 0.0 && v.is_finite();
             let least = [usual.0, 0.4 * lever.file_si].into_iter().filter(positive);
@@ -97,7 +98,7 @@ impl Rail {
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
-    use crate::document::Group;
+    use crate::document::{Begun, Group};
 
     pub fn lever(dim: Dim, usual: (f64, f64), file_si: f64, allowed: (f64, f64)) -> Lever {
         Lever {
@@ -109,6 +110,9 @@ pub(super) mod tests {
             dim,
             si: file_si,
             file_si,
+            edited_si: file_si,
+            begun: Begun::File,
+            has_new_origin: false,
             text: String::new(),
             allowed,
             usual: Some(usual),

@@ -72,6 +72,7 @@ impl EditorPanel {
         };
         ui.add_space(space::NEAR);
         ui.horizontal(|ui| {
+            self.one_more_ui(pen, ui, &line, route);
             let visit = ui.button("Add a visit");
             let hint = "One more visit at the end, to a station that is there already.";
             if visit.on_hover_text(hint).clicked() {
@@ -82,7 +83,7 @@ impl EditorPanel {
                 (
                     "sections",
                     "Add a rinse section",
-                    "A new run of counterflow rinses, visited at the end. Its sizes are usual ones, marked as assumed.",
+                    "A new run of counterflow rinses, visited at the end. It is fed and overflows as the section before it; its sizes are usual ones, marked as assumed.",
                 ),
                 (
                     "stills",
@@ -105,6 +106,73 @@ impl EditorPanel {
     }
 }
 
+impl EditorPanel {
+    /// One more stage in the last section: the same water passes one more rinse.
+    fn one_more_ui(&mut self, pen: &Pen<'_>, ui: &mut Ui, line: &Spot, route: &Part) {
+        let Some(section) = last_section(pen, line, route) else {
+            return;
+        };
+        let stages = section.parts().iter().find(|p| p.meta.name == "stages");
+        let written = |p: &Part| p.leaf()?.written.as_deref()?.parse::<u32>().ok();
+        let Some((at, now)) = stages.and_then(|p| Some((p.spot.clone(), written(p)?))) else {
+            return;
+        };
+        let words = format!("One more rinse in {}", section.spot.last());
+        let hint = format!(
+            "{} stages in counterflow in place of {now}: the same water passes one more rinse.",
+            now + 1
+        );
+        if ui.button(&words).on_hover_text(hint).clicked() {
+            let text = (now + 1).to_string();
+            self.try_ask(pen, &route.spot, vec![Edit::Write { at, text }], words);
+        }
+    }
+}
+
+/// The section that work visits last.
+fn last_section<'p>(pen: &Pen<'p>, line: &Spot, route: &Part) -> Option<&'p Part> {
+    let sections = pen.draft.part(&line.child("sections"))?;
+    let of_visit = |visit: &Part| {
+        let at = visit.parts().iter().find(|p| p.meta.name == "at")?;
+        let at = at.leaf()?.written.as_deref()?;
+        let key = at.split('/').next()?;
+        sections.parts().iter().find(|s| s.spot.last() == key)
+    };
+    let visited = route.parts().iter().rev().find_map(of_visit);
+    visited.or_else(|| sections.parts().last())
+}
+
+/// A new section is fed and overflows as the one before it; the first one into the collection tank, where the loop has one.
+pub(super) fn as_the_one_before(pen: &Pen<'_>, section: &Spot) -> Vec<Edit> {
+    let Some(line) = section.split().and_then(|(list, _)| Some(list.split()?.0)) else {
+        return Vec::new();
+    };
+    let write = |name: &str, text: &str| Edit::Write {
+        at: section.child(name),
+        text: text.to_owned(),
+    };
+    let route = pen.draft.part(&line.child("route"));
+    if let Some(before) = route.and_then(|route| last_section(pen, &line, route)) {
+        let written = |name: &&str| {
+            let part = before.parts().iter().find(|p| p.meta.name == *name)?;
+            let written = part.leaf()?.written.as_deref()?;
+            // A feed by conductivity needs its instrument too, which is the old section's own.
+            (written != "conductivity").then(|| write(name, written))
+        };
+        return ["water", "feed", "drain"]
+            .iter()
+            .filter_map(written)
+            .collect();
+    }
+    let collection = pen.draft.part(&line.child("collection"));
+    let is_there = collection.is_some_and(|c| !matches!(c.body, Body::Absent));
+    if is_there {
+        vec![write("drain", "collection")]
+    } else {
+        Vec::new()
+    }
+}
+
 fn add(at: &Spot, key: Option<String>) -> Edit {
     Edit::Add {
         at: at.clone(),
@@ -120,12 +188,16 @@ fn new_station(pen: &Pen<'_>, line: &Spot, route: &Part, list: &str) -> Vec<Edit
     };
     let key = free_key(part, key_stem(list));
     let visit = route.spot.child((route.parts().len() + 1).to_string());
-    vec![
-        add(&stations, Some(key.clone())),
+    let mut edits = vec![add(&stations, Some(key.clone()))];
+    if list == "sections" {
+        edits.extend(as_the_one_before(pen, &stations.child(&key)));
+    }
+    edits.extend([
         add(&route.spot, None),
         Edit::Write {
             at: visit.child("at"),
             text: key,
         },
-    ]
+    ]);
+    edits
 }

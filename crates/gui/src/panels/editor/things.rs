@@ -5,6 +5,7 @@ use egui::{Button, ComboBox, Key, RichText, TextEdit, Ui, vec2};
 
 use super::EditorPanel;
 use super::pen::Pen;
+use super::route::as_the_one_before;
 use super::words::{key_stem, one_of};
 use crate::theme::size;
 use crate::widgets::quiet;
@@ -186,11 +187,14 @@ impl EditorPanel {
     }
 
     fn add(&mut self, pen: &Pen<'_>, list: &Part, key: Option<String>, what: String) {
-        let edit = Edit::Add {
+        let mut edits = vec![Edit::Add {
             at: list.spot.clone(),
-            key,
-        };
-        self.try_ask(pen, &list.spot, vec![edit], what);
+            key: key.clone(),
+        }];
+        if let Some(key) = key.filter(|_| list.meta.name == "sections") {
+            edits.extend(as_the_one_before(pen, &list.spot.child(key)));
+        }
+        self.try_ask(pen, &list.spot, edits, what);
     }
 }
 

@@ -70,7 +70,11 @@ fn percent(value: f64) -> String {
     format!("{value:.1}").replace('-', "−")
 }
 
-pub(super) fn companions(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> Vec<FigureText> {
+pub(super) fn companions(
+    ctx: &ViewCtx<'_>,
+    line: &LoopAnswer,
+    rated_w: Option<f64>,
+) -> Vec<FigureText> {
     let system = ctx.prefs.system;
     vec![
         final_rinse(ctx, line),
@@ -81,26 +85,28 @@ pub(super) fn companions(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> Vec<FigureText
             margin_text(ctx, line)
         },
         temperature(line, system),
-        duty(ctx, line),
+        duty(ctx, line, rated_w),
         settle(ctx),
     ]
 }
 
-fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
+/// A power in words.
+pub(super) fn power_words(ctx: &ViewCtx<'_>, watts: f64) -> String {
+    joined(shown(Dim::Power, watts, ctx.prefs.system, Style::Default))
+}
+
+/// Duty of heaters of a rated power, W.
+fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer, rated_w: Option<f64>) -> FigureText {
     let system = ctx.prefs.system;
-    let mean = joined(shown(
-        Dim::Power,
-        1e3 * line.heater_mean_kw,
-        system,
-        Style::Default,
-    ));
+    let mean = power_words(ctx, 1e3 * line.heater_mean_kw);
+    let rated = rated_w.map_or_else(String::new, |w| format!("of {}\n", power_words(ctx, w)));
     let exact = fine(
         Dim::Power,
         1e3 * line.heater_mean_kw,
         system,
         Style::Default,
     );
-    let power = |kw: f64| joined(shown(Dim::Power, 1e3 * kw, system, Style::Default));
+    let power = |kw: f64| power_words(ctx, 1e3 * kw);
     let heaters = match line.bath_heater_mean_kw {
         Some(_) => "evaporation heaters'",
         None => "heaters'",
@@ -118,9 +124,9 @@ fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
         number: three(100.0 * line.heater_duty, 1),
         unit: "%".to_owned(),
         beside: if is_moment(ctx) {
-            format!("day mean {mean}")
+            format!("{rated}day mean {mean}")
         } else {
-            format!("week mean {mean}")
+            format!("{rated}week mean {mean}")
         },
         tone: if uses_all_heat(line) {
             Tone::Caution
