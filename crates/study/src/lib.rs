@@ -42,7 +42,6 @@ pub use counted::{Counted, ToldAs};
 pub use dragback_plant::climate::AirChoice;
 pub use dragback_run::clock::{Clock, Hours};
 pub use figures::{told_l_per_h, told_m3_per_s};
-pub use growth::FORESEEN_D;
 pub use settled::{Depth, SettledCase, settled_answers};
 pub use span::{Driver, Span, run_span};
 pub use stretch::{StretchLedger, ledger_between, loop_between};

@@ -34,14 +34,27 @@ pub(super) fn lost_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     let lost = lost.unwrap_or(f64::NAN);
     let (number, unit) = amount(lost, system);
     let full = amount_unit(lost, system);
-    let beside = if line.recovered_fraction.is_finite() {
-        format!(
-            "{} % of drag-out comes back",
-            percent(100.0 * line.recovered_fraction)
-        )
-    } else {
-        "no work, so no drag-out".to_owned()
+    // A year of such days: only a week that repeats has one.
+    let worth = line.lost_worth.as_ref().filter(|_| !is_moment(ctx));
+    let a_year = worth.map(|w| money(w.per_year, &w.currency));
+    let back = line.recovered_fraction;
+    let back = back.is_finite().then(|| percent(100.0 * back));
+    let beside = match (&back, a_year) {
+        (None, _) => "no work, so no drag-out".to_owned(),
+        (Some(back), Some(a_year)) => format!("{a_year} a year, {back} % back"),
+        (Some(back), None) => format!("{back} % of drag-out comes back"),
     };
+    let back_words = back.map_or_else(String::new, |back| {
+        format!(" {back} % of the drag-out comes back.")
+    });
+    let worth_words = worth.map_or_else(String::new, |w| {
+        format!(
+            " At the prices of the scenario that is {} a day or {} a year ({}).",
+            money(w.per_day, &w.currency),
+            money(w.per_year, &w.currency),
+            w.of.join(", ")
+        )
+    });
     FigureText {
         name: if is_moment(ctx) {
             format!("{} lost, last 24 h", solute(species))
@@ -52,13 +65,23 @@ pub(super) fn lost_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
         unit: format!("{unit} a day"),
         beside,
         hint: format!(
-            "{} that leaves on the work, to treatment, up the stack or over a brim, {}: {} {} a day.",
+            "{} that leaves on the work, to treatment, up the stack or over a brim, {}: {} {} a day.{back_words}{worth_words}",
             solute(species),
             span_words(ctx),
             significant(full.from_si(lost), 5),
             full.symbol
         ),
         ..FigureText::default()
+    }
+}
+
+/// An amount of money, to three digits.
+fn money(amount: f64, currency: &str) -> String {
+    let amount = three(amount, 2);
+    if currency.is_empty() {
+        amount
+    } else {
+        format!("{amount}\u{a0}{currency}")
     }
 }
 
