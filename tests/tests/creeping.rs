@@ -6,7 +6,7 @@ use dragback_plant::Plant;
 use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_study::{AirChoice, Case, Clock, Depth, Driver, run_span, settled_answers};
 use dragback_tests::shipped::{CLOCK, SHIPPED, case};
-use dragback_units::constants::SECONDS_PER_WEEK;
+use dragback_units::constants::{SECONDS_PER_WEEK, seconds_from_days};
 
 /// Mass of each solute in all tanks, kg.
 fn held_kg(plant: &Plant, y: &[f64]) -> Vec<f64> {
@@ -62,6 +62,42 @@ fn what_creeps_keeps_its_inventory_in_every_month() {
         }
     }
     assert!(count > 100, "{count}");
+}
+
+/// From the line's own start, by the exact driver: what it holds after four weeks, to a percent, and on the day of which the answer says that it tells, within a day of growth.
+/// That day is told by growth in a straight line.
+#[test]
+fn what_creeps_is_held_at_what_the_exact_driver_comes_to() {
+    let mut count = 0;
+    for (name, text) in SHIPPED.into_iter().filter(|s| s.0 != "teaching") {
+        let case = case(text, &[]);
+        let (air, hours) = (CLOCK.air, CLOCK.hours);
+        let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true).unwrap();
+        let shown = held_kg(&case.plant, &found.settled.week_start);
+        let days = found.answers.solutes.iter().filter_map(|s| s.as_of_day);
+        let span_s = seconds_from_days(days.fold(28.0, f64::max) + 1.0);
+        let run = run_span(&case, span_s, Driver::Exact, CLOCK, &mut |_| true).unwrap();
+        let on_day = |day: f64| {
+            let moment = run.trace.at(seconds_from_days(day));
+            held_kg(&case.plant, run.trace.row(moment))
+        };
+        for (s, solute) in found.answers.solutes.iter().enumerate() {
+            let Some(day) = solute.as_of_day else {
+                continue;
+            };
+            count += 1;
+            let (what, shown) = (format!("{name}, {}", solute.name), shown[s]);
+            let (in_all, on_its_day) = (on_day(28.0)[s], on_day(day)[s]);
+            let a_day = (on_day(day + 0.5)[s] - on_day(day - 0.5)[s]).abs();
+            println!(
+                "{what}: {shown} kg, {in_all} after four weeks, {on_its_day} on day {day:.1}, ± {a_day}"
+            );
+            assert!((shown / in_all - 1.0).abs() < 0.01, "{what}");
+            let bound = a_day.max(0.01 * on_its_day);
+            assert!((shown - on_its_day).abs() <= bound, "{what}, day {day}");
+        }
+    }
+    assert!(count >= 10, "{count}");
 }
 
 /// Near the edge where the loop just closes, tanks drift for many weeks.

@@ -12,6 +12,10 @@
     reason = "helpers of tests; a test stops where its line cannot be, and prints its counts"
 )]
 
+#[path = "interlocks/kinds.rs"]
+mod kinds;
+#[path = "interlocks/line.rs"]
+mod line;
 #[path = "interlocks/script.rs"]
 mod script;
 
@@ -23,10 +27,12 @@ use dragback_plant::ids::{DeviceId, RelayId, SupplyId, VesselId};
 use dragback_plant::network::{Action, Event, Network, Trigger};
 use dragback_plant::{Plant, TowerCache};
 use dragback_run::exact::{self, ExactOptions};
-use dragback_run::{Told, World};
+use dragback_run::{Alarm, AlarmState, Cause, World};
 use dragback_scenario::{apply, load, lower};
 use dragback_tests::random::Dice;
 use dragback_tests::read::run_exact;
+use kinds::Kind;
+use line::Line;
 use script::Script;
 
 const HOUR_S: f64 = 3600.0;
@@ -37,124 +43,6 @@ const LOOK_S: f64 = 240.0;
 const ENOUGH: usize = 100;
 /// Lists after which an interlock that was taken away must have been missed.
 const PATIENCE: u64 = 400;
-
-const DEMO: &str = include_str!("../../scenarios/demo.ron");
-const CHROMIUM: &str = include_str!("../../scenarios/chromium.ron");
-
-/// A line to try.
-struct Line {
-    /// Path of the tank that feeds its tower.
-    tank: &'static str,
-    net: Network,
-    cache: TowerCache,
-}
-
-impl Line {
-    /// The demo with some inputs changed.
-    fn of(changes: &[(&str, &str)]) -> Self {
-        Self::read("loop.holding_tank", DEMO, changes)
-    }
-
-    /// The demo with a steam coil in the place of its electric elements.
-    fn with_a_coil() -> Self {
-        let elements: Vec<&str> = (DEMO.lines())
-            .filter(|l| {
-                ["e1", "e2", "e3", "e4"]
-                    .iter()
-                    .any(|e| l.contains(&format!("\"{e}\": (power")))
-            })
-            .collect();
-        assert_eq!(elements.len(), 4, "the demo has four elements");
-        let lines = DEMO.lines().filter(|l| !elements.contains(l));
-        let text: String = lines.map(|l| format!("{l}\n")).collect();
-        let coil = "coil: (ua: \"1.5 kW/K\", supply_temperature: \"110 °C\", cap: \"60 kW\"),\n dead_band: \"2 K\"";
-        let text = text.replacen("dead_band: \"2 K\"", coil, 1);
-        let line = Self::read("loop.holding_tank", &text, &[]);
-        assert!(line.device("loop.holding_tank.coil").is_some());
-        line
-    }
-
-    /// A chromium bath that feeds the tower itself.
-    fn fed_from_the_bath() -> Self {
-        Self::read("chrome.bath", CHROMIUM, &[])
-    }
-
-    fn read(tank: &'static str, text: &str, changes: &[(&str, &str)]) -> Self {
-        let (scenario, problems) = load(text);
-        assert!(problems.is_empty(), "{problems:?}");
-        let mut scenario = scenario.unwrap();
-        apply(&mut scenario, changes.iter().copied()).unwrap();
-        Self {
-            tank,
-            net: lower(&scenario).unwrap(),
-            cache: TowerCache::default(),
-        }
-    }
-
-    fn demo() -> Self {
-        Self::of(&[])
-    }
-
-    /// With bath in circulation, and a high alarm that stops everything.
-    fn full_stop() -> Self {
-        Self::of(&[
-            ("loop.holding_tank.return.rule", "circulation"),
-            ("loop.holding_tank.return.circulation_flow", "100 L/h"),
-            ("loop.holding_tank.high_alarm_stops_all", "true"),
-        ])
-    }
-
-    fn find(&self, tail: &str) -> Option<RelayId> {
-        let name = format!("{}.{tail}", self.tank);
-        let found = self.net.relays.iter().position(|r| r.name == name);
-        found.map(RelayId)
-    }
-
-    /// The electrode or alarm of the tank, by any of its names in a holding tank or a bath.
-    fn relay(&self, tails: &[&str]) -> RelayId {
-        let found = tails.iter().find_map(|tail| self.find(tail));
-        found.unwrap_or_else(|| panic!("{} has none of {tails:?}", self.tank))
-    }
-
-    fn own_device(&self, tail: &str) -> Option<DeviceId> {
-        self.device(&format!("{}.{tail}", self.tank))
-    }
-
-    /// Whether the alarm stands, by any of its names.
-    fn alarmed(&self, world: &World, tails: &[&str]) -> bool {
-        let known = tails.iter().filter_map(|tail| self.find(tail));
-        known.into_iter().any(|relay| stands(world, relay))
-    }
-
-    fn device(&self, path: &str) -> Option<DeviceId> {
-        let found = self.net.devices.iter().position(|d| d.name == path);
-        found.map(DeviceId)
-    }
-
-    /// The tank that feeds the tower.
-    fn fed(&self) -> VesselId {
-        self.net.towers[0].vessel
-    }
-
-    /// The heaters of that tank.
-    fn heaters(&self) -> impl Iterator<Item = DeviceId> {
-        let heats = self.net.heats.iter();
-        let its_own = heats.filter(|h| h.vessel == self.fed());
-        let gated = its_own.filter_map(|h| h.gate.device);
-        gated.filter(|d| self.net.devices[d.index()].kind == DeviceKind::Heater)
-    }
-
-    /// The line with a list of events, running.
-    fn world(&self, events: Vec<Event>, removed: Option<(usize, usize)>) -> World {
-        let mut net = self.net.clone();
-        net.events = events;
-        if let Some((device, requirement)) = removed {
-            net.devices[device].requires.remove(requirement);
-        }
-        let plant = Plant::new(Arc::new(net), &self.cache).unwrap();
-        World::new(Arc::new(plant), self.cache.clone())
-    }
-}
 
 /// Whether a relay's signal truly stands where it should have closed (opened, for one that lets something run).
 fn is_beyond(world: &World, relay: RelayId, acts: Acts) -> bool {
@@ -254,7 +142,7 @@ impl Tally {
 
 /// Runs one list; stops at the first danger.
 fn try_list(line: &Line, seed: u64, removed: Option<(usize, usize)>, tally: &mut Tally) {
-    let mut world = line.world(Script::of(line, seed), removed);
+    let mut world = line.drawn(seed, removed);
     let options = ExactOptions {
         sample_s: f64::INFINITY,
         ..ExactOptions::default()
@@ -291,14 +179,33 @@ fn try_list(line: &Line, seed: u64, removed: Option<(usize, usize)>, tally: &mut
             before[i] = now;
         }
     }
+    count_alarms(&mut world, tally);
+}
+
+/// Counts the alarms of a list, and those that stand at its end as who looks anew would be told of them.
+fn count_alarms(world: &mut World, tally: &mut Tally) {
     for alarm in &world.alarms {
-        let what = match alarm.told {
-            Told::Tripped(_) | Told::StandsOn(_) => format!("alarm {}", alarm.device),
-            Told::Spills => "a tank spills".to_owned(),
-            Told::RanDown => "a tank runs down to its outlet".to_owned(),
-            Told::Saturated { .. } => "a salt comes out".to_owned(),
-        };
-        tally.count(what);
+        tally.count(Kind::of(alarm).words());
+        if let Cause::Relay(_) = alarm.cause {
+            tally.count(format!("alarm {}", alarm.device));
+        }
+    }
+    let of_relays = |alarms: &[Alarm]| -> Vec<RelayId> {
+        let stand = alarms.iter().filter(|a| a.state() != AlarmState::Returned);
+        let mut relays: Vec<RelayId> = stand
+            .filter_map(|a| match a.cause {
+                Cause::Relay(relay) => Some(relay),
+                _ => None,
+            })
+            .collect();
+        relays.sort_unstable();
+        relays
+    };
+    let stood = of_relays(&world.alarms);
+    world.tell_afresh();
+    assert_eq!(of_relays(&world.alarms), stood);
+    for alarm in &world.alarms {
+        tally.count(Kind::of(alarm).words());
     }
 }
 
@@ -330,17 +237,15 @@ fn since_the_last_look(
     (alarmed && heated).then(|| "heat while an alarm stood".to_owned())
 }
 
-/// Every alarm that relays raise, and every interlock.
-fn expected(net: &Network) -> Vec<String> {
+/// Every alarm that relays raise, every kind of alarm that the line can have, and every interlock.
+fn expected(line: &Line) -> Vec<String> {
+    let net = &line.net;
     let alarms = net.relays.iter().filter(|r| r.role == Role::Alarm);
     let mut all: Vec<String> = alarms.map(|r| format!("alarm {}", r.name)).collect();
     all.extend(interlocks(net).iter().map(|&(d, r)| words(net, d, r)));
-    let others = [
-        "a tank spills",
-        "a tank runs down to its outlet",
-        HELD_BY_HAND,
-    ];
-    all.extend(others.map(str::to_owned));
+    let kinds = Kind::all().filter(|kind| line.is_strong || !kind.is_of_salts());
+    all.extend(kinds.map(Kind::words));
+    all.push(HELD_BY_HAND.to_owned());
     all
 }
 
@@ -367,7 +272,7 @@ fn stays_safe(line: &Line, lists: u64) {
         println!("{n:6} {what}");
     }
     assert!(tally.dangers.is_empty(), "{:#?}", tally.dangers);
-    for what in expected(&line.net) {
+    for what in expected(line) {
         let n = tally.arrivals.get(&what).copied().unwrap_or(0);
         assert!(n >= ENOUGH, "{what}: only {n} times");
     }
@@ -391,6 +296,12 @@ fn a_line_with_a_coil_stays_safe() {
 #[test]
 fn a_line_fed_from_the_bath_stays_safe() {
     stays_safe(&Line::fed_from_the_bath(), 600);
+}
+
+/// Every kind of alarm that the program has, those of salts that come out among them.
+#[test]
+fn a_line_with_liquids_too_strong_stays_safe() {
+    stays_safe(&Line::too_strong(), 600);
 }
 
 fn every_missing_interlock_is_noticed(line: &Line, least: usize) {
@@ -448,7 +359,7 @@ fn a_tank_may_be_dumped_to_its_last_drop() {
                 account: dragback_plant::ids::AccountId(account),
             },
         };
-        let mut world = line.world(vec![dump], None);
+        let mut world = line.world(vec![dump]);
         let options = ExactOptions::default();
         if let Err(why) = exact::run(&mut world, SPAN_S, &options, &mut |_| true) {
             stopped.push(format!("{}: {why}", vessel.name));

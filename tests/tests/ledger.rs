@@ -21,8 +21,10 @@ use dragback_run::exact::{self, ExactOptions};
 use dragback_run::preview::{self, PreviewOptions};
 use dragback_run::{RunError, World};
 use dragback_scenario::{load, lower};
+use dragback_study::{Driver, run_span};
 use dragback_tests::random;
-use dragback_tests::read::DAY_S;
+use dragback_tests::read::{DAY_S, WEEK_S};
+use dragback_tests::shipped::{CLOCK, SHIPPED, case};
 
 const NETWORKS: u64 = 1_000;
 
@@ -162,6 +164,36 @@ fn a_thousand_random_networks_close_by_both_drivers() {
     );
     // The draw must have been worth something.
     assert!(tally.towers > 200 && tally.switches > 10_000 && tally.spills > 50);
+}
+
+/// Any stretch of half a year closes, however little passes in it. Nothing is taken off for the last digits of what was counted before.
+#[test]
+fn any_stretch_of_half_a_year_closes() {
+    let mut dice = random::Dice::new(1);
+    let mut worst = (0.0, String::new());
+    for (name, text) in SHIPPED {
+        let case = case(text, &[]);
+        for driver in [Driver::Preview, Driver::Exact] {
+            let run = run_span(&case, 26.0 * WEEK_S, driver, CLOCK, &mut |_| true).unwrap();
+            let last = (run.trace.len() - 1) as f64;
+            for _ in 0..300 {
+                // From two moments that follow each other to the whole.
+                let length = dice.spread(1.0, last);
+                let first = dice.between(0.0, last - length);
+                let row = |at: f64| run.trace.row(at.round() as usize);
+                let ledger = Ledger::between(&case.plant, row(first), row(first + length));
+                let (what, error) = ledger.worst().unwrap();
+                if error > worst.0 {
+                    worst = (
+                        error,
+                        format!("{what} of {name}, {driver:?}, {length:.0} moments"),
+                    );
+                }
+            }
+        }
+    }
+    println!("{worst:?}");
+    assert!(worst.0 > 0.0 && worst.0 <= CLOSURE_BOUND, "{worst:?}");
 }
 
 /// Runs a day, a quarter of an hour at a time, each audited; a heater that cools must not run for a day before anyone looks.

@@ -2,8 +2,6 @@
 //!
 //! Source: closed form of a tank with a constant power and a loss that goes with its temperature.
 
-#![expect(clippy::unwrap_used, reason = "helpers of tests")]
-
 use dragback_plant::control::{Acts, Role, Signal};
 use dragback_plant::ids::VesselId;
 use dragback_plant::network::{Gate, HeatLaw};

@@ -170,3 +170,20 @@ impl<'a> Script<'a> {
         }
     }
 }
+
+/// The bath made up too strong in one of three ways, or as it should be: boric acid that comes out once the bath has cooled, boric acid that comes out in the warm
+/// bath, calcium whose gypsum warming does not dissolve. Source of the amounts: the curves of `dragback_properties::solubility`, 50 g of boric acid in a litre at 20 °C and
+/// 130 at 55 °C, 2 g/L of gypsum.
+pub fn strengthen(net: &mut Network, seed: u64) {
+    let mut dice = Dice::new(seed ^ 0x5717);
+    let place = |name: &str| net.solutes.iter().position(|s| s.name == name).unwrap();
+    let (boric, calcium) = (place("B"), place("Ca"));
+    let bath = net.loops[0].bath;
+    let held = &mut net.vessels[bath.index()].initial.concentration_kg_per_m3;
+    match dice.below(4) {
+        0 => held[boric] *= dice.between(1.5, 2.0),
+        1 => held[boric] *= dice.between(3.5, 4.0),
+        2 => held[calcium] += dice.between(1.5, 3.0),
+        _ => {}
+    }
+}
