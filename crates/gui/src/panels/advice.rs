@@ -13,6 +13,7 @@ use crate::number::{joined, shown, three};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::value_words;
+use crate::worker::Job;
 
 /// Most proposals that are told.
 const MOST: usize = 3;
@@ -24,7 +25,12 @@ pub fn advice_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let Some(document) = ctx.document else { return };
     let Some(advice) = ctx.results.advice() else {
         if ctx.results.failure().is_none() {
-            let words = "Looking for what would help …";
+            let words = match ctx.results.has_given_up(Job::Advice) {
+                true => {
+                    "The search for what would help was given up; the next change begins it anew."
+                }
+                false => "Looking for what would help …",
+            };
             ui.label(RichText::new(words).color(ctx.palette.quiet));
         }
         return;
