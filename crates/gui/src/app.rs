@@ -177,6 +177,8 @@ impl App {
         let commands = RefCell::new(Vec::new());
         let places = RefCell::new(Vec::new());
         let palette = Palette::of(ui.ctx().theme());
+        let workers = self.state.workers.as_ref();
+        let underway = workers.map_or_else(Vec::new, Workers::underway);
         let ctx = ViewCtx {
             document: self.state.document.as_ref(),
             prefs: &self.state.prefs,
@@ -194,6 +196,7 @@ impl App {
             reference: self.state.reference.as_ref().map(|(_, name)| name.as_str()),
             is_opening: self.state.opening.is_some(),
             has_workers: self.state.workers.is_some(),
+            underway: &underway,
             playhead: &self.state.playhead,
             line_at_cursor: self.at_cursor.line(),
             scene: self.at_cursor.scene().map(|(scene, _)| scene),

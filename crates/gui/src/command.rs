@@ -91,6 +91,8 @@ pub enum Command {
     Pin,
     /// Let the kept state go.
     Unpin,
+    /// Give up what the threads have been at for long.
+    GiveUpLong,
     /// Choose a scenario to compare with.
     ReferenceDialog,
     /// Compare with the scenario of a file.
@@ -219,6 +221,7 @@ pub fn execute(state: &mut State, command: Command) {
         Command::CloseNotice => state.notice = None,
         Command::Pin => pin(state),
         Command::Unpin => unpin(state),
+        Command::GiveUpLong => state.give_up_long(),
         Command::ReferenceDialog => opening::open_reference(state, None),
         Command::ReferencePath(path) => opening::open_reference(state, Some(path)),
         Command::ChooseLoop(key) => choose_loop(state, &key),

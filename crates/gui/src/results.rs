@@ -14,6 +14,7 @@ use dragback_units::System;
 use crate::number::amount_told;
 use crate::sweep::Sweep;
 use crate::words::sentence;
+use crate::worker::Job;
 
 /// What a result answers.
 #[derive(Clone, Debug, PartialEq)]
@@ -260,9 +261,29 @@ pub struct Results {
     failure: Option<Failure>,
     sweep: Option<Arc<Sweep>>,
     advice: Option<Arc<AdviceFound>>,
+    /// Work of the last request that was given up.
+    given_up: Vec<Job>,
 }
 
 impl Results {
+    /// A new request: nothing of it is given up. Returns its number.
+    pub fn ask(&mut self) -> u64 {
+        self.requested += 1;
+        self.given_up.clear();
+        self.requested
+    }
+
+    /// Work of the last request is given up.
+    pub fn give_up(&mut self, job: Job) {
+        self.given_up.push(job);
+    }
+
+    /// Whether work of the last request was given up.
+    #[must_use]
+    pub fn has_given_up(&self, job: Job) -> bool {
+        self.given_up.contains(&job)
+    }
+
     /// Takes advice.
     pub fn take_advice(&mut self, new: Arc<AdviceFound>) {
         if new.asked.document == self.document {

@@ -19,7 +19,7 @@ use crate::prefs::Prefs;
 use crate::problems::ProblemList;
 use crate::results::{Asked, Failure, Moved, Pinned, Reference, Results};
 use crate::sweep::{SweepRequest, positions, swept};
-use crate::worker::{Request, Workers};
+use crate::worker::{Job, Request, Underway, Workers};
 
 /// A word about what was done.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -140,7 +140,7 @@ impl State {
         let (Some(document), Some(workers)) = (&self.document, &self.workers) else {
             return;
         };
-        self.results.requested += 1;
+        let generation = self.results.ask();
         let lever = moved.and_then(|path| document.lever(path));
         let moved = lever.map(|l| Moved {
             path: l.path.clone(),
@@ -148,7 +148,7 @@ impl State {
             changes: document.changed_texts(),
         });
         let asked = Asked {
-            generation: self.results.requested,
+            generation,
             document: document.id,
             loop_key: document.loop_key.clone(),
             moved,
@@ -158,6 +158,18 @@ impl State {
             scenario: Arc::clone(&document.scenario),
         });
         self.request_sweep();
+    }
+
+    /// Gives up all work that has gone on for long.
+    pub fn give_up_long(&mut self) {
+        let Some(workers) = &self.workers else { return };
+        for Underway { job, .. } in workers.underway() {
+            workers.give_up(job);
+            self.results.give_up(job);
+            if job == Job::Reference {
+                self.reference = None;
+            }
+        }
     }
 
     /// Asks for the settled answer against the chosen lever, if that plot is out.

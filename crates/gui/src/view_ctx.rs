@@ -19,6 +19,7 @@ use crate::results::{Pinned, Results};
 use crate::selected::Selected;
 use crate::state::Notice;
 use crate::theme::Palette;
+use crate::worker::Underway;
 
 /// Read-only view of everything for one frame.
 pub struct ViewCtx<'a> {
@@ -54,6 +55,8 @@ pub struct ViewCtx<'a> {
     pub is_opening: bool,
     /// Whether there are threads to compute with.
     pub has_workers: bool,
+    /// What the threads have been at for long.
+    pub underway: &'a [Underway],
     /// Where in time the window stands.
     pub playhead: &'a Playhead,
     /// The answers of the day before the cursor; `None` while the settled week is shown.

@@ -8,6 +8,7 @@ mod advice;
 mod run_data;
 mod slot;
 mod sweep;
+mod underway;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -30,6 +31,8 @@ use crate::results::{AdviceFound, Asked, CurveSet, Failure, Figures, PlotData, R
 use crate::sweep::{Sweep, SweepRequest};
 use crate::words::sentence;
 pub use slot::Slot;
+use underway::{Board, Work};
+pub use underway::{Job, LONG, Underway};
 
 /// Days that are shown.
 pub const SPAN_DAYS: f64 = 90.0;
@@ -78,6 +81,7 @@ struct Shared {
     reference: Slot<Request>,
     advice: Slot<Request>,
     inbox: Mutex<Inbox>,
+    board: Board,
     cache: TowerCache,
     wake: Box<dyn Fn() + Send + Sync>,
 }
@@ -86,6 +90,11 @@ impl Shared {
     fn deliver(&self, fill: impl FnOnce(&mut Inbox)) {
         fill(&mut self.inbox.lock().unwrap_or_else(PoisonError::into_inner));
         (self.wake)();
+    }
+
+    /// Puts work on the board.
+    fn begin(&self, job: Job) -> Work<'_> {
+        self.board.begin(job, &*self.wake)
     }
 }
 
@@ -109,6 +118,7 @@ impl Workers {
             reference: Slot::new(),
             advice: Slot::new(),
             inbox: Mutex::new(Inbox::default()),
+            board: Board::default(),
             cache: TowerCache::default(),
             wake: Box::new(wake),
         });
@@ -148,6 +158,24 @@ impl Workers {
         self.shared.preview.put(generation, request);
     }
 
+    /// Work that has gone on for [`LONG`] or more.
+    #[must_use]
+    pub fn underway(&self) -> Vec<Underway> {
+        self.shared.board.long()
+    }
+
+    /// Gives up a piece of work; nothing comes of it.
+    pub fn give_up(&self, job: Job) {
+        match job {
+            Job::Preview => self.shared.preview.give_up(),
+            Job::Figures | Job::Ahead => self.shared.settled.give_up(),
+            Job::Exact => self.shared.exact.give_up(),
+            Job::Sweep => self.shared.sweep.give_up(),
+            Job::Reference => self.shared.reference.give_up(),
+            Job::Advice => self.shared.advice.give_up(),
+        }
+    }
+
     /// Takes what has been found.
     #[must_use]
     pub fn collect(&self) -> Inbox {
@@ -178,7 +206,12 @@ impl Drop for Workers {
 
 fn preview_thread(shared: &Shared) {
     while let Some((generation, request)) = shared.preview.take(Duration::ZERO) {
-        let mut goes_on = patience(&shared.preview, generation);
+        let work = shared.begin(Job::Preview);
+        let mut is_wanted = patience(&shared.preview, generation);
+        let mut goes_on = |t_s: f64| {
+            work.tell(Some(t_s / seconds_from_days(SPAN_DAYS)));
+            is_wanted(t_s)
+        };
         guarded(shared, &request, Driver::Preview, || {
             let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
             let curves = curve_set(&case, &request, Driver::Preview, &mut goes_on)?;
@@ -190,19 +223,29 @@ fn preview_thread(shared: &Shared) {
 
 fn settled_thread(shared: &Shared) {
     while let Some((generation, request)) = shared.settled.take(Duration::ZERO) {
-        let mut goes_on = patience(&shared.settled, generation);
+        let work = shared.begin(Job::Figures);
+        let mut is_wanted = patience(&shared.settled, generation);
+        let mut goes_on = |t_s: f64| {
+            work.tell(None);
+            is_wanted(t_s)
+        };
         let case = guarded(shared, &request, Driver::Preview, || {
             let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
             let figures = figures(&case, &request, Depth::Quick, &mut goes_on)?;
             shared.deliver(|inbox| inbox.quick = Some(Arc::new(figures)));
             Ok(case)
         });
+        drop(work);
         let Some(case) = case else { continue };
         // Nobody reads the look ahead while a lever moves, and the processor is wanted for what is read.
         if !shared.settled.stays_latest(generation, PAUSE) {
             continue;
         }
-        let mut is_latest = |_: f64| shared.settled.is_latest(generation);
+        let work = shared.begin(Job::Ahead);
+        let mut is_latest = |_: f64| {
+            work.tell(None);
+            shared.settled.is_latest(generation)
+        };
         guarded(shared, &request, Driver::Preview, || {
             let figures = figures(&case, &request, Depth::Full, &mut is_latest)?;
             shared.deliver(|inbox| inbox.full = Some(Arc::new(figures)));
@@ -222,7 +265,11 @@ fn patience(slot: &Slot<Request>, generation: u64) -> impl FnMut(f64) -> bool + 
 
 fn exact_thread(shared: &Shared) {
     while let Some((generation, request)) = shared.exact.take(CALM) {
-        let mut is_latest = |_: f64| shared.exact.is_latest(generation);
+        let work = shared.begin(Job::Exact);
+        let mut is_latest = |t_s: f64| {
+            work.tell(Some(t_s / seconds_from_days(SPAN_DAYS)));
+            shared.exact.is_latest(generation)
+        };
         guarded(shared, &request, Driver::Exact, || {
             let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
             let curves = curve_set(&case, &request, Driver::Exact, &mut is_latest)?;
@@ -376,73 +423,4 @@ fn figures(
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    const DEMO: &str = include_str!("../../../scenarios/demo.ron");
-
-    fn request(generation: u64) -> Request {
-        let scenario = dragback_scenario::load(DEMO).0.unwrap();
-        let asked = Asked {
-            generation,
-            document: 1,
-            loop_key: "loop".to_owned(),
-            moved: None,
-        };
-        Request {
-            asked,
-            scenario: Arc::new(scenario),
-        }
-    }
-
-    fn wait(workers: &Workers, what: impl Fn(&Inbox) -> bool) -> Vec<Inbox> {
-        let began = Instant::now();
-        let mut all = Vec::new();
-        while began.elapsed() < Duration::from_secs(60) {
-            let inbox = workers.collect();
-            let is_done = what(&inbox);
-            all.push(inbox);
-            if is_done {
-                return all;
-            }
-            std::thread::sleep(Duration::from_millis(2));
-        }
-        panic!("nothing came");
-    }
-
-    #[test]
-    fn the_last_request_is_answered_and_overtaken_exact_runs_are_not() {
-        let workers = Workers::start(|| ()).unwrap();
-        for generation in 1..=20 {
-            workers.ask(request(generation));
-        }
-        let found = wait(&workers, |inbox| inbox.exact.is_some());
-        let exact: Vec<u64> = found
-            .iter()
-            .filter_map(|i| i.exact.as_ref())
-            .map(|c| c.asked.generation)
-            .collect();
-        assert_eq!(exact, vec![20]);
-        let quick: Vec<u64> = found
-            .iter()
-            .filter_map(|i| i.quick.as_ref())
-            .map(|f| f.asked.generation)
-            .collect();
-        assert_eq!(quick.last(), Some(&20));
-        assert!(
-            quick.len() < 20,
-            "most of twenty requests at once are skipped: {quick:?}"
-        );
-        assert!(quick.windows(2).all(|w| w[0] < w[1]));
-    }
-
-    #[test]
-    fn dropping_the_workers_ends_them_in_the_middle_of_a_run() {
-        let workers = Workers::start(|| ()).unwrap();
-        workers.ask(request(1));
-        std::thread::sleep(CALM + Duration::from_millis(20));
-        let began = Instant::now();
-        drop(workers);
-        assert!(began.elapsed() < Duration::from_secs(5));
-    }
-}
+mod tests;

@@ -10,6 +10,7 @@ use crate::document::{Document, Setting};
 use crate::page::Page;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
+use crate::worker::Job;
 
 pub use words::{proposal_words, remaining_words};
 
@@ -31,7 +32,12 @@ pub fn advice_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let Some(document) = ctx.document else { return };
     let Some(advice) = ctx.results.advice() else {
         if ctx.results.failure().is_none() {
-            let words = "Looking for what would help …";
+            let words = match ctx.results.has_given_up(Job::Advice) {
+                true => {
+                    "The search for what would help was given up; the next change begins it anew."
+                }
+                false => "Looking for what would help …",
+            };
             ui.label(RichText::new(words).color(ctx.palette.quiet));
         }
         return;

@@ -4,10 +4,12 @@ use egui::{Align, Color32, Layout, RichText, Ui, UiBuilder};
 
 use super::advice::advice_ui;
 use super::{Reading, reading};
+use crate::command::Command;
 use crate::results::Standing;
 use crate::theme::{font, size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::Tone;
+use crate::worker::{Job, Underway};
 
 /// Height of the strip: the verdict, and below it what would help.
 pub const VERDICT_HEIGHT: f32 = 58.0;
@@ -53,11 +55,34 @@ fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             .strong(),
     )
     .on_hover_text(hint);
+    underway_ui(ctx, ui);
     ui.add_space(space::WIDE);
     ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
         ui.add_space(space::WIDE);
         words_ui(ctx, ui);
     });
+}
+
+/// What has been worked at for long, how far that is, and a button that gives it up; from right to left.
+fn underway_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    if ctx.underway.is_empty() {
+        return;
+    }
+    ui.add_space(space::NEAR);
+    let hint = "Give this up. What is on screen stays, and the next change begins it anew.";
+    if ui.button("Cancel").on_hover_text(hint).clicked() {
+        ctx.ask(Command::GiveUpLong);
+    }
+    let told: Vec<String> = ctx.underway.iter().map(underway_words).collect();
+    ui.label(RichText::new(told.join(", ")).color(ctx.palette.quiet));
+}
+
+/// Work with how far it is: `Exact run 42 %`, or `Look ahead …` where that is not known.
+fn underway_words(work: &Underway) -> String {
+    match work.share {
+        Some(share) => format!("{} {:.0}\u{a0}%", work.job.name(), 100.0 * share),
+        None => format!("{} …", work.job.name()),
+    }
 }
 
 fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
@@ -174,6 +199,12 @@ fn state(ctx: &ViewCtx<'_>) -> State {
             "Old",
             palette.alarm,
             "The newest position of the levers gave no run; what is shown is of an earlier one.",
+        ),
+        Standing::Preview if ctx.results.has_given_up(Job::Exact) => (
+            "■",
+            "Preview",
+            palette.caution,
+            "Averaged pumps and heaters, good for means. The exact run was given up; the next change begins it anew.",
         ),
         Standing::Preview => (
             "■",

@@ -6,7 +6,7 @@ use std::time::Duration;
 use dragback_study::advice::advise;
 use dragback_study::{AirChoice, Case, Depth, Driver, Hours, settled_answers};
 
-use super::{Shared, guarded, roles_of};
+use super::{Job, Shared, guarded, roles_of};
 use crate::results::AdviceFound;
 
 /// The search begins when no lever has moved for this long: exact run and sweep come first.
@@ -14,7 +14,11 @@ const CALM: Duration = Duration::from_millis(400);
 
 pub(super) fn advice_thread(shared: &Shared) {
     while let Some((generation, request)) = shared.advice.take(CALM) {
-        let mut is_latest = |_: f64| shared.advice.is_latest(generation);
+        let work = shared.begin(Job::Advice);
+        let mut is_latest = |_: f64| {
+            work.tell(None);
+            shared.advice.is_latest(generation)
+        };
         guarded(shared, &request, Driver::Preview, || {
             let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
             let (air, hours) = (AirChoice::Mean, Hours::Calendar);

@@ -16,6 +16,8 @@ pub struct Slot<T> {
     latest: AtomicU64,
 }
 
+/// Generation of a slot whose request was given up: no request has it.
+const GIVEN_UP: u64 = u64::MAX - 1;
 /// Generation of a closed slot: later than any request.
 const CLOSED: u64 = u64::MAX;
 
@@ -46,6 +48,17 @@ impl<T> Slot<T> {
         }
         self.latest.store(generation, Ordering::Release);
         state.waiting = Some((generation, request));
+        self.changed.notify_all();
+    }
+
+    /// Gives up what is waited for and worked at; the next request is as any other.
+    pub fn give_up(&self) {
+        let mut state = self.lock();
+        if state.is_closed {
+            return;
+        }
+        state.waiting = None;
+        self.latest.store(GIVEN_UP, Ordering::Release);
         self.changed.notify_all();
     }
 
@@ -165,6 +178,17 @@ mod tests {
         slot.put(2, 2);
         assert!(!waiter.join().unwrap());
         assert!(!slot.stays_latest(1, Duration::from_secs(600)));
+    }
+
+    #[test]
+    fn what_is_given_up_is_not_taken_and_the_next_request_is() {
+        let slot = Slot::new();
+        slot.put(1, 1);
+        slot.give_up();
+        assert!(!slot.is_latest(1) && !slot.is_closed());
+        slot.put(2, 2);
+        assert_eq!(slot.take(Duration::ZERO), Some((2, 2)));
+        assert!(slot.is_latest(2));
     }
 
     #[test]

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use dragback_scenario::{Scenario, set_si};
 use dragback_study::{AirChoice, Case, Depth, Driver, Hours, settled_answers};
 
-use super::{Shared, curve_set, figures, guarded, roles_of};
+use super::{Job, Shared, curve_set, figures, guarded, roles_of};
 use crate::results::Reference;
 use crate::sweep::{Sweep, SweepPoint, SweepRequest};
 
@@ -67,13 +67,17 @@ fn run(shared: &Shared, generation: u64, request: &SweepRequest, known: &mut Vec
     order.sort_by_key(|si| place(*si).unwrap_or(0).abs_diff(present));
     let mut shown = Instant::now();
     let mut is_first = true;
-    for si in order {
+    let work = shared.begin(Job::Sweep);
+    for (done, si) in order.into_iter().enumerate() {
         if !shared.sweep.is_latest(generation) {
             return;
         }
+        #[expect(clippy::cast_precision_loss, reason = "two dozen")]
+        let share = done as f64 / request.positions.len() as f64;
+        let progress = || work.tell(Some(share));
         let is_known = known.iter().any(|p| p.si.to_bits() == si.to_bits());
         if !is_known {
-            let Some(answer) = answer_at(shared, generation, request, si) else {
+            let Some(answer) = answer_at(shared, generation, request, si, &progress) else {
                 return;
             };
             known.push(SweepPoint { si, answer });
@@ -92,6 +96,7 @@ fn answer_at(
     generation: u64,
     request: &SweepRequest,
     si: f64,
+    progress: &dyn Fn(),
 ) -> Option<Option<dragback_study::LoopAnswer>> {
     let mut scenario = Scenario::clone(&request.scenario);
     if set_si(&mut scenario, &request.path, si).is_err() {
@@ -100,7 +105,10 @@ fn answer_at(
     let found = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
         let case = Case::new(Arc::new(scenario), &shared.cache).ok()?;
         let (index, _) = roles_of(&case, &request.asked)?;
-        let mut goes_on = |_: f64| shared.sweep.is_latest(generation);
+        let mut goes_on = |_: f64| {
+            progress();
+            shared.sweep.is_latest(generation)
+        };
         let (air, hours) = (AirChoice::Mean, Hours::Calendar);
         let settled = settled_answers(&case, air, hours, Depth::Quick, &mut goes_on).ok()?;
         settled.answers.loops.get(index).cloned()
@@ -130,7 +138,11 @@ fn show(shared: &Shared, request: &SweepRequest, known: &[SweepPoint]) {
 
 pub(super) fn reference_thread(shared: &Shared) {
     while let Some((generation, request)) = shared.reference.take(Duration::ZERO) {
-        let mut is_latest = |_: f64| shared.reference.is_latest(generation);
+        let work = shared.begin(Job::Reference);
+        let mut is_latest = |_: f64| {
+            work.tell(None);
+            shared.reference.is_latest(generation)
+        };
         guarded(shared, &request, Driver::Preview, || {
             let case = Case::new(Arc::clone(&request.scenario), &shared.cache)?;
             let figures = figures(&case, &request, Depth::Full, &mut is_latest)?;
