@@ -85,6 +85,29 @@ impl Finding {
                 "The final rinse passed its limit of {} on day {day:.1}, though not in the mean",
                 told.rinse(*limit_mg_per_l)
             ),
+            Self::WillComeOut { .. } | Self::OverLimit { .. } => self.foreseen_words(told),
+            Self::NoLoop => {
+                "No evaporator takes rinse water up here, so there is no loop to close".to_owned()
+            }
+            Self::NothingAmiss(days) => {
+                format!("No alarm and no limit passed in {}", told.days(*days))
+            }
+            Self::RunsDown { .. } | Self::BathOff { .. } => self.bath_words(told),
+            Self::DoesNotClose(_)
+            | Self::NoMargin(_)
+            | Self::NotAllYear { .. }
+            | Self::HeatIsTheLimit { .. }
+            | Self::HeatIsUsedUp
+            | Self::EvaporatorIsTheLimit
+            | Self::JustCloses(_)
+            | Self::Closes(_)
+            | Self::StaysClosed(_) => self.water_words(told),
+        }
+    }
+
+    /// What will pass a limit, in a sentence; nothing of other findings.
+    fn foreseen_words(&self, told: &dyn Telling) -> String {
+        match self {
             Self::WillComeOut {
                 salt,
                 vessel,
@@ -117,22 +140,7 @@ impl Finding {
                     format!("{name} in {vessel} is over its limit of {limit}")
                 }
             }
-            Self::NoLoop => {
-                "No evaporator takes rinse water up here, so there is no loop to close".to_owned()
-            }
-            Self::NothingAmiss(days) => {
-                format!("No alarm and no limit passed in {}", told.days(*days))
-            }
-            Self::RunsDown { .. } | Self::BathOff { .. } => self.bath_words(told),
-            Self::DoesNotClose(_)
-            | Self::NoMargin(_)
-            | Self::NotAllYear { .. }
-            | Self::HeatIsTheLimit { .. }
-            | Self::HeatIsUsedUp
-            | Self::EvaporatorIsTheLimit
-            | Self::JustCloses(_)
-            | Self::Closes(_)
-            | Self::StaysClosed(_) => self.water_words(told),
+            _ => String::new(),
         }
     }
 
