@@ -72,25 +72,9 @@ impl Finding {
                 "The final rinse passed its limit of {} on day {day:.1}, though not in the mean",
                 told.rinse(*limit_mg_per_l)
             ),
-            Self::WillComeOut {
-                salt,
-                vessel,
-                days,
-                once_cooled,
-                later: others,
-            } => {
-                let (salt, when) = (capitalised(salt), later(*days, told));
-                let then = match others.as_slice() {
-                    [] => String::new(),
-                    all => format!(", later in {} too", all.join(", ")),
-                };
-                if *once_cooled {
-                    format!("{salt} would come out in {vessel} over a cold weekend {when}{then}")
-                } else {
-                    format!("{salt} begins to come out in {vessel} {when}{then}")
-                }
+            Self::WillComeOut { .. } | Self::OverLimit { .. } | Self::PassedLimit { .. } => {
+                self.foreseen_words(told)
             }
-            Self::OverLimit { .. } | Self::PassedLimit { .. } => self.limit_words(told),
             Self::NoLoop => {
                 "No evaporator takes rinse water up here, so there is no loop to close".to_owned()
             }
@@ -110,9 +94,27 @@ impl Finding {
         }
     }
 
-    /// How an impurity stands to its limit, in a sentence; nothing of other findings.
-    fn limit_words(&self, told: &dyn Telling) -> String {
+    /// What passes a limit or will, in a sentence; nothing of other findings.
+    fn foreseen_words(&self, told: &dyn Telling) -> String {
         match self {
+            Self::WillComeOut {
+                salt,
+                vessel,
+                days,
+                once_cooled,
+                later: others,
+            } => {
+                let (salt, when) = (capitalised(salt), later(*days, told));
+                let then = match others.as_slice() {
+                    [] => String::new(),
+                    all => format!(", later in {} too", all.join(", ")),
+                };
+                if *once_cooled {
+                    format!("{salt} would come out in {vessel} over a cold weekend {when}{then}")
+                } else {
+                    format!("{salt} begins to come out in {vessel} {when}{then}")
+                }
+            }
             Self::OverLimit {
                 species,
                 vessel,
