@@ -266,7 +266,7 @@ drag_lever 1 0.4
 wait_still "$old"
 wait_state changes 'v == 1' "a lever before the window is killed"
 left=100
-until ls "$home"/*/unsaved-*.json "$home"/*/*/unsaved-*.json >/dev/null 2>&1; do
+until [ -n "$(find "$home" -name "unsaved-*.json")" ]; do
     left=$((left - 1))
     [ "$left" -gt 0 ] || fail "unsaved changes were not kept within 10 s"
     sleep 0.1

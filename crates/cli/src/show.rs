@@ -184,7 +184,7 @@ pub(crate) struct OfLoop<'a> {
 
 impl<'a> OfLoop<'a> {
     /// For a loop of the answers.
-    pub(crate) fn of(answers: &'a Answers, line: &LoopAnswer, show: Show) -> Self {
+    pub(crate) fn of(answers: &'a Answers, line: &'a LoopAnswer, show: Show) -> Self {
         let lead = show
             .counted
             .told(&answers.solutes, &line.final_rinse.species);

@@ -201,12 +201,19 @@ fn check_what_lies_over(harness: &Harness<'_, App>, place: &str, first: &str, la
 
 /// Does something in every look, from a small window with large text to a great one.
 fn over_every_look(harness: &mut Harness<'static, App>, what: &str, first: &str, last: &str) {
-    for (size, scale) in [
-        ([1280.0, 720.0], 1.0),
-        ([1280.0, 720.0], 2.0),
-        ([1920.0, 1080.0], 1.0),
-        ([3840.0, 2160.0], 1.0),
-    ] {
+    over_looks(harness, what, (first, last), &[1.0, 2.0]);
+}
+
+/// The same, with the sizes of text that are told in the smallest window.
+fn over_looks(
+    harness: &mut Harness<'static, App>,
+    what: &str,
+    (first, last): (&str, &str),
+    scales: &[f32],
+) {
+    let small = scales.iter().map(|scale| ([1280.0, 720.0], *scale));
+    let large = [([1920.0, 1080.0], 1.0), ([3840.0, 2160.0], 1.0)];
+    for (size, scale) in small.chain(large) {
         harness.set_size(egui::Vec2::from(size) / scale);
         for system in [System::Metric, System::Us] {
             for theme in [ThemeChoice::Light, ThemeChoice::Dark] {
@@ -226,13 +233,22 @@ fn with_each_menu_open() {
         ("File", "Start…", "Compare with…"),
         ("View", "As the system", "Text 200 %"),
         ("Help", "Lessons: predict", "About Dragback"),
-        ("Plots", "As many as there is room for", "All nine"),
     ] {
         let mut harness = window();
         harness.get_by_label(menu).click();
         harness.run_steps(4);
         over_every_look(&mut harness, menu, first, last);
     }
+}
+
+/// In a window too small for the bench its button may be out of sight, and the menu with it.
+#[test]
+fn with_the_menu_of_plots_open() {
+    let mut harness = window();
+    harness.get_by_label("Plots").click();
+    harness.run_steps(4);
+    let ends = ("As many as there is room for", "All nine");
+    over_looks(&mut harness, "Plots", ends, &[1.0]);
 }
 
 #[test]

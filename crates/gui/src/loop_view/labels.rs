@@ -23,6 +23,8 @@ pub struct Labels<'p> {
 
 /// Gap that is kept between texts, points: beside one another they would read as one, above one another they do not.
 const GAP: egui::Vec2 = egui::vec2(6.0, 1.0);
+/// Gap that is kept from what no text may cover, points.
+const CLEAR: f32 = 1.0;
 
 impl<'p> Labels<'p> {
     /// No text yet.
@@ -64,9 +66,11 @@ impl<'p> Labels<'p> {
             let galley = self.painter.layout_no_wrap((*text).to_owned(), font, color);
             let rect = align.anchor_size(at, galley.size());
             let fits = bounds.expand(0.5).contains_rect(rect);
-            let others = self.placed.iter().map(|l| &l.rect).chain(&self.taken);
-            let hits = |other: &Rect| other.intersects(rect.expand2(GAP));
-            if fits && !others.into_iter().any(hits) {
+            let mut texts = self.placed.iter();
+            let touches_text = texts.any(|l| l.rect.intersects(rect.expand2(GAP)));
+            let mut things = self.taken.iter();
+            let covers = things.any(|thing| thing.intersects(rect.expand(CLEAR)));
+            if fits && !touches_text && !covers {
                 self.painter.galley(rect.min, galley, color);
                 self.placed.push(Label {
                     text: (*text).to_owned(),

@@ -39,7 +39,7 @@ pub const SHORTCUTS: [(&str, &str); 22] = [
     ("Wheel over a plot", "Look closer, or from further away"),
     (
         "Wheel, Shift+wheel",
-        "Move the window's content where large text leaves no room; then Ctrl+wheel looks closer",
+        "Move what large text leaves no room for",
     ),
     ("Drag with Shift or the right button", "Move along in time"),
     (

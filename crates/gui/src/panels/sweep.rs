@@ -28,6 +28,8 @@ pub struct SweepPanel {
 const BEYOND: f32 = 26.0;
 /// Height of the line with the choices.
 const HEAD: f32 = 26.0;
+/// What that line needs besides its two lists: the word between them, the button at its end, and gaps.
+const HEAD_WORDS: f32 = 172.0;
 
 impl SweepPanel {
     /// Draws the card into a rectangle; says whether it is to be enlarged, or to go back.
@@ -397,13 +399,16 @@ fn head_ui(
     is_large: bool,
 ) -> bool {
     let unit = figure_unit(choice.figure, ctx.prefs.system);
+    // Beside a lesson the card is narrow: the two lists share what the other words leave.
+    let wide = (0.5 * (ui.available_width() - HEAD_WORDS)).clamp(60.0, 150.0);
     ui.add_space(space::TIGHT);
     let salt = as_salt(ctx, choice.figure);
     let name = format!("{}, {}{salt}", choice.figure.name(), unit.symbol);
     let name = name.trim_end_matches(", ").to_owned();
     let combo = ComboBox::from_id_salt("swept figure")
-        .selected_text(name)
-        .width(150.0)
+        .selected_text(&name)
+        .width(wide)
+        .truncate()
         .height(400.0)
         .show_ui(ui, |ui| {
             for figure in Figure::ALL {
@@ -414,11 +419,14 @@ fn head_ui(
                 }
             }
         });
-    combo.response.accessible_name("Settled figure");
+    combo
+        .response
+        .accessible_name("Settled figure")
+        .on_hover_text(&name);
     ui.label(RichText::new("against").color(ctx.palette.quiet));
     let combo = ComboBox::from_id_salt("swept lever")
         .selected_text(&lever.name)
-        .width(150.0)
+        .width(wide)
         .truncate()
         .show_ui(ui, |ui| {
             ui.set_min_width(260.0);

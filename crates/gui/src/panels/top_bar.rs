@@ -63,10 +63,10 @@ impl TopBarPanel {
 
     fn path_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         let field = TextEdit::singleline(&mut self.path)
-            .hint_text("open /path/line.ron")
+            .hint_text("open a file: /path/line.ron")
             .margin(egui::vec2(6.0, 3.0))
             .align(egui::Align2::LEFT_CENTER)
-            .desired_width(128.0);
+            .desired_width(176.0);
         let field = ui
             .add_enabled(!ctx.is_opening, field)
             .accessible_name("Path of a scenario file");

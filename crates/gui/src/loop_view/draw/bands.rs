@@ -266,7 +266,13 @@ impl Brush<'_> {
         let wordings = [long.as_str(), short.as_str()];
         let block = self.placement.blocks.get(stream.line).copied();
         let bounds = block.unwrap_or(Rect::EVERYTHING);
-        let off = 0.5 * self.width_of(stream) + 3.5;
+        // A plume sways; its words keep clear of it.
+        let sway = if stream.kind == StreamKind::Vapour {
+            5.0
+        } else {
+            0.0
+        };
+        let off = 0.5 * self.width_of(stream) + 3.5 + sway;
         for anchor in anchors(path, off, self.symbol_radius() + 3.5, stream) {
             if labels
                 .place(&wordings, self.small(), color, anchor, bounds)

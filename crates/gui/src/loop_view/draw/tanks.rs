@@ -258,11 +258,20 @@ impl Brush<'_> {
             if let Some(rect) = placed {
                 at = pos2(at.x, rect.bottom() + 1.5);
             }
+            placed.is_some()
         };
         let last = s.name.rsplit(' ').next().unwrap_or("");
         let broken = s.name.replacen(" tank", "\ntank", 1);
-        let names = [&s.name, &broken, s.name.trim_end_matches(" tank"), last];
-        line(labels, &names, self.body_text(), ink);
+        // A whole name in small type tells more than a part of it.
+        let wholes = [s.name.as_str(), &broken];
+        let _ = line(labels, &wholes, self.body_text(), ink)
+            || line(labels, &wholes, self.small(), ink)
+            || line(
+                labels,
+                &[s.name.trim_end_matches(" tank"), last],
+                self.body_text(),
+                ink,
+            );
         let lead = self.scene.lines.get(s.line).map_or("", |l| l.lead.as_str());
         if s.kind == StationKind::Tower {
             if let Some(a) = s.apparatus.first() {
