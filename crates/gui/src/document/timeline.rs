@@ -334,7 +334,7 @@ mod tests {
             .set_step(RINSE, 240.0, &Setting::Text("80 L/h".to_owned()), 3)
             .unwrap();
         let words: Vec<String> = document.events().into_iter().map(|e| e.words).collect();
-        assert_eq!(words[0], "elements e1 fails");
+        assert_eq!(words[0], "element e1 of the holding tank fails");
         assert!(words[2].contains("becomes 80 L/h"), "{words:?}");
         document.move_event(0, 120.0, 4).unwrap();
         assert_eq!(document.events()[1].at_h, Some(120.0));
