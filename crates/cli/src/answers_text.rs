@@ -18,7 +18,8 @@ use figures::loop_facts;
 use impurities::{about_impurities, impurities, precipitation};
 use tanks::{counted_as, growing, per_day, strengths};
 
-pub(crate) use tanks::{leads, not_shown, tanks};
+use tanks::leads;
+pub(crate) use tanks::{not_shown, tanks};
 
 /// Said below every answer.
 pub(crate) const CAUTION: &str = "These are estimates from balances and published correlations, not a design. Hot solution, \
@@ -49,7 +50,7 @@ pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> Stri
     }
     section(
         "Tanks, means",
-        &tanks(&answers.vessels, &leads(answers), show),
+        &tanks(&answers.vessels, answers, show),
         &mut out,
     );
     for (i, table) in strengths(answers, show).iter().enumerate() {
@@ -65,7 +66,7 @@ pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> Stri
     }
     out.push_str(&not_shown(&answers.vessels));
     out.push_str(&growing(answers));
-    out.push_str(&counted_as(answers));
+    out.push_str(&counted_as(answers, show));
     section(
         "Impurities",
         &impurities(answers, is_settled(answers), show),

@@ -4,7 +4,7 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use dragback_study::Hours;
+use dragback_study::{Counted, Hours};
 use dragback_units::System;
 
 /// Units of tables, CSV files and the window.
@@ -44,6 +44,25 @@ impl From<WorkHours> for Hours {
             WorkHours::Calendar => Self::Calendar,
             WorkHours::InShift => Self::AlwaysOpen,
             WorkHours::WeekMean => Self::WeekMean,
+        }
+    }
+}
+
+/// As what strengths of lead solutes are told.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub(crate) enum AsWhat {
+    /// As the metal, or CrO3 of a chromium bath.
+    #[default]
+    Metal,
+    /// As the salt of the recipe that brings most of it.
+    Salt,
+}
+
+impl From<AsWhat> for Counted {
+    fn from(as_what: AsWhat) -> Self {
+        match as_what {
+            AsWhat::Metal => Self::Metal,
+            AsWhat::Salt => Self::Salt,
         }
     }
 }
@@ -150,6 +169,10 @@ pub(crate) struct RunArgs {
     #[arg(long)]
     pub exact: bool,
 
+    /// As what tables tell strengths of the lead metal.
+    #[arg(long = "as", value_enum, default_value_t)]
+    pub as_what: AsWhat,
+
     /// Writes everything over time as a table; `-` is standard output.
     #[arg(long, value_name = "F")]
     pub csv: Option<OsString>,
@@ -176,6 +199,10 @@ pub(crate) struct SettleArgs {
     /// How hours of work are read.
     #[arg(long, value_enum, default_value_t)]
     pub hours: WorkHours,
+
+    /// As what tables tell strengths of the lead metal.
+    #[arg(long = "as", value_enum, default_value_t)]
+    pub as_what: AsWhat,
 
     /// Writes the answers as JSON; `-` is standard output.
     #[arg(long, value_name = "F")]

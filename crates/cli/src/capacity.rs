@@ -3,7 +3,7 @@
 mod csv_file;
 mod points;
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, anyhow, bail};
 use dragback_properties::air::AirState;
 use dragback_units::constants as unit;
 use dragback_units::{
@@ -41,11 +41,12 @@ pub(crate) fn capacity(args: &CapacityArgs, show: Show, io: &mut Io<'_>) -> Resu
     let loaded = load(&args.input, io)?;
     let case = loaded.case()?;
     let ladder = solution_ladder(show.system);
+    let write = |amount| show.amount(amount);
     let asked = |pressure_pa: f64, ceiling_c: f64| -> Result<(Vec<f64>, Vec<Inlet>)> {
         match at {
             Some((solution_c, air_c, humidity)) => {
-                let air = AirState::from_relative_humidity(air_c, humidity, pressure_pa)
-                    .context("--at")?;
+                let air = AirState::from_relative_humidity(air_c, humidity, pressure_pa);
+                let air = air.map_err(|why| anyhow!("--at: {}", why.words(&write)))?;
                 Ok((
                     vec![solution_c],
                     vec![Inlet {
@@ -89,7 +90,7 @@ pub(crate) fn capacity(args: &CapacityArgs, show: Show, io: &mut Io<'_>) -> Resu
             show,
         ))?;
     }
-    let refused = |p: &points::Point| p.refused.clone();
+    let refused = |p: &points::Point| p.fault.map(|why| why.words(&write));
     let reasons: Vec<Option<String>> = sheets.iter().flat_map(|s| &s.points).map(refused).collect();
     let none_answers = at.is_some() && reasons.iter().all(Option::is_some);
     if let (true, Some(Some(why))) = (none_answers, reasons.first()) {
@@ -131,13 +132,16 @@ fn single(text: &str) -> Result<(f64, f64, f64)> {
         );
     };
     let kelvin = |text: &str| Dim::Temperature.parse(text).context("--at");
-    let written = humidity;
-    let humidity = Dim::Fraction.parse(written).context("--at")?;
+    let written = crate::io::printable(humidity.trim());
+    let humidity = Dim::Fraction.parse(humidity).context("--at")?;
     if !(0.0..=1.0).contains(&humidity) {
-        bail!(
-            "--at: relative humidity {} cannot be: give 0 to 100 %",
-            crate::io::printable(written.trim())
-        );
+        let is_percent = (0.0..=100.0).contains(&humidity) && !written.contains('%');
+        let advice = if is_percent {
+            format!("its unit is missing, write \"{written} %\"")
+        } else {
+            "give 0 to 100 %".to_owned()
+        };
+        bail!("--at: relative humidity \"{written}\" cannot be: {advice}");
     }
     Ok((
         celsius_from_kelvin(kelvin(solution)?),
@@ -324,8 +328,8 @@ fn one(sheet: &TowerSheet, show: Show) -> String {
                 show.temperature(point.air_c)
             ),
         );
-        if let Some(why) = &point.refused {
-            facts.push("No answer", why);
+        if let Some(why) = point.fault {
+            facts.push("No answer", why.words(&|amount| show.amount(amount)));
             continue;
         }
         facts.push("Evaporation", show.flow(point.evaporation_l_per_h));

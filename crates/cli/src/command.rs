@@ -7,7 +7,7 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 use clap::Parser;
-use dragback_study::{AirChoice, Hours};
+use dragback_study::{AirChoice, Hours, StudyError};
 
 use crate::answers_text::{ending, render};
 use crate::args::{Cli, Command, Units, WindowRequest};
@@ -165,9 +165,7 @@ impl Job {
 
     /// Does it on given streams.
     pub fn run_with(&self, io: &mut Io<'_>) -> Verdict {
-        let show = Show {
-            system: self.units.into(),
-        };
+        let show = Show::in_units(self.units.into());
         let done = match &self.command {
             Command::Check(args) => check::check(args, show, io),
             Command::Run(args) => run_command::run(args, show, io),
@@ -175,15 +173,31 @@ impl Job {
             Command::Capacity(args) => capacity::capacity(args, show, io),
             Command::Dragout(args) => dragout::dragout(args, show, io),
         };
-        or_complain(done, io)
+        or_complain(done, show, io)
     }
 }
 
-fn or_complain(done: Result<Verdict>, io: &mut Io<'_>) -> Verdict {
+fn or_complain(done: Result<Verdict>, show: Show, io: &mut Io<'_>) -> Verdict {
     done.unwrap_or_else(|error| {
-        io.complain(&printable(&format!("{error:#}")));
+        io.complain(&printable(&told(&error, show)));
         Verdict::of_error(&error)
     })
+}
+
+/// An error with what it comes of, its numbers in the units chosen.
+fn told(error: &anyhow::Error, show: Show) -> String {
+    let mut parts = Vec::new();
+    for cause in error.chain() {
+        let Some(fault) = cause.downcast_ref::<StudyError>() else {
+            parts.push(cause.to_string());
+            continue;
+        };
+        parts.push(fault.words(&|amount| show.amount(amount)));
+        if fault.tells_all() {
+            break;
+        }
+    }
+    parts.join(": ")
 }
 
 fn at_the_edge(act: impl FnOnce(&mut Io<'_>) -> Verdict) -> ExitCode {
@@ -200,13 +214,11 @@ fn at_the_edge(act: impl FnOnce(&mut Io<'_>) -> Verdict) -> ExitCode {
 
 /// Says why there is no window and prints where the built-in demo settles. The exit code is 0 whenever there is an answer.
 pub fn settle_demo_to_terminal(why: &str, demo: &str, units: Units) -> ExitCode {
-    let show = Show {
-        system: units.into(),
-    };
+    let show = Show::in_units(units.into());
     at_the_edge(|io| {
         let done = Loaded::from_text("built-in demo", demo)
             .and_then(|loaded| settle_instead(why, "the demo line", &loaded, show, io));
-        match or_complain(done, io) {
+        match or_complain(done, show, io) {
             Verdict::LimitHit => Verdict::Good,
             verdict => verdict,
         }
@@ -215,15 +227,13 @@ pub fn settle_demo_to_terminal(why: &str, demo: &str, units: Units) -> ExitCode 
 
 /// Says why there is no window and prints where a scenario file settles. The exit code is that of `settle`.
 pub fn settle_file_to_terminal(why: &str, path: &Path, units: Units) -> ExitCode {
-    let show = Show {
-        system: units.into(),
-    };
+    let show = Show::in_units(units.into());
     at_the_edge(|io| {
         let done = load_file(path).and_then(|loaded| {
             let name = loaded.name.clone();
             settle_instead(why, &name, &loaded, show, io)
         });
-        or_complain(done, io)
+        or_complain(done, show, io)
     })
 }
 

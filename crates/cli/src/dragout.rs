@@ -1,8 +1,9 @@
 //! `dragback dragout`.
 
-use anyhow::{Context, Result, bail};
-use dragback_properties::film::{LINEAR_LIMIT, MeasuredRise, RelativeUncertainty};
-use dragback_units::{Dim, Style};
+use anyhow::{Context, Result, anyhow, bail};
+use dragback_properties::Amount;
+use dragback_properties::film::{DragOut, LINEAR_LIMIT, MeasuredRise, RelativeUncertainty};
+use dragback_units::{Dim, Style, format_in};
 
 use crate::args::DragoutArgs;
 use crate::facts::{Facts, paragraph};
@@ -18,7 +19,15 @@ pub(crate) fn dragout(args: &DragoutArgs, show: Show, io: &mut Io<'_>) -> Result
         .as_deref()
         .map(|a| above_zero(Dim::Area, a, "--area"))
         .transpose()?;
-    io.print(&render(&rise, &within, area_m2, show)?)?;
+    // Analyses are told in the unit of the bath's as typed.
+    let strength = Dim::Concentration.parse_with_unit(&args.bath)?.unit;
+    let found = rise.drag_out(&within).map_err(|why| {
+        anyhow!(why.words(&|amount| match amount {
+            Amount::KgPerM3(kg_per_m3) => format_in(strength, kg_per_m3, 3),
+            other => show.amount(other),
+        }))
+    })?;
+    io.print(&render(&rise, &found, &within, area_m2, show))?;
     Ok(Verdict::Good)
 }
 
@@ -72,11 +81,11 @@ fn within_of(args: &DragoutArgs) -> Result<RelativeUncertainty> {
 
 fn render(
     rise: &MeasuredRise,
+    found: &DragOut,
     uncertainty: &RelativeUncertainty,
     area_m2: Option<f64>,
     show: Show,
-) -> Result<String> {
-    let found = rise.drag_out(uncertainty)?;
+) -> String {
     let volume = |m3: f64| show.si(Dim::Volume, Style::Default, m3);
     let ranged = |d: f64, low: f64, high: f64| {
         format!("{} ({} to {})", volume(d), volume(low), volume(high))
@@ -134,5 +143,5 @@ fn render(
         within(uncertainty.bath),
         within(uncertainty.loads)
     )));
-    Ok(out)
+    out
 }

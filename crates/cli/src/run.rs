@@ -5,7 +5,7 @@ use dragback_study::{Clock, Driver, run_span};
 use dragback_units::Dim;
 use dragback_units::constants as unit;
 
-use crate::answers_text::{ending, leads, not_shown, render, section, tanks};
+use crate::answers_text::{ending, not_shown, render, section, tanks};
 use crate::args::RunArgs;
 use crate::io::{Io, printable};
 use crate::progress::Progress;
@@ -22,6 +22,7 @@ const SHORTEST_S: f64 = unit::SECONDS_PER_HOUR;
 
 /// Runs a line from its start and tells what happened.
 pub(crate) fn run(args: &RunArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict> {
+    let show = show.counted_as(args.as_what.into());
     let span_s = span_of(&args.span)?;
     let targets = Targets::new(args.csv.as_ref(), args.json.as_ref(), &args.input.file)?;
     let loaded = load(&args.input, io)?;
@@ -51,7 +52,7 @@ pub(crate) fn run(args: &RunArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict
         let at_end = span.tanks_at_end();
         section(
             "Tanks at the end",
-            &tanks(&at_end, &leads(&answers), show),
+            &tanks(&at_end, &answers, show),
             &mut out,
         );
         out.push_str(&not_shown(&at_end));

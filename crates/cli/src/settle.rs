@@ -14,6 +14,7 @@ use crate::verdict::{Verdict, reasons};
 
 /// Finds the settled week and tells it.
 pub(crate) fn settle(args: &SettleArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict> {
+    let show = show.counted_as(args.as_what.into());
     let air = air_choice(&args.air)?;
     let targets = Targets::new(None, args.json.as_ref(), &args.input.file)?;
     let loaded = load(&args.input, io)?;

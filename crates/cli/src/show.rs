@@ -1,7 +1,9 @@
 //! Numbers as people read them.
 
+use dragback_properties::Amount;
 use dragback_run::Reading;
 use dragback_study::verdict::Telling;
+use dragback_study::{Counted, ToldAs, measured};
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, System, format_in, kelvin_from_celsius};
 
@@ -15,9 +17,24 @@ const DUST: f64 = 1.0e-6;
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Show {
     pub system: System,
+    /// As what strengths of lead solutes are told.
+    pub counted: Counted,
 }
 
 impl Show {
+    /// In a system of units, strengths of lead solutes as such.
+    pub(crate) const fn in_units(system: System) -> Self {
+        Self {
+            system,
+            counted: Counted::Metal,
+        }
+    }
+
+    /// The same with strengths of lead solutes as something else.
+    pub(crate) const fn counted_as(self, counted: Counted) -> Self {
+        Self { counted, ..self }
+    }
+
     /// An SI value with its unit.
     pub(crate) fn si(self, dim: Dim, style: Style, si: f64) -> String {
         let wanted = dim.display_unit(self.system, style);
@@ -129,6 +146,12 @@ impl Show {
         self.si(Dim::Fraction, Style::Default, fraction)
     }
 
+    /// A number that an error names.
+    pub(crate) fn amount(self, amount: Amount) -> String {
+        let (dim, style, si) = measured(amount);
+        self.si(dim, style, si)
+    }
+
     /// Days as a plain number.
     pub(crate) fn days(self, days: f64) -> String {
         if !days.is_finite() {
@@ -147,7 +170,43 @@ impl Show {
     }
 }
 
-/// How the terminal writes what a verdict names.
+/// How the terminal writes what a verdict on a loop names: the rinse as its lead solute is told.
+pub(crate) struct OfLoop<'a> {
+    pub show: Show,
+    pub lead: ToldAs<'a>,
+}
+
+impl Telling for OfLoop<'_> {
+    fn flow(&self, l_per_h: f64) -> String {
+        self.show.flow(l_per_h)
+    }
+
+    fn rinse(&self, mg_per_l: f64) -> String {
+        let told = self.show.rinse(self.lead.strength(mg_per_l));
+        match self.lead.as_salt() {
+            Some(salt) => format!("{told} {salt}"),
+            None => told,
+        }
+    }
+
+    fn strength(&self, g_per_l: f64) -> String {
+        self.show.strength(g_per_l)
+    }
+
+    fn days(&self, days: f64) -> String {
+        self.show.days(days)
+    }
+
+    fn reading(&self, reading: Reading) -> String {
+        Telling::reading(&self.show, reading)
+    }
+
+    fn solute(&self, name: &str) -> String {
+        Telling::solute(&self.show, name)
+    }
+}
+
+/// How the terminal writes what an alarm names.
 impl Telling for Show {
     fn flow(&self, l_per_h: f64) -> String {
         Show::flow(*self, l_per_h)
@@ -203,10 +262,8 @@ mod tests {
     use super::*;
     use dragback_run::{Cure, Told};
 
-    const METRIC: Show = Show {
-        system: System::Metric,
-    };
-    const US: Show = Show { system: System::Us };
+    const METRIC: Show = Show::in_units(System::Metric);
+    const US: Show = Show::in_units(System::Us);
 
     #[test]
     fn a_number_that_is_none_is_a_dash() {

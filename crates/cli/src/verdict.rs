@@ -71,23 +71,23 @@ pub(crate) fn reasons(answers: &Answers, show: Show) -> Vec<String> {
     }
     for line in &answers.loops {
         let rinse = &line.final_rinse;
+        let lead = show.counted.told(&answers.solutes, &rinse.species);
+        let (behind, strength) = (lead.behind(), |mg: f64| show.rinse(lead.strength(mg)));
         if let Some(limit) = rinse
             .limit_mg_per_l
             .filter(|&limit| rinse.film_mg_per_l > limit)
         {
             found.push(format!(
-                "the film leaving {} carries {} of {}, above its limit of {}",
+                "the film leaving {} carries {} {behind}, above its limit of {}",
                 rinse.vessel,
-                show.rinse(rinse.film_mg_per_l),
-                rinse.species,
-                show.rinse(limit)
+                strength(rinse.film_mg_per_l),
+                strength(limit)
             ));
         } else if let (Some(day), Some(limit)) = (rinse.passed_limit_on_day, rinse.limit_mg_per_l) {
             found.push(format!(
-                "the film leaving {} passed its limit of {} of {} on day {day:.1}",
+                "the film leaving {} passed its limit of {} {behind} on day {day:.1}",
                 rinse.vessel,
-                show.rinse(limit),
-                rinse.species
+                strength(limit)
             ));
         }
     }

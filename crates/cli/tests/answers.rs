@@ -322,10 +322,96 @@ fn us_units_of_capacity_are_not_mixed_with_metric_ones_but_for_kilowatts() {
             "{}",
             ran.out
         );
-        for metric in ["°C", "L/h", "g/kg", "m³"] {
-            assert!(!ran.out.contains(metric), "{metric} in\n{}", ran.out);
-        }
+        assert_no_metric_unit(&ran.out);
     }
+}
+
+fn assert_no_metric_unit(text: &str) {
+    for metric in [
+        "°C", "L/h", "g/kg", "m³", " K ", "g/L", "kg/", "kPa", " Pa", " L ", " m ",
+    ] {
+        assert!(!text.contains(metric), "{metric} in\n{text}");
+    }
+}
+
+#[test]
+fn us_errors_name_no_metric_unit() {
+    let demo = shipped("demo.ron");
+    let capacity = ["capacity", &demo, "--units", "us", "--at"];
+    for (point, told) in [
+        // Water boils at 212 °F and 14.7 psi, the demo's site lies a little above the sea.
+        (
+            "211 °F, 70 °F, 50 %",
+            "feed at 211 °F is too close to boiling, 21",
+        ),
+        (
+            "-22 °F, 70 °F, 50 %",
+            "feed temperature is -22 °F, outside 14 °F to 248 °F",
+        ),
+        (
+            "140 °F, 230 °F, 100 %",
+            "--at: air of 230 °F is outside -76 °F to the boiling point at 14.",
+        ),
+        (
+            "140 °F, 70 °F, 50",
+            "\"50\" cannot be: its unit is missing, write \"50 %\"",
+        ),
+        (
+            "140 °F, 70 °F, 150 %",
+            "\"150 %\" cannot be: give 0 to 100 %",
+        ),
+    ] {
+        let said = dragback(&[&capacity[..], &[point]].concat());
+        assert_eq!(said.code, 2, "{point}: {}", said.out);
+        assert!(said.err.contains(told), "{point}: {}", said.err);
+        assert_no_metric_unit(&said.err);
+        assert_no_metric_unit(&said.out);
+    }
+    let dragout = |rise: &str| {
+        let words = [
+            "dragout",
+            "--units",
+            "us",
+            "--tank",
+            "100 gal",
+            "--loads",
+            "10",
+            "--bath",
+            "10 oz/gal",
+            "--rise",
+            rise,
+        ];
+        dragback(&words).err
+    };
+    let said = dragout("11.5 oz/gal");
+    let told = "the rinse ends at 11.5 oz/gal, but the bath it comes from holds 10 oz/gal";
+    assert!(said.contains(told), "{said}");
+    assert_no_metric_unit(&said);
+    for (set, told) in [
+        (
+            "loop.holding_tank.set_point=180 °F",
+            "is not above the over-temperature alarm at 1",
+        ),
+        (
+            "loop.holding_tank.set_point=300 °F",
+            "\"300 °F\" is above the allowed 68 °F to 194 °F; lower it (usual: ",
+        ),
+        (
+            "loop.sections.rinses.flow=1e9 gal/h",
+            "is above the allowed 0 gal/h to ",
+        ),
+    ] {
+        let said = dragback(&["settle", &demo, "--units", "us", "--set", set]).err;
+        assert!(said.contains(told), "{set}: {said}");
+    }
+    let said = dragback(&[
+        "settle",
+        &demo,
+        "--set",
+        "loop.holding_tank.set_point=300 °F",
+    ])
+    .err;
+    assert_no_metric_unit(&said);
 }
 
 #[test]

@@ -154,7 +154,7 @@ fn a_run_lists_the_events_that_happened() {
 #[test]
 fn an_event_on_an_alarm_is_told_with_the_alarm() {
     let text = std::fs::read_to_string(shipped("demo.ron")).unwrap();
-    let trip = "loop.holding_tank.over_temperature";
+    let trip = "over-temperature alarm of the holding tank";
     let events = r#"    events: [
         (at: "1 d", do: (dump: (tank: "loop.holding_tank", share: "80 %"))),
         (when: "loop.holding_tank.electrodes.low_alarm", do: (dump: (tank: "loop.collection"))),
@@ -179,10 +179,26 @@ fn an_event_on_an_alarm_is_told_with_the_alarm() {
     assert_eq!(
         listed,
         [
-            "  day 1 00:00     80 % of loop.holding_tank is pumped out",
-            "  day 1 00:00     loop.collection is pumped out",
+            "  day 1 00:00     80 % of holding tank is pumped out",
+            "  day 1 00:00     collection tank is pumped out",
         ]
     );
+}
+
+/// Lists name parts as people call them; JSON keeps their paths, by which `--set` and events find them.
+#[test]
+fn lists_name_parts_in_words_and_json_by_path() {
+    let demo = shipped("demo.ron");
+    let start = "loop.holding_tank.tank.start_temperature=68 °C";
+    let run = ["run", &demo, "--for", "1 d", "--set", start];
+    let told = dragback(&run);
+    let path = "loop.holding_tank.over_temperature";
+    assert!(!told.out.contains(path), "{}", told.out);
+    let json = dragback(&[&run[..], &["--json", "-"]].concat());
+    let json: serde_json::Value = serde_json::from_str(&json.out).unwrap();
+    assert_eq!(json["alarms"][0]["device"], path);
+    let what = json["alarms"][0]["what"].as_str().unwrap();
+    assert!(what.starts_with(path), "{what}");
 }
 
 /// What stays unusual in a shipped line is meant: thick rods, and bicarbonate that acid drives off within hours.
@@ -241,4 +257,61 @@ fn a_point_without_an_answer_is_no_success() {
     let said = dragback(&["capacity", &demo, "--at", "-30 °C, 20 °C, 50 %"]);
     assert_eq!(said.code, 2, "{}", said.out);
     assert!(said.out.contains("No answer"), "{}", said.out);
+}
+
+/// Nickel sulfate hexahydrate holds 0.2233 of its mass as nickel (by stoichiometry, four digits).
+#[test]
+fn strengths_are_told_as_the_salt_of_the_bath_where_that_is_asked_for() {
+    let demo = shipped("demo.ron");
+    let metal = dragback(&["settle", &demo]);
+    let salt = dragback(&["settle", &demo, "--as", "salt"]);
+    assert_eq!(metal.out, dragback(&["settle", &demo, "--as", "metal"]).out);
+    assert_eq!((metal.code, salt.code), (0, 0), "{}", salt.err);
+    assert!(!metal.out.contains("NiSO4"), "{}", metal.out);
+    let row = |text: &str, head: &str| -> String {
+        let mut lines = text.lines();
+        lines
+            .find(|l| l.trim_start().starts_with(head))
+            .unwrap_or_default()
+            .to_owned()
+    };
+    let film = |text: &str| -> f64 {
+        let line = row(text, "Final rinse, film on the work");
+        let told = line.split_once("work").unwrap().1.trim();
+        told.split(' ').next().unwrap().parse().unwrap()
+    };
+    let (as_metal, as_salt) = (film(&metal.out), film(&salt.out));
+    let share = as_metal / as_salt;
+    // Both numbers have three digits.
+    assert!((share / 0.2233 - 1.0).abs() < 0.01, "{as_metal} {as_salt}");
+    let line = row(&salt.out, "Final rinse, film on the work");
+    assert!(line.contains("mg/L as NiSO4·6H2O (limit "), "{line}");
+    // The recipe's bath is said beside its numbers.
+    assert!(
+        salt.out.matches("as NiSO4·6H2O").count() >= 5,
+        "{}",
+        salt.out
+    );
+    let said = salt.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let counted = "strengths of Ni as NiSO4·6H2O (1 g holds 0.223 g of Ni)";
+    assert!(said.contains(counted), "{said}");
+    for text in [&metal.out, &salt.out] {
+        let widest = text.lines().map(|l| l.chars().count()).max().unwrap();
+        assert!(widest <= 80, "{widest}");
+    }
+    let ran = ["run", &demo, "--for", "1 week", "--json", "-"];
+    let as_metal = dragback(&ran).out;
+    assert_eq!(
+        as_metal,
+        dragback(&[&ran[..], &["--as", "salt"]].concat()).out
+    );
+    let film = "loop.final_limit=1 mg/L";
+    let said = dragback(&["settle", &demo, "--as", "salt", "--set", film]).out;
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    for told in [
+        "over its limit of 4.48 mg/L as NiSO4·6H2O.",
+        "mg/L as NiSO4·6H2O, above its limit of 4.48 mg/L",
+    ] {
+        assert!(said.contains(told), "{told} in {said}");
+    }
 }

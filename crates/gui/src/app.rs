@@ -133,8 +133,11 @@ impl App {
 
     /// Lays out all panels in a `Ui` that fills the window, and does what they ask for.
     fn lay_out(&mut self, ui: &mut Ui) {
-        self.at_cursor
-            .follow(&self.state.results, self.state.playhead.day);
+        self.at_cursor.follow(
+            &self.state.results,
+            self.state.playhead.day,
+            self.state.prefs.counted,
+        );
         let selected = self.at_cursor.scene().and_then(|(scene, plant)| {
             selected(plant, scene, self.state.selection, self.state.prefs.system)
         });

@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use dragback_plant::Plant;
-use dragback_study::{Clock, Driver, Hours, LoopAnswer, loop_between};
+use dragback_study::{Clock, Counted, Driver, Hours, LoopAnswer, SoluteAnswer, loop_between};
 use dragback_units::constants::{SECONDS_PER_DAY, SECONDS_PER_HOUR, seconds_from_days};
 
 use crate::loop_view::{self, Circumstances, Moment, Scene};
@@ -17,9 +17,9 @@ const FLOW_WINDOW_S: f64 = SECONDS_PER_HOUR;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Key {
     /// The settled week of a request.
-    Settled(u64, u64),
+    Settled(u64, u64, Counted),
     /// A recorded moment of a run: document, request, whether exact, row.
-    Row(u64, u64, bool, usize),
+    Row(u64, u64, bool, usize, Counted),
 }
 
 /// The scene and the answers of the moment that is shown.
@@ -32,12 +32,14 @@ pub struct AtCursor {
 
 impl AtCursor {
     /// Finds what belongs to a day of the run, or to the settled week.
-    pub fn follow(&mut self, results: &Results, day: Option<f64>) {
+    pub fn follow(&mut self, results: &Results, day: Option<f64>, counted: Counted) {
+        let figures = results.figures();
+        let solutes = figures.map_or(&[][..], |f| &f.answers.solutes);
         let run = |c: &Arc<CurveSet>| c.run.as_ref().map(|_| Arc::clone(c));
         match (day, results.curves().and_then(run)) {
-            (Some(day), Some(set)) => self.at(&set, day),
+            (Some(day), Some(set)) => self.at(&set, day, (solutes, counted)),
             _ => match results.figures() {
-                Some(figures) => self.settled(figures),
+                Some(figures) => self.settled(figures, counted),
                 None => *self = Self::default(),
             },
         }
@@ -57,8 +59,8 @@ impl AtCursor {
         self.line.as_ref()
     }
 
-    fn settled(&mut self, figures: &Figures) {
-        let key = Key::Settled(figures.asked.document, figures.asked.generation);
+    fn settled(&mut self, figures: &Figures, counted: Counted) {
+        let key = Key::Settled(figures.asked.document, figures.asked.generation, counted);
         if self.key == Some(key) || figures.week.is_empty() {
             return;
         }
@@ -72,7 +74,8 @@ impl AtCursor {
         // The settled week knows no events.
         around.failed.fill(false);
         let moment = Moment::mean_of(plant, week, around);
-        let scene = loop_view::scene(plant, &moment);
+        let solutes = &figures.answers.solutes;
+        let scene = loop_view::scene_counted(plant, &moment, solutes, counted);
         *self = Self {
             key: Some(key),
             scene: Some((scene, Arc::clone(plant))),
@@ -80,14 +83,20 @@ impl AtCursor {
         };
     }
 
-    fn at(&mut self, set: &CurveSet, day: f64) {
+    fn at(&mut self, set: &CurveSet, day: f64, (solutes, counted): (&[SoluteAnswer], Counted)) {
         let Some(run) = set.run.as_ref().filter(|r| !r.trace.is_empty()) else {
             return;
         };
         let t_s = seconds_from_days(day);
         let row = run.trace.at(t_s);
         let is_exact = set.driver == Driver::Exact;
-        let key = Key::Row(set.asked.document, set.asked.generation, is_exact, row);
+        let key = Key::Row(
+            set.asked.document,
+            set.asked.generation,
+            is_exact,
+            row,
+            counted,
+        );
         if self.key == Some(key) {
             return;
         }
@@ -98,7 +107,7 @@ impl AtCursor {
         let y = run.trace.row(row);
         let around = Circumstances::at(plant, Clock::default(), row_s, y, &run.alarms);
         let moment = Moment::of_trace(plant, &run.trace, row, FLOW_WINDOW_S, around);
-        let scene = loop_view::scene(plant, &moment);
+        let scene = loop_view::scene_counted(plant, &moment, solutes, counted);
         let ends = day_before(run, row_s);
         *self = Self {
             key: Some(key),

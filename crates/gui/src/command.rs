@@ -15,6 +15,7 @@ mod typing;
 use std::path::PathBuf;
 
 use dragback_scenario::{Edit, Outline, Problem};
+use dragback_study::Counted;
 use dragback_study::curves::Kind;
 use dragback_units::System;
 
@@ -98,6 +99,8 @@ pub enum Command {
     ChooseLoop(String),
     /// Show other units.
     SetSystem(System),
+    /// Shows strengths of lead solutes as such or as the bath's salt.
+    SetCounted(Counted),
     /// Light, dark, or as the system has it.
     SetTheme(ThemeChoice),
     /// Size of text, as a multiple.
@@ -216,6 +219,7 @@ pub fn execute(state: &mut State, command: Command) {
         Command::ReferencePath(path) => opening::open_reference(state, Some(path)),
         Command::ChooseLoop(key) => choose_loop(state, &key),
         Command::SetSystem(system) => state.prefs.system = system,
+        Command::SetCounted(counted) => state.prefs.counted = counted,
         Command::SetTheme(theme) => state.prefs.theme = theme,
         Command::SetScale(scale) => state.prefs.set_scale(scale),
         Command::ShowPlots(kinds) => state.prefs.set_plots(kinds.as_deref()),

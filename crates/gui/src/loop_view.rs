@@ -13,7 +13,7 @@ pub mod shade;
 mod show;
 pub mod words;
 
-pub use compile::scene;
+pub use compile::{scene, scene_counted};
 pub use labels::Label;
 pub use moment::{Circumstances, Moment};
 pub use scene::{Scene, Selection};

@@ -1,6 +1,7 @@
 //! Drag-out from what a shop can measure on a quiet afternoon, and what it makes of the lever.
 
-use dragback_properties::film::{DragOut, MeasuredRise, RelativeUncertainty, RiseError};
+use dragback_properties::Amount;
+use dragback_properties::film::{DragOut, MeasuredRise, RelativeUncertainty, RiseError, positive};
 use dragback_units::Dim;
 
 /// What was done.
@@ -109,11 +110,8 @@ impl Readings {
                 })
             }
             Self::Caught { volume, loads } => {
-                for (field, value) in [("volume caught", volume.0), ("number of racks", loads.0)] {
-                    if !(value > 0.0 && value.is_finite()) {
-                        return Err(RiseError::NotPositive { field, value });
-                    }
-                }
+                positive("volume caught", Amount::M3, volume.0)?;
+                positive("number of racks", Amount::Number, loads.0)?;
                 let u = volume.1.hypot(loads.1);
                 let each = volume.0 / loads.0;
                 Ok(DragOut {

@@ -1,5 +1,7 @@
 //! Numbers as they stand in the window: a fixed number of digits, so that nothing jumps while a lever moves.
 
+use dragback_properties::Amount;
+use dragback_study::measured;
 use dragback_units::{Dim, Style, System, Unit};
 
 /// What stands where there is no number.
@@ -58,7 +60,11 @@ fn with_minus(text: &str) -> String {
 #[must_use]
 pub fn shown(dim: Dim, si: f64, system: System, style: Style) -> (String, &'static str) {
     let unit = dim.display_unit(system, style);
-    (three(unit.from_si(si), 4), unit.symbol)
+    let number = three(unit.from_si(si), 4);
+    // Nothing is told as nothing, not as four noughts.
+    let is_nothing = number.chars().all(|c| matches!(c, '0' | '.'));
+    let number = if is_nothing { "0".to_owned() } else { number };
+    (number, unit.symbol)
 }
 
 /// The strength of a solution, in the unit that suits it: mg/L for rinse water, g/L or oz/gal for a bath.
@@ -118,30 +124,22 @@ pub fn significant(value: f64, digits: usize) -> String {
     if rounded == 0.0 { "0".to_owned() } else { text }
 }
 
-/// The unit in which an amount is told: kg, g or mg; lb, oz or mg.
+/// The unit in which an amount is told: kg, g or mg; lb or, however little it is, oz.
 #[must_use]
 pub fn amount_unit(kg: f64, system: System) -> &'static Unit {
-    let symbols = match system {
-        System::Metric => ["kg", "g"],
-        System::Us => ["lb", "oz"],
+    let (symbols, smallest) = match system {
+        System::Metric => (&["kg", "g"][..], "mg"),
+        System::Us => (&["lb"][..], "oz"),
     };
-    let suits = |symbol: &&str| {
+    let suits = |symbol: &&&str| {
         let unit = Dim::Mass.find_unit(symbol);
         // Rounding to three digits must not tell 999.9 g where a kilogram is meant.
-        kg == 0.0 || unit.is_some_and(|u| u.from_si(kg.abs()) >= least_of(symbol))
+        kg == 0.0 || unit.is_some_and(|u| u.from_si(kg.abs()) >= 0.9995)
     };
-    let symbol = symbols.into_iter().find(suits).unwrap_or("mg");
+    let symbol = symbols.iter().find(suits).copied().unwrap_or(smallest);
     Dim::Mass
         .find_unit(symbol)
         .unwrap_or_else(|| Dim::Mass.si())
-}
-
-/// An ounce is told down to hundredths, since what is smaller than it is told in milligrams.
-fn least_of(symbol: &str) -> f64 {
-    match symbol {
-        "oz" => 0.00995,
-        _ => 0.9995,
-    }
 }
 
 /// An amount with three significant digits in the unit that suits it.
@@ -151,10 +149,19 @@ pub fn amount(kg: f64, system: System) -> (String, &'static str) {
     let value = unit.from_si(kg);
     let number = if value == 0.0 {
         "0".to_owned()
+    } else if value.abs() < 0.01 {
+        significant(value, 3)
     } else {
         three(value, 4)
     };
     (number, unit.symbol)
+}
+
+/// A number that an error names, with its unit.
+#[must_use]
+pub fn amount_told(amount: Amount, system: System) -> String {
+    let (dim, style, si) = measured(amount);
+    joined(shown(dim, si, system, style))
 }
 
 /// Number and unit with a space that does not break.
@@ -206,7 +213,16 @@ mod tests {
         // 16 avoirdupois ounces of 28.349 523 125 g are a pound (NIST SP 811, B.8).
         assert_eq!(told(0.453_592_37, System::Us), "1.00\u{a0}lb");
         assert_eq!(told(0.028_349_523, System::Us), "1.00\u{a0}oz");
-        assert_eq!(told(1e-6, System::Us), "1.00\u{a0}mg");
+        assert_eq!(told(1e-6, System::Us), "0.0000353\u{a0}oz");
+        assert_eq!(told(3e-4, System::Us), "0.0106\u{a0}oz");
+    }
+
+    #[test]
+    fn nothing_is_told_as_nothing() {
+        let power = |w: f64| joined(shown(Dim::Power, w, System::Metric, Style::Default));
+        assert_eq!(power(0.0), "0\u{a0}kW");
+        assert_eq!(power(-1e-9), "0\u{a0}kW");
+        assert_eq!(power(12.3), "0.0123\u{a0}kW");
     }
 
     #[test]

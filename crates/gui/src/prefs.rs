@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use dragback_study::Counted;
 use dragback_study::curves::Kind;
 use dragback_units::System;
 use egui::ThemePreference;
@@ -49,6 +50,8 @@ const MOST_RECENT: usize = 8;
 pub struct Prefs {
     /// Units that are shown.
     pub system: System,
+    /// As what strengths of lead solutes are shown.
+    pub counted: Counted,
     /// Light or dark.
     pub theme: ThemeChoice,
     /// Size of text, as a multiple.
@@ -73,6 +76,7 @@ impl Default for Prefs {
     fn default() -> Self {
         Self {
             system: System::Metric,
+            counted: Counted::default(),
             theme: ThemeChoice::default(),
             scale: 1.0,
             recent: Vec::new(),
@@ -166,6 +170,7 @@ mod tests {
     fn preferences_come_back_and_old_ones_are_read() {
         let mut prefs = Prefs {
             system: System::Us,
+            counted: Counted::Salt,
             ..Prefs::default()
         };
         prefs.set_plots(Some(&[Kind::Level, Kind::Concentration]));
@@ -192,5 +197,6 @@ mod tests {
         assert_eq!(prefs.arranged_plots().len(), KINDS.len());
         let old: Prefs = serde_json::from_str("{\"system\":\"Us\",\"gone\":1}").unwrap();
         assert_eq!((old.system, old.scale), (System::Us, 1.0));
+        assert_eq!(old.counted, Counted::Metal);
     }
 }

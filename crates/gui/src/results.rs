@@ -8,9 +8,12 @@ use dragback_run::{Alarm, Trace};
 use dragback_scenario::{Problem, Scenario};
 use dragback_study::advice::Advice;
 use dragback_study::curves::{Guide, Series};
-use dragback_study::{Answers, Case, Depth, Driver, LoopAnswer};
+use dragback_study::{Answers, Case, Depth, Driver, LoopAnswer, StudyError};
+use dragback_units::System;
 
+use crate::number::amount_told;
 use crate::sweep::Sweep;
+use crate::words::sentence;
 
 /// What a result answers.
 #[derive(Clone, Debug, PartialEq)]
@@ -95,7 +98,7 @@ pub struct CurveSet {
     pub rests: Vec<[f64; 2]>,
     /// Which curve of the tanks is the final station.
     pub final_station: Option<usize>,
-    /// Alarms on the way, each with its hours from the start.
+    /// Alarms on the way, each with its hours from the start and its instrument as people call it.
     pub alarms: Vec<(f64, Alarm)>,
     /// Events on the way, in the order of their times.
     pub events: Vec<EventMark>,
@@ -202,10 +205,23 @@ pub struct Failure {
     pub asked: Asked,
     /// Which driver failed; the settled week counts as averaged.
     pub driver: Driver,
-    /// In one sentence.
+    /// In one sentence, in metric units.
     pub message: String,
+    /// The same as data, where it is an error of a run.
+    pub fault: Option<StudyError>,
     /// What is wrong with the scenario, if that is the reason.
     pub problems: Vec<Problem>,
+}
+
+impl Failure {
+    /// In one sentence, in the units of the window.
+    #[must_use]
+    pub fn words(&self, system: System) -> String {
+        self.fault.as_ref().map_or_else(
+            || self.message.clone(),
+            |fault| sentence(&fault.words(&|amount| amount_told(amount, system))),
+        )
+    }
 }
 
 /// How good the curves on screen are.
@@ -429,6 +445,7 @@ mod tests {
             asked: asked(1, 9),
             driver: Driver::Preview,
             message: String::new(),
+            fault: None,
             problems: Vec::new(),
         });
         assert!(results.failure().is_none());

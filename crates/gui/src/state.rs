@@ -199,7 +199,7 @@ impl State {
             Some((_, name)) => {
                 let text = format!(
                     "“{name}” gives no answer to compare with. {}",
-                    failure.message
+                    failure.words(self.prefs.system)
                 );
                 self.notice = Some(Notice::bad(text));
             }

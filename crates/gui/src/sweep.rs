@@ -1,5 +1,6 @@
 //! The settled answer against one lever: what is asked, and what has been found so far.
 
+use dragback_plant::ledger::CLOSURE_BOUND;
 use dragback_scenario::Scenario;
 use dragback_study::LoopAnswer;
 use dragback_units::constants::m3_per_s_from_l_per_h;
@@ -96,7 +97,20 @@ impl Figure {
         }
     }
 
-    /// Its value in SI; `None` where the loop has no such figure.
+    /// Of what a value is a part, SI: the ledger closes no better than [`CLOSURE_BOUND`] of it.
+    fn scale(self, line: &LoopAnswer) -> f64 {
+        match self.dim() {
+            Dim::Fraction => 1.0,
+            Dim::VolumeFlow => m3_per_s_from_l_per_h(
+                line.rinse_feed_l_per_h + line.evaporation_l_per_h + line.make_up_l_per_h,
+            ),
+            // Heaters that give so small a share of their power give none.
+            Dim::Power if line.heater_duty < CLOSURE_BOUND => f64::INFINITY,
+            _ => 0.0,
+        }
+    }
+
+    /// Its value in SI, nothing where it is no more than what the ledger may miss; `None` where the loop has no such figure.
     #[must_use]
     pub fn si(self, line: &LoopAnswer) -> Option<f64> {
         let flow = m3_per_s_from_l_per_h;
@@ -117,6 +131,8 @@ impl Figure {
             Self::ToTreatment => flow(line.to_treatment_l_per_h),
             Self::MakeUp => flow(line.make_up_l_per_h),
         };
+        let is_noise = value.abs() < CLOSURE_BOUND * self.scale(line);
+        let value = if is_noise { 0.0 } else { value };
         value.is_finite().then_some(value)
     }
 }
@@ -220,6 +236,9 @@ impl Sweep {
 
 #[cfg(test)]
 mod tests {
+    use dragback_plant::TowerCache;
+    use dragback_study::{AirChoice, Case, Depth, Hours, settled_answers};
+
     use super::*;
     use crate::document::{Document, Origin};
 
@@ -233,5 +252,25 @@ mod tests {
             assert!(all.windows(2).all(|w| w[0] < w[1]));
             assert!(all.contains(&lever.si));
         }
+    }
+
+    /// What is a thousand-millionth of its like or less is nothing: the ledger closes no better.
+    #[test]
+    fn what_is_below_the_ledger_is_nothing() {
+        let text = include_str!("../../../scenarios/demo.ron");
+        let scenario = Arc::new(dragback_scenario::load(text).0.unwrap());
+        let case = Case::new(scenario, &TowerCache::default()).unwrap();
+        let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+        let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true);
+        let mut line = found.unwrap().answers.loops[0].clone();
+        assert!(Figure::HeaterDuty.si(&line).unwrap() > 0.1);
+        line.heater_duty = 3.44e-15;
+        line.heater_mean_kw = 1e-13;
+        line.to_treatment_l_per_h = 1e-9 * line.rinse_feed_l_per_h;
+        for figure in [Figure::HeaterDuty, Figure::HeaterPower, Figure::ToTreatment] {
+            assert_eq!(figure.si(&line), Some(0.0), "{}", figure.name());
+        }
+        line.to_treatment_l_per_h = 1e-6 * line.rinse_feed_l_per_h;
+        assert!(Figure::ToTreatment.si(&line).unwrap() > 0.0);
     }
 }

@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use dragback_scenario::Problem;
-use dragback_study::LoopAnswer;
+use dragback_study::{LoopAnswer, ToldAs};
 use egui::Rect;
 
 use crate::command::{Command, Question, Typing};
@@ -75,6 +75,14 @@ impl ViewCtx<'_> {
     #[must_use]
     pub fn forward(&self) -> &[String] {
         self.selected.map_or(&[], |s| s.curves.as_slice())
+    }
+
+    /// How strengths of a loop's lead solute are told.
+    #[must_use]
+    pub fn lead_told<'l>(&'l self, line: &'l LoopAnswer) -> ToldAs<'l> {
+        let figures = self.results.figures();
+        let solutes = figures.map_or(&[][..], |f| &f.answers.solutes);
+        self.prefs.counted.told(solutes, &line.final_rinse.species)
     }
 
     /// Notes where something stands.

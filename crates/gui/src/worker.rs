@@ -16,11 +16,12 @@ use std::time::{Duration, Instant};
 
 use dragback_plant::network::LoopRoles;
 use dragback_plant::{Plant, TowerCache};
-use dragback_run::{RunError, Trace};
+use dragback_run::{Alarm, RunError, Trace};
 use dragback_scenario::Scenario;
 use dragback_study::curves::{Kind, Series, closed_spans, curves, guides};
 use dragback_study::{
-    AirChoice, Case, Clock, Depth, Driver, Hours, StudyError, run_span, settled_answers,
+    AirChoice, Case, Clock, Depth, Driver, Hours, StudyError, alarm_called, run_span,
+    settled_answers,
 };
 use dragback_units::constants::{HOURS_PER_DAY, hours, seconds_from_days};
 
@@ -232,22 +233,24 @@ fn guarded<T>(
     driver: Driver,
     work: impl FnOnce() -> Result<T, StudyError>,
 ) -> Option<T> {
-    let (message, problems) = match catch_unwind(AssertUnwindSafe(work)) {
+    let (message, fault, problems) = match catch_unwind(AssertUnwindSafe(work)) {
         Ok(Ok(done)) => return Some(done),
         Ok(Err(StudyError::Run(RunError::Cancelled))) => return None,
         Ok(Err(StudyError::Scenario { problems })) => {
-            ("The scenario does not fit together.".to_owned(), problems)
+            let message = "The scenario does not fit together.";
+            (message.to_owned(), None, problems)
         }
-        Ok(Err(error)) => (sentence(&error.to_string()), Vec::new()),
+        Ok(Err(error)) => (sentence(&error.to_string()), Some(error), Vec::new()),
         Err(_) => {
             let message = "The computation stopped by an error of the program.";
-            (message.to_owned(), Vec::new())
+            (message.to_owned(), None, Vec::new())
         }
     };
     let failure = Failure {
         asked: request.asked.clone(),
         driver,
         message,
+        fault,
         problems,
     };
     shared.deliver(|inbox| {
@@ -301,9 +304,18 @@ fn curve_set(
         alarms: span
             .alarms
             .iter()
-            .map(|a| (hours(a.t_s), a.clone()))
+            .map(|a| {
+                let device = alarm_called(case.plant.network(), a);
+                (
+                    hours(a.t_s),
+                    Alarm {
+                        device,
+                        ..a.clone()
+                    },
+                )
+            })
             .collect(),
-        events: run_data::events(&span),
+        events: run_data::events(&case.scenario, &span),
         run: Some(run_data::run_data(case, &span, loop_index)),
         took: began.elapsed(),
     })

@@ -6,6 +6,7 @@ use dragback_gui::App;
 use dragback_gui::command::Command;
 use dragback_gui::document::Setting;
 use dragback_gui::panels::proposal_words;
+use dragback_study::Counted;
 use dragback_study::advice::{Goal, Limit};
 use dragback_units::System;
 use egui_kittest::Harness;
@@ -44,7 +45,8 @@ fn a_loop_short_of_heat_is_told_what_closes_it_and_the_button_does_it() {
     assert_eq!(advice.limit, Limit::Heat);
     let document = state.document.as_ref().unwrap();
     let first = &advice.proposals[0];
-    let words = proposal_words(document, first, System::Metric).unwrap();
+    let lead = Counted::Metal.told(&[], "Ni");
+    let words = proposal_words(document, first, System::Metric, &lead).unwrap();
     assert!(words.contains("closes the loop"), "{words}");
     harness.get_by_label(&format!("Apply: {words}")).click();
     harness.run_steps(3);

@@ -474,7 +474,7 @@ fn a_probe_sticks_and_a_tank_is_pumped_out() {
     assert_eq!(
         words,
         [
-            "electrodes transfer sticks",
+            "transfer electrode of the holding tank sticks",
             "50 % of rinses 1 is pumped out"
         ]
     );

@@ -475,3 +475,17 @@ fn the_drawing_asks_for_no_frame_by_itself() {
     // Runs until nothing asks for another frame and stops the test if that never comes.
     harness.run();
 }
+
+/// The bands of round flows are told with their unit in both systems, once.
+#[test]
+fn the_legend_tells_flows_with_their_unit() {
+    let scene = last_scene(DEMO);
+    for (system, unit) in [(System::Metric, "L/h"), (System::Us, "gal/h")] {
+        let size = vec2(1280.0, 720.0);
+        let harness = drawing(scene.clone(), size, Theme::Light, system);
+        let rounds = ["1", "10", "100"].map(|n| format!("{n} {unit}"));
+        let labels = labels_drawn(&harness.ctx);
+        let told = labels.iter().filter(|l| rounds.contains(&l.text));
+        assert_eq!(told.count(), 1, "{unit}: {labels:?}");
+    }
+}

@@ -244,7 +244,9 @@ fn an_event_on_the_strip_is_dragged_to_another_time() {
     let new = dragback_gui::document::NewEvent::Fail(device);
     ask(&mut harness, Command::AddEvent { at_h: 240.0, new });
     harness.run_steps(3);
-    let mark = harness.get_by_label_contains("elements e1 fails").rect();
+    let mark = harness
+        .get_by_label_contains("element e1 of the holding tank fails")
+        .rect();
     harness.drag_at(mark.center());
     harness.run_steps(2);
     for step in [20.0, 60.0, 100.0] {

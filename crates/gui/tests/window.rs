@@ -13,14 +13,15 @@ use dragback_gui::results::Standing;
 use dragback_gui::{App, Options};
 use dragback_plant::TowerCache;
 use dragback_scenario::{Scenario, load, set, set_si};
-use dragback_study::{AirChoice, Case, Depth, Hours, LoopAnswer, settled_answers};
+use dragback_study::{AirChoice, Case, Counted, Depth, Hours, LoopAnswer, settled_answers};
 use dragback_units::{Dim, System};
 use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
 use common::{
-    DEMO, TempFile, has_text, options, shown_answer, texts, type_into, wait, window, window_with,
+    DEMO, TempFile, click, has_text, options, shown_answer, texts, type_into, wait, window,
+    window_with,
 };
 
 fn demo_scenario() -> Scenario {
@@ -403,4 +404,29 @@ fn nothing_reaches_out_of_the_window() {
             }
         }
     }
+}
+
+/// Nickel sulfate hexahydrate holds 0.2233 of its mass as nickel (by stoichiometry, four digits).
+#[test]
+fn strengths_are_shown_as_the_salt_of_the_bath_and_the_choice_is_kept() {
+    let mut harness = window();
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    let film = |harness: &Harness<'_, App>| shown_answer(harness).final_rinse.film_mg_per_l;
+    let before = film(&harness);
+    assert!(!has_text(&harness, "NiSO4"));
+    click(&mut harness, "View");
+    click(&mut harness, "Strengths as salt");
+    harness.run_steps(3);
+    assert_eq!(harness.state().state().prefs.counted, Counted::Salt);
+    for part in [
+        "film, as NiSO4·6H2O; limit ",
+        "Nickel as NiSO4·6H2O in each tank",
+        "g/L\u{a0}as NiSO4·6H2O",
+    ] {
+        assert!(has_text(&harness, part), "{part}: {:?}", texts(&harness));
+    }
+    let told = dragback_gui::number::three(before / 0.2233, 2);
+    assert!(texts(&harness).iter().any(|t| t.contains(&told)), "{told}");
+    // The answers themselves stay those of the metal.
+    assert_eq!(film(&harness).to_bits(), before.to_bits());
 }

@@ -18,6 +18,7 @@ mod measure;
 pub mod network;
 mod plant;
 
+pub use dragback_properties::Amount;
 pub use dragback_properties::tower::TowerError;
 pub use dragback_properties::water;
 

@@ -10,6 +10,7 @@ mod fog;
 pub(crate) use fog::fog_parts;
 pub use fog::{FoggedAir, fogged_air};
 
+use crate::amount::{Amount, told_in_metric};
 use crate::water::{
     CP_VAPOUR, CP_WATER, LATENT_HEAT_0C, ZERO_CELSIUS_K, saturation_pressure_and_slope_fast,
     saturation_pressure_fast_pa,
@@ -32,19 +33,16 @@ pub const STANDARD_PRESSURE_PA: f64 = 101_325.0;
 #[non_exhaustive]
 pub enum AirError {
     /// The relative humidity is not between 0 and 1.
-    #[error("relative humidity {relative_humidity} is outside 0 to 1")]
     RelativeHumidity {
         /// The value given, as a fraction.
         relative_humidity: f64,
     },
     /// The pressure is not between 20 kPa and 200 kPa.
-    #[error("air pressure {pressure_pa} Pa is outside 20,000 to 200,000 Pa")]
     Pressure {
         /// The value given, Pa.
         pressure_pa: f64,
     },
     /// The temperature is outside what the vapour-pressure formulas carry, or vapour would fill the whole pressure.
-    #[error("air at {temp_c} °C, {pressure_pa} Pa is outside −60 °C to the boiling point")]
     Temperature {
         /// The temperature given, °C.
         temp_c: f64,
@@ -52,12 +50,49 @@ pub enum AirError {
         pressure_pa: f64,
     },
     /// The humidity ratio is negative, not a number, or more than ten times what the air could be made of.
-    #[error("humidity ratio {humidity_ratio} kg/kg is outside 0 to 10")]
     HumidityRatio {
         /// The value given, kg of vapour per kg of dry air.
         humidity_ratio: f64,
     },
 }
+
+/// Lowest and highest pressure of air, Pa.
+const PRESSURES_PA: (f64, f64) = (20e3, 200e3);
+/// Coldest air, °C.
+const COLDEST_C: f64 = -60.0;
+
+impl AirError {
+    /// What is wrong; `write` writes a number with its unit.
+    pub fn words(&self, write: &dyn Fn(Amount) -> String) -> String {
+        match *self {
+            Self::RelativeHumidity { relative_humidity } => {
+                let given = write(Amount::Share(relative_humidity));
+                format!("relative humidity {given} is outside 0 to 100 %")
+            }
+            Self::Pressure { pressure_pa } => {
+                let pressure = |pa: f64| write(Amount::PressurePa(pa));
+                let (low, high) = (pressure(PRESSURES_PA.0), pressure(PRESSURES_PA.1));
+                let given = pressure(pressure_pa);
+                format!("air pressure {given} is outside {low} to {high}")
+            }
+            Self::Temperature {
+                temp_c,
+                pressure_pa,
+            } => {
+                let temperature = |c: f64| write(Amount::TemperatureC(c));
+                let at = write(Amount::PressurePa(pressure_pa));
+                let (given, least) = (temperature(temp_c), temperature(COLDEST_C));
+                format!("air of {given} is outside {least} to the boiling point at {at}")
+            }
+            Self::HumidityRatio { humidity_ratio } => {
+                let given = write(Amount::Number(humidity_ratio));
+                format!("humidity ratio {given} (by mass) is outside 0 to 10")
+            }
+        }
+    }
+}
+
+told_in_metric!(AirError);
 
 /// Humidity ratio, kg/kg dry air, of air with vapour pressure `vapour_pa` at total pressure `pressure_pa`.
 ///
@@ -205,10 +240,10 @@ impl AirState {
             humidity_ratio,
             pressure_pa,
         } = *self;
-        if !(20e3..=200e3).contains(&pressure_pa) {
+        if !(PRESSURES_PA.0..=PRESSURES_PA.1).contains(&pressure_pa) {
             return Err(AirError::Pressure { pressure_pa });
         }
-        if !(-60.0..=120.0).contains(&temp_c) {
+        if !(COLDEST_C..=120.0).contains(&temp_c) {
             return Err(AirError::Temperature {
                 temp_c,
                 pressure_pa,

@@ -8,6 +8,8 @@
 
 use thiserror::Error;
 
+use crate::amount::{Amount, told_in_metric};
+
 #[cfg(test)]
 mod tests;
 
@@ -153,26 +155,20 @@ pub struct DragOut {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum RiseError {
     /// An input is not a positive number.
-    #[error("{field} is {value}; it must be above 0")]
     NotPositive {
         /// The input.
         field: &'static str,
-        /// Its value (SI).
-        value: f64,
+        /// Its value.
+        value: Amount,
     },
     /// The starting concentration or an uncertainty is negative or not a number.
-    #[error("{field} is {value}; it must be 0 or more")]
     Negative {
         /// The input.
         field: &'static str,
-        /// Its value (SI).
-        value: f64,
+        /// Its value.
+        value: Amount,
     },
     /// The rinse ended at or above the bath.
-    #[error(
-        "the rinse ends at {end_kg_per_m3} g/L, but the bath it comes from holds {bath_kg_per_m3} g/L; \
-         a rinse stays below its bath, so check the units of both analyses"
-    )]
     RiseReachesBath {
         /// Start plus rise (kg/m³).
         end_kg_per_m3: f64,
@@ -180,17 +176,41 @@ pub enum RiseError {
         bath_kg_per_m3: f64,
     },
     /// The linear form was asked for outside its range.
-    #[error(
-        "the rinse ends at {share_percent:.1} % of the bath; the linear form holds below \
-         {limit_percent:.0} %, use the exact build-up"
-    )]
     LinearOutOfRange {
-        /// End concentration over bath (%).
-        share_percent: f64,
-        /// The limit (%).
-        limit_percent: f64,
+        /// End concentration over bath (–), above [`LINEAR_LIMIT`].
+        share: f64,
     },
 }
+
+impl RiseError {
+    /// What is wrong; `write` writes a number with its unit.
+    pub fn words(&self, write: &dyn Fn(Amount) -> String) -> String {
+        match *self {
+            Self::NotPositive { field, value } => {
+                format!("{field} is {}; it must be above 0", write(value))
+            }
+            Self::Negative { field, value } => {
+                format!("{field} is {}; it must be 0 or more", write(value))
+            }
+            Self::RiseReachesBath {
+                end_kg_per_m3,
+                bath_kg_per_m3,
+            } => format!(
+                "the rinse ends at {}, but the bath it comes from holds {}; a rinse stays below its bath, so check the units \
+                 of both analyses",
+                write(Amount::KgPerM3(end_kg_per_m3)),
+                write(Amount::KgPerM3(bath_kg_per_m3))
+            ),
+            Self::LinearOutOfRange { share } => format!(
+                "the rinse ends at {} of the bath; the linear form holds below {}, use the exact build-up",
+                write(Amount::Share(share)),
+                write(Amount::Share(LINEAR_LIMIT))
+            ),
+        }
+    }
+}
+
+told_in_metric!(RiseError);
 
 impl MeasuredRise {
     /// Drag-out per load (m³) by the exact build-up:
@@ -211,10 +231,7 @@ impl MeasuredRise {
         self.check()?;
         let share = (self.start_kg_per_m3 + self.rise_kg_per_m3) / self.bath_kg_per_m3;
         if share > LINEAR_LIMIT {
-            return Err(RiseError::LinearOutOfRange {
-                share_percent: 100.0 * share,
-                limit_percent: 100.0 * LINEAR_LIMIT,
-            });
+            return Err(RiseError::LinearOutOfRange { share });
         }
         Ok(self.tank_m3 * self.rise_kg_per_m3 / (self.loads * self.bath_kg_per_m3))
     }
@@ -235,6 +252,7 @@ impl MeasuredRise {
             ("uncertainty of the loads", uncertainty.loads),
         ] {
             if !(value >= 0.0 && value.is_finite()) {
+                let value = Amount::Share(value);
                 return Err(RiseError::Negative { field, value });
             }
         }
@@ -276,22 +294,15 @@ impl MeasuredRise {
     }
 
     fn check(&self) -> Result<(), RiseError> {
-        for (field, value) in [
-            ("tank volume", self.tank_m3),
-            ("rise", self.rise_kg_per_m3),
-            ("bath concentration", self.bath_kg_per_m3),
-            ("number of loads", self.loads),
-        ] {
-            if !(value > 0.0 && value.is_finite()) {
-                return Err(RiseError::NotPositive { field, value });
-            }
-        }
+        let strength = Amount::KgPerM3;
+        positive("tank volume", Amount::M3, self.tank_m3)?;
+        positive("rise", strength, self.rise_kg_per_m3)?;
+        positive("bath concentration", strength, self.bath_kg_per_m3)?;
+        positive("number of loads", Amount::Number, self.loads)?;
         if !(self.start_kg_per_m3 >= 0.0 && self.start_kg_per_m3.is_finite()) {
             let field = "starting concentration";
-            return Err(RiseError::Negative {
-                field,
-                value: self.start_kg_per_m3,
-            });
+            let value = strength(self.start_kg_per_m3);
+            return Err(RiseError::Negative { field, value });
         }
         let end_kg_per_m3 = self.start_kg_per_m3 + self.rise_kg_per_m3;
         if end_kg_per_m3 >= self.bath_kg_per_m3 {
@@ -303,6 +314,18 @@ impl MeasuredRise {
         }
         Ok(())
     }
+}
+
+/// Refuses a value that is no number above 0; `of` says what it measures.
+///
+/// # Errors
+/// [`RiseError::NotPositive`].
+pub fn positive(field: &'static str, of: fn(f64) -> Amount, value: f64) -> Result<(), RiseError> {
+    if value > 0.0 && value.is_finite() {
+        return Ok(());
+    }
+    let value = of(value);
+    Err(RiseError::NotPositive { field, value })
 }
 
 impl DragOut {

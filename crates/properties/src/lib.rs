@@ -4,6 +4,7 @@
 //! liquid water and dry air at 0 °C (see [`water`]), so that balances written with them close.
 
 pub mod air;
+mod amount;
 pub mod conductivity;
 pub mod faraday;
 pub mod film;
@@ -16,3 +17,5 @@ pub mod species;
 pub mod surface;
 pub mod tower;
 pub mod water;
+
+pub use amount::Amount;

@@ -33,6 +33,7 @@ pub use stack::{carry_over_kg_per_s, dry_standard_m3_per_s, solute_mg_per_dry_m3
 pub use table::{FastPoint, TableSpec, TowerTable};
 
 use crate::air::{AirState, humidity_ratio_saturated};
+use crate::amount::Amount;
 use crate::water::{CP_WATER, saturation_pressure_fast_pa, saturation_temperature_c};
 use counterflow::{AirFlow, Problem, Profile};
 use error::within;
@@ -151,15 +152,30 @@ impl Tower {
     /// # Errors
     /// An input outside its range, or a rated point above the ceiling.
     pub fn new(design: TowerDesign) -> Result<Self, TowerError> {
-        within("tower air flow (m³/s)", design.air_flow_m3_per_s, 0.0, 1e4)?;
-        within("tower feed (kg/s)", design.feed_kg_per_s, 0.0, 1e5)?;
+        within(
+            "tower air flow",
+            Amount::AirM3PerS,
+            design.air_flow_m3_per_s,
+            (0.0, 1e4),
+        )?;
+        within(
+            "tower feed",
+            Amount::KgPerS,
+            design.feed_kg_per_s,
+            (0.0, 1e5),
+        )?;
         within(
             "exponent of the Merkel number",
+            Amount::Number,
             design.flow_exponent,
-            0.0,
-            1.0,
+            (0.0, 1.0),
         )?;
-        within("carry-over fraction", design.carry_over_fraction, 0.0, 0.1)?;
+        within(
+            "carry-over fraction",
+            Amount::Share,
+            design.carry_over_fraction,
+            (0.0, 0.1),
+        )?;
         let rated = rating::rate(&design)?;
         Ok(Self {
             design,
@@ -222,7 +238,12 @@ impl Tower {
         air_flow_m3_per_s: f64,
     ) -> Result<TowerPoint, TowerError> {
         check_streams(feed, air)?;
-        within("tower air flow (m³/s)", air_flow_m3_per_s, 0.0, 1e4)?;
+        within(
+            "tower air flow",
+            Amount::AirM3PerS,
+            air_flow_m3_per_s,
+            (0.0, 1e4),
+        )?;
         let Some(problem) = self.problem(feed, air, air_flow_m3_per_s) else {
             return Ok(idle_point(feed, air, air_flow_m3_per_s));
         };
@@ -264,14 +285,24 @@ impl Tower {
 /// Refuses streams that the equations do not carry.
 fn check_streams(feed: &Feed, air: &AirState) -> Result<(), TowerError> {
     air.check()?;
-    within("feed temperature (°C)", feed.temp_c, -10.0, 120.0)?;
-    within("feed water activity", feed.water_activity, 1e-3, 1.0)?;
-    within("feed (kg/s)", feed.flow_kg_per_s, 0.0, 1e5)?;
     within(
-        "feed heat capacity (J/(kg·K))",
+        "feed temperature",
+        Amount::TemperatureC,
+        feed.temp_c,
+        (-10.0, 120.0),
+    )?;
+    within(
+        "feed water activity",
+        Amount::Number,
+        feed.water_activity,
+        (1e-3, 1.0),
+    )?;
+    within("feed", Amount::KgPerS, feed.flow_kg_per_s, (0.0, 1e5))?;
+    within(
+        "feed heat capacity",
+        Amount::JPerKgK,
         feed.cp_j_per_kg_k,
-        500.0,
-        10_000.0,
+        (500.0, 10_000.0),
     )?;
     let vapour_pa = feed.water_activity * saturation_pressure_fast_pa(feed.temp_c);
     if vapour_pa > 0.9 * air.pressure_pa {

@@ -6,6 +6,7 @@
     reason = "a helper that fails fails its test"
 )]
 
+use dragback_properties::Amount;
 use dragback_properties::air::{
     AirState, enthalpy_j_per_kg_da, humidity_ratio_from_vapour_pressure, pressure_at_altitude_pa,
 };
@@ -388,7 +389,8 @@ fn rated_points_are_met_or_refused_with_the_ceiling() {
         else {
             panic!("{error}")
         };
-        assert!(error.to_string().contains(&ceiling_kg_per_s.to_string()));
+        let told = Amount::KgPerS(ceiling_kg_per_s).to_string();
+        assert!(error.to_string().contains(&told), "{error}");
         // The ceiling is the film equations at 40 transfer units, and just below it a tower is still found.
         let below = with(RatedPoint {
             evaporation_kg_per_s: 0.999 * ceiling_kg_per_s,

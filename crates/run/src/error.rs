@@ -1,10 +1,9 @@
 //! Why a run cannot go on.
 
-use dragback_plant::NetworkError;
-use dragback_plant::TowerError;
 use dragback_plant::calendar::HOUR_S;
 use dragback_plant::climate::MEAN_SLOT;
 use dragback_plant::ledger::{CLOSURE_BOUND, Ledger};
+use dragback_plant::{Amount, NetworkError, TowerError};
 use dragback_solver::{SingularTransport, StepError};
 use thiserror::Error;
 
@@ -48,7 +47,7 @@ pub enum RunError {
         hours: f64,
     },
     /// A tower cannot be worked out in the air of a month.
-    #[error("{tower} in the air of {air}: {source}")]
+    #[error("{}", in_the_air(tower, air, &source.to_string()))]
     Tower {
         /// The tower.
         tower: String,
@@ -102,7 +101,19 @@ pub enum RunError {
     Cancelled,
 }
 
+fn in_the_air(tower: &str, air: &str, fault: &str) -> String {
+    format!("{tower} in the air of {air}: {fault}")
+}
+
 impl RunError {
+    /// What is wrong; `write` writes a number with its unit.
+    pub fn words(&self, write: &dyn Fn(Amount) -> String) -> String {
+        match self {
+            Self::Tower { tower, air, source } => in_the_air(tower, air, &source.words(write)),
+            other => other.to_string(),
+        }
+    }
+
     /// The error of a vessel whose contents cannot be.
     pub(crate) fn contents(world: &World, vessel: usize, what: &'static str) -> Self {
         // Contents without a number may come of a tower without one.

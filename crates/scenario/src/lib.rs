@@ -17,6 +17,7 @@ mod check;
 mod load;
 mod lower;
 
+mod called;
 mod derived;
 mod registry;
 
@@ -24,11 +25,12 @@ mod outline;
 
 mod edit;
 
+pub use called::{called, event_words, tank_called};
 pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check, tank_names};
 pub use derived::levers;
 pub use edit::{Body, Draft, Edit, LeafPart, Part, Said, Spot, rewrite};
 pub use load::{load, save};
-pub use lower::{device_names, lower, lower_checked, relay_names, species_of};
+pub use lower::{device_names, lower, lower_checked, relay_names, salt_yields, species_of};
 pub use outline::{BATHS, BathKind, Key, Outline, QUESTIONS, Question, outline};
 pub use problem::{Place, Problem};
 pub use record::{Input, Kind, Leaf, Map, Mark, Meta, Names, Origin, Spread};

@@ -16,8 +16,8 @@ mod site;
 mod tower;
 
 pub(crate) use bath::over_temperature_k as bath_over_temperature_k;
-pub use chemistry::species_of;
 pub(crate) use chemistry::{bath_concentrations, used_species, yields};
+pub use chemistry::{salt_yields, species_of};
 pub(crate) use film::measured_rise;
 pub(crate) use levels::{bath_bands, shape};
 pub(crate) use tower::{fan_warming_k, tower_of, works_at_all};

@@ -2,6 +2,7 @@
 
 use dragback_plant::Network;
 use dragback_run::{Alarm, Cause};
+use dragback_scenario::called;
 use dragback_units::constants as unit;
 
 use crate::answers::AlarmAnswer;
@@ -30,6 +31,15 @@ pub fn alarm_answers(net: &Network, alarms: &[Alarm]) -> Vec<AlarmAnswer> {
     found.into_iter().map(|(_, told)| told).collect()
 }
 
+/// What people call the instrument or tank of an alarm.
+#[must_use]
+pub fn alarm_called(net: &Network, alarm: &Alarm) -> String {
+    match alarm.cause {
+        Cause::Relay(_) => called(&alarm.device, net.loops.len()),
+        _ => alarm.device.clone(),
+    }
+}
+
 fn answer(net: &Network, alarm: &Alarm) -> AlarmAnswer {
     let vessel = match alarm.cause {
         Cause::Relay(r) => net.relays.get(r.index()).map(|r| r.signal.vessel()),
@@ -43,6 +53,7 @@ fn answer(net: &Network, alarm: &Alarm) -> AlarmAnswer {
         times: 1,
         last_h: unit::hours(alarm.t_s),
         device: alarm.device.clone(),
+        called: alarm_called(net, alarm),
         vessel: vessel.map_or_else(String::new, |v| v.name.clone()),
         cause: alarm.cause,
         what: alarm.words(),

@@ -53,9 +53,21 @@ pub struct SoluteAnswer {
     pub metal: String,
     /// Mass of that in a mass of the solute, above 0, at most 1.
     pub metal_fraction: f64,
+    /// The salt as which its strengths may be told; only of lead solutes, and none where the bath is not made up with a salt of it.
+    #[serde(skip)]
+    pub salt: Option<SaltAnswer>,
     /// Day of the start whose amount the strengths of a settled week stand for, where the solute grows (or falls) by a hundredth a year or more and
     /// would take years to settle; `null` for all others, and for a run.
     pub as_of_day: Option<f64>,
+}
+
+/// The salt that stands for a lead solute.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SaltAnswer {
+    /// Its formula as people write it: `NiSO4·6H2O`.
+    pub formula: String,
+    /// Mass of it that brings a unit mass of the solute, kg/kg.
+    pub per_solute: f64,
 }
 
 /// A tank.
@@ -249,8 +261,11 @@ pub struct PrecipitationAnswer {
 pub struct EventAnswer {
     /// When, hours from the start.
     pub at_h: f64,
-    /// What: the name of the event, or its deed in words.
+    /// What: the name of the event, or its deed with the path of what it is done to.
     pub what: String,
+    /// What, in words for people.
+    #[serde(skip)]
+    pub words: String,
 }
 
 /// An alarm: one for each instrument or tank and what it watches, however often it was raised.
@@ -262,8 +277,11 @@ pub struct AlarmAnswer {
     pub times: usize,
     /// When it was raised last, hours from the start.
     pub last_h: f64,
-    /// Which instrument or tank.
+    /// Which instrument, by its path, or which tank.
     pub device: String,
+    /// What people call it.
+    #[serde(skip)]
+    pub called: String,
     /// The tank that it is about.
     #[serde(skip)]
     pub vessel: String,

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use dragback_plant::{NetworkError, Plant, TowerCache};
+use dragback_plant::{Amount, NetworkError, Plant, TowerCache};
 use dragback_run::{RunError, World};
 use dragback_scenario::{Problem, Scenario};
 use thiserror::Error;
@@ -22,6 +22,28 @@ pub enum StudyError {
     /// The run stopped.
     #[error(transparent)]
     Run(#[from] RunError),
+}
+
+impl StudyError {
+    /// What is wrong; `write` writes a number with its unit.
+    pub fn words(&self, write: &dyn Fn(Amount) -> String) -> String {
+        match self {
+            Self::Run(fault) => fault.words(write),
+            Self::Network(NetworkError::Tower { name, source }) => {
+                format!("{name}: {}", source.words(write))
+            }
+            other => other.to_string(),
+        }
+    }
+
+    /// Whether [`words`](Self::words) tells all: a tower's fault stands in what it says already.
+    #[must_use]
+    pub const fn tells_all(&self) -> bool {
+        matches!(
+            self,
+            Self::Run(RunError::Tower { .. }) | Self::Network(NetworkError::Tower { .. })
+        )
+    }
 }
 
 /// A scenario with its plant.

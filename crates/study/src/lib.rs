@@ -5,9 +5,11 @@
 
 pub mod advice;
 mod alarms;
+mod amount;
 mod answers;
 mod books;
 mod case;
+mod counted;
 pub mod curves;
 mod figures;
 mod growth;
@@ -25,13 +27,15 @@ mod stretch;
 mod trust;
 pub mod verdict;
 
-pub use alarms::alarm_answers;
+pub use alarms::{alarm_answers, alarm_called};
+pub use amount::measured;
 pub use answers::{
     AlarmAnswer, Answers, EnergyLine, EventAnswer, FinalRinse, ImpurityAnswer, LedgerAnswer,
-    LoopAnswer, Margin, MassLine, PrecipitationAnswer, SaturationAnswer, SoluteAnswer, StackAnswer,
-    StreamAnswer, VesselAnswer, Way,
+    LoopAnswer, Margin, MassLine, PrecipitationAnswer, SaltAnswer, SaturationAnswer, SoluteAnswer,
+    StackAnswer, StreamAnswer, VesselAnswer, Way,
 };
 pub use case::{Case, StudyError};
+pub use counted::{Counted, ToldAs};
 pub use dragback_plant::climate::AirChoice;
 pub use dragback_run::clock::{Clock, Hours};
 pub use figures::told_l_per_h;

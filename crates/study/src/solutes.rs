@@ -6,6 +6,7 @@ use dragback_run::settle::Settled;
 use dragback_scenario::{Scenario, species_of};
 
 use crate::answers::SoluteAnswer;
+use crate::counted::lead_salt;
 use crate::figures::Means;
 
 /// What each solute of a network is counted as.
@@ -20,6 +21,7 @@ pub(crate) fn solutes(net: &Network, scenario: &Scenario) -> Vec<SoluteAnswer> {
             counted_as: of(|s| s.name.to_string()),
             metal: of(|s| s.shown_as.to_string()),
             metal_fraction: metal_fraction(scenario, &solute.name),
+            salt: lead_salt(scenario, &solute.name),
             as_of_day: None,
         }
     });

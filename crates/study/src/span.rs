@@ -9,7 +9,7 @@ use dragback_run::clock::Clock;
 use dragback_run::exact::{self, ExactOptions, Statistics};
 use dragback_run::preview::{self, PreviewOptions};
 use dragback_run::{Alarm, Trace};
-use dragback_scenario::Scenario;
+use dragback_scenario::{Scenario, called, event_words};
 use dragback_units::constants::{days, hours};
 
 use crate::answers::{Answers, EventAnswer, VesselAnswer};
@@ -114,10 +114,14 @@ impl Span {
 
     fn events(&self) -> Vec<EventAnswer> {
         let all = &self.plant.network().events;
+        let loops = self.scenario.loops.len();
         let told = self.happened.iter().filter_map(|&(t_s, e)| {
             Some(EventAnswer {
                 at_h: hours(t_s),
                 what: all.get(e)?.name.clone(),
+                words: event_words(self.scenario.events.get(e)?, loops, &|path| {
+                    called(path, loops)
+                }),
             })
         });
         told.collect()

@@ -275,7 +275,7 @@ impl AlarmAnswer {
     #[must_use]
     pub fn words(&self, told: &dyn Telling) -> String {
         self.told
-            .words(&self.device, |reading| told.reading(reading))
+            .words(&self.called, |reading| told.reading(reading))
     }
 }
 

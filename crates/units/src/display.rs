@@ -147,6 +147,39 @@ pub fn format_in(unit: &Unit, si: f64, digits: usize) -> String {
     }
 }
 
+/// A share of a whole in per cent, without the sign, that never reads as the whole while something is missing: as many decimals as
+/// leave two digits to what is missing, `> 99.99` where those would be more than four, and whole per cents below a half.
+///
+/// Less than a thousand-millionth missing is nothing: no ledger here closes better. A share that is not finite is `n/a`.
+///
+/// ```
+/// use dragback_units::percent_of_whole;
+/// assert_eq!(percent_of_whole(0.9996), "99.960");
+/// assert_eq!(percent_of_whole(0.999_999_5), "> 99.99");
+/// assert_eq!(percent_of_whole(1.0), "100");
+/// ```
+#[must_use]
+pub fn percent_of_whole(share: f64) -> String {
+    const NOTHING: f64 = 1e-9;
+    let missing = 1.0 - share;
+    if !share.is_finite() {
+        return "n/a".to_owned();
+    }
+    if !(NOTHING..0.5).contains(&missing) {
+        return format!("{:.0}", 100.0 * share);
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "between 0 and 8"
+    )]
+    let decimals = (-1.0 - missing.log10().floor()).clamp(0.0, 8.0) as usize;
+    if decimals > 4 {
+        return "> 99.99".to_owned();
+    }
+    format!("{:.decimals$}", 100.0 * share)
+}
+
 fn significant(value: f64, digits: usize) -> String {
     if !value.is_finite() {
         return "n/a".to_owned();

@@ -30,7 +30,7 @@ pub mod temperature;
 
 pub use constants::*;
 pub use dimension::{Dim, Dimension, dim};
-pub use display::{Style, System, format, format_in};
+pub use display::{Style, System, format, format_in, percent_of_whole};
 pub use error::QuantityError;
 pub use parse::Parsed;
 pub use quantity::Quantity;

@@ -5,9 +5,11 @@ use std::marker::PhantomData;
 use std::ops::{Add, Sub};
 
 use crate::dimension::{Dimension, dim};
+use crate::display::format_in;
 use crate::error::QuantityError;
 use crate::natural;
 use crate::temperature::celsius_from_kelvin;
+use crate::unit::Unit;
 
 /// A quantity of dimension `D`: the SI value and the text that stands for it.
 ///
@@ -81,6 +83,25 @@ impl<D: Dimension> Quantity<D> {
             Ok(si) => Self::new(si, text),
             Err(_) => Self::from_si(si),
         }
+    }
+
+    /// The unit in which it is written.
+    #[must_use]
+    pub fn unit(&self) -> &'static Unit {
+        let parsed = D::DIM.parse_with_unit(&self.text);
+        parsed.map_or_else(|_| D::DIM.si(), |p| p.unit)
+    }
+
+    /// Another SI value of the same dimension in the unit of this one, with so many significant digits.
+    ///
+    /// ```
+    /// use dragback_units::{Quantity, dim};
+    /// let typed: Quantity<dim::Temperature> = Quantity::parse("140 °F").unwrap();
+    /// assert_eq!(typed.in_its_unit(373.15, 3), "212 °F");
+    /// ```
+    #[must_use]
+    pub fn in_its_unit(&self, si: f64, digits: usize) -> String {
+        format_in(self.unit(), si, digits)
     }
 
     fn new(si: f64, text: String) -> Self {

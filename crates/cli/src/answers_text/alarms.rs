@@ -16,7 +16,7 @@ pub(super) fn events(answers: &Answers) -> String {
     if answers.events.is_empty() {
         return String::new();
     }
-    let lines = answers.events.iter().map(|e| dated(e.at_h, &e.what));
+    let lines = answers.events.iter().map(|e| dated(e.at_h, &e.words));
     format!("\nEvents\n{}", lines.collect::<String>())
 }
 
@@ -100,6 +100,7 @@ mod tests {
                 times: 1,
                 last_h: 76.0,
                 device: "d".to_owned(),
+                called: "d".to_owned(),
                 vessel: "t".to_owned(),
                 cause: Cause::Spills(VesselId(0)),
                 what: "w".to_owned(),

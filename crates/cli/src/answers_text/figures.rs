@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 
 use dragback_study::verdict::verdict;
 use dragback_study::{Answers, LoopAnswer, SoluteAnswer, StackAnswer};
+use dragback_units::percent_of_whole;
 
 use super::is_settled;
 use crate::facts::Facts;
-use crate::show::{NO_NUMBER, Show};
+use crate::show::{NO_NUMBER, OfLoop, Show};
 
 /// Less than this runs over nowhere.
 const NOTICEABLE_L_PER_H: f64 = 0.01;
@@ -18,11 +19,15 @@ pub(super) fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> St
     let as_metal = AsMetal::of(answers, &line.final_rinse.species);
     lost_fact(line, &as_metal, show, &mut facts);
     // The worst first, each on a line of its own.
+    let lead = show
+        .counted
+        .told(&answers.solutes, &line.final_rinse.species);
+    let told = OfLoop { show, lead };
     for (i, finding) in verdict(answers, line).iter().enumerate() {
         let label = if i == 0 { "Verdict" } else { "" };
-        facts.push(label, format!("{}.", finding.words(&show)));
+        facts.push(label, format!("{}.", finding.words(&told)));
     }
-    rinse_facts(line, &as_metal, show, &mut facts);
+    rinse_facts(line, &as_metal, &told, &mut facts);
     if is_settled(answers) {
         margin_facts(line, answers.hours == "calendar", show, &mut facts);
     }
@@ -57,8 +62,11 @@ fn lost_fact(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mut 
 }
 
 /// How clean the work leaves, what comes back.
-fn rinse_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mut Facts) {
+fn rinse_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, told: &OfLoop<'_>, facts: &mut Facts) {
     let rinse = &line.final_rinse;
+    let show = told.show;
+    let strength = |mg: f64| show.rinse(told.lead.strength(mg));
+    let behind = told.lead.behind();
     let lead = rinse.species.as_str();
     let of_lead = |by: &BTreeMap<String, f64>| {
         by.get(lead)
@@ -66,20 +74,20 @@ fn rinse_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mu
     };
     let limit = rinse
         .limit_mg_per_l
-        .map_or_else(String::new, |l| format!(" (limit {})", show.rinse(l)));
+        .map_or_else(String::new, |l| format!(" (limit {})", strength(l)));
     let film_metal = as_metal.told(rinse.film_mg_per_l, |mg| show.rinse(mg));
     facts.push(
         "Final rinse, film on the work",
         format!(
-            "{} of {lead}{limit}{film_metal}",
-            show.rinse(rinse.film_mg_per_l)
+            "{} {behind}{limit}{film_metal}",
+            strength(rinse.film_mg_per_l)
         ),
     );
-    let tank = show.rinse(rinse.tank_mg_per_l);
+    let tank = strength(rinse.tank_mg_per_l);
     facts.push(
         "Final rinse, in the tank",
         format!(
-            "{tank} of {lead} ({}); {} dissolved in all, about {}",
+            "{tank} {behind} ({}); {} dissolved in all, about {}",
             rinse.vessel,
             show.rinse(rinse.dissolved_solids_mg_per_l),
             show.conductivity(rinse.conductivity_us_per_cm)
@@ -207,22 +215,13 @@ fn stack_fact(stack: &StackAnswer, as_metal: &AsMetal<'_>, show: Show) -> String
     )
 }
 
-/// A share with as many digits as leave two to what is missing of the whole, whole per cents below a half: 99.960 % is not 100 %.
+/// A share that is not the whole never reads as the whole: 99.960 % is not 100 %.
 fn nearly_all(share: f64) -> String {
-    let missing = 100.0 * (1.0 - share);
-    if !share.is_finite() {
-        return NO_NUMBER.to_owned();
+    if share.is_finite() {
+        format!("{} %", percent_of_whole(share))
+    } else {
+        NO_NUMBER.to_owned()
     }
-    if missing <= 0.0 || missing >= 50.0 {
-        return format!("{:.0} %", 100.0 * share);
-    }
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "between 0 and 6"
-    )]
-    let decimals = (1.0 - missing.log10().floor()).clamp(0.0, 6.0) as usize;
-    format!("{:.decimals$} %", 100.0 * share)
 }
 
 fn margin_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Facts) {
@@ -271,6 +270,8 @@ mod tests {
         assert_eq!(nearly_all(0.999_817), "99.982 %");
         assert_eq!(nearly_all(0.5), "50 %");
         assert_eq!(nearly_all(1.0), "100 %");
+        assert_eq!(nearly_all(1.0 - 1e-7), "> 99.99 %");
+        assert_eq!(nearly_all(-0.25), "-25 %");
         assert_eq!(nearly_all(f64::NAN), NO_NUMBER);
     }
 }

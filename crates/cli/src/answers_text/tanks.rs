@@ -33,7 +33,7 @@ pub(super) fn per_day(line: &LoopAnswer, show: Show) -> Table {
 }
 
 /// The lead solutes of the loops, each once.
-pub(crate) fn leads(answers: &Answers) -> Vec<String> {
+pub(super) fn leads(answers: &Answers) -> Vec<String> {
     let all: BTreeSet<&String> = answers
         .loops
         .iter()
@@ -42,15 +42,31 @@ pub(crate) fn leads(answers: &Answers) -> Vec<String> {
     all.into_iter().cloned().collect()
 }
 
-/// Volume, level, temperature and lead strength of tanks.
-pub(crate) fn tanks(vessels: &[VesselAnswer], leads: &[String], show: Show) -> Table {
+/// Head of a column of strengths: `Ni`, and below it as what it is told if not as itself.
+fn strength_head(answers: &Answers, name: &str, show: Show) -> String {
+    let told = show.counted.told(&answers.solutes, name);
+    told.as_salt()
+        .map_or_else(|| name.to_owned(), |salt| format!("{name}\n{salt}"))
+}
+
+/// A strength in such a column.
+fn strength_cell(answers: &Answers, vessel: &VesselAnswer, name: &str, show: Show) -> String {
+    let held = vessel.concentration_g_per_l.get(name).copied();
+    let told = show.counted.told(&answers.solutes, name);
+    show.strength(told.strength(held.unwrap_or(f64::NAN)))
+}
+
+/// Volume, level, temperature and lead strength of tanks, among those of the answers or at another moment.
+pub(crate) fn tanks(vessels: &[VesselAnswer], answers: &Answers, show: Show) -> Table {
+    let leads = leads(answers);
     let mut heads = vec![
         "tank".to_owned(),
         "volume".to_owned(),
         "level".to_owned(),
         "temperature".to_owned(),
     ];
-    heads.extend(leads.iter().take(2).cloned());
+    let heads_of = |lead: &String| strength_head(answers, lead, show);
+    heads.extend(leads.iter().take(2).map(heads_of));
     heads.push("conductivity\nabout".to_owned());
     let mut table = Table::new(heads);
     for v in vessels {
@@ -65,12 +81,7 @@ pub(crate) fn tanks(vessels: &[VesselAnswer], leads: &[String], show: Show) -> T
             ),
         ];
         for lead in leads.iter().take(2) {
-            let strength = v
-                .concentration_g_per_l
-                .get(lead)
-                .copied()
-                .unwrap_or(f64::NAN);
-            row.push(show.strength(strength));
+            row.push(strength_cell(answers, v, lead, show));
         }
         row.push(show.conductivity(v.conductivity_us_per_cm));
         table.push(row);
@@ -98,19 +109,18 @@ pub(super) fn strengths(answers: &Answers, show: Show) -> Vec<Table> {
         .collect();
     let tables = columns.chunks(SOLUTES_ABREAST).map(|some| {
         let head = |column: &Option<&String>| {
-            column.map_or_else(|| "all dissolved".to_owned(), Clone::clone)
+            column.map_or_else(
+                || "all dissolved".to_owned(),
+                |name| strength_head(answers, name, show),
+            )
         };
         let mut table = Table::new(std::iter::once("tank".to_owned()).chain(some.iter().map(head)));
         for v in &answers.vessels {
             let of = |column: &Option<&String>| match column {
-                Some(name) => v
-                    .concentration_g_per_l
-                    .get(*name)
-                    .copied()
-                    .unwrap_or(f64::NAN),
-                None => v.dissolved_solids_g_per_l,
+                Some(name) => strength_cell(answers, v, name, show),
+                None => show.strength(v.dissolved_solids_g_per_l),
             };
-            let cells = some.iter().map(|column| show.strength(of(column)));
+            let cells = some.iter().map(of);
             table.push(std::iter::once(v.name.clone()).chain(cells));
         }
         table
@@ -155,11 +165,19 @@ pub(super) fn growing(answers: &Answers) -> String {
 }
 
 /// Says which names stand for something else than an element or an ion, for those that are there at all.
-pub(super) fn counted_as(answers: &Answers) -> String {
+pub(super) fn counted_as(answers: &Answers, show: Show) -> String {
     let is_there = |solute: &SoluteAnswer| {
         let held = |v: &VesselAnswer| v.concentration_g_per_l.get(&solute.name).copied();
         let most = answers.vessels.iter().filter_map(held).fold(0.0, f64::max);
         most >= ABSENT
+    };
+    let as_salt = |s: &SoluteAnswer| {
+        let salt = show.counted.told(&answers.solutes, &s.name).salt?;
+        let (name, formula) = (&s.name, &salt.formula);
+        let grams = 1.0 / salt.per_solute;
+        Some(format!(
+            "strengths of {name} as {formula} (1 g holds {grams:.3} g of {name})"
+        ))
     };
     let told: Vec<String> = answers
         .solutes
@@ -173,6 +191,7 @@ pub(super) fn counted_as(answers: &Answers) -> String {
             };
             format!("{} as {}{metal}", s.name, substance(s))
         })
+        .chain(answers.solutes.iter().filter_map(as_salt))
         .collect();
     if told.is_empty() {
         return String::new();

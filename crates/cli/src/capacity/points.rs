@@ -5,7 +5,7 @@ use dragback_plant::Plant;
 use dragback_plant::ids::VesselId;
 use dragback_plant::network::TowerUnit;
 use dragback_properties::air::AirState;
-use dragback_properties::tower::{Feed, Transfer};
+use dragback_properties::tower::{Feed, TowerError, Transfer};
 use dragback_properties::water;
 use dragback_scenario::{FedFrom, Loop, Tower};
 use dragback_study::Case;
@@ -37,9 +37,12 @@ pub(super) struct Point {
     pub fog_g_per_kg_dry_air: f64,
     pub transfer_units: f64,
     pub merkel_number: f64,
-    /// Why there is no answer.
+    /// Why there is no answer, in metric units.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub refused: Option<String>,
+    /// The same as data.
+    #[serde(skip)]
+    pub fault: Option<TowerError>,
 }
 
 impl Point {
@@ -279,6 +282,7 @@ fn point(of: &TowerUnit, liquid: &Liquid, inlet: &Inlet, solution_c: f64) -> Poi
         transfer_units: f64::NAN,
         merkel_number: f64::NAN,
         refused: None,
+        fault: None,
     };
     match tower.point(&feed, &warmed) {
         Ok(found) => {
@@ -293,7 +297,10 @@ fn point(of: &TowerUnit, liquid: &Liquid, inlet: &Inlet, solution_c: f64) -> Poi
             told.transfer_units = found.ntu;
             told.merkel_number = found.merkel_number;
         }
-        Err(why) => told.refused = Some(why.to_string()),
+        Err(why) => {
+            told.refused = Some(why.to_string());
+            told.fault = Some(why);
+        }
     }
     told
 }

@@ -1,6 +1,8 @@
 //! Events of the scenario: step changes, failures, repairs. They are part of the document, and every change of them can be undone.
 
-use dragback_scenario::{Deed, Dump, Event, Input, Problem, Scenario, SetValue, get, set, set_si};
+use dragback_scenario::{
+    Deed, Dump, Event, Input, Problem, Scenario, SetValue, event_words, get, set, set_si,
+};
 use dragback_units::{Quantity, dim};
 
 use super::history::Stroke;
@@ -69,45 +71,8 @@ impl Document {
     }
 
     fn event_words(&self, event: &Event) -> String {
-        if let Some(name) = &event.name {
-            return name.clone();
-        }
-        let act = &event.act;
-        let told = |path: &String, what: &str| {
-            let mut parts = path.rsplit('.').map(|p| p.replace('_', " "));
-            let own = parts.next().unwrap_or_default();
-            let of = parts.next().unwrap_or_default();
-            format!("{of} {own} {what}")
-        };
-        if let Some(set) = &act.set {
-            return format!("{} becomes {}", self.name_of(&set.path), set.value);
-        }
-        if let Some(dump) = &act.dump {
-            let tank = dump.tank.split_once('.').map_or(&*dump.tank, |(_, t)| t);
-            let tank = tank
-                .trim_start_matches("sections.")
-                .trim_start_matches("stills.");
-            let tank = tank.replace(['_', '/'], " ");
-            return match dump.share.si() {
-                share if share < 1.0 => format!("{:.0} % of {tank} is pumped out", 100.0 * share),
-                _ => format!("{tank} is pumped out"),
-            };
-        }
-        let others = [
-            (&act.fail, "fails"),
-            (&act.restore, "works again"),
-            (&act.by_hand, "is run by hand"),
-            (&act.automatic, "is back to automatic"),
-            (&act.stick, "sticks"),
-            (&act.free, "moves again"),
-            (&act.reset, "is reset"),
-            (&act.stop_water, "water fails"),
-            (&act.restore_water, "water returns"),
-        ];
-        let found = others
-            .iter()
-            .find_map(|(path, what)| Some(told(path.as_ref()?, what)));
-        found.unwrap_or_else(|| "nothing happens".to_owned())
+        let input = |path: &str| self.name_of(path);
+        event_words(event, self.scenario.loops.len(), &input)
     }
 
     /// The value of an input at a time of the run, SI: that of the last step change before it, or that of the scenario.
@@ -357,7 +322,7 @@ mod tests {
             .set_step(RINSE, 240.0, &Setting::Text("80 L/h".to_owned()), 3)
             .unwrap();
         let words: Vec<String> = document.events().into_iter().map(|e| e.words).collect();
-        assert_eq!(words[0], "elements e1 fails");
+        assert_eq!(words[0], "element e1 of the holding tank fails");
         assert!(words[2].contains("becomes 80 L/h"), "{words:?}");
         document.move_event(0, 120.0, 4).unwrap();
         assert_eq!(document.events()[1].at_h, Some(120.0));

@@ -22,10 +22,7 @@ pub fn curves_table(set: &CurveSet, kinds: &[Kind], system: System) -> Table {
         if !kinds.contains(kind) {
             continue;
         }
-        let measure = Measure {
-            kind: *kind,
-            system,
-        };
+        let measure = Measure::of(*kind, system);
         for series in &plot.series {
             let name = if kinds.len() > 1 {
                 format!("{}: {}", kind_name(*kind), series.name)

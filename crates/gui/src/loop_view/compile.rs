@@ -7,7 +7,7 @@ use dragback_plant::Plant;
 use dragback_plant::control::{DeviceKind, Role, Signal};
 use dragback_plant::ids::{DeviceId, HeatId, RelayId, TransferId, VesselId};
 use dragback_plant::network::{End, HeatLaw, Law, Network};
-use dragback_study::trusted_strength;
+use dragback_study::{Counted, SoluteAnswer, ToldAs, trusted_strength};
 
 use super::moment::{Moment, tail};
 use super::scene::{
@@ -20,12 +20,27 @@ const DECADES: i32 = 5;
 /// Widest band when a plant has no flow at all, m³/s.
 const LEAST_WIDEST_M3_PER_S: f64 = 1.0e-6;
 
-/// Compiles a scene.
+/// Compiles a scene, strengths of lead solutes as such.
 #[must_use]
 pub fn scene(plant: &Plant, moment: &Moment) -> Scene {
+    scene_counted(plant, moment, &[], Counted::Metal)
+}
+
+/// Compiles a scene with strengths of lead solutes as what `counted` says.
+#[must_use]
+pub fn scene_counted(
+    plant: &Plant,
+    moment: &Moment,
+    solutes: &[SoluteAnswer],
+    counted: Counted,
+) -> Scene {
+    let leads: Vec<ToldAs<'_>> = (plant.network().loops.iter())
+        .map(|l| counted.told(solutes, &plant.network().solutes[l.lead.index()].name))
+        .collect();
     let mut draft = Draft {
         plant,
         net: plant.network(),
+        leads: &leads,
         moment,
         lines: Vec::new(),
         stations: Vec::new(),
@@ -39,7 +54,7 @@ pub fn scene(plant: &Plant, moment: &Moment) -> Scene {
         draft.transfer(TransferId(t));
     }
     Scene {
-        scale: scale(plant, moment),
+        scale: scale(plant, moment, &leads),
         widest_m3_per_s: widest(draft.net, moment),
         lines: draft.lines,
         stations: draft.stations,
@@ -57,13 +72,13 @@ fn line_of_vessels(net: &Network) -> Vec<usize> {
         .collect()
 }
 
-fn scale(plant: &Plant, moment: &Moment) -> StrengthScale {
+fn scale(plant: &Plant, moment: &Moment, leads: &[ToldAs<'_>]) -> StrengthScale {
     let net = plant.network();
-    let of_bath = net.loops.iter().map(|l| {
+    let of_bath = net.loops.iter().zip(leads).map(|(l, lead)| {
         let begins = &net.vessels[l.bath.index()].initial.concentration_kg_per_m3;
         let begins = begins.get(l.lead.index()).copied().unwrap_or(0.0);
         let now = plant.concentration(l.bath, l.lead, &moment.y);
-        begins.max(now.unwrap_or(0.0))
+        lead.strength(begins.max(now.unwrap_or(0.0)))
     });
     let strongest = of_bath.fold(0.0_f64, f64::max).max(1.0e-3);
     let high_kg_per_m3 = 10_f64.powf((strongest.log10() - 1e-9).ceil());
@@ -93,6 +108,8 @@ fn widest(net: &Network, moment: &Moment) -> f64 {
 struct Draft<'p> {
     plant: &'p Plant,
     net: &'p Network,
+    /// How strengths of each line's lead solute are told.
+    leads: &'p [ToldAs<'p>],
     moment: &'p Moment,
     lines: Vec<Line>,
     stations: Vec<Station>,
@@ -113,7 +130,7 @@ impl Draft<'_> {
             };
             self.lines.push(Line {
                 title,
-                lead: self.net.solutes[roles.lead.index()].name.clone(),
+                lead: self.lead_words(number),
                 route: Vec::new(),
                 below: Vec::new(),
                 towers: Vec::new(),
@@ -279,18 +296,25 @@ impl Draft<'_> {
     }
 
     fn strength(&self, end: End, line: usize) -> Option<f64> {
-        let lead = self.net.loops.get(line)?.lead;
+        let (lead, told) = (self.net.loops.get(line)?.lead, self.leads.get(line)?);
         match end {
             End::Vessel(v) => {
                 let strength = trusted_strength(self.plant, v, lead, &self.moment.y);
-                strength.is_finite().then_some(strength)
+                strength.is_finite().then(|| told.strength(strength))
             }
             End::Supply(s, _) => {
                 let supply = &self.net.supplies[s.index()];
-                supply.solute_kg_per_m3.get(lead.index()).copied()
+                let held = supply.solute_kg_per_m3.get(lead.index());
+                held.map(|c| told.strength(*c))
             }
             End::Account(_) => None,
         }
+    }
+
+    /// What stands behind a strength of a line.
+    fn lead_words(&self, line: usize) -> String {
+        let lead = self.leads[line];
+        lead.as_salt().unwrap_or_else(|| lead.solute.to_owned())
     }
 
     fn station_of(&self, v: VesselId) -> Option<usize> {

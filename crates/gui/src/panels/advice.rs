@@ -1,15 +1,16 @@
 //! What would help, in sentences, each with a button that does it.
 
-use dragback_study::LoopAnswer;
 use dragback_study::advice::{Advice, Goal, Limit, Proposal};
+use dragback_study::{LoopAnswer, ToldAs};
 use dragback_units::constants::m3_per_s_from_l_per_h;
 use dragback_units::{Dim, Style, System};
 use egui::{Button, Label, RichText, Ui};
 
+use super::reading::rinse_told;
 use crate::command::Command;
 use crate::document::{Document, Setting};
 use crate::margin;
-use crate::number::{joined, shown, three};
+use crate::number::{joined, shown};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::value_words;
@@ -34,7 +35,8 @@ pub fn advice_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let beyond = beyond_words(advice);
     let mut told = 0;
     for proposal in advice.proposals.iter().take(MOST) {
-        let Some(words) = proposal_words(document, proposal, system) else {
+        let lead = ctx.lead_told(&proposal.after);
+        let Some(words) = proposal_words(document, proposal, system, &lead) else {
             continue;
         };
         let text = RichText::new(&words).color(ctx.palette.ink);
@@ -105,7 +107,12 @@ fn beyond_words(advice: &Advice) -> Option<String> {
 
 /// A proposal in a sentence; `None` where the document has no such lever.
 #[must_use]
-pub fn proposal_words(document: &Document, p: &Proposal, system: System) -> Option<String> {
+pub fn proposal_words(
+    document: &Document,
+    p: &Proposal,
+    system: System,
+    lead: &ToldAs<'_>,
+) -> Option<String> {
     let lever = document.lever(&p.path)?;
     let name = &lever.name;
     let value = value_words(lever, p.to_si, system);
@@ -113,30 +120,30 @@ pub fn proposal_words(document: &Document, p: &Proposal, system: System) -> Opti
     let words = match p.goal {
         Goal::Closes => format!(
             "{name} at {value} instead of {now} closes the loop{}.",
-            rinse_then(&p.after)
+            rinse_then(&p.after, lead)
         ),
         Goal::CleanRinse => format!(
-            "{name} at {value} instead of {now} brings the final rinse to {}\u{a0}mg/L{}.",
-            three(p.after.final_rinse.film_mg_per_l, 1),
+            "{name} at {value} instead of {now} brings the final rinse to {}{}.",
+            rinse_told(p.after.final_rinse.film_mg_per_l, lead),
             water_then(&p.after, system)
         ),
         Goal::Saves => format!(
             "{name} could fall from {now} to {value}{}.",
-            rinse_then(&p.after)
+            rinse_then(&p.after, lead)
         ),
     };
     Some(words)
 }
 
 /// What the final rinse would be.
-fn rinse_then(after: &LoopAnswer) -> String {
+fn rinse_then(after: &LoopAnswer, lead: &ToldAs<'_>) -> String {
     let film = after.final_rinse.film_mg_per_l;
-    let told = three(film, 1);
+    let told = rinse_told(film, lead);
     match after.final_rinse.limit_mg_per_l {
         Some(limit) if film > limit => {
-            format!("; the final rinse would be {told}\u{a0}mg/L, over its limit")
+            format!("; the final rinse would be {told}, over its limit")
         }
-        _ => format!("; the final rinse would be {told}\u{a0}mg/L"),
+        _ => format!("; the final rinse would be {told}"),
     }
 }
 

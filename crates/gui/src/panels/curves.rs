@@ -1,5 +1,6 @@
 //! The sheet of plots: curves over time on one shared axis, and the settled answer against a lever beside them.
 
+use dragback_study::Counted;
 use dragback_study::curves::Kind;
 use egui::{Align, Color32, Layout, Rect, RichText, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
 
@@ -160,6 +161,8 @@ impl CurvesPanel {
     ) -> CurvesSeen {
         let figures = ctx.results.figures().and_then(|f| f.line());
         let lead = figures.map_or(String::new(), |l| solute(&l.final_rinse.species));
+        let unknown = Counted::Metal.told(&[], "");
+        let lead_told = figures.map_or(unknown, |l| ctx.lead_told(l));
         let ghost = ctx.pinned.and_then(|p| p.curves.as_deref());
         let mut seen = CurvesSeen::default();
         self.places.clear();
@@ -193,6 +196,7 @@ impl CurvesPanel {
                 system: ctx.prefs.system,
                 palette: ctx.palette,
                 lead: &lead,
+                lead_told,
                 is_large,
                 forward: ctx.forward(),
             };

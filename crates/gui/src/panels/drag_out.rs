@@ -10,6 +10,7 @@ use super::page::{cell, head_ui};
 use crate::command::Command;
 use crate::document::{Lever, Role};
 use crate::measured::{CountedAs, Measured, Method, Readings};
+use crate::number::amount_told;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{AnswerEdit, quiet};
@@ -243,8 +244,8 @@ impl DragOutPanel {
                 return;
             }
             Some(Err(why)) => {
-                let words = sentence(&why.to_string());
-                ui.label(RichText::new(words).color(ctx.palette.alarm));
+                let words = why.words(&|a| amount_told(a, ctx.prefs.system));
+                ui.label(RichText::new(sentence(&words)).color(ctx.palette.alarm));
                 return;
             }
             Some(Ok(found)) => found,

@@ -5,7 +5,7 @@ mod text;
 
 use dragback_study::LoopAnswer;
 use dragback_units::constants::m3_per_s_from_l_per_h;
-use dragback_units::{Dim, Style};
+use dragback_units::{Dim, Style, percent_of_whole};
 use egui::{Align, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
 
 use crate::margin;
@@ -112,11 +112,17 @@ const MOVED: [Moved; 6] = [
     |_, _, _| String::new(),
 ];
 
-/// A change in per cent, or as a multiple when it is large.
+/// A change in per cent, or as a multiple when it is large. What is not wholly gone is not told as −100 %.
 fn ratio(now: f64, was: f64) -> String {
     let percent = 100.0 * (now / was - 1.0);
     if !percent.is_finite() {
         String::new()
+    } else if (-100.0..-99.0).contains(&percent) {
+        let gone = percent_of_whole(1.0 - now / was);
+        match gone.strip_prefix("> ") {
+            Some(least) => format!("< −{least}\u{a0}%"),
+            None => format!("−{gone}\u{a0}%"),
+        }
     } else if percent.abs() < 1000.0 {
         format!("{}\u{a0}%", signed(percent, 1))
     } else {
@@ -186,17 +192,32 @@ fn waiting_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     ui.horizontal(|ui| {
         ui.add_space(space::WIDE);
         let (text, color) = match ctx.results.failure() {
-            Some(failure) => (failure.message.as_str(), ctx.palette.alarm),
+            Some(failure) => (failure.words(ctx.prefs.system), ctx.palette.alarm),
             None if ctx.document.is_none() => (
-                "No scenario is open. Open a file, or go back to the demo.",
+                "No scenario is open. Open a file, or go back to the demo.".to_owned(),
                 ctx.palette.ink,
             ),
             None if !ctx.has_workers => (
-                "The system gave no thread to compute with. Close other programs and start again.",
+                "The system gave no thread to compute with. Close other programs and start again."
+                    .to_owned(),
                 ctx.palette.alarm,
             ),
-            None => ("Finding the settled week", ctx.palette.quiet),
+            None => ("Finding the settled week".to_owned(), ctx.palette.quiet),
         };
         ui.label(RichText::new(text).size(size::HEADING).color(color));
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ratio;
+
+    #[test]
+    fn what_is_left_is_not_told_as_nothing() {
+        assert_eq!(ratio(0.0002, 1.0), "−99.980\u{a0}%");
+        assert_eq!(ratio(1e-7, 1.0), "< −99.99\u{a0}%");
+        assert_eq!(ratio(0.0, 1.0), "−100\u{a0}%");
+        assert_eq!(ratio(0.5, 1.0), "−50.0\u{a0}%");
+        assert_eq!(ratio(30.0, 1.0), "×\u{a0}30.0");
+    }
 }

@@ -2,7 +2,7 @@
 
 use dragback_run::Reading as Instrument;
 use dragback_study::verdict::{Severity, Telling, verdict};
-use dragback_study::{Answers, LoopAnswer};
+use dragback_study::{Answers, Counted, LoopAnswer, ToldAs};
 use dragback_units::constants::m3_per_s_from_l_per_h;
 use dragback_units::{Dim, Style, System, kelvin_from_celsius};
 
@@ -24,8 +24,12 @@ pub struct Reading {
 
 /// Reads the answers of a loop: the worst first, then everything else that is to be said.
 #[must_use]
-pub fn reading(answers: &Answers, line: &LoopAnswer, system: System) -> Reading {
-    let told = Words(system);
+pub fn reading(answers: &Answers, line: &LoopAnswer, system: System, counted: Counted) -> Reading {
+    let lead = counted.told(&answers.solutes, &line.final_rinse.species);
+    let told = Words {
+        system,
+        lead: Some(lead),
+    };
     let found = verdict(answers, line);
     let mut sentences = found.iter().map(|f| format!("{}.", f.words(&told)));
     let first = sentences.next().unwrap_or_default();
@@ -41,20 +45,46 @@ pub fn reading(answers: &Answers, line: &LoopAnswer, system: System) -> Reading 
 }
 
 /// The window's way to write what a verdict names.
-pub struct Words(pub System);
+pub struct Words<'a> {
+    /// Units.
+    pub system: System,
+    /// How strengths of the loop's lead solute are told, where a loop is spoken of.
+    pub lead: Option<ToldAs<'a>>,
+}
 
-impl Telling for Words {
+impl Words<'_> {
+    /// Of no loop.
+    #[must_use]
+    pub const fn in_units(system: System) -> Self {
+        Self { system, lead: None }
+    }
+}
+
+/// A strength of the lead solute in rinse water, mg/L, as it is told.
+#[must_use]
+pub fn rinse_told(mg_per_l: f64, lead: &ToldAs<'_>) -> String {
+    let told = format!("{}\u{a0}mg/L", three(lead.strength(mg_per_l), 1));
+    match lead.as_salt() {
+        Some(salt) => format!("{told} {salt}"),
+        None => told,
+    }
+}
+
+impl Telling for Words<'_> {
     fn flow(&self, l_per_h: f64) -> String {
         let si = m3_per_s_from_l_per_h(l_per_h);
-        joined(shown(Dim::VolumeFlow, si, self.0, Style::Default))
+        joined(shown(Dim::VolumeFlow, si, self.system, Style::Default))
     }
 
     fn rinse(&self, mg_per_l: f64) -> String {
-        format!("{}\u{a0}mg/L", three(mg_per_l, 1))
+        self.lead.map_or_else(
+            || format!("{}\u{a0}mg/L", three(mg_per_l, 1)),
+            |lead| rinse_told(mg_per_l, &lead),
+        )
     }
 
     fn strength(&self, g_per_l: f64) -> String {
-        joined(strength(g_per_l, self.0))
+        joined(strength(g_per_l, self.system))
     }
 
     fn days(&self, days: f64) -> String {
@@ -71,7 +101,7 @@ impl Telling for Words {
             // Hydrometers are read alike everywhere.
             Instrument::DensityKgPerM3(_) => return reading.to_string(),
         };
-        joined(shown(dim, si, self.0, Style::Default))
+        joined(shown(dim, si, self.system, Style::Default))
     }
 
     fn solute(&self, name: &str) -> String {
@@ -84,7 +114,7 @@ fn beside(line: &LoopAnswer, system: System) -> Option<String> {
     let has_room = margin::week(line).is_some_and(|m| m > 0.0);
     let is_short_in_shift = margin::in_shift(line).is_some_and(|m| m < 0.0);
     if line.to_treatment_l_per_h > 0.05 {
-        let lost = Words(system).flow(line.to_treatment_l_per_h);
+        let lost = Words::in_units(system).flow(line.to_treatment_l_per_h);
         return Some(format!("{lost} goes to treatment."));
     }
     let litres = margin::storage_l(line).filter(|_| has_room && is_short_in_shift)?;
@@ -115,7 +145,7 @@ mod tests {
         let text = include_str!("../../../../scenarios/demo.ron");
         let answers = answers(text, Depth::Quick);
         let mut line = answers.loops[0].clone();
-        let read = |line: &LoopAnswer| reading(&answers, line, System::Metric);
+        let read = |line: &LoopAnswer| reading(&answers, line, System::Metric, Counted::Metal);
         let well = read(&line);
         assert_eq!(well.tone, Tone::Good);
         assert!(well.first.starts_with("The loop closes over the week with"));
@@ -151,7 +181,7 @@ mod tests {
             ),
         ] {
             let answers = answers(text, Depth::Full);
-            let read = reading(&answers, &answers.loops[0], System::Metric);
+            let read = reading(&answers, &answers.loops[0], System::Metric, Counted::Metal);
             assert_eq!(read.tone, Tone::Alarm);
             assert!(read.first.contains(first), "{}", read.first);
         }

@@ -64,7 +64,7 @@ fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
     let alarms = run.map_or_else(Vec::new, |run| {
         alarm_answers(run.case.plant.network(), &run.alarms)
     });
-    let told = Words(ctx.prefs.system);
+    let told = Words::in_units(ctx.prefs.system);
     for alarm in alarms.iter().take(MOST) {
         let times = if alarm.times > 1 {
             format!(", {} times in 90 days", alarm.times)

@@ -83,7 +83,7 @@ impl SweepPanel {
         let values = sweep.values(figure);
         let points: Vec<[f64; 2]> = values
             .iter()
-            .map(|[si, value]| [x_of(*si), unit.from_si(*value)])
+            .map(|[si, value]| [x_of(*si), unit.from_si(told(ctx, figure, *value))])
             .collect();
         let is_tall = spans_decades(&points);
         if self.is_tall != is_tall {
@@ -113,8 +113,9 @@ impl SweepPanel {
             range: (marked.0 - room, marked.1 + room),
             x_range,
             present: {
-                let (x, y) = present_mark(sweep, figure, lever, x_of, unit);
-                (x, y.map(y_of))
+                let (x, si) = present_mark(sweep, figure, lever, x_of);
+                let value = si.map(|si| unit.from_si(told(ctx, figure, si)));
+                (x, value.map(y_of))
             },
             pinned: pinned_mark(ctx, figure, lever, x_of, unit).map(|p| [p[0], y_of(p[1])]),
             is_log: rail.is_log,
@@ -156,13 +157,30 @@ fn extent(points: &[[f64; 2]]) -> (f64, f64) {
     (low - room, high + room)
 }
 
+/// A figure as it is told, SI: the final rinse as the lead solute or a salt of it.
+fn told(ctx: &ViewCtx<'_>, figure: Figure, si: f64) -> f64 {
+    let line = ctx.results.figures().and_then(|f| f.line());
+    match (figure, line) {
+        (Figure::FinalRinse, Some(line)) => ctx.lead_told(line).strength(si),
+        _ => si,
+    }
+}
+
+/// ` as NiSO4·6H2O` behind a figure that is told so; else nothing.
+fn as_salt(ctx: &ViewCtx<'_>, figure: Figure) -> String {
+    let line = ctx.results.figures().and_then(|f| f.line());
+    let line = line.filter(|_| figure == Figure::FinalRinse);
+    let salt = line.and_then(|line| ctx.lead_told(line).as_salt());
+    salt.map_or_else(String::new, |salt| format!(" {salt}"))
+}
+
 /// The limit that a figure must keep, in its unit.
 fn limit(ctx: &ViewCtx<'_>, figure: Figure, unit: &Unit) -> Option<f64> {
     let line = ctx.results.figures()?.line()?;
     match figure {
         Figure::FinalRinse => {
             let limit = line.final_rinse.limit_mg_per_l?;
-            Some(unit.from_si(1e-3 * limit))
+            Some(unit.from_si(told(ctx, figure, 1e-3 * limit)))
         }
         Figure::ClosureMargin => line.closure_margin_l_per_h.as_ref().map(|_| 0.0),
         _ => None,
@@ -175,11 +193,10 @@ fn present_mark(
     figure: Figure,
     lever: &Lever,
     x_of: impl Fn(f64) -> f64,
-    unit: &Unit,
 ) -> (f64, Option<f64>) {
     let is_here = sweep.present.to_bits() == lever.si.to_bits();
     let value = sweep.present_value(figure).filter(|_| is_here);
-    (x_of(lever.si), value.map(|v| unit.from_si(v)))
+    (x_of(lever.si), value)
 }
 
 /// Where the state that is kept stands.
@@ -193,14 +210,21 @@ fn pinned_mark(
     let pinned = ctx.pinned?;
     let parameter = dragback_scenario::get(&pinned.figures.scenario, &lever.path).ok()?;
     let value = figure.si(pinned.figures.line()?)?;
-    Some([x_of(parameter.si()?), unit.from_si(value)])
+    Some([
+        x_of(parameter.si()?),
+        unit.from_si(told(ctx, figure, value)),
+    ])
 }
 
 /// The plot in words.
 fn said(ctx: &ViewCtx<'_>, sweep: &Sweep, figure: Figure, lever: &Lever) -> String {
     let system = ctx.prefs.system;
     let unit = figure_unit(figure, system);
-    let words = |value: f64| joined((three(unit.from_si(value), 2), unit.symbol));
+    let salt = as_salt(ctx, figure);
+    let words = |value: f64| {
+        let shown = three(unit.from_si(told(ctx, figure, value)), 2);
+        format!("{}{salt}", joined((shown, unit.symbol)))
+    };
     let values = sweep.values(figure);
     let ends = values.first().zip(values.last()).map(|(a, b)| {
         format!(
@@ -355,7 +379,8 @@ fn head_ui(
 ) -> bool {
     let unit = figure_unit(choice.figure, ctx.prefs.system);
     ui.add_space(space::TIGHT);
-    let name = format!("{}, {}", choice.figure.name(), unit.symbol);
+    let salt = as_salt(ctx, choice.figure);
+    let name = format!("{}, {}{salt}", choice.figure.name(), unit.symbol);
     let name = name.trim_end_matches(", ").to_owned();
     let combo = ComboBox::from_id_salt("swept figure")
         .selected_text(name)

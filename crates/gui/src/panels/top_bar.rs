@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use dragback_study::Counted;
 use dragback_units::System;
 use egui::{Align, Button, ComboBox, Key, Label, Layout, MenuBar, RichText, TextEdit, Ui};
 
@@ -313,6 +314,25 @@ fn view_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             }
         }
         ui.separator();
+        for (counted, name, hint) in [
+            (
+                Counted::Metal,
+                "Strengths as metal",
+                "Strengths of the metal by which the rinse is judged are those of the metal, or of CrO3 in a chromium line.",
+            ),
+            (
+                Counted::Salt,
+                "Strengths as salt",
+                "They are those of the salt of the bath's recipe that brings most of the metal. Masses, and files that are written, keep to the metal.",
+            ),
+        ] {
+            let is_chosen = ctx.prefs.counted == counted;
+            let item = ui.selectable_label(is_chosen, name);
+            if item.on_hover_text(hint).clicked() {
+                ctx.ask(Command::SetCounted(counted));
+            }
+        }
+        ui.separator();
         for scale in SCALES {
             let is_chosen = (ctx.prefs.scale - scale).abs() < 1e-3;
             let name = format!("Text {:.0} %", 100.0 * scale);
@@ -321,5 +341,6 @@ fn view_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             }
         }
     });
-    menu.response.on_hover_text("Light or dark, size of text.");
+    menu.response
+        .on_hover_text("Light or dark, strengths as metal or salt, size of text.");
 }

@@ -62,11 +62,11 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         mut tone,
     } = match ctx.results.failure() {
         Some(f) => Reading {
-            first: f.message.clone(),
+            first: f.words(ctx.prefs.system),
             rest: vec!["The figures are those of the last run that worked.".to_owned()],
             tone: Tone::Alarm,
         },
-        None => reading(&figures.answers, line, ctx.prefs.system),
+        None => reading(&figures.answers, line, ctx.prefs.system, ctx.prefs.counted),
     };
     if full.is_none() && tone == Tone::Good {
         tone = Tone::Plain;

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use dragback_study::ToldAs;
 use dragback_study::curves::Kind;
 use dragback_units::System;
 use egui::accesskit::Role;
@@ -40,10 +41,23 @@ pub struct PlotInput<'a> {
     pub palette: &'static Palette,
     /// Name of the solute by which rinse quality is judged.
     pub lead: &'a str,
+    /// How its strengths are told.
+    pub lead_told: ToldAs<'a>,
     /// Whether it has the whole sheet to itself.
     pub is_large: bool,
     /// Curves that have been brought forward, by name; all of them where there are none.
     pub forward: &'a [String],
+}
+
+impl PlotInput<'_> {
+    /// Title of a plot, with what its strengths are told as.
+    pub(super) fn title(&self, measure: Measure) -> String {
+        let salt = self.lead_told.as_salt();
+        match salt.filter(|_| measure.is_strength()) {
+            Some(salt) => measure.title(&format!("{} {salt}", self.lead)),
+            None => measure.title(self.lead),
+        }
+    }
 }
 
 /// Where a plot was drawn, and what was asked of it.
@@ -95,10 +109,10 @@ impl CurvePlot {
         let empty = PlotData::default();
         let data = input.set.plots.get(input.place).unwrap_or(&empty);
         let measure = Measure {
-            kind: self.kind,
-            system: input.system,
+            per_solute: input.lead_told.strength(1.0),
+            ..Measure::of(self.kind, input.system)
         };
-        let title = measure.title(input.lead);
+        let title = input.title(measure);
         let is_asked = title_ui(ui, rect, input, &title);
         let gutter = gutter_width(ui, &data.series, rect.width());
         let plot_rect = Rect::from_min_max(

@@ -214,10 +214,7 @@ mod tests {
     #[test]
     fn curves_are_made_anew_only_when_something_changed() {
         let mut cache = DrawnCache::default();
-        let measure = Measure {
-            kind: Kind::Level,
-            system: System::Metric,
-        };
+        let measure = Measure::of(Kind::Level, System::Metric);
         let (old, new) = (set(1), set(2));
         for _ in 0..5 {
             let drawn = cache.get(&old, &old.plots[0], measure, (0.0, 90.0), 400);

@@ -110,7 +110,7 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
         let id = ui.scope_id().with(("curve", ends.input.place, i));
         let response = ui.interact(row, id, egui::Sense::CLICK);
         response.widget_info(|| {
-            let title = ends.measure.title(ends.input.lead);
+            let title = ends.input.title(ends.measure);
             let name = format!("{} in {title}", series.name);
             WidgetInfo::selected(Role::CheckBox, true, !is_hidden, name)
         });

@@ -13,6 +13,8 @@ pub struct Measure {
     pub kind: Kind,
     /// Units.
     pub system: System,
+    /// Mass as which a unit mass of the lead solute is told, kg/kg: 1 for itself, more for a salt of it.
+    pub per_solute: f64,
 }
 
 /// Strengths below this are drawn at the foot of a log axis, kg/m³.
@@ -22,6 +24,30 @@ const LEAST_STRENGTH: f64 = 1.0e-8;
 const LEAST_AMOUNT_KG: f64 = 1.0e-6;
 
 impl Measure {
+    /// In some units, the lead solute told as itself.
+    #[must_use]
+    pub const fn of(kind: Kind, system: System) -> Self {
+        Self {
+            kind,
+            system,
+            per_solute: 1.0,
+        }
+    }
+
+    /// An SI value as it is told: strengths of the lead solute as what stands for it.
+    fn told(self, si: f64) -> f64 {
+        if self.is_strength() {
+            si * self.per_solute
+        } else {
+            si
+        }
+    }
+
+    /// Whether its values are strengths of the lead solute.
+    pub(super) const fn is_strength(self) -> bool {
+        matches!(self.kind, Kind::Concentration | Kind::Strength)
+    }
+
     const fn dim(self) -> Dim {
         match self.kind {
             Kind::Concentration | Kind::Strength => Dim::Concentration,
@@ -77,6 +103,7 @@ impl Measure {
     /// Height at which an SI value is drawn: the value in its unit, or the logarithm of mg/L, kg or lb.
     #[must_use]
     pub fn height(self, si: f64) -> f64 {
+        let si = self.told(si);
         match self.kind {
             Kind::Concentration => (1000.0 * si.max(LEAST_STRENGTH)).log10(),
             Kind::Loss => self.unit().from_si(si.max(LEAST_AMOUNT_KG)).log10(),
@@ -87,6 +114,7 @@ impl Measure {
     /// An SI value in words.
     #[must_use]
     pub fn words(self, si: f64) -> String {
+        let si = self.told(si);
         match self.kind {
             Kind::Concentration => joined(strength(si, self.system)),
             Kind::Loss => joined(amount(si, self.system)),
@@ -203,17 +231,11 @@ mod tests {
 
     #[test]
     fn values_are_said_in_the_unit_that_suits_them() {
-        let metric = Measure {
-            kind: Kind::Concentration,
-            system: System::Metric,
-        };
+        let metric = Measure::of(Kind::Concentration, System::Metric);
         assert_eq!(metric.words(0.0092), "9.20\u{a0}mg/L");
         assert_eq!(metric.mark_words(4.0, 1.0), "10 g/L");
         assert_eq!(metric.mark_words(-1.0, 1.0), "0.1 mg/L");
-        let us = Measure {
-            kind: Kind::Concentration,
-            system: System::Us,
-        };
+        let us = Measure::of(Kind::Concentration, System::Us);
         let told: Vec<String> = us
             .y_marks((0.0, 5.0), 400.0)
             .into_iter()
@@ -228,10 +250,7 @@ mod tests {
             "10 oz/gal",
         ];
         assert_eq!(told, wanted);
-        let us = Measure {
-            kind: Kind::Temperature,
-            system: System::Us,
-        };
+        let us = Measure::of(Kind::Temperature, System::Us);
         assert_eq!(us.words(344.261_111), "160\u{a0}°F");
         assert!((us.height(344.261_111) - 160.0).abs() < 1e-3);
     }

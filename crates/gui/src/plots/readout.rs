@@ -24,7 +24,7 @@ pub(super) fn readout(ui: &Ui, ends: &Ends<'_>, view: &View, at: Pos2) {
     let events = set.events.iter().filter(|e| is_near(e.at_h));
     lines.extend(events.map(|e| format!("◆ {}", e.words)));
     let alarm = set.alarms.iter().find(|(hours, _)| is_near(*hours));
-    let told = Words(ends.input.system);
+    let told = Words::in_units(ends.input.system);
     lines.extend(alarm.map(|(_, alarm)| {
         let what = alarm.told.words(&alarm.device, |r| told.reading(r));
         format!("▼ {what}")

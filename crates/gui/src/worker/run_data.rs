@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use dragback_plant::Plant;
 use dragback_plant::network::{Action, LoopRoles};
+use dragback_scenario::{Scenario, called, event_words};
 use dragback_study::{Case, Span};
 use dragback_units::constants::hours;
 
@@ -22,13 +23,15 @@ pub(super) fn run_data(case: &Case, span: &Span, loop_index: usize) -> RunData {
 }
 
 /// Events that happened during the run and when, in that order.
-pub(super) fn events(span: &Span) -> Vec<EventMark> {
-    let net = span.plant.network();
+pub(super) fn events(scenario: &Scenario, span: &Span) -> Vec<EventMark> {
+    let loops = scenario.loops.len();
     let each = span.happened.iter().filter_map(|&(t_s, index)| {
         Some(EventMark {
             index,
             at_h: hours(t_s),
-            words: net.events.get(index)?.name.clone(),
+            words: event_words(scenario.events.get(index)?, loops, &|path| {
+                called(path, loops)
+            }),
         })
     });
     each.collect()

@@ -1,28 +1,24 @@
 //! What can be wrong with a tower or its streams.
 
 use crate::air::AirError;
+use crate::amount::{Amount, told_in_metric};
 
 /// Why a tower cannot be worked out.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum TowerError {
     /// An input is outside its range.
-    #[error("{input} is {value}, outside {low} to {high}")]
     OutOfRange {
-        /// Which input, with its unit.
+        /// Which input.
         input: &'static str,
         /// The value given.
-        value: f64,
+        value: Amount,
         /// Least allowed value.
-        low: f64,
+        low: Amount,
         /// Greatest allowed value.
-        high: f64,
+        high: Amount,
     },
     /// A rated evaporation that no packing reaches with the stated flows and temperatures.
-    #[error(
-        "rated evaporation {rated_kg_per_s} kg/s is above the ceiling of {ceiling_kg_per_s} kg/s that the stated air \
-         and feed allow; give more air, more or hotter feed, or a lower rating"
-    )]
     AboveCeiling {
         /// Evaporation asked for, kg/s.
         rated_kg_per_s: f64,
@@ -30,7 +26,6 @@ pub enum TowerError {
         ceiling_kg_per_s: f64,
     },
     /// The solution would boil.
-    #[error("feed at {temp_c} °C is too close to boiling, {boiling_c} °C at {pressure_pa} Pa")]
     Boiling {
         /// Feed temperature, °C.
         temp_c: f64,
@@ -40,16 +35,13 @@ pub enum TowerError {
         pressure_pa: f64,
     },
     /// The solution would evaporate nearly wholly on its way down.
-    #[error("feed of {feed_kg_per_s} kg/s would dry out in the tower")]
     DriesOut {
         /// Feed, kg/s.
         feed_kg_per_s: f64,
     },
     /// The air is impossible.
-    #[error("inlet air: {0}")]
     Air(#[from] AirError),
     /// The film equations found no solution.
-    #[error("the film equations did not converge at feed {feed_c} °C and air {air_c} °C")]
     NotConverged {
         /// Feed temperature, °C.
         feed_c: f64,
@@ -58,21 +50,72 @@ pub enum TowerError {
     },
 }
 
-/// Returns `value` if it lies in the range, else an error that names it.
+impl TowerError {
+    /// What is wrong; `write` writes a number with its unit.
+    pub fn words(&self, write: &dyn Fn(Amount) -> String) -> String {
+        let temperature = |temp_c: f64| write(Amount::TemperatureC(temp_c));
+        match *self {
+            Self::OutOfRange {
+                input,
+                value,
+                low,
+                high,
+            } => format!(
+                "{input} is {}, outside {} to {}",
+                write(value),
+                write(low),
+                write(high)
+            ),
+            Self::AboveCeiling {
+                rated_kg_per_s,
+                ceiling_kg_per_s,
+            } => format!(
+                "rated evaporation {} is above the ceiling of {} that the stated air and feed allow; give more air, more or \
+                 hotter feed, or a lower rating",
+                write(Amount::KgPerS(rated_kg_per_s)),
+                write(Amount::KgPerS(ceiling_kg_per_s))
+            ),
+            Self::Boiling {
+                temp_c,
+                boiling_c,
+                pressure_pa,
+            } => format!(
+                "feed at {} is too close to boiling, {} at {}",
+                temperature(temp_c),
+                temperature(boiling_c),
+                write(Amount::PressurePa(pressure_pa))
+            ),
+            Self::DriesOut { feed_kg_per_s } => format!(
+                "feed of {} would dry out in the tower",
+                write(Amount::KgPerS(feed_kg_per_s))
+            ),
+            Self::Air(air) => format!("inlet air: {}", air.words(write)),
+            Self::NotConverged { feed_c, air_c } => format!(
+                "the film equations did not converge at feed {} and air {}",
+                temperature(feed_c),
+                temperature(air_c)
+            ),
+        }
+    }
+}
+
+told_in_metric!(TowerError);
+
+/// Returns `value` if it lies in the range, else an error that names it; `of` says what it measures.
 pub(super) fn within(
     input: &'static str,
+    of: fn(f64) -> Amount,
     value: f64,
-    low: f64,
-    high: f64,
+    (low, high): (f64, f64),
 ) -> Result<f64, TowerError> {
     if (low..=high).contains(&value) {
         Ok(value)
     } else {
         Err(TowerError::OutOfRange {
             input,
-            value,
-            low,
-            high,
+            value: of(value),
+            low: of(low),
+            high: of(high),
         })
     }
 }

@@ -2,6 +2,7 @@
 
 use super::{CEILING_NTU, Feed, Tower, TowerDesign, TowerError, check_streams, within};
 use crate::air::AirState;
+use crate::amount::Amount;
 use crate::water::CP_WATER;
 
 /// Volume of air, m³/kg, by which a given air flow is turned into the reference dry-air flow of given transfer units: dry
@@ -56,18 +57,18 @@ pub(super) fn rate(design: &TowerDesign) -> Result<Rating, TowerError> {
             air_flow_m3_per_s,
             feed_kg_per_s,
         } => {
-            within("transfer units", ntu, 1e-6, CEILING_NTU)?;
+            within("transfer units", Amount::Number, ntu, (1e-6, CEILING_NTU))?;
             within(
-                "air flow of the transfer units (m³/s)",
+                "air flow of the transfer units",
+                Amount::AirM3PerS,
                 air_flow_m3_per_s,
-                1e-9,
-                1e4,
+                (1e-9, 1e4),
             )?;
             within(
-                "feed of the transfer units (kg/s)",
+                "feed of the transfer units",
+                Amount::KgPerS,
                 feed_kg_per_s,
-                1e-9,
-                1e5,
+                (1e-9, 1e5),
             )?;
             let dry_air_kg_per_s = air_flow_m3_per_s / REFERENCE_VOLUME_M3_PER_KG;
             Ok(Rating {
@@ -83,13 +84,23 @@ pub(super) fn rate(design: &TowerDesign) -> Result<Rating, TowerError> {
 /// Searches the transfer units at which the film equations give the rated evaporation.
 fn rate_by_point(design: &TowerDesign, rated: &RatedPoint) -> Result<Rating, TowerError> {
     let target = within(
-        "rated evaporation (kg/s)",
+        "rated evaporation",
+        Amount::KgPerS,
         rated.evaporation_kg_per_s,
-        1e-12,
-        1e4,
+        (1e-12, 1e4),
     )?;
-    within("rated air flow (m³/s)", rated.air_flow_m3_per_s, 1e-9, 1e4)?;
-    within("rated feed (kg/s)", rated.feed_kg_per_s, 1e-9, 1e5)?;
+    within(
+        "rated air flow",
+        Amount::AirM3PerS,
+        rated.air_flow_m3_per_s,
+        (1e-9, 1e4),
+    )?;
+    within(
+        "rated feed",
+        Amount::KgPerS,
+        rated.feed_kg_per_s,
+        (1e-9, 1e5),
+    )?;
     let feed = Feed {
         temp_c: rated.solution_c,
         water_activity: rated.water_activity,

@@ -11,6 +11,7 @@ use super::{
     within,
 };
 use crate::air::{AirState, fogged_air, humidity_ratio_saturated};
+use crate::amount::Amount;
 use crate::water::{CP_WATER, saturation_temperature_c};
 
 /// Degree in temperature.
@@ -146,15 +147,31 @@ impl TowerTable {
         let (cold_c, hot_c) = spec.temp_range_c;
         let (dilute_low, dilute_high) = spec.water_activity_range;
         let boiling_c = saturation_temperature_c(0.75 * air.pressure_pa / dilute_high.max(1e-3));
-        let hot_c = within("hot end of the table (°C)", hot_c, cold_c + 1.0, 120.0)?.min(boiling_c);
-        within("cold end of the table (°C)", cold_c, -10.0, hot_c - 1.0)?;
+        let hot_c = within(
+            "hot end of the table",
+            Amount::TemperatureC,
+            hot_c,
+            (cold_c + 1.0, 120.0),
+        )?
+        .min(boiling_c);
+        within(
+            "cold end of the table",
+            Amount::TemperatureC,
+            cold_c,
+            (-10.0, hot_c - 1.0),
+        )?;
         within(
             "least water activity of the table",
+            Amount::Number,
             dilute_low,
-            1e-3,
-            dilute_high - 1e-3,
+            (1e-3, dilute_high - 1e-3),
         )?;
-        within("tower air flow (m³/s)", spec.air_flow_m3_per_s, 0.0, 1e4)?;
+        within(
+            "tower air flow",
+            Amount::AirM3PerS,
+            spec.air_flow_m3_per_s,
+            (0.0, 1e4),
+        )?;
         let mut table = Self {
             both: Default::default(),
             dry_air: Grid::default(),

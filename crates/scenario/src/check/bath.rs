@@ -1,5 +1,7 @@
 //! The process bath: its chemistry, rectifier, additions, temperatures and level bands.
 
+use dragback_units::{Dim, Style, System, format};
+
 use super::line::tank;
 use super::names::{has_salt, has_species, yield_of};
 use super::site::room_for_water;
@@ -72,10 +74,18 @@ fn chemistry(part: &Part<'_>, found: &mut Findings) {
         .sum();
     let water_kg_per_m3 = room * dragback_properties::water::density_kg_per_m3(20.0);
     if room < 0.3 || water_kg_per_m3 < crystal_kg_per_m3 {
+        // In the unit in which the recipe is written.
+        let first = part.line.bath.recipe.values().next();
+        let told = |kg_per_m3: f64| {
+            first.map_or_else(
+                || format(Dim::Concentration, kg_per_m3, System::Metric, Style::Bath),
+                |amount| amount.quantity().in_its_unit(kg_per_m3, 3),
+            )
+        };
         let message = format!(
-            "what is dissolved leaves room for {:.0} g/L of water, and {:.0} g/L come with the crystals alone",
-            water_kg_per_m3.max(0.0),
-            crystal_kg_per_m3.max(0.0)
+            "what is dissolved leaves room for {} of water, and {} come with the crystals alone",
+            told(water_kg_per_m3.max(0.0)),
+            told(crystal_kg_per_m3.max(0.0))
         );
         found.add_about(
             recipe,

@@ -107,10 +107,16 @@ fn temperatures(part: &Part<'_>, holding: &Holding, found: &mut Findings) {
     }
     let alarm_k = set.si() + offset.si();
     if holding.high_limit.si() <= alarm_k {
+        let (limit, set) = (holding.high_limit.quantity(), set.quantity());
+        // The alarm follows the set point, so both are told in its unit.
+        let limit_too = if limit.unit().symbol == set.unit().symbol {
+            String::new()
+        } else {
+            format!(" ({})", set.in_its_unit(limit.si(), 3))
+        };
         let message = format!(
-            "\"{}\" is not above the over-temperature alarm at {:.1} °C",
-            holding.high_limit.quantity(),
-            dragback_units::celsius_from_kelvin(alarm_k)
+            "\"{limit}\"{limit_too} is not above the over-temperature alarm at {}",
+            set.in_its_unit(alarm_k, 3)
         );
         let others = [path("set_point"), path("over_temperature_offset")];
         found.add_about(path("high_limit"), &others, message, "raise it");

@@ -1,6 +1,6 @@
 //! Work, drag-out, rinses and the route.
 
-use dragback_units::{Dim, Style, System, format_in};
+use dragback_units::{Dim, format_in};
 
 use super::names::{Station, stage_of, station};
 use super::site::room_for_water;
@@ -215,11 +215,10 @@ fn measured(path: &str, measured: &Measured, found: &mut Findings) {
     let at = |name: &str| format!("{path}.{name}");
     let rise = measured_rise(measured);
     let end_kg_per_m3 = rise.start_kg_per_m3 + rise.rise_kg_per_m3;
-    let strength = Dim::Concentration.display_unit(System::Metric, Style::Bath);
     let Ok(load_m3) = rise.drag_out_m3_per_load() else {
         let message = format!(
             "the rinse ends at {}, not below the bath's \"{}\"",
-            format_in(strength, end_kg_per_m3, 3),
+            measured.bath.quantity().in_its_unit(end_kg_per_m3, 3),
             measured.bath.quantity()
         );
         let others = [at("start"), at("bath")];
@@ -229,9 +228,9 @@ fn measured(path: &str, measured: &Measured, found: &mut Findings) {
     };
     if load_m3 > MOST_PER_LOAD_M3 {
         let message = format!(
-            "a load would drag out {:.0} L; up to {:.0} L is allowed",
-            1000.0 * load_m3,
-            1000.0 * MOST_PER_LOAD_M3
+            "a load would drag out {}; up to {} is allowed",
+            measured.tank.quantity().in_its_unit(load_m3, 3),
+            measured.tank.quantity().in_its_unit(MOST_PER_LOAD_M3, 3)
         );
         let others = [at("tank"), at("start"), at("bath"), at("loads")];
         let advice = "check the tank, the loads and both analyses";

@@ -2,7 +2,7 @@
 
 use dragback_properties::tower::TowerError;
 use dragback_properties::water;
-use dragback_units::{Dim, Unit, format_in};
+use dragback_units::kelvin_from_celsius;
 
 use super::{Findings, Part};
 use crate::schema::{FedFrom, Rated, Tower};
@@ -121,18 +121,14 @@ fn contact(part: &Part<'_>, key: &str, tower: &Tower, found: &mut Findings) {
 
 /// What is wrong with a rated point, in the unit in which rated points are written.
 fn unreachable_rating(rated: &Rated, fault: &TowerError) -> (String, &'static str) {
-    let text = rated.evaporation.quantity();
+    let (text, solution) = (rated.evaporation.quantity(), rated.solution.quantity());
     match fault {
         TowerError::AboveCeiling {
             ceiling_kg_per_s, ..
         } => {
             // Rated litres are kilograms of water at 20 °C.
             let ceiling_m3_per_s = ceiling_kg_per_s / water::density_kg_per_m3(20.0);
-            let ceiling = rated
-                .evaporation
-                .quantity()
-                .with_si_keeping_unit(ceiling_m3_per_s);
-            let shown = format_in(unit_of(ceiling.text()), ceiling.si(), 3);
+            let shown = text.in_its_unit(ceiling_m3_per_s, 3);
             if *ceiling_kg_per_s <= 0.0 {
                 let message = format!(
                     "\"{text}\" cannot be: with the air and feed given water condenses instead"
@@ -149,8 +145,8 @@ fn unreachable_rating(rated: &Rated, fault: &TowerError) -> (String, &'static st
         }
         TowerError::Boiling { boiling_c, .. } => (
             format!(
-                "\"{text}\" from solution at \"{}\", which is too close to boiling at {boiling_c:.1} °C here",
-                rated.solution.quantity()
+                "\"{text}\" from solution at \"{solution}\", which is too close to boiling at {} here",
+                solution.in_its_unit(kelvin_from_celsius(*boiling_c), 3)
             ),
             "lower the temperature of the solution, or correct the altitude of the site",
         ),
@@ -160,19 +156,11 @@ fn unreachable_rating(rated: &Rated, fault: &TowerError) -> (String, &'static st
         ),
         TowerError::NotConverged { .. } => (
             format!(
-                "\"{text}\" from solution at \"{}\" into air at \"{}\" cannot be worked out",
-                rated.solution.quantity(),
+                "\"{text}\" from solution at \"{solution}\" into air at \"{}\" cannot be worked out",
                 rated.air_temperature.quantity()
             ),
             "give a rated point of usual temperatures",
         ),
         other => (format!("\"{text}\": {other}"), "correct the rated point"),
     }
-}
-
-/// The unit in which a flow is written.
-fn unit_of(text: &str) -> &'static Unit {
-    Dim::VolumeFlow
-        .parse_with_unit(text)
-        .map_or_else(|_| Dim::VolumeFlow.si(), |p| p.unit)
 }

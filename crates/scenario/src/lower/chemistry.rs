@@ -32,25 +32,26 @@ pub fn species_of(scenario: &Scenario, key: &str) -> Option<Species> {
     })
 }
 
+/// What a kilogram of a salt becomes: species, kg/kg; `None` for what is no salt of the scenario or built-in.
+#[must_use]
+pub fn salt_yields(scenario: &Scenario, key: &str) -> Option<Vec<(String, f64)>> {
+    salt_and_water(scenario, key).map(|(parts, _)| parts)
+}
+
+fn salt_and_water(scenario: &Scenario, key: &str) -> Option<(Vec<(String, f64)>, f64)> {
+    if let Some(own) = scenario.salts.get(key) {
+        let parts = own.yields.iter().map(|(k, y)| (k.to_owned(), y.si()));
+        return Some((parts.collect(), own.crystal_water.si()));
+    }
+    let salt = recipe::salt(key)?;
+    let parts = salt.yields.iter().map(|&(k, y)| (k.to_owned(), y));
+    Some((parts.collect(), salt.crystal_water_kg_per_kg))
+}
+
 /// What a kilogram of a salt, or of a species dosed as it is, becomes: species and water, kg/kg.
 pub fn yields(scenario: &Scenario, key: &str) -> Option<(Vec<(String, f64)>, f64)> {
-    if let Some(own) = scenario.salts.get(key) {
-        let parts = own
-            .yields
-            .iter()
-            .map(|(k, y)| (k.to_owned(), y.si()))
-            .collect();
-        return Some((parts, own.crystal_water.si()));
-    }
-    if let Some(salt) = recipe::salt(key) {
-        let parts = salt
-            .yields
-            .iter()
-            .map(|&(k, y)| (k.to_owned(), y))
-            .collect();
-        return Some((parts, salt.crystal_water_kg_per_kg));
-    }
-    species_of(scenario, key).map(|_| (vec![(key.to_owned(), 1.0)], 0.0))
+    salt_and_water(scenario, key)
+        .or_else(|| species_of(scenario, key).map(|_| (vec![(key.to_owned(), 1.0)], 0.0)))
 }
 
 /// Species dissolved in the bath at the start, kg/m³, each once.

@@ -1,6 +1,6 @@
 //! A physical input: its value as written, where it comes from, and how sure it is.
 
-use dragback_units::{Dim, Dimension, Quantity, format_in};
+use dragback_units::{Dim, Dimension, Quantity, Unit, format_in};
 
 use super::choice::choice;
 use super::field::{Change, Kind, Leaf, LeafField, Spread};
@@ -208,17 +208,16 @@ fn out_of_range<D: Dimension>(quantity: &Quantity<D>, meta: &'static Meta) -> Op
         return None;
     };
     let allowed = meta.allowed_words(D::DIM)?;
-    let usual = meta.usual.map_or_else(String::new, |(from, to)| {
-        let unit = if meta.unit.is_empty() {
-            String::new()
-        } else {
-            format!(" {}", meta.unit)
-        };
-        format!(" (usual: {from}–{to}{unit})")
-    });
+    let own = own_unit(quantity, meta);
+    let usual = match (own, meta.usual_si(D::DIM), meta.usual) {
+        (Some(own), Some(ends), _) => format!(" (usual: {})", from_to(own, ends)),
+        (None, _, Some((from, to))) if meta.unit.is_empty() => format!(" (usual: {from}–{to})"),
+        (None, _, Some((from, to))) => format!(" (usual: {from}–{to} {})", meta.unit),
+        _ => String::new(),
+    };
     let text = quantity.text();
-    let own_unit = in_own_unit(quantity, meta, (low, high));
-    let message = format!("\"{text}\" is {side} the allowed {allowed}{own_unit}");
+    let told = own.map_or_else(|| allowed.clone(), |own| from_to(own, (low, high)));
+    let message = format!("\"{text}\" is {side} the allowed {told}");
     let is_meant_in_percent = D::DIM == Dim::Fraction
         && !text.contains('%')
         && (low..=high).contains(&(quantity.si() / 100.0));
@@ -231,23 +230,21 @@ fn out_of_range<D: Dimension>(quantity: &Quantity<D>, meta: &'static Meta) -> Op
     Some(problem.with_value(text).with_allowed(allowed))
 }
 
-/// The allowed range in the unit in which a quantity is written, where that is not the declared one.
-fn in_own_unit<D: Dimension>(
-    quantity: &Quantity<D>,
-    meta: &'static Meta,
-    (low, high): (f64, f64),
-) -> String {
-    let declared = D::DIM.find_unit(meta.unit);
-    let own = D::DIM.parse_with_unit(quantity.text()).ok().map(|p| p.unit);
-    let Some(own) = own.filter(|own| declared.is_some_and(|d| d.symbol != own.symbol)) else {
-        return String::new();
-    };
-    if own.symbol.is_empty() {
-        return String::new();
-    }
+/// The unit in which a quantity is written, where that is not the declared one: ranges are told in it.
+fn own_unit<D: Dimension>(quantity: &Quantity<D>, meta: &'static Meta) -> Option<&'static Unit> {
+    let declared = D::DIM.find_unit(meta.unit)?;
+    let own = quantity.unit();
+    (own.symbol != declared.symbol && !own.symbol.is_empty()).then_some(own)
+}
+
+/// A range in a unit: `68 °F to 194 °F`.
+fn from_to(unit: &Unit, (low, high): (f64, f64)) -> String {
     const DIGITS: usize = 4;
-    let (low, high) = (format_in(own, low, DIGITS), format_in(own, high, DIGITS));
-    format!(" ({low} to {high})")
+    format!(
+        "{} to {}",
+        format_in(unit, low, DIGITS),
+        format_in(unit, high, DIGITS)
+    )
 }
 
 fn write_quantity<D: Dimension>(quantity: &Quantity<D>) -> Out {

@@ -38,6 +38,7 @@ fn alarm(cause: Cause) -> AlarmAnswer {
         times: 1,
         last_h: 0.0,
         device: "device".to_owned(),
+        called: "device".to_owned(),
         vessel: "bath".to_owned(),
         cause,
         what: told.words("device", |reading| reading.to_string()),

@@ -1,6 +1,5 @@
 //! What shade, width and symbols mean.
 
-use dragback_units::constants::SECONDS_PER_HOUR;
 use dragback_units::{Dim, Style, System};
 use egui::{Align2, Rect, Stroke, pos2, vec2};
 
@@ -92,26 +91,24 @@ impl Brush<'_> {
     /// Bands of round flows.
     fn widths(&self, labels: &mut Labels<'_>, rect: Rect, from: f32) -> f32 {
         let unit = Dim::VolumeFlow.display_unit(self.system, Style::Default);
-        let litres = match self.system {
-            System::Metric => 1.0,
-            System::Us => 3.785_411_784,
-        };
+        let mut told: Vec<(f64, String)> = [1.0, 10.0, 100.0]
+            .map(|value| (unit.to_si(value), format!("{value}")))
+            .into_iter()
+            .filter(|(m3_per_s, _)| *m3_per_s <= self.scene.widest_m3_per_s)
+            .collect();
+        // The last that there is room for carries the unit.
+        let wide = |labels: &Labels<'_>, text: &str| 31.0 + labels.measure(text, self.small()).x;
+        while let Some((_, last)) = told.last_mut() {
+            last.push_str(&format!(" {}", unit.symbol));
+            let all: f32 = told.iter().map(|(_, text)| wide(labels, text)).sum();
+            if from + all - 9.0 <= rect.right() {
+                break;
+            }
+            told.pop();
+        }
         let mut x = from;
-        for (i, value) in [1.0, 10.0, 100.0].into_iter().enumerate() {
-            let flow_m3_per_s = value * litres * 1e-3 / SECONDS_PER_HOUR;
-            if flow_m3_per_s > self.scene.widest_m3_per_s {
-                break;
-            }
+        for (flow_m3_per_s, text) in told {
             let width = band_width(self.scene, flow_m3_per_s, self.scale());
-            let text = if i == 2 {
-                format!("{value} {}", unit.symbol)
-            } else {
-                format!("{value}")
-            };
-            let needed = 24.0 + labels.measure(&text, self.small()).x;
-            if x + needed > rect.right() {
-                break;
-            }
             let band = Rect::from_min_max(
                 pos2(x, rect.center().y - 0.5 * width),
                 pos2(x + 18.0, rect.center().y + 0.5 * width),

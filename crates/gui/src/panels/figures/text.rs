@@ -2,7 +2,7 @@
 
 use dragback_study::LoopAnswer;
 use dragback_units::constants::m3_per_s_from_l_per_h;
-use dragback_units::{Dim, Style, System, kelvin_from_celsius};
+use dragback_units::{Dim, Style, System, kelvin_from_celsius, percent_of_whole};
 
 use crate::margin;
 use crate::number::{
@@ -63,14 +63,16 @@ pub(super) fn lost_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
 
 /// A percentage that never rounds to a whole when something is missing.
 fn percent(value: f64) -> String {
-    let decimals = if value > 99.0 { 2 } else { 1 };
-    format!("{value:.decimals$}").replace('-', "−")
+    if value > 99.0 {
+        return percent_of_whole(0.01 * value);
+    }
+    format!("{value:.1}").replace('-', "−")
 }
 
 pub(super) fn companions(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> Vec<FigureText> {
     let system = ctx.prefs.system;
     vec![
-        final_rinse(line),
+        final_rinse(ctx, line),
         dilution(line),
         if is_moment(ctx) {
             balance(line, system)
@@ -134,33 +136,36 @@ fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     }
 }
 
-fn final_rinse(line: &LoopAnswer) -> FigureText {
-    let film = line.final_rinse.film_mg_per_l;
+fn final_rinse(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
+    let lead = ctx.lead_told(line);
+    let told = |mg: f64| lead.strength(mg);
+    let salt = lead.as_salt().map_or_else(String::new, |s| format!(" {s}"));
+    let film = told(line.final_rinse.film_mg_per_l);
+    let tank = significant(told(line.final_rinse.tank_mg_per_l), 5);
     if !film.is_finite() {
         return FigureText {
             name: "Final rinse".to_owned(),
             number: NO_NUMBER.to_owned(),
             beside: no_film(line).to_owned(),
             hint: format!(
-                "Film leaves only on work, and is not told below 1e−6 mg/L. The tank holds {} mg/L.",
-                significant(line.final_rinse.tank_mg_per_l, 5)
+                "Film leaves only on work, and is not told below 1e−6 mg/L. The tank holds {tank} mg/L{salt}."
             ),
             ..FigureText::default()
         };
     }
-    let (beside, tone) = match line.final_rinse.limit_mg_per_l {
+    let what = lead
+        .as_salt()
+        .map_or_else(|| "film on the work".to_owned(), |s| format!("film, {s}"));
+    let (beside, tone) = match line.final_rinse.limit_mg_per_l.map(told) {
         Some(limit) if film > limit => (
-            format!(
-                "film on the work; over its limit of {} mg/L",
-                three(limit, 1)
-            ),
+            format!("{what}; over its limit of {} mg/L", three(limit, 1)),
             Tone::Alarm,
         ),
         Some(limit) => (
-            format!("film on the work; limit {} mg/L", three(limit, 1)),
+            format!("{what}; limit {} mg/L", three(limit, 1)),
             Tone::Plain,
         ),
-        None => ("film on the work".to_owned(), Tone::Plain),
+        None => (what, Tone::Plain),
     };
     FigureText {
         name: "Final rinse".to_owned(),
@@ -170,10 +175,9 @@ fn final_rinse(line: &LoopAnswer) -> FigureText {
         tone,
         beside_tone: tone,
         hint: format!(
-            "{} in the film that leaves the last station on the work, {} mg/L. The tank itself holds {} mg/L while work runs; instruments read the tank.",
+            "{} in the film that leaves the last station on the work, {} mg/L{salt}. The tank itself holds {tank} mg/L while work runs; instruments read the tank.",
             solute(&line.final_rinse.species),
             significant(film, 5),
-            significant(line.final_rinse.tank_mg_per_l, 5)
         ),
         ..FigureText::default()
     }
