@@ -270,6 +270,16 @@ pub struct Scene {
 }
 
 impl Scene {
+    /// How something stands, in a word.
+    #[must_use]
+    pub const fn word(&self, running: Running) -> &'static str {
+        if self.is_mean {
+            running.word_of_week()
+        } else {
+            running.word()
+        }
+    }
+
     /// Width of a stream's band as a share of the widest: the cube root of the flow, so that three decades can be seen.
     #[must_use]
     pub fn width_share(&self, flow_m3_per_s: f64) -> f64 {

@@ -19,7 +19,7 @@ const APPLY: f32 = 62.0;
 /// Width of the button that shows what did not fit, with its gap.
 const MORE: f32 = 74.0;
 /// Width in which what did not fit is shown.
-const LIST: f32 = 560.0;
+const LIST: f32 = 820.0;
 
 /// A sentence, and what its button does.
 struct Said<'a> {

@@ -135,10 +135,8 @@ impl Brush<'_> {
         for running in [Running::On, Running::Off, Running::Failed, Running::Held] {
             let text = if running == Running::Held {
                 "held by an interlock"
-            } else if self.scene.is_mean {
-                running.word_of_week()
             } else {
-                running.word()
+                self.scene.word(running)
             };
             let needed = 2.0 * radius + 5.0 + labels.measure(text, self.small()).x;
             if x + needed > rect.right() {

@@ -275,10 +275,10 @@ impl Brush<'_> {
         let lead = self.scene.lines.get(s.line).map_or("", |l| l.lead.as_str());
         if s.kind == StationKind::Tower {
             if let Some(a) = s.apparatus.first() {
-                let words = format!("{} {}", a.name, a.running.word());
+                let words = format!("{} {}", a.name, self.scene.word(a.running));
                 line(
                     labels,
-                    &[&words, a.running.word()],
+                    &[&words, self.scene.word(a.running)],
                     self.small(),
                     self.state_color(a.running),
                 );
