@@ -206,6 +206,8 @@ fn a_picture_is_asked_of_the_screen_and_cut_to_its_plot() {
         std::thread::sleep(std::time::Duration::from_millis(5));
     }
     assert!(taken);
+    // The notice is measured in one frame and seen in the next.
+    harness.run_steps(1);
     assert!(has_text(&harness, "Written to levels.png."));
     let file = std::fs::File::open(&path).unwrap();
     let reader = png::Decoder::new(std::io::BufReader::new(file))

@@ -11,7 +11,6 @@ use dragback_gui::App;
 use dragback_gui::command::{Choice, Command};
 use dragback_gui::document::{NewEvent, Setting};
 use dragback_gui::page::Page;
-use dragback_gui::plots::{KINDS, kind_name};
 use dragback_gui::sweep::{Figure, SweepChoice};
 use dragback_scenario::{Draft, Edit, Spot};
 use egui::accesskit::Role;
@@ -455,66 +454,5 @@ fn edits_of_a_file_that_still_does_not_run_are_not_lost_without_a_question() {
             .origin
             .name,
         "demo.ron"
-    );
-}
-
-#[test]
-fn a_plot_is_carried_to_another_place_by_its_title() {
-    let mut harness = window();
-    harness.set_size(egui::vec2(1600.0, 1200.0));
-    wait(&mut harness, |s| s.results.curves().is_some());
-    let order = |h: &Window| h.state().state().prefs.arranged_plots();
-    let (first, second) = (order(&harness)[0], order(&harness)[1]);
-    let title = |h: &Window, n: usize| {
-        let name = format!("Carry: {}", kind_name(order(h)[n]));
-        h.get_by_label(&name).rect()
-    };
-    let (from, to) = (title(&harness, 0).center(), title(&harness, 1).center());
-    harness.drag_at(from);
-    harness.run_steps(2);
-    harness.hover_at(from + 0.5 * (to - from));
-    harness.run_steps(2);
-    harness.hover_at(to);
-    harness.run_steps(2);
-    harness.drop_at(to);
-    harness.run_steps(3);
-    assert_eq!(order(&harness)[..2], [second, first]);
-    assert_eq!(order(&harness).len(), KINDS.len());
-}
-
-/// Where large text leaves no room, the wheel brings every edge of the bench into sight.
-#[test]
-fn at_double_size_the_wheel_reaches_everything() {
-    let mut harness = window();
-    harness.set_size(egui::vec2(640.0, 400.0));
-    harness.run_steps(4);
-    let screen = harness.ctx.content_rect();
-    let events = |h: &Window| h.get_by_label("Events").rect();
-    assert!(!screen.contains_rect(events(&harness)));
-    harness.hover_at(screen.center());
-    harness.run_steps(2);
-    for _ in 0..40 {
-        for (delta, modifiers) in [
-            (egui::vec2(0.0, -60.0), egui::Modifiers::NONE),
-            (egui::vec2(0.0, -60.0), egui::Modifiers::SHIFT),
-        ] {
-            harness.event_modifiers(
-                egui::Event::MouseWheel {
-                    unit: egui::MouseWheelUnit::Point,
-                    delta,
-                    phase: egui::TouchPhase::Move,
-                    source: egui::MouseWheelSource::Unknown,
-                    modifiers,
-                },
-                modifiers,
-            );
-            harness.run_steps(1);
-        }
-    }
-    harness.run_steps(4);
-    assert!(
-        screen.contains_rect(events(&harness)),
-        "{:?}",
-        events(&harness)
     );
 }
