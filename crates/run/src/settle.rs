@@ -181,15 +181,21 @@ impl Search {
         &mut self,
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<Option<Trace>, RunError> {
-        let mut most = NEAR;
+        let (mut most, mut is_settled) = (NEAR, false);
         loop {
             self.world.tell_afresh();
             self.options.records = true;
             let (week, maps) = self.mapped_week(watch)?;
             self.options.records = false;
             let change = self.largest_change().0;
-            if change < SETTLED {
+            if is_settled {
                 return Ok(Some(week));
+            }
+            // What is left moves once more: additions are as small as a bath's inventory is large.
+            is_settled = change < SETTLED;
+            if is_settled {
+                self.move_solutes(&maps);
+                continue;
             }
             if change > most || self.weeks >= MAX_WEEKS {
                 return Ok(None);
