@@ -144,7 +144,10 @@ fn alarms_have_their_keys() {
     let ran = dragback(&["run", &line(), "--for", "2 weeks", "--set", hot]);
     assert_eq!(ran.code, 1);
     assert!(
-        ran.out.contains("day 0 00:00") && ran.out.contains("\nAmiss\n  Alarm: loop."),
+        ran.out.contains("day 0 00:00")
+            && ran
+                .out
+                .contains("\nAmiss\n  Alarm: over-temperature alarm of the holding"),
         "{}",
         ran.out
     );

@@ -7,7 +7,7 @@ use dragback_units::constants as unit;
 use dragback_units::{Dim, Style};
 
 use super::leads;
-use crate::io::printable;
+use crate::facts::paragraph;
 use crate::show::Show;
 use crate::table::Table;
 
@@ -129,16 +129,12 @@ pub(super) fn closing(answers: &Answers) -> String {
         return String::new();
     };
     let worst = if error(entry) > 0.0 {
-        format!(
-            "within {:.0e} of what passed ({})",
-            error(entry),
-            printable(name)
-        )
+        format!("within {:.0e} of what passed ({})", error(entry), name)
     } else {
         "to the last digit".to_owned()
     };
-    format!(
-        "Books: water, energy and {} solutes close {worst}\n",
+    paragraph(&format!(
+        "Books: water, energy and {} solutes close {worst}",
         answers.ledger.len().saturating_sub(2)
-    )
+    ))
 }

@@ -356,8 +356,11 @@ mod tests {
         }
         let words: Vec<String> = document.events().into_iter().map(|e| e.words).collect();
         assert_eq!(words[3], "50 % of rinses 1 is pumped out");
-        assert_eq!(words[4], "electrodes transfer sticks");
-        assert_eq!(words[5], "electrodes transfer moves again");
+        assert_eq!(words[4], "transfer electrode of the holding tank sticks");
+        assert_eq!(
+            words[5],
+            "transfer electrode of the holding tank moves again"
+        );
         for _ in 0..3 {
             document.remove_event(3, 12).unwrap();
         }
