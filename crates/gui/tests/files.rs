@@ -1,10 +1,5 @@
 //! Files: saved, dropped, asked about, and what becomes of their comments.
 
-#![expect(
-    clippy::unwrap_used,
-    reason = "a test may stop where a value is missing"
-)]
-
 mod common;
 
 use std::sync::Arc;
