@@ -316,7 +316,7 @@ mod tests {
             .map(|l| l.path.as_str())
             .collect();
         let is_none = |p: &&str| p.starts_with("version") || p.starts_with("prices");
-        assert!(!paths.iter().any(|p| is_none(p)), "{paths:?}");
+        assert!(!paths.iter().any(is_none), "{paths:?}");
         assert!(paths.contains(&"loop.sections.rinses.stages"), "{paths:?}");
         assert!(paths.contains(&"loop.holding_tank.set_point"), "{paths:?}");
         let choice = SweepChoice {
