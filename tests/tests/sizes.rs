@@ -19,7 +19,7 @@ use dragback_run::World;
 use dragback_run::exact::ExactOptions;
 use dragback_run::preview::PreviewOptions;
 use dragback_scenario::{Scenario, apply, load};
-use dragback_study::Case;
+use dragback_study::{AirChoice, Case, Depth, Hours, settled_answers};
 use dragback_tests::read::{DAY_S, concentration, relative, run_exact, run_preview, volume_m3};
 
 const DEMO: &str = include_str!("../../scenarios/demo.ron");
@@ -162,6 +162,46 @@ fn two_baths_with_a_loop_each_do_not_know_of_each_other() {
         );
         assert!(north < 1e-4, "{north:.1e}");
         assert!(water(two, 1) > 1.05 * water(one, 0));
+    }
+}
+
+/// Each of two lines settles as it does by itself, what takes years there too; also where the two are not alike.
+#[test]
+fn two_baths_settle_each_by_itself() {
+    let settled = |scenario: Scenario| {
+        let hours = Hours::Calendar;
+        let found = settled_answers(
+            &case(scenario),
+            AirChoice::Mean,
+            hours,
+            Depth::Quick,
+            &mut |_| true,
+        );
+        found.unwrap().answers
+    };
+    let alone = settled(read(DEMO));
+    let mut other = read(DEMO);
+    let more = "loop.sections.rinses.flow";
+    apply(&mut other, [(more, "110 L/h")]).unwrap();
+    let other = settled(other);
+    let mut pair = read(&with_loops(&["north", "south"]));
+    apply(&mut pair, [("south.sections.rinses.flow", "110 L/h")]).unwrap();
+    let pair = settled(pair);
+    assert!(pair.refined && alone.refined, "{:?}", pair.doubts);
+    let tanks = alone.vessels.len();
+    for (one, range) in [(&alone, 0..tanks), (&other, tanks..2 * tanks)] {
+        for (two, one) in pair.vessels[range].iter().zip(&one.vessels) {
+            assert!((two.temperature_c - one.temperature_c).abs() < 0.01);
+            assert!(relative(two.volume_l, one.volume_l) < 1e-3, "{}", two.name);
+            for (name, strength) in &one.concentration_g_per_l {
+                let here = two.concentration_g_per_l[name];
+                assert!(
+                    relative(here, *strength) < 1e-3,
+                    "{name} in {}: {here} for {strength}",
+                    two.name
+                );
+            }
+        }
     }
 }
 

@@ -290,6 +290,7 @@ impl Preview {
                 let strength = plant.concentration(addition.vessel, addition.solute, &world.y);
                 passengers.see(
                     addition.solute,
+                    addition.vessel,
                     strength.unwrap_or(0.0) / addition.mean_kg_per_m3(),
                 );
             }

@@ -19,8 +19,11 @@ use crate::trace::Trace;
 use crate::world::World;
 
 mod jump;
+mod part;
 mod passengers;
 mod week_map;
+
+use part::{Part, parts};
 
 pub(crate) use passengers::Passengers;
 
@@ -93,6 +96,8 @@ struct Search {
     options: PreviewOptions,
     weeks: usize,
     before: Vec<f64>,
+    /// Parts that settle each by itself.
+    parts: Vec<Part>,
     /// Weekly gain per vessel of solutes that creep, kg.
     creep: Vec<Option<DVector<f64>>>,
 }
@@ -113,6 +118,7 @@ impl Search {
             ..PreviewOptions::fine()
         };
         Self {
+            parts: parts(world.plant.network()),
             before: world.y.clone(),
             world,
             driver,
@@ -262,7 +268,8 @@ impl Search {
         if filling.is_empty() || weeks_left < 2.0 {
             return Ok(());
         }
-        let held_kg = self.creeping_kg();
+        let all = self.parts.iter();
+        let held_kg: Vec<_> = all.map(|part| self.creeping_kg(part)).collect();
         let layout = plant.layout();
         for v in filling {
             // Each content goes on as in this week.
@@ -277,17 +284,18 @@ impl Search {
             let (_, _, capacity) = plant.holdup(v, &self.world.y);
             self.world.y[block.start + Layout::ENTHALPY] = temp * capacity;
         }
-        self.keep_creeping(&held_kg);
+        for (part, held_kg) in self.parts.clone().iter().zip(&held_kg) {
+            self.keep_creeping(part, held_kg);
+        }
         Ok(())
     }
 
-    /// What all tanks together hold of each solute that creeps, kg; nothing of the others.
-    fn creeping_kg(&self) -> Vec<Option<f64>> {
+    /// What the tanks of a part together hold of each solute that creeps, kg; nothing of the others.
+    fn creeping_kg(&self, part: &Part) -> Vec<Option<f64>> {
         let layout = self.world.plant.layout();
-        let vessels = 0..self.world.plant.network().vessels.len();
         let held = |s: usize| -> f64 {
-            let at = |v| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
-            vessels.clone().map(|v| self.world.y[at(v)]).sum()
+            let at = |v| layout.vessel(v) + layout.solute(SoluteId(s));
+            part.vessels().map(|v| self.world.y[at(v)]).sum()
         };
         let all = self.creep.iter().enumerate();
         all.map(|(s, creep)| creep.is_some().then(|| held(s)))
@@ -296,8 +304,8 @@ impl Search {
 
     /// Tanks that were filled or drained at the strength they had hold more or less of everything. What is added or washed out comes
     /// right by itself in the weeks that follow; what creeps would keep the difference for years, so it is given back to each tank by its share.
-    fn keep_creeping(&mut self, held_kg: &[Option<f64>]) {
-        let now_kg = self.creeping_kg();
+    fn keep_creeping(&mut self, part: &Part, held_kg: &[Option<f64>]) {
+        let now_kg = self.creeping_kg(part);
         for (s, (held, now)) in held_kg.iter().zip(now_kg).enumerate() {
             let (Some(held), Some(now)) = (*held, now) else {
                 continue;
@@ -307,9 +315,9 @@ impl Search {
             }
             let plant = Arc::clone(&self.world.plant);
             let layout = plant.layout();
-            for v in 0..plant.network().vessels.len() {
-                let at = layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
-                self.exchange(s, VesselId(v), (held / now - 1.0) * self.world.y[at]);
+            for v in part.vessels() {
+                let at = layout.vessel(v) + layout.solute(SoluteId(s));
+                self.exchange(s, v, (held / now - 1.0) * self.world.y[at]);
             }
         }
     }

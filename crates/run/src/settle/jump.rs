@@ -8,6 +8,7 @@ use dragback_plant::network::{Addition, Pace};
 use dragback_plant::water;
 use nalgebra::{DMatrix, DVector};
 
+use super::part::Part;
 use super::passengers::Passengers;
 use super::week_map::WeekMap;
 use super::{CREEPING_WEEKS, Search};
@@ -17,13 +18,19 @@ use crate::trace::Trace;
 /// What a week with passengers tells of the weeks that follow.
 pub(super) struct Maps {
     ridden: Passengers,
+    parts: Vec<PartMaps>,
+}
+
+/// The maps of one part.
+struct PartMaps {
+    part: Part,
     /// The map of a solute that nothing restores or purifies.
     free: WeekMap,
     /// The maps of solutes that are purified, by solute.
     own: Vec<Option<WeekMap>>,
 }
 
-impl Maps {
+impl PartMaps {
     fn of(&self, s: usize) -> &WeekMap {
         self.own[s].as_ref().unwrap_or(&self.free)
     }
@@ -45,7 +52,8 @@ impl Search {
     ) -> Result<(Trace, Maps), RunError> {
         let plant = Arc::clone(&self.world.plant);
         let n = plant.network().vessels.len();
-        let restored = plant.network().additions.iter().map(|a| a.solute);
+        let additions = plant.network().additions.iter();
+        let restored = additions.map(|a| (a.solute, a.vessel));
         let fading = plant
             .network()
             .sources
@@ -60,133 +68,140 @@ impl Search {
         self.driver.passengers = Some(boarding.clone());
         let week = self.week(watch)?;
         let ridden = self.driver.passengers.take().unwrap_or(boarding);
-        let solutes = 0..plant.network().solutes.len();
-        let own = solutes.map(|s| Some(WeekMap::new(n, ridden.free_rows(SoluteId(s))?)));
-        let maps = Maps {
-            free: WeekMap::new(n, &ridden.free),
-            own: own.collect(),
-            ridden,
+        let of_part = |part: &Part| {
+            let solutes = 0..plant.network().solutes.len();
+            let map = |rows| WeekMap::new(part.cut(n, rows));
+            PartMaps {
+                part: part.clone(),
+                free: map(&ridden.free),
+                own: solutes
+                    .map(|s| ridden.free_rows(SoluteId(s)).map(map))
+                    .collect(),
+            }
         };
-        Ok((week, maps))
+        let parts = self.parts.iter().map(of_part).collect();
+        Ok((week, Maps { ridden, parts }))
     }
 
     /// Moves all solutes, counted from the start of the week just run.
     pub(super) fn move_solutes(&mut self, maps: &Maps) {
         let plant = Arc::clone(&self.world.plant);
-        let n = plant.network().vessels.len();
-        let mut brought = vec![DVector::zeros(n); maps.own.len()];
-        let mut is_held = vec![false; maps.own.len()];
-        for addition in &plant.network().additions {
-            let s = addition.solute.index();
-            if let Some(held) = maps.ridden.held(addition.solute)
-                && !std::mem::replace(&mut is_held[s], true)
-            {
-                self.jump_held(addition, &held, maps.of(s), &mut brought);
+        let (n, all) = (plant.network().vessels.len(), self.creep.len());
+        let mut creep = vec![None; all];
+        for of in &maps.parts {
+            let mut brought = vec![DVector::zeros(of.part.len()); all];
+            let mut is_held = vec![false; all];
+            for addition in &plant.network().additions {
+                let s = addition.solute.index();
+                if let Some(bath) = of.part.place(addition.vessel)
+                    && let Some(held) = maps.ridden.held_rows(addition.solute, addition.vessel)
+                    && !std::mem::replace(&mut is_held[s], true)
+                {
+                    let held = of.part.cut(n, held);
+                    self.jump_held((addition, bath), &held, of, &mut brought);
+                }
+            }
+            for s in (0..all).filter(|&s| !is_held[s]) {
+                if let Some(gain) = self.jump_solute(s, of, &maps.ridden, &brought[s]) {
+                    let gains = creep[s].get_or_insert_with(|| DVector::zeros(n));
+                    of.part.put(&gain, gains);
+                }
             }
         }
-        for s in (0..maps.own.len()).filter(|&s| !is_held[s]) {
-            self.jump_solute(s, maps.of(s), &maps.ridden, &brought[s]);
-        }
+        self.creep = creep;
     }
 
-    /// What a week changed of a solute, kg per vessel, with what was taken off again.
-    fn change(&self, s: usize) -> DVector<f64> {
+    /// What a week changed of a solute, kg per vessel of a part, with what was taken off again.
+    fn change(&self, s: usize, part: &Part) -> DVector<f64> {
         let layout = self.world.plant.layout();
-        let place = |v: usize| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
-        let n = self.world.plant.network().vessels.len();
-        let left = DVector::from_fn(n, |v, _| self.world.y[place(v)] - self.before[place(v)]);
-        match &self.creep[s] {
-            Some(creep) => left + creep,
-            None => left,
-        }
+        part.each(|v| {
+            let place = layout.vessel(v) + layout.solute(SoluteId(s));
+            let taken_off = self.creep[s].as_ref().map_or(0.0, |c| c[v.index()]);
+            self.world.y[place] - self.before[place] + taken_off
+        })
     }
 
-    /// Moves a solute that additions restore, and counts what else the salt will bring once they only make up for losses.
+    /// Moves a solute that additions restore in a bath, the place of which among the vessels of the part stands beside, and counts what else the
+    /// salt will bring once they only make up for losses.
     fn jump_held(
         &mut self,
-        addition: &Addition,
+        (addition, bath): (&Addition, usize),
         held: &DMatrix<f64>,
-        free: &WeekMap,
+        of: &PartMaps,
         brought: &mut [DVector<f64>],
     ) {
         let (s, n) = (addition.solute.index(), held.nrows());
-        let change = self.change(s);
-        self.creep[s] = None;
+        let change = self.change(s, &of.part);
         let Some(step) = (DMatrix::identity(n, n) - held).lu().solve(&change) else {
             return;
         };
         let given = addition.yields.iter().find(|y| y.0.index() == s);
         if let Some(&(_, per_kg)) = given {
             // Additions of a week must make up for what a week loses there, and no longer fill what is now full.
-            let more_kg = free.lost(&step) - change.sum() - brought[s].sum();
+            let more_kg = of.of(s).lost(&step) - change.sum() - brought[s].sum();
             for &(other, yielded) in addition.yields.iter().filter(|y| y.0.index() != s) {
-                brought[other.index()][addition.vessel.index()] += more_kg * yielded / per_kg;
+                brought[other.index()][bath] += more_kg * yielded / per_kg;
             }
         }
-        self.apply(s, &step);
+        self.apply(s, &of.part, &step);
     }
 
-    /// Moves one solute to where the week leaves it alone, or, when that is years away, to the shape in which it creeps. `brought` is what
-    /// the salts for other solutes will bring in a week beyond what they brought in this one, kg per vessel.
+    /// Moves one solute to where the week leaves it alone, or, when that is years away, to the shape in which it creeps; then that is what it
+    /// gains in a week, kg per vessel. `brought` is what the salts for other solutes will bring in a week beyond what they brought in this one.
     fn jump_solute(
         &mut self,
         s: usize,
-        map: &WeekMap,
+        of: &PartMaps,
         ridden: &Passengers,
         brought: &DVector<f64>,
-    ) {
+    ) -> Option<DVector<f64>> {
         let plant = Arc::clone(&self.world.plant);
         let layout = plant.layout();
-        let place = |v: usize| layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
-        let n = plant.network().vessels.len();
-        let change = self.change(s) + brought;
-        let addition = plant
-            .network()
-            .additions
-            .iter()
-            .find(|a| a.solute.index() == s);
+        let (part, map) = (&of.part, of.of(s));
+        let held = part.each(|v| self.before[layout.vessel(v) + layout.solute(SoluteId(s))]);
+        let change = self.change(s, part) + brought;
         let step = map.free.solve(&change);
         let weekly = change.sum();
-        let held: f64 = (0..n).map(|v| self.before[place(v)].abs()).sum();
         let is_slow = step.as_ref().is_none_or(|x| {
-            x.sum().abs() > CREEPING_WEEKS * weekly.abs() && x.sum().abs() > 1e-6 * held
+            x.sum().abs() > CREEPING_WEEKS * weekly.abs() && x.sum().abs() > 1e-6 * held.abs().sum()
         });
-        if let (Some(addition), Some(least)) = (addition, ridden.least(SoluteId(s))) {
-            let bath = addition.vessel.index();
+        let additions = plant.network().additions.iter();
+        let mut restoring = additions
+            .filter(|a| a.solute.index() == s)
+            .filter_map(|a| Some((a, part.place(a.vessel)?)));
+        if let Some((addition, bath)) = restoring.next()
+            && let Some(least) = ridden.least(SoluteId(s), addition.vessel)
+        {
             let (volume, _, _) = plant.holdup(addition.vessel, &self.world.y);
             let target = addition.mean_kg_per_m3() * volume;
-            let falls = step
-                .as_ref()
-                .is_none_or(|x| self.before[place(bath)] + x[bath] < target);
+            let falls = step.as_ref().is_none_or(|x| held[bath] + x[bath] < target);
             if falls && (weekly < 0.0 || !is_slow) {
                 // It would sink until additions begin: to where the least strength of the week is the target.
                 let (mut shift, _) = map.creeping(&change);
                 let excess = (least - 1.0) * target;
                 shift -= &map.slow * (excess / map.slow[bath].max(1e-3));
-                self.creep[s] = None;
-                self.apply(s, &shift);
-                return;
+                self.apply(s, part, &shift);
+                return None;
             }
         }
         if is_slow {
             let (step, per_week) = map.creeping(&change);
-            self.creep[s] = Some(&map.slow * per_week);
-            self.apply(s, &step);
-        } else if let Some(step) = step {
-            self.creep[s] = None;
-            self.apply(s, &step);
+            self.apply(s, part, &step);
+            return Some(&map.slow * per_week);
         }
+        self.apply(s, part, &step?);
+        None
     }
 
-    /// Adds a step to one solute, counted from the week's start.
-    fn apply(&mut self, s: usize, step: &DVector<f64>) {
+    /// Adds a step to one solute of a part, counted from the week's start.
+    fn apply(&mut self, s: usize, part: &Part, step: &DVector<f64>) {
         let layout = self.world.plant.layout().clone();
-        for (v, wanted) in step.iter().enumerate() {
-            let place = layout.vessel(VesselId(v)) + layout.solute(SoluteId(s));
+        for (v, wanted) in part.vessels().zip(step.iter()) {
+            let place = layout.vessel(v) + layout.solute(SoluteId(s));
             // Never below nothing: the map is straight only as long as contents are.
             let change = (self.before[place] + wanted).max(0.0) - self.world.y[place];
             if wanted.is_finite() {
-                self.exchange(s, VesselId(v), change);
+                self.exchange(s, v, change);
             }
         }
     }

@@ -2,7 +2,6 @@
 
 use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_solver::TransportMatrix;
-use nalgebra::DMatrix;
 
 use crate::preview::book::Early;
 
@@ -16,7 +15,7 @@ pub(crate) struct Passengers {
     early_removals: Vec<(SoluteId, VesselId, f64)>,
     /// A set of columns before the step.
     before: Vec<f64>,
-    /// The same for each solute that additions restore: whenever salt is given, what the bath had been off is forgotten.
+    /// The same for each solute that additions restore in a bath: whenever salt is given, what that bath had been off is forgotten.
     held: Vec<Held>,
     /// The same for each solute that is purified somewhere: a share of it goes on the way.
     purified: Vec<(SoluteId, Vec<f64>)>,
@@ -25,6 +24,7 @@ pub(crate) struct Passengers {
 #[derive(Clone, Debug)]
 struct Held {
     solute: SoluteId,
+    bath: VesselId,
     rows: Vec<f64>,
     was_given: bool,
     /// Least strength of the week over the target.
@@ -34,15 +34,16 @@ struct Held {
 impl Passengers {
     pub(super) fn new(
         n: usize,
-        restored: impl Iterator<Item = SoluteId>,
+        restored: impl Iterator<Item = (SoluteId, VesselId)>,
         purified: impl Iterator<Item = SoluteId>,
     ) -> Self {
         let mut unit = vec![0.0; n * n];
         for i in 0..n {
             unit[i * n + i] = 1.0;
         }
-        let held = restored.map(|solute| Held {
+        let held = restored.map(|(solute, bath)| Held {
             solute,
+            bath,
             rows: unit.clone(),
             was_given: false,
             least: f64::INFINITY,
@@ -123,27 +124,29 @@ impl Passengers {
         let (n, v) = (self.n, vessel.index());
         for held in self.held.iter_mut().filter(|h| h.solute == solute) {
             held.rows[v * n..(v + 1) * n].fill(0.0);
-            held.was_given = true;
+            held.was_given |= held.bath == vessel;
         }
     }
 
-    pub(crate) fn see(&mut self, solute: SoluteId, strength_over_target: f64) {
-        for held in self.held.iter_mut().filter(|h| h.solute == solute) {
+    pub(crate) fn see(&mut self, solute: SoluteId, vessel: VesselId, strength_over_target: f64) {
+        let held = self.held.iter_mut();
+        for held in held.filter(|h| h.solute == solute && h.bath == vessel) {
             held.least = held.least.min(strength_over_target);
         }
     }
 
-    pub(super) fn least(&self, solute: SoluteId) -> Option<f64> {
-        self.held
-            .iter()
-            .find(|h| h.solute == solute)
-            .map(|h| h.least)
+    pub(super) fn least(&self, solute: SoluteId, bath: VesselId) -> Option<f64> {
+        self.of(solute, bath).map(|h| h.least)
     }
 
-    /// The map of a solute that was restored during the week.
-    pub(super) fn held(&self, solute: SoluteId) -> Option<DMatrix<f64>> {
+    /// The columns of a solute that was restored in that bath during the week.
+    pub(super) fn held_rows(&self, solute: SoluteId, bath: VesselId) -> Option<&[f64]> {
+        let held = self.of(solute, bath).filter(|h| h.was_given)?;
+        Some(&held.rows)
+    }
+
+    fn of(&self, solute: SoluteId, bath: VesselId) -> Option<&Held> {
         let mut held = self.held.iter();
-        let held = held.find(|h| h.solute == solute && h.was_given)?;
-        Some(DMatrix::from_row_slice(self.n, self.n, &held.rows))
+        held.find(|h| h.solute == solute && h.bath == bath)
     }
 }

@@ -12,8 +12,9 @@ pub(super) struct WeekMap {
 }
 
 impl WeekMap {
-    pub(super) fn new(n: usize, rows: &[f64]) -> Self {
-        let map = DMatrix::from_row_slice(n, n, rows);
+    /// Of the vessels of a part.
+    pub(super) fn new(map: DMatrix<f64>) -> Self {
+        let n = map.nrows();
         let mut slow = DVector::from_element(n, 1.0);
         for _ in 0..60 {
             slow = &map * slow;
