@@ -38,6 +38,7 @@ pub mod number;
 mod report;
 pub mod theme;
 mod words;
+pub mod workings;
 
 pub use app::App;
 pub use launch::{run, run_with};

@@ -297,8 +297,9 @@ impl Search {
             let at = |v| layout.vessel(v) + layout.solute(SoluteId(s));
             part.vessels().map(|v| self.world.y[at(v)]).sum()
         };
+        let creeps = |creep: &DVector<f64>| part.vessels().any(|v| creep[v.index()] != 0.0);
         let all = self.creep.iter().enumerate();
-        all.map(|(s, creep)| creep.is_some().then(|| held(s)))
+        all.map(|(s, creep)| creep.as_ref().is_some_and(creeps).then(|| held(s)))
             .collect()
     }
 

@@ -149,6 +149,10 @@ pub struct FinalRinse {
 pub struct Margin {
     /// Mean over the settled week.
     pub week: f64,
+    /// What could evaporate in that mean, …
+    pub could_evaporate: f64,
+    /// … and what runs in.
+    pub runs_in: f64,
     /// While work runs.
     pub in_shift: f64,
     /// In the worst month.

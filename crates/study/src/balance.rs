@@ -55,10 +55,11 @@ pub fn is_clean(line: &LoopAnswer) -> bool {
         .is_some_and(|limit| rinse.film_mg_per_l > limit)
 }
 
-/// Whether the evaporation heaters are at full power while they are needed.
+/// Whether the evaporation heaters are at full power while they are needed; where there are none, a tank that misses its set point needs them.
 #[must_use]
 pub fn uses_all_heat(line: &LoopAnswer) -> bool {
-    line.heater_duty >= FULL_DUTY
+    let has_none = line.heater_mean_kw <= 0.0;
+    line.heater_duty >= FULL_DUTY || (has_none && missing_k(line).is_some())
 }
 
 /// By how much the tank that feeds the towers misses what its thermostat is to keep, K; `None` where it holds it.

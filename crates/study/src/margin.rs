@@ -59,9 +59,13 @@ pub(crate) fn margins(
         let told = |trace: Option<&Trace>| {
             trace.map_or(f64::NAN, |trace| margin_l_per_h(&plant, roles, trace))
         };
-        let margin = told(week.as_ref());
+        let both = week.as_ref().map(|week| both_l_per_h(&plant, roles, week));
+        let (could_evaporate, runs_in) = both.unwrap_or((f64::NAN, f64::NAN));
+        let margin = could_evaporate - runs_in;
         answer.closure_margin_l_per_h = Some(Margin {
             week: margin,
+            could_evaporate,
+            runs_in,
             in_shift: told(shift.as_ref()),
             worst_month: margin,
             month: air_name(clock.air).to_owned(),
@@ -215,12 +219,21 @@ fn ahead_m3(plant: &Plant, roles: &LoopRoles, y: &[f64]) -> f64 {
     demanded_m3(plant, roles, y) - evaporated_m3(plant, roles, y)
 }
 
+/// What could evaporate over a trace, and what runs in, L/h.
+fn both_l_per_h(plant: &Plant, roles: &LoopRoles, trace: &Trace) -> (f64, f64) {
+    let last = trace.len().saturating_sub(1);
+    let span_s = trace.times_s()[last] - trace.times_s()[0];
+    let mean = |m3: &dyn Fn(&Plant, &LoopRoles, &[f64]) -> f64| {
+        let grown_m3 = m3(plant, roles, trace.row(last)) - m3(plant, roles, trace.row(0));
+        unit::l_per_h(grown_m3 / span_s)
+    };
+    (mean(&evaporated_m3), mean(&demanded_m3))
+}
+
 /// Room for more water over a trace, L/h.
 fn margin_l_per_h(plant: &Plant, roles: &LoopRoles, trace: &Trace) -> f64 {
-    let last = trace.len().saturating_sub(1);
-    let ahead = |i: usize| ahead_m3(plant, roles, trace.row(i));
-    let span_s = trace.times_s()[last] - trace.times_s()[0];
-    unit::l_per_h((ahead(0) - ahead(last)) / span_s)
+    let (could_evaporate, runs_in) = both_l_per_h(plant, roles, trace);
+    could_evaporate - runs_in
 }
 
 /// The most that demand ever runs ahead of evaporation within repeated weeks, L; zero when every hour closes.

@@ -26,7 +26,9 @@ pub(crate) fn days_to_settle(
 ) -> Result<f64, String> {
     let lead = roles.lead;
     let name = &plant.network().solutes[lead.index()].name;
-    if settled.creeping.iter().any(|(s, _)| *s == lead) {
+    let creeps = |weekly: &[f64]| key_tanks(roles).any(|v| weekly[v.index()] != 0.0);
+    let mut creeping = settled.creeping.iter();
+    if creeping.any(|(s, weekly)| *s == lead && creeps(weekly)) {
         return Err(format!("{name} itself would take years to settle"));
     }
     let mut last = None;

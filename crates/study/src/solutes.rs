@@ -31,19 +31,19 @@ pub(crate) fn solutes(net: &Network, scenario: &Scenario) -> Vec<SoluteAnswer> {
 /// Growth in a year of less than this share of what is held is not told of.
 const NOTABLE: f64 = 0.01;
 
-/// The day at whose amount a settled week holds each solute that creeps, counted from the start by its growth; by solute, `None` for all others.
+/// The day at whose amount a settled week holds each solute that creeps, counted from the start by its growth, in the tanks where it creeps; by solute,
+/// `None` for all others, and where no day of the search had that amount at this pace, since additions or a purification brought it there.
 pub(crate) fn days_of_growing(plant: &Plant, settled: &Settled) -> Vec<Option<f64>> {
     let layout = plant.layout();
-    let vessels = || (0..plant.network().vessels.len()).map(VesselId);
     let start = plant.initial();
-    let held = |y: &[f64], s: SoluteId| -> f64 {
-        vessels()
-            .map(|v| y[layout.vessel(v) + layout.solute(s)])
-            .sum()
-    };
     let mut days = vec![None; plant.network().solutes.len()];
     for (s, weekly) in &settled.creeping {
         let weekly_kg: f64 = weekly.iter().sum();
+        let held = |y: &[f64], s: SoluteId| -> f64 {
+            let growing = weekly.iter().enumerate().filter(|(_, kg)| **kg != 0.0);
+            let places = growing.map(|(v, _)| layout.vessel(VesselId(v)) + layout.solute(s));
+            places.map(|place| y[place]).sum()
+        };
         let gained_kg = held(&settled.week_start, *s) - held(&start, *s);
         // What hardly changes in a year stands for many years as it stands; what additions brought at first is not growth.
         if weekly_kg.abs() * 52.0 < NOTABLE * held(&settled.week_start, *s).abs() {
@@ -52,7 +52,7 @@ pub(crate) fn days_of_growing(plant: &Plant, settled: &Settled) -> Vec<Option<f6
         #[expect(clippy::cast_precision_loss, reason = "a few dozen")]
         let searched = 7.0 * settled.weeks as f64;
         let found = 7.0 * gained_kg / weekly_kg;
-        days[s.index()] = Some(found.clamp(0.0, searched));
+        days[s.index()] = Some(found).filter(|day| (0.0..=searched).contains(day));
     }
     days
 }

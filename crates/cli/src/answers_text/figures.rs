@@ -102,7 +102,7 @@ fn rinse_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, told: &OfLoop<'_>, fac
     );
     let tank = strength(rinse.tank_mg_per_l);
     facts.push(
-        "Final rinse, in the tank",
+        "Final rinse, in the tank at work",
         format!(
             "{tank} {behind} ({}); {} dissolved in all, about {}",
             rinse.vessel,

@@ -62,8 +62,8 @@ impl FiguresPanel {
             });
         }
         let mut left = rect.left() + space::WIDE;
-        let was = kept.map(|k| lost_text(ctx, k));
-        let lost = compared(ctx, lost_text(ctx, line), was, |_, now, was| {
+        let was = kept.map(|k| lost_text(ctx, k, None));
+        let lost = compared(ctx, lost_text(ctx, line, kept), was, |_, now, was| {
             let lost = |l: &LoopAnswer| l.lost_kg_per_day.get(&l.final_rinse.species).copied();
             lost(now)
                 .zip(lost(was))
@@ -140,7 +140,14 @@ const MOVED: [Moved; 6] = [
         }
         signed(100.0 * (now.heater_duty - was.heater_duty), 1)
     },
-    |_, _, _| String::new(),
+    |ctx, _, _| {
+        let now = ctx.results.full().and_then(|f| f.line()?.days_to_settle);
+        let was = ctx
+            .pinned
+            .and_then(|p| p.full.as_ref()?.line()?.days_to_settle);
+        now.zip(was)
+            .map_or_else(String::new, |(now, was)| signed(now - was, 0))
+    },
 ];
 
 /// A change in per cent, or as a multiple when it is large. What is not wholly gone is not told as −100 %.
@@ -168,7 +175,7 @@ fn companions_of_kept(ctx: &ViewCtx<'_>, kept: &LoopAnswer) -> Vec<FigureText> {
     let same_w = ctx.results.figures().and_then(|f| f.heaters_w());
     let differs = |w: &f64| same_w.is_none_or(|same| (w - same).abs() > 1e-6 * same);
     if let Some(rated_w) = rated_w.filter(differs) {
-        were[DUTY].unit = format!("of {}", power_words(ctx, rated_w));
+        were[DUTY].unit = format!("% of {}", power_words(ctx, rated_w));
     }
     let full = ctx.pinned.and_then(|p| p.full.as_ref()?.line());
     if let Some(last) = were.last_mut() {

@@ -9,9 +9,11 @@ use crate::margin;
 use crate::number::{
     NO_NUMBER, amount, amount_unit, fine, joined, shown, signed, significant, three,
 };
+use crate::results::Figures;
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{FigureText, Tone};
 use crate::words::solute;
+use crate::workings::{self, Workings};
 
 /// Whether the figures are those of a moment, and not of the settled week.
 fn is_moment(ctx: &ViewCtx<'_>) -> bool {
@@ -27,7 +29,12 @@ fn span_words(ctx: &ViewCtx<'_>) -> &'static str {
     }
 }
 
-pub(super) fn lost_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
+/// What is lost, beside it in money and as a share, and what the money was in the state that is kept.
+pub(super) fn lost_text(
+    ctx: &ViewCtx<'_>,
+    line: &LoopAnswer,
+    kept: Option<&LoopAnswer>,
+) -> FigureText {
     let species = &line.final_rinse.species;
     let system = ctx.prefs.system;
     let lost = line.lost_kg_per_day.get(species).copied();
@@ -37,11 +44,13 @@ pub(super) fn lost_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     // A year of such days: only a week that repeats has one.
     let worth = line.lost_worth.as_ref().filter(|_| !is_moment(ctx));
     let a_year = worth.map(|w| money(w.per_year, &w.currency));
+    let was = kept.and_then(|k| k.lost_worth.as_ref());
+    let was = was.map_or_else(String::new, |w| format!(" (was {})", three(w.per_year, 2)));
     let back = line.recovered_fraction;
     let back = back.is_finite().then(|| percent(100.0 * back));
     let beside = match (&back, a_year) {
         (None, _) => "no work, so no drag-out".to_owned(),
-        (Some(back), Some(a_year)) => format!("{a_year} a year, {back} % back"),
+        (Some(back), Some(a_year)) => format!("{a_year} a year{was}, {back} % back"),
         (Some(back), None) => format!("{back} % of drag-out comes back"),
     };
     let back_words = back.map_or_else(String::new, |back| {
@@ -71,6 +80,7 @@ pub(super) fn lost_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
             significant(full.from_si(lost), 5),
             full.symbol
         ),
+        workings: workings(ctx, |f| workings::lost(f, line, system)),
         ..FigureText::default()
     }
 }
@@ -85,12 +95,22 @@ fn money(amount: f64, currency: &str) -> String {
     }
 }
 
+/// The formula of a figure of the settled week that is shown.
+fn workings(ctx: &ViewCtx<'_>, of: impl FnOnce(&Figures) -> Option<Workings>) -> Option<Workings> {
+    let figures = ctx.results.figures().filter(|_| !is_moment(ctx))?;
+    of(figures)
+}
+
 /// A percentage that never rounds to a whole when something is missing.
 fn percent(value: f64) -> String {
     if value > 99.0 {
         return percent_of_whole(0.01 * value);
     }
-    format!("{value:.1}").replace('-', "−")
+    let told = format!("{value:.1}");
+    if told == "-0.0" {
+        return "0.0".to_owned();
+    }
+    told.replace('-', "−")
 }
 
 pub(super) fn companions(
@@ -101,7 +121,7 @@ pub(super) fn companions(
     let system = ctx.prefs.system;
     vec![
         final_rinse(ctx, line),
-        dilution(line),
+        dilution(ctx, line),
         if is_moment(ctx) {
             balance(line, system)
         } else {
@@ -162,6 +182,7 @@ fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer, rated_w: Option<f64>) -> FigureTex
                 .map_or("", |_| " while the evaporator works"),
             span_words(ctx)
         ),
+        workings: workings(ctx, |_| workings::duty(line, rated_w?, system)),
         ..FigureText::default()
     }
 }
@@ -205,15 +226,25 @@ fn final_rinse(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
         tone,
         beside_tone: tone,
         hint: format!(
-            "{} in the film that leaves the last station on the work, {} mg/L{salt}. The tank itself holds {tank} mg/L while work runs; instruments read the tank.",
+            "{} in the film that leaves the last station on the work, {} mg/L{salt}. The tank itself holds {tank} mg/L while work runs, about {}; instruments read the tank.",
             solute(&line.final_rinse.species),
             significant(film, 5),
+            conductivity(line)
         ),
+        workings: workings(ctx, |f| workings::film(f, line, &lead, ctx.prefs.system)),
         ..FigureText::default()
     }
 }
 
-fn dilution(line: &LoopAnswer) -> FigureText {
+/// What an instrument in the last tank reads, about.
+fn conductivity(line: &LoopAnswer) -> String {
+    format!(
+        "{}\u{a0}µS/cm",
+        three(line.final_rinse.conductivity_us_per_cm, 1)
+    )
+}
+
+fn dilution(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     let ratio = line.final_rinse.dilution_ratio;
     let (beside, hint) = if ratio.is_finite() {
         let told = significant(ratio, 5);
@@ -235,6 +266,7 @@ fn dilution(line: &LoopAnswer) -> FigureText {
         number: three(ratio, 2),
         beside,
         hint,
+        workings: workings(ctx, |_| workings::dilution(line, ctx.prefs.system)),
         ..FigureText::default()
     }
 }
@@ -325,6 +357,7 @@ fn margin_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
                 Style::Default
             )
         ),
+        workings: workings(ctx, |_| workings::margin(line, ctx.prefs.system)),
         ..FigureText::default()
     }
 }
@@ -341,7 +374,7 @@ fn temperature(line: &LoopAnswer, system: System) -> FigureText {
         beside: if told.is_some() {
             "while evaporating".to_owned()
         } else {
-            "no evaporation here".to_owned()
+            "no tower here".to_owned()
         },
         hint: told.map_or_else(String::new, |k| {
             let exact = fine(Dim::Temperature, k, system, Style::Default);

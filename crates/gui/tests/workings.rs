@@ -1,0 +1,113 @@
+//! Each key figure can be asked where it comes from: its formula with the present numbers makes the figure.
+
+mod common;
+
+use std::path::Path;
+
+use dragback_gui::App;
+use dragback_gui::command::Command;
+use dragback_gui::workings;
+use dragback_units::System;
+use egui::Key;
+use egui::accesskit::Role;
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
+
+use common::{has_text, wait, window};
+
+/// The window on a shipped scenario, with its settled answer.
+fn on(name: &str) -> Harness<'static, App> {
+    let mut harness = window();
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../scenarios");
+    let file = path.join(name);
+    harness.state_mut().ask(Command::OpenPath(file));
+    wait(&mut harness, |s| {
+        let document = s.document.as_ref();
+        document.is_some_and(|d| d.origin.name == name) && s.results.figures_are_current()
+    });
+    harness
+}
+
+/// Hand derivation: a sum, a difference or a quotient of numbers that stand elsewhere in the same answer.
+#[test]
+fn the_terms_make_the_figure() {
+    let near = |a: f64, b: f64, within: f64| (a - b).abs() <= within * b.abs();
+    let mut formulas = 0;
+    for name in [
+        "demo.ron",
+        "demo-before.ron",
+        "chromium.ron",
+        "zinc-barrel.ron",
+        "warm-bath.ron",
+        "teaching.ron",
+    ] {
+        let harness = on(name);
+        let results = &harness.state().state().results;
+        let figures = results.figures().unwrap();
+        let line = figures.line().unwrap();
+        let lead = harness
+            .state()
+            .state()
+            .prefs
+            .counted
+            .told(&figures.answers.solutes, &line.final_rinse.species);
+        let lost = workings::lost(figures, line, System::Metric).unwrap();
+        let whole = line.lost_kg_per_day[&line.final_rinse.species];
+        assert!(near(lost.value(), whole, 1e-5), "{name}: {lost:?} {whole}");
+        let film = workings::film(figures, line, &lead, System::Metric).unwrap();
+        let told = line.final_rinse.film_mg_per_l;
+        assert!(near(film.value(), told, 1e-6), "{name}: {film:?} {told}");
+        let dilution = workings::dilution(line, System::Metric).unwrap();
+        assert!(near(
+            dilution.value(),
+            line.final_rinse.dilution_ratio,
+            1e-9
+        ));
+        formulas += 3;
+        if let Some(margin) = workings::margin(line, System::Metric) {
+            let week = line.closure_margin_l_per_h.as_ref().unwrap().week;
+            assert!(near(margin.value(), week, 1e-9), "{name}: {margin:?}");
+            assert!(margin.words().contains(" − "));
+            formulas += 1;
+        }
+        if let Some(rated_w) = figures.heaters_w() {
+            let duty = workings::duty(line, rated_w, System::Metric).unwrap();
+            assert!(near(duty.value(), line.heater_duty, 1e-9));
+            formulas += 1;
+        }
+    }
+    assert!(formulas >= 27, "{formulas}");
+}
+
+#[test]
+fn a_figure_that_is_pressed_shows_its_formula_by_pointer_and_by_key() {
+    let mut harness = window();
+    for (figure, formula) in [
+        ("Nickel lost for good:", "= on work + up the stack"),
+        (
+            "Final rinse:",
+            "= Nickel that leaves on the work ÷ film that leaves",
+        ),
+        ("Closure margin:", "= what could evaporate − what runs in"),
+        (
+            "Heater duty:",
+            "= given while the evaporator works ÷ power installed",
+        ),
+    ] {
+        assert!(!has_text(&harness, formula), "{formula}");
+        let is_it = |n: &egui_kittest::Node<'_>| {
+            let label = n.accesskit_node().label().unwrap_or_default();
+            label.starts_with(figure)
+        };
+        let all = harness.query_all_by_role(Role::Button);
+        let button = all.into_iter().find(|n| is_it(n)).unwrap();
+        button.focus();
+        harness.run_steps(2);
+        harness.key_press(Key::Enter);
+        harness.run_steps(4);
+        assert!(has_text(&harness, formula), "{formula}");
+        harness.key_press(Key::Escape);
+        harness.run_steps(4);
+        assert!(!has_text(&harness, formula), "{formula} stays");
+    }
+}
