@@ -7,7 +7,7 @@ use dragback_plant::climate::AirChoice;
 use dragback_plant::ids::{DeviceId, SoluteId, TransferId, VesselId};
 use dragback_plant::ledger::Ledger;
 use dragback_plant::network::{End, LoopRoles};
-use dragback_run::clock::{Clock, Hours};
+use dragback_run::clock::Clock;
 use dragback_run::{Alarm, Trace};
 use dragback_scenario::{Control, Scenario};
 use dragback_units::constants as unit;
@@ -16,6 +16,7 @@ use crate::alarms::alarm_answers;
 use crate::answers::{Answers, BathAnswer, FinalRinse, LoopAnswer, StreamAnswer, VesselAnswer};
 use crate::books::books;
 use crate::losses::lost_entries;
+use crate::names::{air_name, hours_name};
 use crate::refined::doubts;
 use crate::solutes::{metal_fraction, solutes};
 use crate::trust::{Doubt, doubt};
@@ -469,33 +470,5 @@ pub(crate) fn answers(
         precipitation: Vec::new(),
         alarms: alarm_answers(net, alarms),
         ledger: books(means.plant, ledger),
-    }
-}
-
-const MONTHS: [&str; 12] = [
-    "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
-];
-
-/// `Jan` … `Dec`, `mean` or `calendar`.
-pub(crate) fn air_name(air: AirChoice) -> &'static str {
-    match air {
-        AirChoice::Calendar => "calendar",
-        AirChoice::Mean => "mean",
-        AirChoice::Month(m) => MONTHS[m % 12],
-    }
-}
-
-/// The air of a month by its name; `None` for all other names.
-pub(crate) fn month_air(name: &str) -> Option<AirChoice> {
-    let month = MONTHS.iter().position(|m| *m == name)?;
-    Some(AirChoice::Month(month))
-}
-
-/// `calendar`, `in-shift` or `week-mean`.
-fn hours_name(hours: Hours) -> &'static str {
-    match hours {
-        Hours::Calendar => "calendar",
-        Hours::AlwaysOpen => "in-shift",
-        Hours::WeekMean => "week-mean",
     }
 }

@@ -19,7 +19,8 @@ use dragback_units::constants as unit;
 
 use crate::answers::{Answers, Margin};
 use crate::case::{Case, StudyError};
-use crate::figures::{TOLD_KG_PER_M3, air_name};
+use crate::figures::TOLD_KG_PER_M3;
+use crate::names::air_name;
 use crate::settled::Depth;
 
 /// Why a margin has no number.

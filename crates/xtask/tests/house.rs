@@ -256,6 +256,21 @@ fn the_state_vector_is_never_indexed_by_a_number() {
     }
 }
 
+/// Lines of the longest file.
+const LONGEST: usize = 500;
+
+#[test]
+fn no_file_is_too_long_to_read() {
+    let folders = [root().join("crates"), root().join("tests")];
+    let mut count = 0;
+    for path in folders.iter().flat_map(|f| rust_files(f)) {
+        let lines = read(&path).lines().count();
+        assert!(lines <= LONGEST, "{} has {lines} lines", path.display());
+        count += 1;
+    }
+    assert!(count > 300, "{count}");
+}
+
 #[test]
 fn the_contributor_guide_names_every_crate() {
     let guide = read(&root().join("DEVELOPERS.md"));

@@ -4,8 +4,8 @@ use dragback_plant::climate::AirChoice;
 
 use crate::answers::{AlarmAnswer, Answers, ImpurityAnswer, LoopAnswer, SoluteAnswer};
 use crate::balance::{closes, is_clean, is_short_of_room};
-use crate::figures::month_air;
 use crate::growth::FORESEEN_D;
+use crate::names::month_air;
 
 use super::Goal;
 

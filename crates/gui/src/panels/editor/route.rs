@@ -187,17 +187,22 @@ fn new_station(pen: &Pen<'_>, line: &Spot, route: &Part, list: &str) -> Vec<Edit
         return Vec::new();
     };
     let key = free_key(part, key_stem(list));
-    let visit = route.spot.child((route.parts().len() + 1).to_string());
     let mut edits = vec![add(&stations, Some(key.clone()))];
     if list == "sections" {
         edits.extend(as_the_one_before(pen, &stations.child(&key)));
     }
-    edits.extend([
+    edits.extend(visit_at_the_end(route, &key));
+    edits
+}
+
+/// A visit to a station at the end of a route.
+pub(super) fn visit_at_the_end(route: &Part, key: &str) -> [Edit; 2] {
+    let visit = route.spot.child((route.parts().len() + 1).to_string());
+    [
         add(&route.spot, None),
         Edit::Write {
             at: visit.child("at"),
-            text: key,
+            text: key.to_owned(),
         },
-    ]);
-    edits
+    ]
 }

@@ -5,7 +5,7 @@ use egui::{Button, ComboBox, Key, RichText, TextEdit, Ui, vec2};
 
 use super::EditorPanel;
 use super::pen::Pen;
-use super::route::as_the_one_before;
+use super::route::{as_the_one_before, visit_at_the_end};
 use super::words::{key_stem, one_of};
 use crate::theme::size;
 use crate::widgets::quiet;
@@ -191,8 +191,16 @@ impl EditorPanel {
             at: list.spot.clone(),
             key: key.clone(),
         }];
-        if let Some(key) = key.filter(|_| list.meta.name == "sections") {
-            edits.extend(as_the_one_before(pen, &list.spot.child(key)));
+        if let Some(key) = key {
+            if list.meta.name == "sections" {
+                edits.extend(as_the_one_before(pen, &list.spot.child(&key)));
+            }
+            // A rinse that no work visits would only run its water to waste.
+            let line = list.spot.split().map(|(line, _)| line);
+            let route = line.and_then(|line| pen.draft.part(&line.child("route")));
+            if let Some(route) = route.filter(|_| matches!(list.meta.name, "sections" | "stills")) {
+                edits.extend(visit_at_the_end(route, &key));
+            }
         }
         self.try_ask(pen, &list.spot, edits, what);
     }
