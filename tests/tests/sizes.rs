@@ -19,7 +19,7 @@ use dragback_run::World;
 use dragback_run::exact::ExactOptions;
 use dragback_run::preview::PreviewOptions;
 use dragback_scenario::{Scenario, apply, load};
-use dragback_study::{AirChoice, Case, Depth, Hours, settled_answers};
+use dragback_study::{AirChoice, Answers, Case, Depth, Hours, settled_answers};
 use dragback_tests::read::{DAY_S, concentration, relative, run_exact, run_preview, volume_m3};
 
 const DEMO: &str = include_str!("../../scenarios/demo.ron");
@@ -168,29 +168,27 @@ fn two_baths_with_a_loop_each_do_not_know_of_each_other() {
 /// Each of two lines settles as it does by itself, what takes years there too; also where the two are not alike.
 #[test]
 fn two_baths_settle_each_by_itself() {
-    let settled = |scenario: Scenario| {
-        let hours = Hours::Calendar;
-        let found = settled_answers(
-            &case(scenario),
-            AirChoice::Mean,
-            hours,
-            Depth::Quick,
-            &mut |_| true,
-        );
+    let settled = |mut scenario: Scenario, path: &str, flow: &str| {
+        apply(&mut scenario, [(path, flow)]).unwrap();
+        let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+        let found = settled_answers(&case(scenario), air, hours, Depth::Full, &mut |_| true);
         found.unwrap().answers
     };
-    let alone = settled(read(DEMO));
-    let mut other = read(DEMO);
-    let more = "loop.sections.rinses.flow";
-    apply(&mut other, [(more, "110 L/h")]).unwrap();
-    let other = settled(other);
-    let mut pair = read(&with_loops(&["north", "south"]));
-    apply(&mut pair, [("south.sections.rinses.flow", "110 L/h")]).unwrap();
-    let pair = settled(pair);
-    assert!(pair.refined && alone.refined, "{:?}", pair.doubts);
-    let tanks = alone.vessels.len();
-    for (one, range) in [(&alone, 0..tanks), (&other, tanks..2 * tanks)] {
-        for (two, one) in pair.vessels[range].iter().zip(&one.vessels) {
+    for flow in ["110 L/h", "60 L/h"] {
+        let alone = settled(read(DEMO), "loop.sections.rinses.flow", "95 L/h");
+        let other = settled(read(DEMO), "loop.sections.rinses.flow", flow);
+        let pair = read(&with_loops(&["north", "south"]));
+        let pair = settled(pair, "south.sections.rinses.flow", flow);
+        assert!(pair.refined && alone.refined, "{:?}", pair.doubts);
+        each_as_alone(&pair, [&alone, &other]);
+    }
+}
+
+/// Holds a file of two lines to the answers of each by itself.
+fn each_as_alone(pair: &Answers, lines: [&Answers; 2]) {
+    let tanks = lines[0].vessels.len();
+    for (i, one) in lines.into_iter().enumerate() {
+        for (two, one) in pair.vessels[i * tanks..].iter().zip(&one.vessels) {
             assert!((two.temperature_c - one.temperature_c).abs() < 0.01);
             assert!(relative(two.volume_l, one.volume_l) < 1e-3, "{}", two.name);
             for (name, strength) in &one.concentration_g_per_l {
@@ -201,6 +199,20 @@ fn two_baths_settle_each_by_itself() {
                     two.name
                 );
             }
+        }
+        let days = pair.loops[i].days_to_settle;
+        assert!(days.is_some() && days == one.loops[0].days_to_settle);
+        let of_line = |told: &Answers, first: usize| -> Vec<(String, f64)> {
+            let bath = &told.vessels[first].name;
+            let found = told.impurities.iter().filter(|i| &i.vessel == bath);
+            found
+                .map(|i| (i.species.clone(), i.growth_g_per_l_per_day))
+                .collect()
+        };
+        let (here, alone) = (of_line(pair, i * tanks), of_line(one, 0));
+        assert_eq!(here.len(), alone.len());
+        for (here, alone) in here.iter().zip(&alone) {
+            assert!(here.0 == alone.0 && relative(here.1 + 1e-9, alone.1 + 1e-9) < 0.01);
         }
     }
 }
