@@ -5,6 +5,9 @@
     reason = "a test may stop where a value is missing"
 )]
 
+mod common;
+#[path = "loop_view/in_window.rs"]
+mod in_window;
 #[path = "loop_view/lines.rs"]
 mod lines;
 #[path = "loop_view/placement.rs"]

@@ -7,8 +7,8 @@ use dragback_plant::holdup::Holdups;
 use dragback_plant::ids::{DeviceId, HeatId, RelayId, SoluteId, TowerId, TransferId, VesselId};
 use dragback_plant::network::{Action, HeatLaw, Law, Trigger};
 use dragback_run::clock::Clock;
-use dragback_run::{Alarm, Trace, World};
-use dragback_study::{VesselAnswer, trusted_strength};
+use dragback_run::{Alarm, AlarmState, Cause, Trace, World};
+use dragback_study::{AlarmAnswer, VesselAnswer, trusted_strength};
 use dragback_units::constants::m3_from_litres;
 
 use super::scene::Running;
@@ -66,6 +66,20 @@ impl Circumstances {
             failed,
             relays_on: relays_on.collect(),
         }
+    }
+
+    /// The same with what the alarms of a settled week cut: one that stands at its end has stood through it, wherever its signal is by then.
+    #[must_use]
+    pub fn with_standing(mut self, alarms: &[AlarmAnswer]) -> Self {
+        for alarm in alarms {
+            if let Cause::Relay(r) = alarm.cause
+                && alarm.state != AlarmState::Returned.word()
+                && let Some(on) = self.relays_on.get_mut(r.index())
+            {
+                *on = true;
+            }
+        }
+        self
     }
 }
 
