@@ -15,9 +15,9 @@ mod placement;
 
 use std::sync::Arc;
 
-use dragback_gui::loop_view::layout::layout;
+use dragback_gui::loop_view::layout::{PLATE, heater_spots, layout};
 use dragback_gui::loop_view::scene::{
-    Place, Running, Scene, StationId, StationKind, StreamId, StreamKind,
+    ApparatusKind, Place, Running, Scene, StationId, StationKind, StreamId, StreamKind,
 };
 use dragback_gui::loop_view::{self, Circumstances, Moment, Selection, View, labels_drawn};
 use dragback_gui::theme;
@@ -35,7 +35,9 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use lines::{DEMO, SHIPPED, ZINC, texts, with_loops};
 use placement::check_placement;
 
-const SIZES: [Vec2; 5] = [
+const SIZES: [Vec2; 7] = [
+    SMALL[0],
+    SMALL[1],
     vec2(600.0, 300.0),
     vec2(1280.0, 400.0),
     vec2(1280.0, 720.0),
@@ -295,6 +297,33 @@ fn nothing_is_laid_over_anything_else_at_any_size() {
             let frame = Rect::from_min_size(Pos2::new(7.0, 11.0), size);
             let what = format!("text {n} at {size:?}");
             check_placement(&scene, &layout(&scene, frame), frame, &what);
+        }
+    }
+}
+
+/// The drawing in a window of 1280 by 720, without and with a pinned state above it.
+const SMALL: [Vec2; 2] = [vec2(976.0, 190.0), vec2(976.0, 160.0)];
+
+/// However low the drawing is, every heater of the shipped lines stands in its tank, none on another.
+#[test]
+fn heaters_become_smaller_before_one_is_left_out() {
+    for text in SHIPPED {
+        let scene = last_scene(text);
+        for size in SMALL {
+            let placed = layout(&scene, Rect::from_min_size(Pos2::ZERO, size).shrink(4.0));
+            for (s, spot) in scene.stations.iter().zip(&placed.stations) {
+                let is_heater = |a: &&loop_view::scene::Apparatus| a.kind == ApparatusKind::Heater;
+                let count = s.apparatus.iter().filter(is_heater).count();
+                let inner = spot.body.shrink(1.0);
+                let heaters = heater_spots(inner, inner.bottom(), count, placed.scale);
+                assert_eq!(heaters.len(), count, "{} at {size:?}", s.name);
+                let plates: Vec<Rect> = heaters.iter().map(|h| h.expand2(PLATE)).collect();
+                for (i, plate) in plates.iter().enumerate() {
+                    assert!(inner.contains_rect(*plate), "{} at {size:?}", s.name);
+                    assert!(heaters[i].height() >= 4.0 && heaters[i].width() >= 6.0);
+                    assert!(plates[..i].iter().all(|p| !p.intersects(*plate)));
+                }
+            }
         }
     }
 }

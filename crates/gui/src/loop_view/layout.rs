@@ -7,12 +7,14 @@
 mod block;
 mod channel;
 mod grid;
+mod heaters;
 mod paths;
 mod ways;
 
 use egui::{Pos2, Rect, pos2, vec2};
 
 use self::grid::Grid;
+pub use self::heaters::{PLATE, heater_spots};
 use super::scene::Scene;
 
 /// Where a station is drawn.

@@ -4,8 +4,8 @@ use egui::{Align2, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
 
 use super::{Brush, words};
 use crate::loop_view::labels::Labels;
-use crate::loop_view::layout::Spot;
-use crate::loop_view::scene::{ApparatusKind, Running, Station, StationKind};
+use crate::loop_view::layout::{Spot, heater_spots};
+use crate::loop_view::scene::{Apparatus, ApparatusKind, Running, Station, StationKind};
 use crate::loop_view::shade::on_liquid;
 
 impl Brush<'_> {
@@ -125,24 +125,8 @@ impl Brush<'_> {
     }
 
     fn heaters(&self, s: &Station, inner: Rect, foot: f32) {
-        let list: Vec<_> = s
-            .apparatus
-            .iter()
-            .filter(|a| a.kind == ApparatusKind::Heater)
-            .collect();
-        if list.is_empty() || inner.width() < 26.0 || inner.height() < 34.0 {
-            return;
-        }
-        // They stand closer and become smaller before one is left out.
-        let room = inner.width() - 8.0;
-        #[expect(clippy::cast_precision_loss, reason = "a handful")]
-        let share = room / list.len() as f32;
-        let gap = (share - 9.0 * self.scale()).clamp(7.0, 9.0);
-        let wide = (share - gap).clamp(6.0 * self.scale(), 18.0 * self.scale());
-        let size = vec2(wide, 7.0 * self.scale());
-        let step = size.x + gap;
-        let fits = ((room + gap) / step).floor().max(1.0);
-        let mut shown = list;
+        let heaters = |a: &&Apparatus| a.kind == ApparatusKind::Heater;
+        let mut shown: Vec<_> = s.apparatus.iter().filter(heaters).collect();
         // Those that are worst off are shown first where there is no room for all.
         shown.sort_by_key(|a| match a.running {
             Running::Failed => 0,
@@ -150,18 +134,9 @@ impl Brush<'_> {
             Running::On => 2,
             Running::Off => 3,
         });
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a handful"
-        )]
-        shown.truncate(fits as usize);
-        let y = (foot.min(inner.bottom()) - 8.0 * self.scale()).max(inner.top() + 8.0);
-        for (i, a) in shown.iter().enumerate() {
-            #[expect(clippy::cast_precision_loss, reason = "a handful")]
-            let x = inner.left() + 6.0 + step * i as f32;
-            let at = pos2(x, y - 0.5 * size.y);
-            self.heater(Rect::from_min_size(at, size), a.running);
+        let spots = heater_spots(inner, foot, shown.len(), self.scale());
+        for (a, spot) in shown.iter().zip(spots) {
+            self.heater(spot, a.running);
         }
     }
 
