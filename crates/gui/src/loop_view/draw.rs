@@ -3,6 +3,7 @@
 mod apparatus;
 mod bands;
 mod legend;
+mod station_texts;
 mod tanks;
 
 use dragback_units::System;

@@ -84,8 +84,8 @@ pub struct Placement {
     pub scale: f32,
 }
 
-/// Height of the legend at scale 1, points.
-const LEGEND: f32 = 22.0;
+/// Height of the legend at scale 1, points: at most, and in a low drawing.
+const LEGEND: [f32; 2] = [22.0, 18.0];
 /// Most that texts and symbols grow on a large screen.
 const MOST_SCALE: f32 = 1.35;
 /// Room for one station at which texts have their smallest size, points.
@@ -98,7 +98,8 @@ pub fn layout(scene: &Scene, rect: Rect) -> Placement {
         .map(|line| Grid::of(scene, line))
         .collect();
     let (columns, scale) = arrange(&shapes, rect.size());
-    let legend_top = (rect.bottom() - LEGEND * scale).max(rect.top());
+    let legend_height = (0.09 * rect.height()).clamp(LEGEND[1], LEGEND[0]);
+    let legend_top = (rect.bottom() - legend_height * scale).max(rect.top());
     let legend = Rect::from_min_max(pos2(rect.left(), legend_top), rect.max);
     let sheet = Rect::from_min_max(rect.min, pos2(rect.right(), legend_top));
     let rows = shapes.len().div_ceil(columns).max(1);

@@ -25,11 +25,19 @@ pub fn flow(m3_per_s: f64, system: System) -> String {
 /// A temperature, °C given.
 #[must_use]
 pub fn temperature(temp_c: f64, system: System) -> String {
+    temperature_to(temp_c, 1, system)
+}
+
+/// The same in whole degrees, for a place where there is little room.
+#[must_use]
+pub fn temperature_whole(temp_c: f64, system: System) -> String {
+    temperature_to(temp_c, 0, system)
+}
+
+fn temperature_to(temp_c: f64, decimals: usize, system: System) -> String {
     let unit = Dim::Temperature.display_unit(system, Style::Default);
-    joined((
-        three(unit.from_si(kelvin_from_celsius(temp_c)), 1),
-        unit.symbol,
-    ))
+    let shown = unit.from_si(kelvin_from_celsius(temp_c));
+    joined((three(shown, decimals), unit.symbol))
 }
 
 /// A volume.
