@@ -1,13 +1,15 @@
 //! The drawing as the window shows it: of the settled week, with what its answers say.
 
-use dragback_gui::App;
 use dragback_gui::command::Command;
 use dragback_gui::document::Setting;
+use dragback_gui::loop_view::labels_drawn;
+use dragback_gui::{App, Options};
 use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use crate::common::{wait, window};
+use crate::common::{options, wait, window, window_with};
+use crate::lines::SHIPPED;
 
 /// What the drawing says of a tank or stream.
 fn said(harness: &Harness<'_, App>, name: &str) -> String {
@@ -56,4 +58,21 @@ fn what_a_standing_alarm_cuts_all_week_is_drawn_as_held() {
     // The blower answers to the alarm only through the pump: it goes on over a dry packing.
     let tower = said(&harness, "tower t1");
     assert!(tower.contains("blower used"), "{tower}");
+}
+
+/// Strengths of hexavalent chromium are masses of CrO₃ in a litre, and say so.
+#[test]
+fn strengths_are_marked_with_what_is_weighed() {
+    let mut harness = window_with(Options {
+        demo_text: SHIPPED[2],
+        demo_name: "chromium.ron",
+        ..options()
+    });
+    wait(&mut harness, |s| s.results.figures_are_current());
+    let bath = said(&harness, "bath");
+    assert!(bath.contains("g/L\u{a0}CrO₃"), "{bath}");
+    let labels = labels_drawn(&harness.ctx);
+    let has = |part: &str| labels.iter().any(|l| l.text.contains(part));
+    assert!(has("000 g/L CrO₃"), "the legend: {labels:?}");
+    assert!(!has("Cr6"), "{labels:?}");
 }
