@@ -6,6 +6,8 @@
 )]
 
 mod common;
+#[path = "loop_view/hints.rs"]
+mod hints;
 #[path = "loop_view/in_window.rs"]
 mod in_window;
 #[path = "loop_view/lines.rs"]

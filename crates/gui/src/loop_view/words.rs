@@ -62,13 +62,7 @@ fn percent(share: f64) -> String {
     format!("{}\u{a0}%", (100.0 * share).round())
 }
 
-/// What is read of a station after its name: `620 L, 24 °C, 0.08 g/L Ni`.
-#[must_use]
-pub fn station_value(scene: &Scene, s: &Station, system: System) -> String {
-    station_parts(scene, s, system).join(", ")
-}
-
-/// The same, each thing by itself.
+/// What is read of a station after its name, each thing by itself: `620 L`, `24 °C`, `0.08 g/L Ni`.
 #[must_use]
 pub fn station_parts(scene: &Scene, s: &Station, system: System) -> Vec<String> {
     let lead = scene.lines.get(s.line).map_or("", |l| l.lead.as_str());
@@ -173,13 +167,7 @@ fn apparatus_state(a: &Apparatus, is_mean: bool, system: System) -> String {
     text
 }
 
-/// What is read of a stream after its name.
-#[must_use]
-pub fn stream_value(scene: &Scene, s: &Stream, system: System) -> String {
-    stream_parts(scene, s, system).join(", ")
-}
-
-/// The same, each thing by itself.
+/// What is read of a stream after its name, each thing by itself.
 #[must_use]
 pub fn stream_parts(scene: &Scene, s: &Stream, system: System) -> Vec<String> {
     let lead = scene.lines.get(s.line).map_or("", |l| l.lead.as_str());
