@@ -15,6 +15,9 @@ mod lines;
 #[path = "loop_view/placement.rs"]
 mod placement;
 
+#[path = "loop_view/titles.rs"]
+mod titles;
+
 use std::sync::Arc;
 
 use dragback_gui::loop_view::layout::{PLATE, heater_spots, layout};

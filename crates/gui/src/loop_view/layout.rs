@@ -86,6 +86,8 @@ pub struct Placement {
 
 /// Height of the legend at scale 1, points: at most, and in a low drawing.
 const LEGEND: [f32; 2] = [22.0, 18.0];
+/// Height of the title over a block at scale 1, points.
+const TITLE: f32 = 18.0;
 /// Most that texts and symbols grow on a large screen.
 const MOST_SCALE: f32 = 1.35;
 /// Room for one station at which texts have their smallest size, points.
@@ -129,7 +131,7 @@ pub fn layout(scene: &Scene, rect: Rect) -> Placement {
         let frame = Rect::from_min_size(sheet.min + at, cell);
         let frame = frame.shrink2(vec2(4.0_f32.min(0.02 * cell.x), 2.0));
         let title_height = if shapes.len() > 1 {
-            (20.0 * scale).min(0.1 * frame.height())
+            (TITLE * scale).min(0.15 * frame.height())
         } else {
             0.0
         };
