@@ -17,6 +17,8 @@ mod placement;
 
 #[path = "loop_view/titles.rs"]
 mod titles;
+#[path = "loop_view/widths.rs"]
+mod widths;
 
 use std::sync::Arc;
 

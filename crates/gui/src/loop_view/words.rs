@@ -180,6 +180,12 @@ pub fn stream_parts(scene: &Scene, s: &Stream, system: System) -> Vec<String> {
             .iter()
             .map(|a| apparatus(a, scene.is_mean, system)),
     );
+    if s.kind == StreamKind::Circulation {
+        parts.push("goes round; its width is not to scale".to_owned());
+    } else if s.flow_m3_per_s > scene.full_width_m3_per_s() {
+        let full = flow(scene.full_width_m3_per_s(), system);
+        parts.push(format!("drawn no wider than {full}"));
+    }
     parts
 }
 
