@@ -5,6 +5,8 @@
     reason = "a test may stop where a value is missing"
 )]
 
+#[path = "loop_view/air.rs"]
+mod air;
 mod common;
 #[path = "loop_view/hints.rs"]
 mod hints;

@@ -204,6 +204,7 @@ impl Draft<'_> {
             marks: self.marks(v, brim_m),
             apparatus: self.heaters(v),
             evaporates_kg_per_s: self.moment.surface_kg_per_s[v.index()],
+            air: None,
         };
         self.stations.push(station);
     }
@@ -371,6 +372,7 @@ impl Draft<'_> {
             marks: Vec::new(),
             apparatus: Vec::new(),
             evaporates_kg_per_s: 0.0,
+            air: None,
         });
         self.lines[line].below.push(at);
         at

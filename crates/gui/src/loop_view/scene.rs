@@ -117,6 +117,17 @@ pub struct Mark {
     pub is_alarm: bool,
 }
 
+/// Air that a tower draws in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Air {
+    /// Words for people: `room`, `outside`.
+    pub name: String,
+    /// Temperature, °C.
+    pub temp_c: f64,
+    /// Relative humidity, 0 to 1.
+    pub relative_humidity: f64,
+}
+
 /// A tank, tower or way out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Station {
@@ -144,6 +155,8 @@ pub struct Station {
     pub apparatus: Vec<Apparatus>,
     /// Water that evaporates from it, kg/s.
     pub evaporates_kg_per_s: f64,
+    /// Air that a tower draws in; `None` of what is no tower.
+    pub air: Option<Air>,
 }
 
 /// Which stream.

@@ -4,7 +4,9 @@ use dragback_study::told_m3_per_s;
 use dragback_units::constants::SECONDS_PER_HOUR;
 use dragback_units::{Dim, Style, System, kelvin_from_celsius};
 
-use super::scene::{Apparatus, ApparatusKind, Place, Running, Scene, Station, Stream, StreamKind};
+use super::scene::{
+    Air, Apparatus, ApparatusKind, Place, Running, Scene, Station, Stream, StreamKind,
+};
 use crate::number::{joined, shown, strength, three};
 
 /// A volume flow.
@@ -81,6 +83,7 @@ pub fn station_parts(scene: &Scene, s: &Station, system: System) -> Vec<String> 
     let inflow = outlet_inflow(scene, s);
     parts.extend(inflow.map(|q| flow(q, system)));
     parts.extend(alike(&s.apparatus, scene.is_mean, system));
+    parts.extend(s.air.as_ref().map(|a| format!("air: {}", air(a, system))));
     parts
 }
 
@@ -125,6 +128,13 @@ pub fn evaporation(s: &Station, system: System) -> Option<String> {
     let m3_per_s = told_m3_per_s(s.evaporates_kg_per_s);
     let is_worth_it = m3_per_s * 1000.0 * SECONDS_PER_HOUR >= 0.1;
     is_worth_it.then(|| format!("evaporates {}", flow(m3_per_s, system)))
+}
+
+/// The air that a tower draws in: `room 21.0 °C, 50 %`.
+#[must_use]
+pub fn air(air: &Air, system: System) -> String {
+    let temp = temperature(air.temp_c, system);
+    format!("{} {temp}, {}", air.name, percent(air.relative_humidity))
 }
 
 /// All that flows into a way out, m³/s.

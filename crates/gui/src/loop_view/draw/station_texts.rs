@@ -96,6 +96,12 @@ impl Brush<'_> {
             let color = self.state_color(a.running);
             column.line(labels, &[&words, word], self.small(), color);
         }
+        if let Some(air) = &s.air {
+            let told = words::air(air, self.system);
+            let broken = told.replacen(' ', "\n", 1);
+            let quiet = self.palette.quiet;
+            column.line(labels, &[&told, &broken], self.small(), quiet);
+        }
     }
 
     /// Strength and temperature: under one another beside the tank, or in one line wherever it fits, or the one before the other.
