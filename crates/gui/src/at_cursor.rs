@@ -4,7 +4,10 @@
 use std::sync::Arc;
 
 use dragback_plant::Plant;
-use dragback_study::{Clock, Counted, Driver, Hours, LoopAnswer, SoluteAnswer, loop_between};
+use dragback_run::Trace;
+use dragback_study::{
+    Answers, Clock, Counted, Driver, Hours, LoopAnswer, SoluteAnswer, loop_between,
+};
 use dragback_units::constants::{SECONDS_PER_DAY, SECONDS_PER_HOUR, seconds_from_days};
 
 use crate::loop_view::{self, Circumstances, Moment, Scene};
@@ -64,21 +67,8 @@ impl AtCursor {
         if self.key == Some(key) || figures.week.is_empty() {
             return;
         }
-        let (plant, week) = (&figures.plant, &figures.week);
-        let last = week.len() - 1;
-        let clock = Clock {
-            hours: Hours::WeekMean,
-            ..Clock::default()
-        };
-        let mut around = Circumstances::at(plant, clock, week.times_s()[last], week.row(last), &[]);
-        // The settled week knows no events.
-        around.failed.fill(false);
-        let moment = Moment::mean_of(plant, week, around).told_by(&figures.answers.vessels);
-        let solutes = &figures.answers.solutes;
-        let scene = Scene {
-            is_mean: true,
-            ..loop_view::scene_counted(plant, &moment, solutes, counted)
-        };
+        let plant = &figures.plant;
+        let scene = settled_scene(plant, &figures.week, &figures.answers, counted);
         *self = Self {
             key: Some(key),
             scene: Some((scene, Arc::clone(plant))),
@@ -123,6 +113,24 @@ impl AtCursor {
                 ends,
             ),
         };
+    }
+}
+
+/// The scene of a settled week, as its answers tell it: means of the week, and what its standing alarms cut. The trace has at least one row.
+fn settled_scene(plant: &Plant, week: &Trace, answers: &Answers, counted: Counted) -> Scene {
+    let last = week.len() - 1;
+    let clock = Clock {
+        hours: Hours::WeekMean,
+        ..Clock::default()
+    };
+    let (t_s, y) = (week.times_s()[last], week.row(last));
+    let mut around = Circumstances::at(plant, clock, t_s, y, &[]).with_standing(&answers.alarms);
+    // The settled week knows no events.
+    around.failed.fill(false);
+    let moment = Moment::mean_of(plant, week, around).told_by(&answers.vessels);
+    Scene {
+        is_mean: true,
+        ..loop_view::scene_counted(plant, &moment, &answers.solutes, counted)
     }
 }
 

@@ -5,18 +5,30 @@
     reason = "a test may stop where a value is missing"
 )]
 
+#[path = "loop_view/air.rs"]
+mod air;
+mod common;
+#[path = "loop_view/hints.rs"]
+mod hints;
+#[path = "loop_view/in_window.rs"]
+mod in_window;
 #[path = "loop_view/lines.rs"]
 mod lines;
 #[path = "loop_view/placement.rs"]
 mod placement;
 
+#[path = "loop_view/titles.rs"]
+mod titles;
+#[path = "loop_view/widths.rs"]
+mod widths;
+
 use std::sync::Arc;
 
-use dragback_gui::loop_view::layout::layout;
+use dragback_gui::loop_view::layout::{PLATE, heater_spots, layout};
 use dragback_gui::loop_view::scene::{
-    Place, Running, Scene, StationId, StationKind, StreamId, StreamKind,
+    ApparatusKind, Place, Running, Scene, StationId, StationKind, StreamId, StreamKind,
 };
-use dragback_gui::loop_view::{self, Circumstances, Moment, Selection, View, labels_drawn};
+use dragback_gui::loop_view::{self, Circumstances, Label, Moment, Selection, View, labels_drawn};
 use dragback_gui::theme;
 use dragback_plant::TowerCache;
 use dragback_plant::network::{End, Law};
@@ -32,7 +44,9 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use lines::{DEMO, SHIPPED, ZINC, texts, with_loops};
 use placement::check_placement;
 
-const SIZES: [Vec2; 5] = [
+const SIZES: [Vec2; 7] = [
+    vec2(SMALL[0].x + 2.0 * MARGIN, SMALL[0].y + 2.0 * MARGIN),
+    vec2(SMALL[1].x + 2.0 * MARGIN, SMALL[1].y + 2.0 * MARGIN),
     vec2(600.0, 300.0),
     vec2(1280.0, 400.0),
     vec2(1280.0, 720.0),
@@ -296,6 +310,36 @@ fn nothing_is_laid_over_anything_else_at_any_size() {
     }
 }
 
+/// What the harness leaves free around a drawing, points.
+const MARGIN: f32 = 8.0;
+
+/// The drawing in a window of 1280 by 720, without and with a pinned state above it.
+const SMALL: [Vec2; 2] = [vec2(976.0, 190.0), vec2(976.0, 160.0)];
+
+/// However low the drawing is, every heater of the shipped lines stands in its tank, none on another.
+#[test]
+fn heaters_become_smaller_before_one_is_left_out() {
+    for text in SHIPPED {
+        let scene = last_scene(text);
+        for size in SMALL {
+            let placed = layout(&scene, Rect::from_min_size(Pos2::ZERO, size).shrink(4.0));
+            for (s, spot) in scene.stations.iter().zip(&placed.stations) {
+                let is_heater = |a: &&loop_view::scene::Apparatus| a.kind == ApparatusKind::Heater;
+                let count = s.apparatus.iter().filter(is_heater).count();
+                let inner = spot.body.shrink(1.0);
+                let heaters = heater_spots(inner, inner.bottom(), count, placed.scale);
+                assert_eq!(heaters.len(), count, "{} at {size:?}", s.name);
+                let plates: Vec<Rect> = heaters.iter().map(|h| h.expand2(PLATE)).collect();
+                for (i, plate) in plates.iter().enumerate() {
+                    assert!(inner.contains_rect(*plate), "{} at {size:?}", s.name);
+                    assert!(heaters[i].height() >= 4.0 && heaters[i].width() >= 6.0);
+                    assert!(plates[..i].iter().all(|p| !p.intersects(*plate)));
+                }
+            }
+        }
+    }
+}
+
 struct Shown {
     scene: Scene,
     selection: Selection,
@@ -375,6 +419,47 @@ fn every_tank_of_the_shipped_lines_has_its_name_strength_and_temperature() {
             )));
         }
     }
+}
+
+/// In a window of 1280 by 720 every tank tells its strength, a heated one its temperature too, at the tank itself.
+#[test]
+fn every_tank_of_the_shipped_lines_has_its_strength_in_a_low_drawing() {
+    for (n, text) in SHIPPED.iter().enumerate() {
+        let scene = last_scene(text);
+        for size in SMALL {
+            for theme in [Theme::Light, Theme::Dark] {
+                let whole = size + Vec2::splat(2.0 * MARGIN);
+                let harness = drawing(scene.clone(), whole, theme, System::Metric);
+                let labels = labels_drawn(&harness.ctx);
+                let frame = Rect::from_min_size(Pos2::new(MARGIN, MARGIN), size).shrink(4.0);
+                let placed = layout(&scene, frame);
+                for (s, spot) in scene.stations.iter().zip(&placed.stations) {
+                    let Some(volume_m3) = s.volume_m3 else {
+                        continue;
+                    };
+                    assert!(volume_m3 > 0.0);
+                    let near = spot.body.union(spot.text).expand2(vec2(0.0, 18.0));
+                    let near = || labels.iter().filter(|l| near.contains(l.rect.center()));
+                    let what = format!("{} of text {n} at {size:?} {spot:?}: {labels:#?}", s.name);
+                    let strength = strength_alone(s.strength_kg_per_m3.unwrap());
+                    assert!(near().any(|l| l.text.contains(&strength)), "{what}");
+                    if !s.apparatus.is_empty() {
+                        let whole = s.temp_c.unwrap();
+                        let exact = loop_view::words::temperature(whole, System::Metric);
+                        let whole = loop_view::words::temperature_whole(whole, System::Metric);
+                        let told = |l: &Label| l.text.contains(&exact) || l.text.contains(&whole);
+                        assert!(near().any(told), "{what}");
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A strength without what is dissolved.
+fn strength_alone(kg_per_m3: f64) -> String {
+    let told = loop_view::words::strength_of(kg_per_m3, "", System::Metric);
+    told.trim_end().to_owned()
 }
 
 #[test]

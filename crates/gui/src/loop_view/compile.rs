@@ -40,6 +40,7 @@ pub fn scene_counted(
     let mut draft = Draft {
         plant,
         net: plant.network(),
+        solutes,
         leads: &leads,
         moment,
         lines: Vec::new(),
@@ -61,6 +62,13 @@ pub fn scene_counted(
         streams: draft.streams,
         is_mean: false,
     }
+}
+
+/// The formula as which a solute is weighed, `CrO₃` for hexavalent chromium; its name where that says it already.
+fn weighed_as<'a>(solutes: &'a [SoluteAnswer], name: &'a str) -> &'a str {
+    let found = solutes.iter().find(|s| s.name == name);
+    let other = found.and_then(|s| s.counted_as.rsplit_once(" as "));
+    other.map_or(name, |(_, formula)| formula)
 }
 
 /// The first line that each vessel belongs to.
@@ -109,6 +117,7 @@ fn widest(net: &Network, moment: &Moment) -> f64 {
 struct Draft<'p> {
     plant: &'p Plant,
     net: &'p Network,
+    solutes: &'p [SoluteAnswer],
     /// How strengths of each line's lead solute are told.
     leads: &'p [ToldAs<'p>],
     moment: &'p Moment,
@@ -195,6 +204,7 @@ impl Draft<'_> {
             marks: self.marks(v, brim_m),
             apparatus: self.heaters(v),
             evaporates_kg_per_s: self.moment.surface_kg_per_s[v.index()],
+            air: None,
         };
         self.stations.push(station);
     }
@@ -315,7 +325,8 @@ impl Draft<'_> {
     /// What stands behind a strength of a line.
     fn lead_words(&self, line: usize) -> String {
         let lead = self.leads[line];
-        lead.as_salt().unwrap_or_else(|| lead.solute.to_owned())
+        let solute = || weighed_as(self.solutes, lead.solute).to_owned();
+        lead.as_salt().unwrap_or_else(solute)
     }
 
     fn station_of(&self, v: VesselId) -> Option<usize> {
@@ -361,6 +372,7 @@ impl Draft<'_> {
             marks: Vec::new(),
             apparatus: Vec::new(),
             evaporates_kg_per_s: 0.0,
+            air: None,
         });
         self.lines[line].below.push(at);
         at

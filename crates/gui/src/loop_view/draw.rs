@@ -3,6 +3,7 @@
 mod apparatus;
 mod bands;
 mod legend;
+mod station_texts;
 mod tanks;
 
 use dragback_units::System;
@@ -87,8 +88,9 @@ pub(super) fn paint(brush: &Brush<'_>, labels: &mut Labels<'_>) {
         brush.station(s, spot);
         labels.keep_free(spot.body);
     }
-    brush.band_symbols(labels);
+    // What rises from a block ends under its title.
     titles(brush, labels);
+    brush.band_symbols(labels);
     for (s, spot) in brush.scene.stations.iter().zip(&brush.placement.stations) {
         brush.station_texts(labels, s, spot);
     }
@@ -100,8 +102,13 @@ fn titles(brush: &Brush<'_>, labels: &mut Labels<'_>) {
     for (line, rect) in brush.scene.lines.iter().zip(&brush.placement.titles) {
         let at = rect.left_center();
         let anchor = (egui::Align2::LEFT_CENTER, at);
-        let points = brush.body_text();
-        labels.place(&[&line.title], points, brush.palette.ink, anchor, *rect);
+        for points in [brush.body_text(), brush.small()] {
+            let title = [line.title.as_str()];
+            let placed = labels.place(&title, points, brush.palette.ink, anchor, *rect);
+            if placed.is_some() {
+                break;
+            }
+        }
     }
 }
 

@@ -23,6 +23,18 @@ pub struct Labels<'p> {
 
 /// Gap that is kept between texts, points: beside one another they would read as one, above one another they do not.
 const GAP: egui::Vec2 = egui::vec2(6.0, 1.0);
+/// How far a plate reaches beyond the text on it, points.
+const PLATE: egui::Vec2 = egui::vec2(2.0, 0.0);
+
+/// What a text may stand over.
+#[derive(Clone, Copy)]
+enum Over {
+    /// Only the sheet.
+    Nothing,
+    /// Whatever is there, on a plate of this colour or without one.
+    Things(Option<Color32>),
+}
+
 /// Gap that is kept from what no text may cover, points.
 const CLEAR: f32 = 1.0;
 
@@ -61,26 +73,54 @@ impl<'p> Labels<'p> {
         (align, at): (Align2, Pos2),
         bounds: Rect,
     ) -> Option<Rect> {
-        for text in wordings.iter().filter(|t| !t.is_empty()) {
-            let font = FontId::proportional(points);
-            let galley = self.painter.layout_no_wrap((*text).to_owned(), font, color);
-            let rect = align.anchor_size(at, galley.size());
-            let fits = bounds.expand(0.5).contains_rect(rect);
-            let mut texts = self.placed.iter();
-            let touches_text = texts.any(|l| l.rect.intersects(rect.expand2(GAP)));
-            let mut things = self.taken.iter();
-            let covers = things.any(|thing| thing.intersects(rect.expand(CLEAR)));
-            if fits && !touches_text && !covers {
-                self.painter.galley(rect.min, galley, color);
-                self.placed.push(Label {
-                    text: (*text).to_owned(),
-                    rect,
-                    points,
-                });
-                return Some(rect);
-            }
+        let mut fitting = wordings.iter().filter(|t| !t.is_empty());
+        fitting
+            .find_map(|text| self.write(text, points, color, (align, at), (bounds, Over::Nothing)))
+    }
+
+    /// Draws a text within something that other texts keep off, such as a tank, if it fits within `bounds` and touches no other text;
+    /// on a plate of a colour where one is given.
+    pub fn place_inside(
+        &mut self,
+        text: &str,
+        (points, color): (f32, Color32),
+        plate: Option<Color32>,
+        anchor: (Align2, Pos2),
+        bounds: Rect,
+    ) -> Option<Rect> {
+        self.write(text, points, color, anchor, (bounds, Over::Things(plate)))
+    }
+
+    fn write(
+        &mut self,
+        text: &str,
+        points: f32,
+        color: Color32,
+        (align, at): (Align2, Pos2),
+        (bounds, over): (Rect, Over),
+    ) -> Option<Rect> {
+        let font = FontId::proportional(points);
+        let galley = self.painter.layout_no_wrap(text.to_owned(), font, color);
+        let rect = align.anchor_size(at, galley.size());
+        let fits = bounds.expand(0.5).contains_rect(rect);
+        let mut texts = self.placed.iter();
+        let touches_text = texts.any(|l| l.rect.intersects(rect.expand2(GAP)));
+        let mut things = self.taken.iter();
+        let covers = matches!(over, Over::Nothing)
+            && things.any(|thing| thing.intersects(rect.expand(CLEAR)));
+        if !fits || touches_text || covers {
+            return None;
         }
-        None
+        if let Over::Things(Some(plate)) = over {
+            self.painter.rect_filled(rect.expand2(PLATE), 2.0, plate);
+        }
+        self.painter.galley(rect.min, galley, color);
+        self.placed.push(Label {
+            text: text.to_owned(),
+            rect,
+            points,
+        });
+        Some(rect)
     }
 
     /// What was drawn.

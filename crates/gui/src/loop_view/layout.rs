@@ -7,12 +7,14 @@
 mod block;
 mod channel;
 mod grid;
+mod heaters;
 mod paths;
 mod ways;
 
 use egui::{Pos2, Rect, pos2, vec2};
 
 use self::grid::Grid;
+pub use self::heaters::{PLATE, heater_spots};
 use super::scene::Scene;
 
 /// Where a station is drawn.
@@ -82,8 +84,10 @@ pub struct Placement {
     pub scale: f32,
 }
 
-/// Height of the legend at scale 1, points.
-const LEGEND: f32 = 22.0;
+/// Height of the legend at scale 1, points: at most, and in a low drawing.
+const LEGEND: [f32; 2] = [22.0, 18.0];
+/// Height of the title over a block at scale 1, points.
+const TITLE: f32 = 18.0;
 /// Most that texts and symbols grow on a large screen.
 const MOST_SCALE: f32 = 1.35;
 /// Room for one station at which texts have their smallest size, points.
@@ -96,7 +100,8 @@ pub fn layout(scene: &Scene, rect: Rect) -> Placement {
         .map(|line| Grid::of(scene, line))
         .collect();
     let (columns, scale) = arrange(&shapes, rect.size());
-    let legend_top = (rect.bottom() - LEGEND * scale).max(rect.top());
+    let legend_height = (0.09 * rect.height()).clamp(LEGEND[1], LEGEND[0]);
+    let legend_top = (rect.bottom() - legend_height * scale).max(rect.top());
     let legend = Rect::from_min_max(pos2(rect.left(), legend_top), rect.max);
     let sheet = Rect::from_min_max(rect.min, pos2(rect.right(), legend_top));
     let rows = shapes.len().div_ceil(columns).max(1);
@@ -126,7 +131,7 @@ pub fn layout(scene: &Scene, rect: Rect) -> Placement {
         let frame = Rect::from_min_size(sheet.min + at, cell);
         let frame = frame.shrink2(vec2(4.0_f32.min(0.02 * cell.x), 2.0));
         let title_height = if shapes.len() > 1 {
-            (20.0 * scale).min(0.1 * frame.height())
+            (TITLE * scale).min(0.15 * frame.height())
         } else {
             0.0
         };

@@ -7,11 +7,11 @@ use dragback_plant::holdup::Holdups;
 use dragback_plant::ids::{DeviceId, HeatId, RelayId, SoluteId, TowerId, TransferId, VesselId};
 use dragback_plant::network::{Action, HeatLaw, Law, Trigger};
 use dragback_run::clock::Clock;
-use dragback_run::{Alarm, Trace, World};
-use dragback_study::{VesselAnswer, trusted_strength};
+use dragback_run::{Alarm, AlarmState, Cause, Trace, World};
+use dragback_study::{AlarmAnswer, VesselAnswer, trusted_strength};
 use dragback_units::constants::m3_from_litres;
 
-use super::scene::Running;
+use super::scene::{Air, Running};
 
 /// Share of its rating below which a device counts as resting.
 const RESTS: f64 = 1.0e-4;
@@ -25,6 +25,8 @@ pub struct Circumstances {
     pub failed: Vec<bool>,
     /// Relays that are on.
     pub relays_on: Vec<bool>,
+    /// Slot of the air in force (see [`dragback_plant::climate::AirChoice::slot`]).
+    pub air_slot: usize,
 }
 
 impl Circumstances {
@@ -65,7 +67,22 @@ impl Circumstances {
             open: set.open,
             failed,
             relays_on: relays_on.collect(),
+            air_slot: set.air_slot,
         }
+    }
+
+    /// The same with what the alarms of a settled week cut: one that stands at its end has stood through it, wherever its signal is by then.
+    #[must_use]
+    pub fn with_standing(mut self, alarms: &[AlarmAnswer]) -> Self {
+        for alarm in alarms {
+            if let Cause::Relay(r) = alarm.cause
+                && alarm.state != AlarmState::Returned.word()
+                && let Some(on) = self.relays_on.get_mut(r.index())
+            {
+                *on = true;
+            }
+        }
+        self
     }
 }
 
@@ -112,6 +129,7 @@ impl Moment {
                 open: world.setting.open.clone(),
                 failed: world.failed.clone(),
                 relays_on: world.relays.iter().map(|r| r.on).collect(),
+                air_slot: world.setting.air_slot,
             },
             told: Vec::new(),
         }
@@ -242,6 +260,18 @@ impl Moment {
             outputs: each(net.devices.len(), &|i| layout.ran(DeviceId(i))),
             around,
             told: Vec::new(),
+        }
+    }
+
+    /// The body of air that a tower draws from, as it is in force.
+    pub(super) fn air(&self, plant: &Plant, t: TowerId) -> Air {
+        let net = plant.network();
+        let climate = &net.climates[net.towers[t.index()].climate.index()];
+        let state = climate.air(self.around.air_slot);
+        Air {
+            name: climate.name.clone(),
+            temp_c: state.temp_c,
+            relative_humidity: state.relative_humidity(),
         }
     }
 

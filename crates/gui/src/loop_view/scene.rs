@@ -117,6 +117,17 @@ pub struct Mark {
     pub is_alarm: bool,
 }
 
+/// Air that a tower draws in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Air {
+    /// Words for people: `room`, `outside`.
+    pub name: String,
+    /// Temperature, °C.
+    pub temp_c: f64,
+    /// Relative humidity, 0 to 1.
+    pub relative_humidity: f64,
+}
+
 /// A tank, tower or way out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Station {
@@ -144,6 +155,8 @@ pub struct Station {
     pub apparatus: Vec<Apparatus>,
     /// Water that evaporates from it, kg/s.
     pub evaporates_kg_per_s: f64,
+    /// Air that a tower draws in; `None` of what is no tower.
+    pub air: Option<Air>,
 }
 
 /// Which stream.
@@ -280,13 +293,20 @@ impl Scene {
         }
     }
 
-    /// Width of a stream's band as a share of the widest: the cube root of the flow, so that three decades can be seen.
+    /// Flow from which on all bands are equally wide, m³/s: a quarter of the largest that can be, since pumps that fill in a few minutes would leave
+    /// nothing to see of what trickles all week.
+    #[must_use]
+    pub fn full_width_m3_per_s(&self) -> f64 {
+        0.25 * self.widest_m3_per_s
+    }
+
+    /// Width of a stream's band as a share of the widest: the square root of the flow, at most 1.
     #[must_use]
     pub fn width_share(&self, flow_m3_per_s: f64) -> f64 {
         if flow_m3_per_s.is_nan() || flow_m3_per_s <= 0.0 {
             return 0.0;
         }
-        (flow_m3_per_s / self.widest_m3_per_s).cbrt().min(1.0)
+        (flow_m3_per_s / self.full_width_m3_per_s()).sqrt().min(1.0)
     }
 }
 

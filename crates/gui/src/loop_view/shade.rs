@@ -2,8 +2,6 @@
 
 use egui::{Color32, Theme};
 
-use crate::theme::Palette;
-
 /// Stops of the map on the light sheet: pale water to deep concentrate.
 const LIGHT: [[f32; 3]; 5] = [
     [226.0, 241.0, 244.0],
@@ -49,26 +47,38 @@ pub fn liquid(theme: Theme, share: f64) -> Color32 {
     Color32::from_rgb(mix(0), mix(1), mix(2))
 }
 
-/// Colour of what stands in a liquid of that shade, so that it can be seen.
+/// Colour of what stands in a liquid of that shade, so that it can be seen and read: black or white, one of which has a contrast of 4.5 at least on
+/// any colour.
 #[must_use]
 pub fn on_liquid(theme: Theme, share: f64) -> Color32 {
     let under = liquid(theme, share);
-    let (light, dark) = match theme {
-        Theme::Light => (
-            Palette::of(Theme::Light).sheet,
-            Palette::of(Theme::Light).ink,
-        ),
-        Theme::Dark => (
-            Palette::of(Theme::Dark).ink,
-            Palette::of(Theme::Dark).ground,
-        ),
-    };
-    if brightness(under) > 0.5 { dark } else { light }
+    let (light, dark) = (Color32::WHITE, Color32::BLACK);
+    if contrast(dark, under) > contrast(light, under) {
+        dark
+    } else {
+        light
+    }
 }
 
-/// Brightness as the eye weighs it, 0 to 1 (Rec. 601 weights, from memory).
-fn brightness(c: Color32) -> f32 {
-    (0.299 * f32::from(c.r()) + 0.587 * f32::from(c.g()) + 0.114 * f32::from(c.b())) / 255.0
+/// Contrast of two colours (WCAG 2.1, from memory), 1 to 21.
+fn contrast(a: Color32, b: Color32) -> f64 {
+    let (a, b) = (luminance(a), luminance(b));
+    (a.max(b) + 0.05) / (a.min(b) + 0.05)
+}
+
+/// Relative luminance (WCAG 2.1, from memory), 0 to 1.
+fn luminance(c: Color32) -> f64 {
+    0.2126 * linear(c.r()) + 0.7152 * linear(c.g()) + 0.0722 * linear(c.b())
+}
+
+/// A component of a colour in sRGB (IEC 61966-2-1) as light, 0 to 1.
+fn linear(byte: u8) -> f64 {
+    let v = f64::from(byte) / 255.0;
+    if v <= 0.04045 {
+        v / 12.92
+    } else {
+        ((v + 0.055) / 1.055).powf(2.4)
+    }
 }
 
 #[cfg(test)]
@@ -81,14 +91,6 @@ mod tests {
         reason = "the names of the colour space"
     )]
     fn lightness(color: Color32) -> f64 {
-        let linear = |byte: u8| {
-            let v = f64::from(byte) / 255.0;
-            if v <= 0.04045 {
-                v / 12.92
-            } else {
-                ((v + 0.055) / 1.055).powf(2.4)
-            }
-        };
         let (r, g, b) = (linear(color.r()), linear(color.g()), linear(color.b()));
         let l = (0.412_221_470_8 * r + 0.536_332_536_3 * g + 0.051_445_992_9 * b).cbrt();
         let m = (0.211_903_498_2 * r + 0.680_699_545_1 * g + 0.107_396_956_6 * b).cbrt();
@@ -105,6 +107,18 @@ mod tests {
         };
         assert!(run(Theme::Light).windows(2).all(|w| w[1] < w[0]));
         assert!(run(Theme::Dark).windows(2).all(|w| w[1] > w[0]));
+    }
+
+    /// WCAG 2.1 asks for 4.5 of text.
+    #[test]
+    fn text_in_a_liquid_of_any_shade_has_a_contrast_of_four_and_a_half() {
+        for theme in [Theme::Light, Theme::Dark] {
+            for i in 0..=100 {
+                let share = f64::from(i) / 100.0;
+                let found = contrast(on_liquid(theme, share), liquid(theme, share));
+                assert!(found >= 4.5, "{theme:?} at {share}: {found:.2}");
+            }
+        }
     }
 
     #[test]

@@ -130,7 +130,7 @@ fn nodes(
             of: Selection::Station(s.id),
             rect: spot.body,
             name: format!("{}{}", prefix(s.line), s.name),
-            value: words::station_value(scene, s, system),
+            parts: words::station_parts(scene, s, system),
             more: words::marks(&s.marks, system),
         };
         node.show(ui, canvas, selection, &mut focused);
@@ -147,7 +147,7 @@ fn nodes(
             of: Selection::Stream(s.id),
             rect: Rect::from_two_pos(a, b).expand(0.5 * width + 2.0),
             name: format!("{}{}", prefix(s.line), s.name),
-            value: words::stream_value(scene, s, system),
+            parts: words::stream_parts(scene, s, system),
             more: Vec::new(),
         };
         node.show(ui, canvas, selection, &mut focused);
@@ -159,7 +159,8 @@ struct Node {
     of: Selection,
     rect: Rect,
     name: String,
-    value: String,
+    /// What is read out after the name, each thing by itself.
+    parts: Vec<String>,
     more: Vec<String>,
 }
 
@@ -174,7 +175,7 @@ impl Node {
         let is_selected = *selection == self.of;
         response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_selected, &self.name));
         ui.ctx()
-            .accesskit_node_builder(id, |node| node.set_value(self.value.clone()));
+            .accesskit_node_builder(id, |node| node.set_value(self.parts.join(", ")));
         if response.clicked() {
             *selection = self.of;
         }
@@ -184,12 +185,7 @@ impl Node {
         response.on_hover_ui_at_pointer(|ui| {
             ui.set_max_width(320.0);
             ui.strong(&self.name);
-            for part in self
-                .value
-                .split(", ")
-                .map(str::to_owned)
-                .chain(self.more.clone())
-            {
+            for part in self.parts.into_iter().chain(self.more) {
                 ui.label(part);
             }
         });

@@ -4,7 +4,9 @@ use dragback_study::told_m3_per_s;
 use dragback_units::constants::SECONDS_PER_HOUR;
 use dragback_units::{Dim, Style, System, kelvin_from_celsius};
 
-use super::scene::{Apparatus, ApparatusKind, Place, Running, Scene, Station, Stream, StreamKind};
+use super::scene::{
+    Air, Apparatus, ApparatusKind, Place, Running, Scene, Station, Stream, StreamKind,
+};
 use crate::number::{joined, shown, strength, three};
 
 /// A volume flow.
@@ -25,11 +27,19 @@ pub fn flow(m3_per_s: f64, system: System) -> String {
 /// A temperature, °C given.
 #[must_use]
 pub fn temperature(temp_c: f64, system: System) -> String {
+    temperature_to(temp_c, 1, system)
+}
+
+/// The same in whole degrees, for a place where there is little room.
+#[must_use]
+pub fn temperature_whole(temp_c: f64, system: System) -> String {
+    temperature_to(temp_c, 0, system)
+}
+
+fn temperature_to(temp_c: f64, decimals: usize, system: System) -> String {
     let unit = Dim::Temperature.display_unit(system, Style::Default);
-    joined((
-        three(unit.from_si(kelvin_from_celsius(temp_c)), 1),
-        unit.symbol,
-    ))
+    let shown = unit.from_si(kelvin_from_celsius(temp_c));
+    joined((three(shown, decimals), unit.symbol))
 }
 
 /// A volume.
@@ -54,13 +64,7 @@ fn percent(share: f64) -> String {
     format!("{}\u{a0}%", (100.0 * share).round())
 }
 
-/// What is read of a station after its name: `620 L, 24 °C, 0.08 g/L Ni`.
-#[must_use]
-pub fn station_value(scene: &Scene, s: &Station, system: System) -> String {
-    station_parts(scene, s, system).join(", ")
-}
-
-/// The same, each thing by itself.
+/// What is read of a station after its name, each thing by itself: `620 L`, `24 °C`, `0.08 g/L Ni`.
 #[must_use]
 pub fn station_parts(scene: &Scene, s: &Station, system: System) -> Vec<String> {
     let lead = scene.lines.get(s.line).map_or("", |l| l.lead.as_str());
@@ -79,6 +83,7 @@ pub fn station_parts(scene: &Scene, s: &Station, system: System) -> Vec<String> 
     let inflow = outlet_inflow(scene, s);
     parts.extend(inflow.map(|q| flow(q, system)));
     parts.extend(alike(&s.apparatus, scene.is_mean, system));
+    parts.extend(s.air.as_ref().map(|a| format!("air: {}", air(a, system))));
     parts
 }
 
@@ -125,6 +130,13 @@ pub fn evaporation(s: &Station, system: System) -> Option<String> {
     is_worth_it.then(|| format!("evaporates {}", flow(m3_per_s, system)))
 }
 
+/// The air that a tower draws in: `room 21.0 °C, 50 %`.
+#[must_use]
+pub fn air(air: &Air, system: System) -> String {
+    let temp = temperature(air.temp_c, system);
+    format!("{} {temp}, {}", air.name, percent(air.relative_humidity))
+}
+
 /// All that flows into a way out, m³/s.
 #[must_use]
 pub fn outlet_inflow(scene: &Scene, s: &Station) -> Option<f64> {
@@ -165,13 +177,7 @@ fn apparatus_state(a: &Apparatus, is_mean: bool, system: System) -> String {
     text
 }
 
-/// What is read of a stream after its name.
-#[must_use]
-pub fn stream_value(scene: &Scene, s: &Stream, system: System) -> String {
-    stream_parts(scene, s, system).join(", ")
-}
-
-/// The same, each thing by itself.
+/// What is read of a stream after its name, each thing by itself.
 #[must_use]
 pub fn stream_parts(scene: &Scene, s: &Stream, system: System) -> Vec<String> {
     let lead = scene.lines.get(s.line).map_or("", |l| l.lead.as_str());
@@ -184,6 +190,12 @@ pub fn stream_parts(scene: &Scene, s: &Stream, system: System) -> Vec<String> {
             .iter()
             .map(|a| apparatus(a, scene.is_mean, system)),
     );
+    if s.kind == StreamKind::Circulation {
+        parts.push("goes round; its width is not to scale".to_owned());
+    } else if s.flow_m3_per_s > scene.full_width_m3_per_s() {
+        let full = flow(scene.full_width_m3_per_s(), system);
+        parts.push(format!("drawn no wider than {full}"));
+    }
     parts
 }
 

@@ -74,6 +74,7 @@ impl Draft<'_> {
                 marks: Vec::new(),
                 apparatus: vec![blower],
                 evaporates_kg_per_s: self.moment.tower_kg_per_s[i],
+                air: Some(self.moment.air(self.plant, TowerId(i))),
             });
             self.lines[line].towers.push(at);
             self.tower_streams(TowerId(i), &name, tank, at);

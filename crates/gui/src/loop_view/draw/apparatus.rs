@@ -3,6 +3,7 @@
 use egui::{Color32, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
 
 use super::Brush;
+use crate::loop_view::layout::PLATE;
 use crate::loop_view::scene::Running;
 
 impl Brush<'_> {
@@ -89,7 +90,7 @@ impl Brush<'_> {
     /// A zigzag; thick and on a plate when it heats.
     pub(super) fn heater(&self, rect: Rect, running: Running) {
         let color = self.state_color(running);
-        let plate = rect.expand2(vec2(3.0, 2.0));
+        let plate = rect.expand2(PLATE);
         let border = Stroke::new(1.0, color);
         self.painter.rect(
             plate,

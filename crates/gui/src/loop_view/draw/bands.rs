@@ -218,7 +218,7 @@ impl Brush<'_> {
                     self.tap(path.points[0], apparatus.running);
                 } else {
                     let at = a + 0.5 * (b - a);
-                    let radius = self.symbol_radius();
+                    let radius = self.symbol_radius().min(0.48 * a.distance(b)).max(4.5);
                     self.pump(at, b - a, radius, apparatus.running);
                     labels.keep_free(Rect::from_center_size(at, vec2(2.0, 2.0) * radius));
                 }

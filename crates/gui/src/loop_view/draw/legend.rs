@@ -57,7 +57,7 @@ impl Brush<'_> {
         if let Some(right) = self.word(labels, x, &low) {
             x = right + 5.0;
         }
-        let width = (0.16 * rect.width()).clamp(50.0, 200.0);
+        let width = (0.1 * rect.width()).clamp(50.0, 200.0);
         let half = (0.22 * rect.height()).min(6.0);
         for i in 0..STEPS {
             let share = (f64::from(i) + 0.5) / f64::from(STEPS);
@@ -100,8 +100,10 @@ impl Brush<'_> {
         let mut told: Vec<(f64, String)> = [1.0, 10.0, 100.0]
             .map(|value| (unit.to_si(value), format!("{value}")))
             .into_iter()
-            .filter(|(m3_per_s, _)| *m3_per_s <= self.scene.widest_m3_per_s)
+            .filter(|(m3_per_s, _)| *m3_per_s <= self.scene.full_width_m3_per_s())
             .collect();
+        let law = self.word(labels, from, "width as √flow");
+        let from = law.map_or(from, |right| right + 8.0);
         // The last that there is room for carries the unit.
         let wide = |labels: &Labels<'_>, text: &str| 31.0 + labels.measure(text, self.small()).x;
         while let Some((_, last)) = told.last_mut() {

@@ -1,11 +1,10 @@
 //! Tanks, towers and ways out.
 
-use egui::{Align2, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
+use egui::{Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
 
 use super::{Brush, words};
-use crate::loop_view::labels::Labels;
-use crate::loop_view::layout::Spot;
-use crate::loop_view::scene::{ApparatusKind, Running, Station, StationKind};
+use crate::loop_view::layout::{Spot, heater_spots};
+use crate::loop_view::scene::{Apparatus, ApparatusKind, Mark, Running, Station, StationKind};
 use crate::loop_view::shade::on_liquid;
 
 impl Brush<'_> {
@@ -28,12 +27,9 @@ impl Brush<'_> {
     fn tank(&self, s: &Station, body: Rect) {
         let inner = body.shrink(1.0);
         self.painter.rect_filled(inner, 2.0, self.palette.sheet);
-        #[expect(clippy::cast_possible_truncation, reason = "shares of a height")]
-        let (level, slope) = (s.level as f32, s.slope as f32);
-        let surface = inner.bottom() - level * inner.height();
-        let foot = inner.bottom() - slope * inner.height();
+        let (surface, foot) = (height_of(s.level, inner), height_of(s.slope, inner));
         let strength = s.strength_kg_per_m3.unwrap_or(0.0);
-        if level > 0.0 {
+        if s.level > 0.0 {
             let fill = self.shade(strength);
             self.painter.add(Shape::convex_polygon(
                 liquid(inner, surface, foot),
@@ -41,7 +37,7 @@ impl Brush<'_> {
                 Stroke::NONE,
             ));
             let line = Stroke::new(1.5, self.palette.tint(self.palette.ink, 0.7));
-            let right = if surface > foot && slope > 0.0 {
+            let right = if surface > foot && s.slope > 0.0 {
                 inner.right() - inner.width() * (surface - foot) / (inner.bottom() - foot)
             } else {
                 inner.right()
@@ -73,23 +69,8 @@ impl Brush<'_> {
 
     /// Thin rods from the brim to where they are read, with a tick; those of alarms end in a triangle.
     fn electrodes(&self, s: &Station, inner: Rect, surface: f32) {
-        let count = s.marks.len();
-        if count == 0 || inner.width() < 24.0 {
-            return;
-        }
-        let room = 0.62 * inner.width();
-        #[expect(clippy::cast_precision_loss, reason = "a handful")]
-        let step = (room / count as f32).min(12.0);
-        for (i, mark) in s.marks.iter().enumerate() {
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_precision_loss,
-                reason = "places on screen"
-            )]
-            let (x, y) = (
-                inner.left() + 6.0 + step * i as f32,
-                inner.bottom() - mark.share as f32 * inner.height(),
-            );
+        for (mark, tip) in s.marks.iter().zip(rod_tips(&s.marks, inner)) {
+            let (x, y) = (tip.x, tip.y);
             let strength = self.scene.scale.share(s.strength_kg_per_m3.unwrap_or(0.0));
             let wet = if y > surface + 1.0 {
                 on_liquid(self.theme, strength)
@@ -125,24 +106,8 @@ impl Brush<'_> {
     }
 
     fn heaters(&self, s: &Station, inner: Rect, foot: f32) {
-        let list: Vec<_> = s
-            .apparatus
-            .iter()
-            .filter(|a| a.kind == ApparatusKind::Heater)
-            .collect();
-        if list.is_empty() || inner.width() < 26.0 || inner.height() < 34.0 {
-            return;
-        }
-        // They stand closer and become smaller before one is left out.
-        let room = inner.width() - 8.0;
-        #[expect(clippy::cast_precision_loss, reason = "a handful")]
-        let share = room / list.len() as f32;
-        let gap = (share - 9.0 * self.scale()).clamp(7.0, 9.0);
-        let wide = (share - gap).clamp(6.0 * self.scale(), 18.0 * self.scale());
-        let size = vec2(wide, 7.0 * self.scale());
-        let step = size.x + gap;
-        let fits = ((room + gap) / step).floor().max(1.0);
-        let mut shown = list;
+        let heaters = |a: &&Apparatus| a.kind == ApparatusKind::Heater;
+        let mut shown: Vec<_> = s.apparatus.iter().filter(heaters).collect();
         // Those that are worst off are shown first where there is no room for all.
         shown.sort_by_key(|a| match a.running {
             Running::Failed => 0,
@@ -150,18 +115,9 @@ impl Brush<'_> {
             Running::On => 2,
             Running::Off => 3,
         });
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a handful"
-        )]
-        shown.truncate(fits as usize);
-        let y = (foot.min(inner.bottom()) - 8.0 * self.scale()).max(inner.top() + 8.0);
-        for (i, a) in shown.iter().enumerate() {
-            #[expect(clippy::cast_precision_loss, reason = "a handful")]
-            let x = inner.left() + 6.0 + step * i as f32;
-            let at = pos2(x, y - 0.5 * size.y);
-            self.heater(Rect::from_min_size(at, size), a.running);
+        let spots = heater_spots(inner, foot, shown.len(), self.scale());
+        for (a, spot) in shown.iter().zip(spots) {
+            self.heater(spot, a.running);
         }
     }
 
@@ -248,89 +204,28 @@ impl Brush<'_> {
             self.painter.line_segment(line, stroke);
         }
     }
+}
 
-    /// Name, strength, temperature, heat and volume, as far as there is room.
-    pub(super) fn station_texts(&self, labels: &mut Labels<'_>, s: &Station, spot: &Spot) {
-        let (ink, quiet) = (self.palette.ink, self.palette.quiet);
-        let mut at = spot.text.left_top();
-        let mut line = |labels: &mut Labels<'_>, wordings: &[&str], points: f32, color| {
-            let placed = labels.place(wordings, points, color, (Align2::LEFT_TOP, at), spot.text);
-            if let Some(rect) = placed {
-                at = pos2(at.x, rect.bottom() + 1.5);
-            }
-            placed.is_some()
-        };
-        let last = s.name.rsplit(' ').next().unwrap_or("");
-        let broken = s.name.replacen(" tank", "\ntank", 1);
-        // A whole name in small type tells more than a part of it.
-        let wholes = [s.name.as_str(), &broken];
-        let _ = line(labels, &wholes, self.body_text(), ink)
-            || line(labels, &wholes, self.small(), ink)
-            || line(
-                labels,
-                &[s.name.trim_end_matches(" tank"), last],
-                self.body_text(),
-                ink,
-            );
-        let lead = self.scene.lines.get(s.line).map_or("", |l| l.lead.as_str());
-        if s.kind == StationKind::Tower {
-            if let Some(a) = s.apparatus.first() {
-                let words = format!("{} {}", a.name, self.scene.word(a.running));
-                line(
-                    labels,
-                    &[&words, self.scene.word(a.running)],
-                    self.small(),
-                    self.state_color(a.running),
-                );
-            }
-            return;
-        }
-        if let Some(q) = words::outlet_inflow(self.scene, s) {
-            line(labels, &[&words::flow(q, self.system)], self.small(), quiet);
-            return;
-        }
-        if let Some(c) = s.strength_kg_per_m3 {
-            let long = words::strength_of(c, lead, self.system);
-            let short = long.trim_end_matches(lead).trim_end();
-            line(labels, &[&long, short], self.small(), ink);
-        }
-        if let Some(t) = s.temp_c {
-            line(
-                labels,
-                &[&words::temperature(t, self.system)],
-                self.small(),
-                ink,
-            );
-        }
-        if let Some((text, running)) = words::heating(s, self.system) {
-            let color = if running == Running::On {
-                quiet
-            } else {
-                self.state_color(running)
-            };
-            let short = match running {
-                Running::On if text.starts_with("cooling") => "cooling",
-                Running::On => "heat on",
-                Running::Off => "heat off",
-                Running::Failed => "heat failed",
-                Running::Held => "heat held",
-            };
-            let count = text.replace(" heaters", "");
-            line(labels, &[&text, &count, short], self.small(), color);
-        }
-        if let Some(v) = s.volume_m3 {
-            line(
-                labels,
-                &[&words::volume(v, self.system)],
-                self.small(),
-                quiet,
-            );
-        }
-        if let Some(text) = words::evaporation(s, self.system) {
-            let short = text.replace("evaporates", "to air");
-            line(labels, &[&text, &short], self.small(), quiet);
-        }
+/// Where a share of a tank's height lies on screen.
+pub(super) fn height_of(share: f64, inner: Rect) -> f32 {
+    #[expect(clippy::cast_possible_truncation, reason = "a share of a height")]
+    let share = share as f32;
+    inner.bottom() - share * inner.height()
+}
+
+/// Lower ends of the rods of electrodes; none in a tank too narrow for them.
+pub(super) fn rod_tips(marks: &[Mark], inner: Rect) -> Vec<Pos2> {
+    if marks.is_empty() || inner.width() < 24.0 {
+        return Vec::new();
     }
+    #[expect(clippy::cast_precision_loss, reason = "a handful")]
+    let step = (0.62 * inner.width() / marks.len() as f32).min(12.0);
+    let tips = marks.iter().enumerate().map(|(i, mark)| {
+        #[expect(clippy::cast_precision_loss, reason = "a handful")]
+        let across = step * i as f32;
+        pos2(inner.left() + 6.0 + across, height_of(mark.share, inner))
+    });
+    tips.collect()
 }
 
 /// Outline of the liquid in a tank whose bottom slopes up to the right.

@@ -16,6 +16,18 @@ const WIDEST_BODY: f32 = 190.0;
 const TEXT_WIDTH: f32 = 106.0;
 /// Height of a row of nothing but ways out at scale 1, points.
 const OUTLET_ROW: f32 = 70.0;
+/// The same where texts stand beside the ways out, points.
+const LOW_OUTLET_ROW: f32 = 38.0;
+/// Side of a way out at scale 1, points.
+const OUTLET: f32 = 34.0;
+/// Height at which a row of tanks has room for a name and a line of figures at scale 1, points.
+const ROOMY_ROW: f32 = 42.0;
+/// Least share of their height that channels keep for that.
+const LEAST_SQUEEZE: f32 = 0.5;
+/// Height of two lines of text at scale 1, points.
+const TWO_LINES: f32 = 29.0;
+/// How far texts reach below the tanks of their row, points.
+const BELOW: f32 = 5.0;
 /// Tallest row at scale 1, points.
 const TALLEST_ROW: f32 = 240.0;
 
@@ -117,7 +129,7 @@ impl Plan<'_> {
             let start = left + cell * number(column);
             let is_outlet = self.scene.stations[s].kind == StationKind::Outlet;
             let body = if is_outlet {
-                (34.0 * self.scale).min(body)
+                (OUTLET * self.scale).min(body)
             } else {
                 body
             };
@@ -280,12 +292,22 @@ impl Plan<'_> {
             .map(|(i, c)| wanted(i, c))
             .collect();
         let sum: f32 = heights.iter().sum();
-        let squeeze = (0.5 * self.frame.height() / sum).min(1.0);
         let rows = number(self.grid.rows);
+        // Where it is low, bands move together before tanks become too low for their texts.
+        let roomy = (self.frame.height() - rows * ROOMY_ROW * scale) / sum;
+        let half = 0.5 * self.frame.height() / sum;
+        let squeeze = roomy.max(LEAST_SQUEEZE).min(half).min(1.0);
         let free = self.frame.height() - squeeze * sum;
         let only_outlets = self.grid.is_last_row_outlets(self.scene);
         let outlet_row = if only_outlets {
-            (OUTLET_ROW * scale).min(free / rows)
+            let even = free / rows;
+            let tall = OUTLET_ROW * scale;
+            // Its texts stand under it or beside it.
+            if even < tall {
+                (LOW_OUTLET_ROW * scale).min(even)
+            } else {
+                tall
+            }
         } else {
             0.0
         };
@@ -369,13 +391,16 @@ impl Plan<'_> {
                     text: Rect::from_min_max(pos2(text_left, a), pos2(text_right, b.max(a))),
                 }
             } else if self.scene.stations[s].kind == StationKind::Outlet {
-                let height = (34.0 * self.scale).min(self.row_height(row));
+                let height = (OUTLET * self.scale).min(self.row_height(row));
+                let under = (top + height + 2.0).min(bottom);
+                let from = if bottom - under < TWO_LINES * self.scale {
+                    pos2(text_left, top)
+                } else {
+                    pos2(left, under)
+                };
                 Spot {
                     body: Rect::from_min_max(pos2(left, top), pos2(right, top + height)),
-                    text: Rect::from_min_max(
-                        pos2(left, (top + height + 2.0).min(bottom)),
-                        pos2(text_right, bottom),
-                    ),
+                    text: Rect::from_min_max(from, pos2(text_right, bottom)),
                 }
             } else {
                 let directs = self.directs_right_of(s);
@@ -388,7 +413,7 @@ impl Plan<'_> {
                     body: Rect::from_min_max(pos2(left, top), pos2(right, bottom)),
                     text: Rect::from_min_max(
                         pos2(text_left, a.min(bottom)),
-                        pos2(text_right, bottom),
+                        pos2(text_right, bottom + BELOW),
                     ),
                 }
             };
