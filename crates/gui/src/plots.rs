@@ -23,7 +23,7 @@ pub use curve_plot::{CurvePlot, PlotInput, PlotSeen};
 pub use daily::{Day, daily};
 pub use decimate::decimate;
 pub use drawn::{Band, DAILY_FROM, Drawn, DrawnCache, DrawnCurve};
-pub use grid::{Grid, fitting};
+pub use grid::{Grid, fitting, has_names};
 pub use labels::spread;
 pub use measure::{Measure, kind_name};
 pub use pen::{TankKind, dash, pen, solute_pens, tank_pen};

@@ -2,6 +2,7 @@
 
 use dragback_study::Counted;
 use dragback_study::curves::Kind;
+use egui::scroll_area::{ScrollBarVisibility, ScrollSource};
 use egui::{Align, Color32, Layout, Rect, RichText, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
 
 use super::sweep::SweepPanel;
@@ -128,20 +129,29 @@ impl CurvesPanel {
         }
         let cards = cards(ctx, body.size());
         self.view.cursor = ctx.playhead.day;
-        let mut grid = Grid::of(body.size(), cards.len());
+        let has_sweep = cards.contains(&Card::Sweep);
+        let least = if has_sweep {
+            super::sweep::LEAST_WIDTH
+        } else {
+            0.0
+        };
+        let mut grid = Grid::of(body.size(), cards.len(), least);
         let is_scrolled = grid.height > body.height() + 0.5;
         if is_scrolled {
-            grid = Grid::of(body.size() - vec2(space::WIDE, 0.0), cards.len());
+            grid = Grid::of(body.size() - vec2(space::WIDE, 0.0), cards.len(), least);
         }
         let mut child = ui.new_child(UiBuilder::new().max_rect(body).id_salt("sheet"));
         if !is_scrolled {
             return self.cards_ui(ctx, &mut child, set, &cards, &grid, body.min);
         }
         // The wheel belongs to the plots, which it magnifies; the bar moves the sheet.
-        let source = egui::scroll_area::ScrollSource::SCROLL_BAR;
+        let source = ScrollSource::SCROLL_BAR;
+        // A bar that shows itself only to a pointer on it hides that there is more.
+        child.spacing_mut().scroll = egui::style::ScrollStyle::solid();
         ScrollArea::vertical()
             .auto_shrink([false, false])
             .scroll_source(source)
+            .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)
             .show(&mut child, |ui| {
                 let size = vec2(ui.available_width(), grid.height);
                 let (rect, _) = ui.allocate_exact_size(size, Sense::hover());

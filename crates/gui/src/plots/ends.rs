@@ -2,12 +2,15 @@
 
 use dragback_study::curves::{Guide, Kind, Series};
 use egui::accesskit::Role;
-use egui::{Align2, Color32, Pos2, Rect, Shape, Stroke, Ui, WidgetInfo, pos2};
+use egui::{
+    Align2, Color32, Grid, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
+};
 use egui_plot::{LineStyle, PlotPoint};
 
 use super::measure::Measure;
 use super::pen::{pen, width_of};
 use super::{Drawn, DrawnCurve, PlotInput, View, mean_between, spread, value_at};
+use crate::playhead::moment_words;
 use crate::results::PlotData;
 use crate::theme::{CURVE_WIDTH, font, size};
 
@@ -51,6 +54,12 @@ impl Ends<'_> {
         #[expect(clippy::cast_possible_truncation, reason = "a share of the frame")]
         let share = share as f32;
         self.frame.bottom() - share * self.frame.height()
+    }
+
+    /// Day at a place along the frame.
+    pub(super) fn day_at(&self, view: &View, x: f32) -> f64 {
+        let share = f64::from((x - self.frame.left()) / self.frame.width().max(1.0));
+        view.from + share * (view.to - view.from)
     }
 
     fn end_of(&self, curve: &DrawnCurve, view: &View) -> f32 {
@@ -154,6 +163,31 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
         response.on_hover_text(format!("{}: click to hide or show", series.name));
     }
     toggled
+}
+
+/// The names where a plot has no room for them: under the pointer, with the time and the values there.
+pub(super) fn folded_names(response: &Response, ends: &Ends<'_>, view: &View) {
+    let Some(at) = response.hover_pos().filter(|at| ends.frame.contains(*at)) else {
+        return;
+    };
+    let day = ends.day_at(view, at.x);
+    response.clone().on_hover_ui_at_pointer(|ui| {
+        ui.label(moment_words(day));
+        Grid::new("folded names").num_columns(3).show(ui, |ui| {
+            for (i, series) in ends.data.series.iter().enumerate() {
+                if ends.hidden.get(i).copied().unwrap_or(false) {
+                    continue;
+                }
+                let (color, style) = ends.pen(i);
+                let (row, _) = ui.allocate_exact_size(vec2(SAMPLE, LABEL_HEIGHT), Sense::hover());
+                let sample = [row.left_center(), row.right_center()];
+                ui.painter().extend(stroke_of(&sample, color, style));
+                ui.label(ends.measure.words(value_at(series, day)));
+                ui.label(&series.name);
+                ui.end_row();
+            }
+        });
+    });
 }
 
 /// How near a pointer must be to a guide to learn its name, points.
