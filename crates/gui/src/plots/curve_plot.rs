@@ -10,7 +10,7 @@ use egui::{Align2, Button, PointerButton, Pos2, Rect, RichText, Ui, UiBuilder, p
 use egui_plot::{PlotPoint, PlotResponse};
 
 use super::draw::{Drawing, draw};
-use super::ends::{Ends, end_labels, folded_names, guide_names, gutter_width};
+use super::ends::{Ends, end_labels, folded_names, guide_names, gutter_width, limits_beyond};
 use super::measure::Measure;
 use super::readout::readout;
 use super::{DrawnCache, StillRange, View, has_names};
@@ -187,6 +187,7 @@ impl CurvePlot {
             drawn,
             hidden: &hidden,
         };
+        limits_beyond(ui, &ends);
         guide_names(ui, &ends, pointer);
         if has_names {
             if let Some(at) = pointer.filter(|at| frame.contains(*at)) {

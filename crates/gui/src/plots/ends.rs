@@ -241,6 +241,27 @@ pub(super) fn guide_names(ui: &Ui, ends: &Ends<'_>, pointer: Option<Pos2>) {
     }
 }
 
+/// Limits that move beyond the head of the picture are said there, so that nobody takes what is not drawn for what is not. A large plot names all of
+/// them.
+pub(super) fn limits_beyond(ui: &Ui, ends: &Ends<'_>) {
+    if ends.input.is_large {
+        return;
+    }
+    let is_beyond = |g: &&Guide| {
+        let is_shown =
+            g.of.is_none_or(|i| !ends.hidden.get(i).copied().unwrap_or(false));
+        let is_moving = !g.points.is_empty();
+        is_shown && is_moving && ends.measure.height(g.low) > ends.range.1
+    };
+    let beyond = ends.data.guides.iter().filter(is_beyond);
+    // The lowest is met first.
+    let Some(guide) = beyond.min_by(|a, b| a.low.total_cmp(&b.low)) else {
+        return;
+    };
+    let words = format!("saturated at {} ↑", ends.measure.words(guide.low));
+    name_guide(ui, ends, &words, ends.frame.top() + 8.0);
+}
+
 fn name_guide(ui: &Ui, ends: &Ends<'_>, words: &str, y: f32) {
     let palette = ends.input.palette;
     let width = ends.frame.width() - 12.0;

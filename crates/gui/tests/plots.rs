@@ -1,0 +1,77 @@
+//! What stands in the plots: limits, names at the ends of curves, and which curves are shown.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test may stop where a value is missing"
+)]
+
+mod common;
+
+use dragback_gui::App;
+use dragback_gui::command::Command;
+use dragback_gui::plots::{DrawnCache, KINDS, Measure};
+use dragback_gui::results::Standing;
+use dragback_study::curves::Kind;
+use dragback_units::System;
+use egui_kittest::Harness;
+
+use common::{wait, window};
+
+type Window = Harness<'static, App>;
+
+/// Whether a text is drawn that has some words in it.
+fn has_drawn(harness: &Window, part: &str) -> bool {
+    fn is_in(shape: &egui::Shape, part: &str) -> bool {
+        match shape {
+            egui::Shape::Text(text) => text.galley.text().contains(part),
+            egui::Shape::Vec(all) => all.iter().any(|s| is_in(s, part)),
+            _ => false,
+        }
+    }
+    let drawn = &harness.output().shapes;
+    drawn.iter().any(|clipped| is_in(&clipped.shape, part))
+}
+
+/// The strength at which a salt comes out is in sight beside the strengths, or is said at the head where it is far above them.
+#[test]
+fn the_saturation_of_bath_and_holding_tank_is_in_sight() {
+    let place = KINDS.iter().position(|k| *k == Kind::Strength).unwrap();
+    for name in ["demo.ron", "zinc-barrel.ron"] {
+        let mut harness = window();
+        harness.set_size(egui::vec2(1920.0, 1080.0));
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../scenarios");
+        let path = std::path::Path::new(folder).join(name);
+        harness.state_mut().ask(Command::OpenPath(path));
+        harness
+            .state_mut()
+            .ask(Command::ShowPlots(Some(vec![Kind::Strength])));
+        wait(&mut harness, |s| {
+            let is_open = s.document.as_ref().is_some_and(|d| d.origin.name == name);
+            is_open && s.results.standing() == Standing::Exact
+        });
+        harness.run_steps(3);
+        let set = harness.state().state().results.curves().unwrap();
+        let plot = &set.plots[place];
+        let measure = Measure::of(Kind::Strength, System::Metric);
+        let drawn_at = (0.0, 90.0);
+        let mut cache = DrawnCache::default();
+        let head = cache.get(set, plot, measure, drawn_at, 400).extent.1;
+        let values = plot.series.iter().flat_map(|s| &s.points).map(|p| p[1]);
+        let greatest = values.filter(|v| v.is_finite()).fold(0.0, f64::max);
+        let moving: Vec<_> = plot
+            .guides
+            .iter()
+            .filter(|g| !g.points.is_empty())
+            .collect();
+        assert!(!moving.is_empty(), "{name}");
+        let mut beyond = 0;
+        for guide in &moving {
+            if guide.high <= 3.0 * greatest {
+                assert!(head >= measure.height(guide.high), "{name}: {}", guide.name);
+            }
+            beyond += usize::from(measure.height(guide.low) > 1.2 * head);
+        }
+        let is_said = has_drawn(&harness, "saturated at ");
+        assert_eq!(is_said, beyond > 0, "{name}: {beyond} of {}", moving.len());
+    }
+}
