@@ -247,7 +247,7 @@ fn nine_plots_share_one_cursor_and_one_can_be_enlarged() {
     assert!(has_text(&harness, "values are means of the last week"));
     harness.state_mut().ask(Command::MoveCursor(Some(20.5)));
     harness.run_steps(3);
-    assert!(has_text(&harness, "values on Sun, day 21, 12:00"));
+    assert!(has_text(&harness, "values on Sun, day 20, 12:00"));
     click(&mut harness, "Enlarge: Levels, m");
     assert!(harness.query_by_label("Heater power, kW").is_none());
     let large = harness.get_by_label("Levels, m").rect();

@@ -230,7 +230,7 @@ pub const fn kind_name(kind: Kind) -> &'static str {
 }
 
 /// A round number without noise in its last place.
-pub(super) fn tidy(value: f64) -> String {
+fn tidy(value: f64) -> String {
     let rounded: f64 = format!("{value:.6e}").parse().unwrap_or(value);
     format!("{rounded}").replace('-', "−")
 }
