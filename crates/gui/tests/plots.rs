@@ -14,8 +14,9 @@ use dragback_gui::results::Standing;
 use dragback_study::curves::Kind;
 use dragback_units::System;
 use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{wait, window};
+use common::{DEMO, TempFile, click, wait, window};
 
 type Window = Harness<'static, App>;
 
@@ -74,4 +75,30 @@ fn the_saturation_of_bath_and_holding_tank_is_in_sight() {
         let is_said = has_drawn(&harness, "saturated at ");
         assert_eq!(is_said, beyond > 0, "{name}: {beyond} of {}", moving.len());
     }
+}
+
+#[test]
+fn curves_hidden_in_one_scenario_are_shown_in_the_next() {
+    let mut harness = window();
+    let name = "holding tank in Levels, m";
+    let toggled = |h: &Window| h.get_by_label(name).accesskit_node().toggled();
+    click(&mut harness, name);
+    assert_eq!(toggled(&harness), Some(egui::accesskit::Toggled::False));
+    // Other units are no other scenario.
+    let foot = "holding tank in Levels, ft";
+    harness.state_mut().ask(Command::SetSystem(System::Us));
+    harness.run_steps(3);
+    let in_feet = harness.get_by_label(foot).accesskit_node().toggled();
+    assert_eq!(in_feet, Some(egui::accesskit::Toggled::False));
+    harness.state_mut().ask(Command::SetSystem(System::Metric));
+    let file = TempFile::new("the-next.ron", DEMO);
+    let path = file.0.clone();
+    harness.state_mut().ask(Command::OpenPath(path));
+    wait(&mut harness, |s| {
+        let document = s.document.as_ref();
+        let is_open = document.is_some_and(|d| d.origin.name.contains("the-next"));
+        is_open && s.results.figures_are_current() && s.results.curves().is_some()
+    });
+    harness.run_steps(3);
+    assert_eq!(toggled(&harness), Some(egui::accesskit::Toggled::True));
 }

@@ -122,6 +122,9 @@ impl CurvesPanel {
         let axes_of = Some((set.asked.document, ctx.prefs.system));
         if self.axes_of != axes_of {
             self.plots.iter_mut().for_each(CurvePlot::forget);
+            if self.axes_of.map(|(document, _)| document) != Some(set.asked.document) {
+                self.plots.iter_mut().for_each(CurvePlot::show_all);
+            }
             self.axes_of = axes_of;
         }
         if large(ctx).is_some() && ui.input(|i| i.key_pressed(egui::Key::Escape)) {

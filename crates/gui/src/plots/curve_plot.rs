@@ -95,6 +95,11 @@ impl CurvePlot {
         self.still.forget();
     }
 
+    /// Shows every curve: they are those of another scenario, where the same names stand for other tanks.
+    pub fn show_all(&mut self) {
+        self.hidden.clear();
+    }
+
     /// Hides a curve, or shows it again.
     fn toggle(&mut self, name: Option<String>) {
         if let Some(name) = name
