@@ -9,14 +9,14 @@ mod common;
 
 use dragback_gui::App;
 use dragback_gui::command::Command;
-use dragback_gui::plots::{DrawnCache, KINDS, Measure};
+use dragback_gui::plots::{DrawnCache, KINDS, Measure, mean_between, value_at};
 use dragback_gui::results::Standing;
 use dragback_study::curves::Kind;
 use dragback_units::System;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{DEMO, TempFile, click, wait, window};
+use common::{DEMO, TempFile, click, type_into, wait, window};
 
 type Window = Harness<'static, App>;
 
@@ -101,4 +101,33 @@ fn curves_hidden_in_one_scenario_are_shown_in_the_next() {
     });
     harness.run_steps(3);
     assert_eq!(toggled(&harness), Some(egui::accesskit::Toggled::True));
+}
+
+/// Values at the ends of curves stand in their order, also where a curve ends far from its mean.
+#[test]
+fn names_at_the_ends_stand_in_the_order_of_their_values() {
+    let mut harness = window();
+    type_into(&mut harness, "Heat input", "20 kW");
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    for cursor in [None, Some(20.5), Some(47.3)] {
+        harness.state_mut().ask(Command::MoveCursor(cursor));
+        harness.run_steps(3);
+        let set = harness.state().state().results.curves().unwrap();
+        let place = KINDS.iter().position(|k| *k == Kind::Level).unwrap();
+        let each = set.plots[place].series.iter().map(|series| {
+            let value = match cursor {
+                Some(day) => value_at(series, day),
+                None => mean_between(series, 83.0, 90.0),
+            };
+            let name = format!("{} in Levels, m", series.name);
+            (harness.get_by_label(&name).rect().top(), value)
+        });
+        let mut each: Vec<(f32, f64)> = each.collect();
+        each.sort_by(|a, b| a.0.total_cmp(&b.0));
+        assert!(each.len() > 3);
+        assert!(
+            each.windows(2).all(|w| w[0].1 >= w[1].1 - 1e-9),
+            "{cursor:?}: {each:?}"
+        );
+    }
 }

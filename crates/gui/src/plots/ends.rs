@@ -49,7 +49,11 @@ pub(super) struct Ends<'a> {
 
 impl Ends<'_> {
     pub(super) fn y_of(&self, height: f64) -> f32 {
-        let height = height.clamp(self.range.0, self.range.1);
+        self.place_of(height.clamp(self.range.0, self.range.1))
+    }
+
+    /// The same also beyond head and foot.
+    fn place_of(&self, height: f64) -> f32 {
         let share = (height - self.range.0) / (self.range.1 - self.range.0);
         #[expect(clippy::cast_possible_truncation, reason = "a share of the frame")]
         let share = share as f32;
@@ -104,7 +108,17 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
         .map(|c| ends.end_of(c, view))
         .collect();
     let room = (ends.frame.top() - 6.0, ends.frame.bottom() + 6.0);
-    let places = spread(&wanted, LABEL_HEIGHT, room);
+    // A name stands at the height of the value that it tells, so that values are in order; its stroke leads to the end of the curve.
+    let told = ends.data.series.iter().zip(&wanted).map(|(series, end)| {
+        let height = ends.measure.height(ends.value(series, view));
+        if height.is_finite() {
+            ends.place_of(height)
+        } else {
+            *end
+        }
+    });
+    let told: Vec<f32> = told.collect();
+    let places = spread(&told, LABEL_HEIGHT, room);
     let left = ends.frame.right() + 2.0;
     let mut toggled = None;
     for (i, series) in ends.data.series.iter().enumerate() {
