@@ -131,3 +131,23 @@ fn names_at_the_ends_stand_in_the_order_of_their_values() {
         );
     }
 }
+
+/// Heaters have a duty beside their power: behind their name, and as a second scale whose head is their full power.
+#[test]
+fn heaters_have_a_duty_beside_their_power() {
+    let mut harness = window();
+    harness
+        .state_mut()
+        .ask(Command::ShowPlots(Some(vec![Kind::Heat])));
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    harness.run_steps(3);
+    assert!(has_drawn(&harness, "duty 100 %"));
+    let set = harness.state().state().results.curves().unwrap();
+    let place = KINDS.iter().position(|k| *k == Kind::Heat).unwrap();
+    let plot = &set.plots[place];
+    let full = plot.guides.iter().find(|g| g.of == Some(0)).unwrap().high;
+    let share = 100.0 * mean_between(&plot.series[0], 83.0, 90.0) / full;
+    assert!(share > 5.0 && share < 100.0, "{share}");
+    let words = format!("{}, duty {share:.1}", plot.series[0].name);
+    assert!(has_drawn(&harness, &words), "{words}");
+}

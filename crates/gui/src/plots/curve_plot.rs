@@ -10,7 +10,9 @@ use egui::{Align2, Button, PointerButton, Pos2, Rect, RichText, Ui, UiBuilder, p
 use egui_plot::{PlotPoint, PlotResponse};
 
 use super::draw::{Drawing, draw};
-use super::ends::{Ends, end_labels, folded_names, guide_names, gutter_width, limits_beyond};
+use super::ends::{
+    Ends, duty_scale, end_labels, folded_names, guide_names, gutter_width, limits_beyond,
+};
 use super::measure::Measure;
 use super::readout::readout;
 use super::{DrawnCache, StillRange, View, has_names};
@@ -127,7 +129,7 @@ impl CurvePlot {
         let is_asked = title_ui(ui, rect, input, measure, &title);
         let has_names = input.is_large || has_names(rect.size());
         let gutter = if has_names {
-            gutter_width(ui, &data.series, rect.width())
+            gutter_width(ui, data, measure, rect.width())
         } else {
             BEYOND
         };
@@ -193,6 +195,7 @@ impl CurvePlot {
             hidden: &hidden,
         };
         limits_beyond(ui, &ends);
+        duty_scale(ui, &ends);
         guide_names(ui, &ends, pointer);
         if has_names {
             if let Some(at) = pointer.filter(|at| frame.contains(*at)) {

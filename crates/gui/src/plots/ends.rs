@@ -1,6 +1,7 @@
 //! Names and values beside the ends of the curves.
 
-use dragback_study::curves::{Guide, Kind, Series};
+use dragback_study::curves::{Guide, GuideKind, Kind, Series};
+use dragback_units::{Dim, Style, System};
 use egui::accesskit::Role;
 use egui::{
     Align2, Color32, Grid, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
@@ -10,15 +11,20 @@ use egui_plot::{LineStyle, PlotPoint};
 use super::measure::Measure;
 use super::pen::{pen, width_of};
 use super::{Drawn, DrawnCurve, PlotInput, View, mean_between, spread, value_at};
+use crate::number::{joined, three};
 use crate::playhead::moment_words;
 use crate::results::PlotData;
 use crate::theme::{CURVE_WIDTH, font, size};
 
 /// Room for names and values beside the curves: as much as the longest needs, but never more than half.
-pub(super) fn gutter_width(ui: &Ui, series: &[Series], width: f32) -> f32 {
-    let long = series
-        .iter()
-        .map(|s| text_width(ui, &s.name))
+pub(super) fn gutter_width(ui: &Ui, data: &PlotData, measure: Measure, width: f32) -> f32 {
+    let named = data.series.iter().enumerate();
+    let long = named
+        .map(|(i, s)| {
+            // The widest duty: room that does not change with the value.
+            let duty = full_power(data, measure, i).map(|full| duty_words(0.999 * full, full));
+            text_width(ui, &format!("{}{}", s.name, duty.unwrap_or_default()))
+        })
         .fold(0.0, f32::max);
     (SAMPLE + VALUE_WIDTH + long + 10.0).min(0.5 * width)
 }
@@ -29,6 +35,22 @@ const SAMPLE: f32 = 24.0;
 const VALUE_WIDTH: f32 = 58.0;
 /// Height of one name.
 const LABEL_HEIGHT: f32 = 15.0;
+
+/// Power of heaters that all work, W, where a plot has heaters.
+fn full_power(data: &PlotData, measure: Measure, curve: usize) -> Option<f64> {
+    let is_full = |g: &&Guide| g.of == Some(curve) && g.kind == GuideKind::Limit;
+    let guide = data.guides.iter().find(is_full);
+    guide
+        .filter(|g| measure.kind == Kind::Heat && g.high > 0.0)
+        .map(|g| g.high)
+}
+
+/// The share of their power that heaters give, behind their name.
+fn duty_words(power: f64, full: f64) -> String {
+    let percent = Dim::Fraction.display_unit(System::Metric, Style::Default);
+    let share = joined((three(percent.from_si(power / full), 1), percent.symbol));
+    format!(", duty {share}")
+}
 
 fn text_width(ui: &Ui, text: &str) -> f32 {
     ui.painter()
@@ -80,6 +102,12 @@ impl Ends<'_> {
     /// Whether a curve steps back because others have been brought forward.
     fn is_back(&self, series: &Series) -> bool {
         is_back(self.data, self.input, &series.name)
+    }
+
+    /// The duty at a power behind the name of heaters; nothing behind other names.
+    pub(super) fn duty(&self, curve: usize, value: f64) -> String {
+        let full = full_power(self.data, self.measure, curve).filter(|_| value.is_finite());
+        full.map_or_else(String::new, |full| duty_words(value, full))
     }
 
     /// The value at the cursor, or else the mean of the last week that is seen.
@@ -154,6 +182,12 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
             painter.extend(stroke_of(&sample, color, style));
         }
         let value_right = left + SAMPLE + VALUE_WIDTH;
+        let value = ends.value(series, view);
+        let duty = if is_hidden {
+            String::new()
+        } else {
+            ends.duty(i, value)
+        };
         let (words, ink) = if is_hidden {
             ("hidden".to_owned(), palette.quiet)
         } else {
@@ -162,7 +196,7 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
             } else {
                 palette.ink
             };
-            (ends.measure.words(ends.value(series, view)), ink)
+            (ends.measure.words(value), ink)
         };
         painter.text(
             pos2(value_right, y),
@@ -172,7 +206,8 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
             palette.quiet,
         );
         let name_left = value_right + 6.0;
-        let name = elided(ui, &series.name, right - name_left, ink);
+        let name = format!("{}{duty}", series.name);
+        let name = elided(ui, &name, right - name_left, ink);
         painter.galley(pos2(name_left, y - 0.5 * name.size().y), name, ink);
         response.on_hover_text(format!("{}: click to hide or show", series.name));
     }
@@ -196,8 +231,9 @@ pub(super) fn folded_names(response: &Response, ends: &Ends<'_>, view: &View) {
                 let (row, _) = ui.allocate_exact_size(vec2(SAMPLE, LABEL_HEIGHT), Sense::hover());
                 let sample = [row.left_center(), row.right_center()];
                 ui.painter().extend(stroke_of(&sample, color, style));
-                ui.label(ends.measure.words(value_at(series, day)));
-                ui.label(&series.name);
+                let value = value_at(series, day);
+                ui.label(ends.measure.words(value));
+                ui.label(format!("{}{}", series.name, ends.duty(i, value)));
                 ui.end_row();
             }
         });
@@ -252,6 +288,37 @@ pub(super) fn guide_names(ui: &Ui, ends: &Ends<'_>, pointer: Option<Pos2>) {
             let y = (place(guide) - 8.0).max(ends.frame.top() + 8.0);
             name_guide(ui, ends, &words(guide), y);
         }
+    }
+}
+
+/// Least distance of marks on the scale of duty, points.
+const DUTY_APART: f32 = 26.0;
+
+/// The second scale of a plot of heaters: the duty of those that the first curve is of, at the right edge.
+pub(super) fn duty_scale(ui: &Ui, ends: &Ends<'_>) {
+    let is_hidden = ends.hidden.first().copied().unwrap_or(false);
+    let Some(full) = full_power(ends.data, ends.measure, 0).filter(|_| !is_hidden) else {
+        return;
+    };
+    let (color, _) = ends.pen(0);
+    let place = |share: f64| ends.place_of(ends.measure.height(share * full));
+    let has_half = place(0.5) - place(1.0) >= DUTY_APART;
+    for share in [1.0, 0.5] {
+        let y = place(share);
+        if y < ends.frame.top() + 6.0 || (share < 1.0 && !has_half) {
+            continue;
+        }
+        let right = ends.frame.right();
+        let tick = [pos2(right - 6.0, y), pos2(right, y)];
+        ui.painter().line_segment(tick, Stroke::new(1.0, color));
+        let words = if share < 1.0 { "50 %" } else { "duty 100 %" };
+        let quiet = ends.input.palette.quiet;
+        let text = elided(ui, words, ends.frame.width(), quiet);
+        let at = pos2(right - 10.0 - text.size().x, y - 0.5 * text.size().y);
+        let back = Rect::from_min_size(at, text.size()).expand2(vec2(2.0, 0.0));
+        let fill = ends.input.palette.sheet.gamma_multiply(0.8);
+        ui.painter().rect_filled(back, 2.0, fill);
+        ui.painter().galley(at, text, quiet);
     }
 }
 

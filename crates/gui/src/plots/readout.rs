@@ -31,8 +31,9 @@ pub(super) fn readout(ui: &Ui, ends: &Ends<'_>, view: &View, at: Pos2) {
     }));
     if let Some(curve) = nearest(ends, day, at.y) {
         let series = &ends.data.series[curve];
-        let value = ends.measure.words(value_at(series, day));
-        lines.push(format!("{} {value}", series.name));
+        let value = value_at(series, day);
+        let (words, duty) = (ends.measure.words(value), ends.duty(curve, value));
+        lines.push(format!("{} {words}{duty}", series.name));
     }
     let palette = ends.input.palette;
     let width = (frame.width() - 16.0).max(60.0);
