@@ -206,8 +206,11 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
             palette.quiet,
         );
         let name_left = value_right + 6.0;
-        let name = format!("{}{duty}", series.name);
-        let name = elided(ui, &name, right - name_left, ink);
+        let with_duty = format!("{}{duty}", series.name);
+        // In a narrow plot the duty is read off its scale.
+        let has_room = text_width(ui, &with_duty) <= right - name_left;
+        let name = if has_room { &with_duty } else { &series.name };
+        let name = elided(ui, name, right - name_left, ink);
         painter.galley(pos2(name_left, y - 0.5 * name.size().y), name, ink);
         response.on_hover_text(format!("{}: click to hide or show", series.name));
     }
@@ -354,7 +357,8 @@ fn name_guide(ui: &Ui, ends: &Ends<'_>, words: &str, y: f32) {
     ui.painter().galley(at, text, palette.quiet);
 }
 
-pub(super) fn elided(
+/// A small text in one line, cut short where it has no room.
+pub(crate) fn elided(
     ui: &Ui,
     text: &str,
     width: f32,
