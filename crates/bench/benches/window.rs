@@ -1,5 +1,6 @@
 //! How long the window takes from a pointer that moves to new data, on the demo at 1280 × 720, without a display.
 //!
+//! All nine plots are on the sheet, which the drawing of the loop leaves to them; what is drawn is counted before anything is timed.
 //! The window's own state is given frames as the system gives them: when something has happened, when it asks for one, and no sooner. A hand drags
 //! each of the three levers along its rail in small steps, sixty a second. Prints a table; with `--check` it exits with 1 when anything is over
 //! three times its limit.
@@ -14,9 +15,12 @@ use std::sync::{Arc, Condvar, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use cpu_time::ThreadTime;
+use dragback_gui::command::Command;
+use dragback_gui::plots::KINDS;
 use dragback_gui::results::Standing;
 use dragback_gui::{App, Options};
-use egui::{Event, Modifiers, PointerButton, Pos2, RawInput, Rect, pos2, vec2};
+use egui::accesskit::Role;
+use egui::{Event, FullOutput, Modifiers, PointerButton, Pos2, RawInput, Rect, pos2, vec2};
 
 const DEMO: &str = include_str!("../../../scenarios/demo.ron");
 /// Time between two moves of the hand.
@@ -108,24 +112,53 @@ impl Window {
         }
     }
 
-    /// One frame, to the triangles that would be drawn.
-    fn frame(&mut self, events: Vec<Event>) {
+    /// One pass of the window.
+    fn picture(&mut self, events: Vec<Event>) -> FullOutput {
         let input = RawInput {
             screen_rect: Some(Rect::from_min_size(Pos2::ZERO, vec2(1280.0, 720.0))),
             time: Some(self.began.elapsed().as_secs_f64()),
             events,
             ..RawInput::default()
         };
-        let took = ThreadTime::now();
-        let mut output = self.ctx.run_ui(input, |ui| {
+        self.ctx.run_ui(input, |ui| {
             self.app.take_in(ui.ctx());
             self.app.lay_out(ui);
-        });
+        })
+    }
+
+    /// One frame, to the triangles that would be drawn.
+    fn frame(&mut self, events: Vec<Event>) {
+        let took = ThreadTime::now();
+        let mut output = self.picture(events);
         let shapes = std::mem::take(&mut output.shapes);
         black_box(self.ctx.tessellate(shapes, output.pixels_per_point));
         output.drop_without_applying_deltas();
         self.frames_ms.push(ms(took.elapsed()));
         self.see();
+    }
+
+    /// All nine plots with as much of the sheet as there is; how many of them are drawn, and how many curves are in them.
+    fn show_all_plots(&mut self) -> (usize, usize) {
+        self.app.ask(Command::ShowPlots(Some(KINDS.to_vec())));
+        self.app.ask(Command::SetDrawingShare(0.0));
+        for _ in 0..3 {
+            self.frame(Vec::new());
+        }
+        // What is told to those who do not see the window says what is in it. It is not told while frames are timed.
+        self.ctx.enable_accesskit();
+        let mut output = self.picture(Vec::new());
+        self.ctx.disable_accesskit();
+        let told = output.platform_output.accesskit_update.take();
+        output.drop_without_applying_deltas();
+        let nodes = told.map_or(Vec::new(), |update| update.nodes);
+        // Each curve of a plot is told with what it is at the end.
+        let canvases = nodes.iter().filter(|(_, node)| node.role() == Role::Canvas);
+        let told = canvases.filter_map(|(_, node)| node.description());
+        let curves: Vec<usize> = told
+            .map(|words| words.matches(" at the end, between ").count())
+            .filter(|curves| *curves > 0)
+            .collect();
+        (curves.len(), curves.iter().sum())
     }
 
     /// Notes which moves of the hand the picture answers.
@@ -268,6 +301,14 @@ fn measure() -> Outcome<bool> {
         is_whole && results.standing() == Standing::Exact
     };
     window.live_until("the last answer", is_quiet)?;
+    let (plots, curves) = window.show_all_plots();
+    let known = window.app.state().results.curves().map_or(0, |set| {
+        set.plots.iter().map(|plot| plot.series.len()).sum()
+    });
+    if plots < KINDS.len() || curves < known.max(1) {
+        return Err(format!("{plots} plots with {curves} of {known} curves are drawn").into());
+    }
+    window.live_until("the last answer", is_quiet)?;
     let document = window.app.state().document.as_ref();
     let document = document.ok_or("there is no document")?;
     let levers = dragback_scenario::levers(&document.scenario, &document.loop_key);
@@ -301,6 +342,7 @@ fn measure() -> Outcome<bool> {
     if let Some(mb) = dragback_bench::peak_mb() {
         is_slow |= told("most memory, MB", mb, mb, 250.0);
     }
+    println!("{plots} plots with {curves} curves");
     println!(
         "{} moves, {} frames while dragging, {idle} frames in two idle seconds (limit 0)",
         window.both_ms.len(),

@@ -114,7 +114,7 @@ impl Playhead {
 
 const NAMES: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
 
-/// A moment in words: `Tue, day 12, 14:05`. Runs begin on a Monday.
+/// A moment in words: `Tue, day 8, 14:05`. Runs begin on a Monday; days are counted as they have passed, as on the axes and in the scenario's events.
 #[must_use]
 pub fn moment_words(day: f64) -> String {
     #[expect(
@@ -127,7 +127,7 @@ pub fn moment_words(day: f64) -> String {
     format!(
         "{}, day {}, {:02}:{:02}",
         NAMES[day % 7],
-        day + 1,
+        day,
         minute / 60,
         minute % 60
     )
@@ -171,8 +171,8 @@ mod tests {
 
     #[test]
     fn moments_are_told_by_weekday_and_hour() {
-        assert_eq!(moment_words(0.0), "Mon, day 1, 00:00");
-        assert_eq!(moment_words(8.0 + 14.0 / 24.0), "Tue, day 9, 14:00");
-        assert_eq!(moment_words(6.999_999), "Mon, day 8, 00:00");
+        assert_eq!(moment_words(0.0), "Mon, day 0, 00:00");
+        assert_eq!(moment_words(8.0 + 14.0 / 24.0), "Tue, day 8, 14:00");
+        assert_eq!(moment_words(6.999_999), "Mon, day 7, 00:00");
     }
 }

@@ -23,11 +23,11 @@ pub use curve_plot::{CurvePlot, PlotInput, PlotSeen};
 pub use daily::{Day, daily};
 pub use decimate::decimate;
 pub use drawn::{Band, DAILY_FROM, Drawn, DrawnCache, DrawnCurve};
-pub use grid::{Grid, fitting};
+pub use grid::{Grid, fitting, has_names};
 pub use labels::spread;
 pub use measure::{Measure, kind_name};
 pub use pen::{TankKind, dash, pen, solute_pens, tank_pen};
-pub use scale::{StillRange, day_step, marks, round_step};
+pub use scale::{StillRange, day_marks, day_step, marks, round_step};
 pub use values::{mean_between, value_at};
 pub use view::View;
 

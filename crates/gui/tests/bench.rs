@@ -247,7 +247,7 @@ fn nine_plots_share_one_cursor_and_one_can_be_enlarged() {
     assert!(has_text(&harness, "values are means of the last week"));
     harness.state_mut().ask(Command::MoveCursor(Some(20.5)));
     harness.run_steps(3);
-    assert!(has_text(&harness, "values on Sun, day 21, 12:00"));
+    assert!(has_text(&harness, "values on Sun, day 20, 12:00"));
     click(&mut harness, "Enlarge: Levels, m");
     assert!(harness.query_by_label("Heater power, kW").is_none());
     let large = harness.get_by_label("Levels, m").rect();
@@ -271,12 +271,18 @@ fn a_legend_entry_hides_its_curve_and_shows_it_again() {
 #[test]
 fn plots_are_chosen_from_a_list() {
     let mut harness = window();
+    let is_shown = |h: &Window, title: &str| h.query_by_label(title).is_some();
+    assert!(is_shown(&harness, "Levels, m"));
     click(&mut harness, "Plots");
+    // What is there stays there when another is added, and goes when it is ticked off.
     click(&mut harness, "Heater power");
-    assert!(harness.query_by_label("Heater power, kW").is_some());
-    assert!(harness.query_by_label("Levels, m").is_none());
+    assert!(is_shown(&harness, "Heater power, kW"));
+    assert!(is_shown(&harness, "Levels, m"));
+    click(&mut harness, "Levels");
+    assert!(is_shown(&harness, "Heater power, kW"));
+    assert!(!is_shown(&harness, "Levels, m"));
     click(&mut harness, "All nine");
-    assert!(harness.query_by_label("Levels, m").is_some());
+    assert!(is_shown(&harness, "Levels, m"));
 }
 
 #[test]

@@ -3,7 +3,9 @@
 mod common;
 
 use dragback_gui::App;
+use dragback_gui::command::Command;
 use dragback_gui::plots::{KINDS, kind_name};
+use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 
@@ -70,4 +72,36 @@ fn at_double_size_the_wheel_reaches_everything() {
         "{:?}",
         events(&harness)
     );
+}
+
+/// All nine plots at common sizes of the screen, with the drawing's share as it is at first: how many are wholly in sight, and whether those that
+/// are not can be seen to be there.
+#[test]
+fn many_of_nine_plots_are_in_sight() {
+    let mut harness = window();
+    wait(&mut harness, |s| s.results.curves().is_some());
+    harness
+        .state_mut()
+        .ask(Command::ShowPlots(Some(KINDS.to_vec())));
+    for (size, wanted) in [
+        ([1280.0, 720.0], 4),
+        ([1920.0, 1080.0], 9),
+        ([3840.0, 2160.0], 9),
+    ] {
+        harness.set_size(size.into());
+        harness.run_steps(4);
+        let sheet = harness.get_by_label("Plots").rect();
+        let foot = harness.get_by_label("Events").rect().top();
+        let found = harness
+            .root()
+            .query_all_by(|n| n.role() == Role::Canvas && n.description().is_some());
+        let plots: Vec<egui::Rect> = found.map(|node| node.rect()).collect();
+        let is_whole = |r: &&egui::Rect| r.top() > sheet.bottom() && r.bottom() < foot;
+        let in_sight = plots.iter().filter(is_whole).count();
+        assert!(in_sight >= wanted, "{size:?}: {in_sight} of {plots:?}");
+        assert!(
+            plots.iter().all(|r| r.width() <= 800.0),
+            "{size:?}: {plots:?}"
+        );
+    }
 }

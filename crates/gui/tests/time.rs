@@ -103,7 +103,7 @@ fn arrow_keys_step_the_cursor_and_figures_are_those_of_the_moment() {
     ask(&mut harness, Command::MoveCursor(Some(34.9)));
     harness.run_steps(2);
     for part in [
-        "Sun, day 35, 21:36",
+        "Sun, day 34, 21:36",
         "Nickel lost, last 24 h",
         "no work, so no drag-out",
     ] {

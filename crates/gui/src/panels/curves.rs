@@ -2,6 +2,7 @@
 
 use dragback_study::Counted;
 use dragback_study::curves::Kind;
+use egui::scroll_area::{ScrollBarVisibility, ScrollSource};
 use egui::{Align, Color32, Layout, Rect, RichText, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
 
 use super::sweep::SweepPanel;
@@ -110,38 +111,50 @@ impl CurvesPanel {
     pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSeen {
         let area = ui.available_rect_before_wrap();
         let head = Rect::from_min_size(area.min, vec2(area.width(), HEAD));
-        self.head_ui(ctx, ui, head);
+        let body = Rect::from_min_max(
+            pos2(area.left() + space::WIDE, area.top() + HEAD),
+            pos2(area.right() - space::NEAR, area.bottom() - space::TIGHT),
+        );
+        self.head_ui(ctx, ui, head, &kinds(ctx, body.size()));
         let Some(set) = ctx.results.curves() else {
             return CurvesSeen::default();
         };
         let axes_of = Some((set.asked.document, ctx.prefs.system));
         if self.axes_of != axes_of {
             self.plots.iter_mut().for_each(CurvePlot::forget);
+            if self.axes_of.map(|(document, _)| document) != Some(set.asked.document) {
+                self.plots.iter_mut().for_each(CurvePlot::show_all);
+            }
             self.axes_of = axes_of;
         }
-        let body = Rect::from_min_max(
-            pos2(area.left() + space::WIDE, area.top() + HEAD),
-            pos2(area.right() - space::NEAR, area.bottom() - space::TIGHT),
-        );
         if large(ctx).is_some() && ui.input(|i| i.key_pressed(egui::Key::Escape)) {
             ctx.ask(Command::Enlarge(None));
         }
         let cards = cards(ctx, body.size());
         self.view.cursor = ctx.playhead.day;
-        let mut grid = Grid::of(body.size(), cards.len());
+        let has_sweep = cards.contains(&Card::Sweep);
+        let least = if has_sweep {
+            super::sweep::LEAST_WIDTH
+        } else {
+            0.0
+        };
+        let mut grid = Grid::of(body.size(), cards.len(), least);
         let is_scrolled = grid.height > body.height() + 0.5;
         if is_scrolled {
-            grid = Grid::of(body.size() - vec2(space::WIDE, 0.0), cards.len());
+            grid = Grid::of(body.size() - vec2(space::WIDE, 0.0), cards.len(), least);
         }
         let mut child = ui.new_child(UiBuilder::new().max_rect(body).id_salt("sheet"));
         if !is_scrolled {
             return self.cards_ui(ctx, &mut child, set, &cards, &grid, body.min);
         }
         // The wheel belongs to the plots, which it magnifies; the bar moves the sheet.
-        let source = egui::scroll_area::ScrollSource::SCROLL_BAR;
+        let source = ScrollSource::SCROLL_BAR;
+        // A bar that shows itself only to a pointer on it hides that there is more.
+        child.spacing_mut().scroll = egui::style::ScrollStyle::solid();
         ScrollArea::vertical()
             .auto_shrink([false, false])
             .scroll_source(source)
+            .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)
             .show(&mut child, |ui| {
                 let size = vec2(ui.available_width(), grid.height);
                 let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
@@ -238,7 +251,7 @@ impl CurvesPanel {
     }
 
     /// What the values mean, and what is on the sheet.
-    fn head_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect) {
+    fn head_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, shown: &[Kind]) {
         let mut child = ui.new_child(
             UiBuilder::new()
                 .max_rect(rect)
@@ -251,7 +264,7 @@ impl CurvesPanel {
             ui.add_space(space::WIDE);
             ledger_button(ctx, ui);
             sweep_button(ctx, ui);
-            plots_menu(ctx, ui);
+            plots_menu(ctx, ui, shown);
             let is_whole = self.view.is_whole();
             let whole = ui.add_enabled(!is_whole, egui::Button::new("Whole run"));
             let hint = "Show all 90 days. Scroll over a plot to look closer; drag with the right button, or with Shift, to move along.";
@@ -347,16 +360,20 @@ fn cards(ctx: &ViewCtx<'_>, room: egui::Vec2) -> Vec<Card> {
     if let Some(card) = large(ctx) {
         return vec![card];
     }
-    let has_sweep = ctx.prefs.sweep.is_some();
-    let kinds = ctx.prefs.chosen_plots().unwrap_or_else(|| {
+    let mut cards: Vec<Card> = kinds(ctx, room).into_iter().map(Card::Time).collect();
+    cards.extend(ctx.prefs.sweep.is_some().then_some(Card::Sweep));
+    cards
+}
+
+/// The plots on the sheet while none has it to itself: those that were chosen, or as many as there is room for.
+fn kinds(ctx: &ViewCtx<'_>, room: egui::Vec2) -> Vec<Kind> {
+    ctx.prefs.chosen_plots().unwrap_or_else(|| {
+        let has_sweep = ctx.prefs.sweep.is_some();
         let count = fitting(room).saturating_sub(usize::from(has_sweep)).max(1);
         let first = &FIRST[..count.min(FIRST.len())];
         let all = ctx.prefs.arranged_plots().into_iter();
         all.filter(|k| first.contains(k)).collect()
-    });
-    let mut cards: Vec<Card> = kinds.into_iter().map(Card::Time).collect();
-    cards.extend(has_sweep.then_some(Card::Sweep));
-    cards
+    })
 }
 
 /// What the values beside the curves are, from the longest wording to the shortest.
@@ -431,22 +448,21 @@ fn move_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, all: &[Kind], place: usize) {
     });
 }
 
-/// Which plots are on the sheet.
-fn plots_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    let chosen = ctx.prefs.chosen_plots();
+/// Which plots are on the sheet: a choice begins with those that are shown.
+fn plots_menu(ctx: &ViewCtx<'_>, ui: &mut Ui, now: &[Kind]) {
+    let is_free = ctx.prefs.plots.is_none();
     let behave = egui::PopupCloseBehavior::CloseOnClickOutside;
     let config = egui::containers::menu::MenuConfig::new().close_behavior(behave);
     let button = egui::containers::menu::MenuButton::new("Plots").config(config);
     let (response, _) = button.ui(ui, |ui| {
         ui.set_width(230.0);
         if ui
-            .selectable_label(chosen.is_none(), "As many as there is room for")
+            .selectable_label(is_free, "As many as there is room for")
             .clicked()
         {
             ctx.ask(Command::ShowPlots(None));
         }
         ui.separator();
-        let now: Vec<Kind> = chosen.clone().unwrap_or_default();
         let all = ctx.prefs.arranged_plots();
         for (place, kind) in all.iter().copied().enumerate() {
             ui.horizontal(|ui| {

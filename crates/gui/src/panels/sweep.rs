@@ -31,6 +31,11 @@ const HEAD: f32 = 26.0;
 /// What that line needs besides its two lists: the word between them, the button at its end, and gaps.
 const HEAD_WORDS: f32 = 172.0;
 
+/// In a card narrower than this the two lists stand side by side without a word between them.
+const WORDY: f32 = 350.0;
+/// Least width of the card: that line with its lists at their narrowest.
+pub(super) const LEAST_WIDTH: f32 = 310.0;
+
 impl SweepPanel {
     /// Draws the card into a rectangle; says whether it is to be enlarged, or to go back.
     pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, is_large: bool) -> bool {
@@ -400,6 +405,7 @@ fn head_ui(
 ) -> bool {
     let unit = figure_unit(choice.figure, ctx.prefs.system);
     // Beside a lesson the card is narrow: the two lists share what the other words leave.
+    let is_wordy = ui.available_width() >= WORDY;
     let wide = (0.5 * (ui.available_width() - HEAD_WORDS)).clamp(60.0, 150.0);
     ui.add_space(space::TIGHT);
     let salt = as_salt(ctx, choice.figure);
@@ -423,7 +429,9 @@ fn head_ui(
         .response
         .accessible_name("Settled figure")
         .on_hover_text(&name);
-    ui.label(RichText::new("against").color(ctx.palette.quiet));
+    if is_wordy {
+        ui.label(RichText::new("against").color(ctx.palette.quiet));
+    }
     let combo = ComboBox::from_id_salt("swept lever")
         .selected_text(&lever.name)
         .width(wide)

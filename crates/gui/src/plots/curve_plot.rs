@@ -10,10 +10,12 @@ use egui::{Align2, Button, PointerButton, Pos2, Rect, RichText, Ui, UiBuilder, p
 use egui_plot::{PlotPoint, PlotResponse};
 
 use super::draw::{Drawing, draw};
-use super::ends::{Ends, end_labels, guide_names, gutter_width};
+use super::ends::{
+    Ends, duty_scale, end_labels, folded_names, guide_names, gutter_width, limits_beyond,
+};
 use super::measure::Measure;
 use super::readout::readout;
-use super::{DrawnCache, StillRange, View};
+use super::{DrawnCache, StillRange, View, has_names};
 use crate::results::{CurveSet, PlotData};
 use crate::theme::{Palette, font, size, space};
 
@@ -72,6 +74,10 @@ pub struct PlotSeen {
 
 /// Height of the title.
 const TITLE: f32 = 22.0;
+/// Width of the button at its end.
+const BUTTON: f32 = 58.0;
+/// Room for the half of the last mark that stands beyond the frame, where no names follow.
+const BEYOND: f32 = 30.0;
 
 impl CurvePlot {
     /// An empty plot.
@@ -89,6 +95,11 @@ impl CurvePlot {
     /// Lets the axis find its range anew.
     pub fn forget(&mut self) {
         self.still.forget();
+    }
+
+    /// Shows every curve: they are those of another scenario, where the same names stand for other tanks.
+    pub fn show_all(&mut self) {
+        self.hidden.clear();
     }
 
     /// Hides a curve, or shows it again.
@@ -115,8 +126,13 @@ impl CurvePlot {
             ..Measure::of(self.kind, input.system)
         };
         let title = input.title(measure);
-        let is_asked = title_ui(ui, rect, input, &title);
-        let gutter = gutter_width(ui, &data.series, rect.width());
+        let is_asked = title_ui(ui, rect, input, measure, &title);
+        let has_names = input.is_large || has_names(rect.size());
+        let gutter = if has_names {
+            gutter_width(ui, data, measure, rect.width())
+        } else {
+            BEYOND
+        };
         let plot_rect = Rect::from_min_max(
             pos2(rect.left(), rect.top() + TITLE),
             pos2(rect.right() - gutter, rect.bottom()),
@@ -178,12 +194,18 @@ impl CurvePlot {
             drawn,
             hidden: &hidden,
         };
+        limits_beyond(ui, &ends);
+        duty_scale(ui, &ends);
         guide_names(ui, &ends, pointer);
-        if let Some(at) = pointer.filter(|at| frame.contains(*at)) {
-            readout(ui, &ends, view, at);
+        if has_names {
+            if let Some(at) = pointer.filter(|at| frame.contains(*at)) {
+                readout(ui, &ends, view, at);
+            }
+            let toggled = end_labels(ui, &ends, view, rect.right());
+            self.toggle(toggled);
+        } else {
+            folded_names(&response.response, &ends, view);
         }
-        let toggled = end_labels(ui, &ends, view, rect.right());
-        self.toggle(toggled);
         let is_resized = is_asked || response.response.double_clicked();
         follow_pointer(&response, view, input.is_cramped);
         PlotSeen { frame, is_resized }
@@ -191,11 +213,22 @@ impl CurvePlot {
 }
 
 /// The title and the button that gives the plot the whole sheet. Returns whether it was pressed.
-fn title_ui(ui: &mut Ui, rect: Rect, input: &PlotInput<'_>, title: &str) -> bool {
+fn title_ui(ui: &mut Ui, rect: Rect, input: &PlotInput<'_>, measure: Measure, title: &str) -> bool {
     let at = rect.left_top() + vec2(space::TIGHT, 3.0);
     let ink = input.palette.ink;
-    ui.painter()
-        .text(at, Align2::LEFT_TOP, title, font(size::BODY), ink);
+    let laid_out = |words: &str, size: f32| {
+        let words = words.to_owned();
+        ui.painter().layout_no_wrap(words, font(size), ink)
+    };
+    // Where the title has no room, the name that stands in lists does.
+    let room = rect.width() - space::TIGHT - BUTTON;
+    let full = laid_out(title, size::BODY);
+    let galley = if full.size().x <= room {
+        full
+    } else {
+        laid_out(&measure.short_title(), size::SMALL)
+    };
+    ui.painter().galley(at, galley, ink);
     let (words, hint) = if input.is_large {
         (
             "Back to all",
@@ -207,7 +240,7 @@ fn title_ui(ui: &mut Ui, rect: Rect, input: &PlotInput<'_>, title: &str) -> bool
             "Give this plot the whole sheet. A double click on the plot does the same.",
         )
     };
-    let width = if input.is_large { 78.0 } else { 58.0 };
+    let width = if input.is_large { 78.0 } else { BUTTON };
     let place = Rect::from_min_max(
         pos2(rect.right() - width, rect.top() + 1.0),
         pos2(rect.right(), rect.top() + 19.0),

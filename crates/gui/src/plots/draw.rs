@@ -8,9 +8,9 @@ use egui_plot::{
 };
 
 use super::ends::is_back;
-use super::measure::{Measure, tidy};
+use super::measure::Measure;
 use super::pen::{pen, width_of};
-use super::{Drawn, PlotInput, View, day_step, marks};
+use super::{Drawn, PlotInput, View, day_marks};
 use crate::results::PlotData;
 use crate::theme::Palette;
 
@@ -66,8 +66,8 @@ impl Drawing<'_> {
 pub(super) fn draw(ui: &mut Ui, area: Vec2, d: &Drawing<'_>) -> PlotResponse<()> {
     let (measure, range, view) = (d.measure, d.range, d.view);
     let most = f64::from(area.x / 56.0).max(2.0);
-    let step = day_step(view.to - view.from, most);
     let (from, to) = (view.from, view.to);
+    let days = day_marks((from, to), most);
     let y_marks = measure.y_marks(d.marked, area.y - 20.0);
     let y_step = y_marks
         .windows(2)
@@ -78,8 +78,7 @@ pub(super) fn draw(ui: &mut Ui, area: Vec2, d: &Drawing<'_>) -> PlotResponse<()>
         value,
         step_size: 1e9,
     };
-    let x_marks: Vec<GridMark> = marks((from, to), step).into_iter().map(mark).collect();
-    let last_mark = x_marks.last().map_or(0.0, |m| m.value);
+    let x_marks: Vec<GridMark> = days.iter().map(|(day, _)| mark(*day)).collect();
     let y_marks: Vec<GridMark> = y_marks.into_iter().map(mark).collect();
     Plot::new(("curves", d.input.place))
         .width(area.x)
@@ -100,12 +99,9 @@ pub(super) fn draw(ui: &mut Ui, area: Vec2, d: &Drawing<'_>) -> PlotResponse<()>
         .x_grid_spacer(move |_| x_marks.clone())
         .y_grid_spacer(move |_| y_marks.clone())
         .x_axis_formatter(move |mark, _| {
-            let is_last = (mark.value - last_mark).abs() < 1e-9;
-            if is_last {
-                format!("{} days", tidy(mark.value))
-            } else {
-                tidy(mark.value)
-            }
+            let is_here = |day: f64| (mark.value - day).abs() < 1e-9;
+            let found = days.iter().find(|(day, _)| is_here(*day));
+            found.map_or_else(String::new, |(_, words)| words.clone())
         })
         .y_axis_formatter(move |mark, _| measure.mark_words(mark.value, y_step))
         .show(ui, |plot| {

@@ -136,6 +136,8 @@ fn daily_curve(points: &[[f64; 2]], measure: Measure, to: f64) -> DrawnCurve {
 
 /// Limits further away than this many times the greatest value do not stretch the axis.
 const FAR: f64 = 2.0;
+/// The same for limits that move, which are why the plot is looked at.
+const FAR_MOVING: f64 = 3.0;
 
 fn extent(series: &[Series], guides: &[Guide], measure: Measure) -> (f64, f64) {
     let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
@@ -147,16 +149,20 @@ fn extent(series: &[Series], guides: &[Guide], measure: Measure) -> (f64, f64) {
             low = if counts { low.min(height) } else { low };
         }
     }
-    let is_moving = |g: &&Guide| !g.points.is_empty();
-    let fixed = guides.iter().filter(|g| !is_moving(g));
-    for height in fixed
-        .flat_map(|g| [g.low, g.high])
-        .map(|si| measure.height(si))
-    {
-        let is_far = measure.kind != Kind::Temperature && !measure.is_log() && height > FAR * high;
-        if height.is_finite() && !is_far {
-            low = low.min(height);
-            high = high.max(height);
+    let greatest = high;
+    for guide in guides {
+        let far = if guide.points.is_empty() {
+            FAR
+        } else {
+            FAR_MOVING
+        };
+        for height in [guide.low, guide.high].map(|si| measure.height(si)) {
+            let is_far =
+                measure.kind != Kind::Temperature && !measure.is_log() && height > far * greatest;
+            if height.is_finite() && !is_far {
+                low = low.min(height);
+                high = high.max(height);
+            }
         }
     }
     // Flows and levels are read from nothing upwards; a trace of dew on cold water does not move the foot of the axis.

@@ -1,21 +1,30 @@
 //! Names and values beside the ends of the curves.
 
-use dragback_study::curves::{Guide, Kind, Series};
+use dragback_study::curves::{Guide, GuideKind, Kind, Series};
+use dragback_units::{Dim, Style, System};
 use egui::accesskit::Role;
-use egui::{Align2, Color32, Pos2, Rect, Shape, Stroke, Ui, WidgetInfo, pos2};
+use egui::{
+    Align2, Color32, Grid, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
+};
 use egui_plot::{LineStyle, PlotPoint};
 
 use super::measure::Measure;
 use super::pen::{pen, width_of};
 use super::{Drawn, DrawnCurve, PlotInput, View, mean_between, spread, value_at};
+use crate::number::{joined, three};
+use crate::playhead::moment_words;
 use crate::results::PlotData;
 use crate::theme::{CURVE_WIDTH, font, size};
 
 /// Room for names and values beside the curves: as much as the longest needs, but never more than half.
-pub(super) fn gutter_width(ui: &Ui, series: &[Series], width: f32) -> f32 {
-    let long = series
-        .iter()
-        .map(|s| text_width(ui, &s.name))
+pub(super) fn gutter_width(ui: &Ui, data: &PlotData, measure: Measure, width: f32) -> f32 {
+    let named = data.series.iter().enumerate();
+    let long = named
+        .map(|(i, s)| {
+            // The widest duty: room that does not change with the value.
+            let duty = full_power(data, measure, i).map(|full| duty_words(0.999 * full, full));
+            text_width(ui, &format!("{}{}", s.name, duty.unwrap_or_default()))
+        })
         .fold(0.0, f32::max);
     (SAMPLE + VALUE_WIDTH + long + 10.0).min(0.5 * width)
 }
@@ -26,6 +35,22 @@ const SAMPLE: f32 = 24.0;
 const VALUE_WIDTH: f32 = 58.0;
 /// Height of one name.
 const LABEL_HEIGHT: f32 = 15.0;
+
+/// Power of heaters that all work, W, where a plot has heaters.
+fn full_power(data: &PlotData, measure: Measure, curve: usize) -> Option<f64> {
+    let is_full = |g: &&Guide| g.of == Some(curve) && g.kind == GuideKind::Limit;
+    let guide = data.guides.iter().find(is_full);
+    guide
+        .filter(|g| measure.kind == Kind::Heat && g.high > 0.0)
+        .map(|g| g.high)
+}
+
+/// The share of their power that heaters give, behind their name.
+fn duty_words(power: f64, full: f64) -> String {
+    let percent = Dim::Fraction.display_unit(System::Metric, Style::Default);
+    let share = joined((three(percent.from_si(power / full), 1), percent.symbol));
+    format!(", duty {share}")
+}
 
 fn text_width(ui: &Ui, text: &str) -> f32 {
     ui.painter()
@@ -46,11 +71,21 @@ pub(super) struct Ends<'a> {
 
 impl Ends<'_> {
     pub(super) fn y_of(&self, height: f64) -> f32 {
-        let height = height.clamp(self.range.0, self.range.1);
+        self.place_of(height.clamp(self.range.0, self.range.1))
+    }
+
+    /// The same also beyond head and foot.
+    fn place_of(&self, height: f64) -> f32 {
         let share = (height - self.range.0) / (self.range.1 - self.range.0);
         #[expect(clippy::cast_possible_truncation, reason = "a share of the frame")]
         let share = share as f32;
         self.frame.bottom() - share * self.frame.height()
+    }
+
+    /// Day at a place along the frame.
+    pub(super) fn day_at(&self, view: &View, x: f32) -> f64 {
+        let share = f64::from((x - self.frame.left()) / self.frame.width().max(1.0));
+        view.from + share * (view.to - view.from)
     }
 
     fn end_of(&self, curve: &DrawnCurve, view: &View) -> f32 {
@@ -67,6 +102,12 @@ impl Ends<'_> {
     /// Whether a curve steps back because others have been brought forward.
     fn is_back(&self, series: &Series) -> bool {
         is_back(self.data, self.input, &series.name)
+    }
+
+    /// The duty at a power behind the name of heaters; nothing behind other names.
+    pub(super) fn duty(&self, curve: usize, value: f64) -> String {
+        let full = full_power(self.data, self.measure, curve).filter(|_| value.is_finite());
+        full.map_or_else(String::new, |full| duty_words(value, full))
     }
 
     /// The value at the cursor, or else the mean of the last week that is seen.
@@ -95,7 +136,17 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
         .map(|c| ends.end_of(c, view))
         .collect();
     let room = (ends.frame.top() - 6.0, ends.frame.bottom() + 6.0);
-    let places = spread(&wanted, LABEL_HEIGHT, room);
+    // A name stands at the height of the value that it tells, so that values are in order; its stroke leads to the end of the curve.
+    let told = ends.data.series.iter().zip(&wanted).map(|(series, end)| {
+        let height = ends.measure.height(ends.value(series, view));
+        if height.is_finite() {
+            ends.place_of(height)
+        } else {
+            *end
+        }
+    });
+    let told: Vec<f32> = told.collect();
+    let places = spread(&told, LABEL_HEIGHT, room);
     let left = ends.frame.right() + 2.0;
     let mut toggled = None;
     for (i, series) in ends.data.series.iter().enumerate() {
@@ -131,6 +182,12 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
             painter.extend(stroke_of(&sample, color, style));
         }
         let value_right = left + SAMPLE + VALUE_WIDTH;
+        let value = ends.value(series, view);
+        let duty = if is_hidden {
+            String::new()
+        } else {
+            ends.duty(i, value)
+        };
         let (words, ink) = if is_hidden {
             ("hidden".to_owned(), palette.quiet)
         } else {
@@ -139,7 +196,7 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
             } else {
                 palette.ink
             };
-            (ends.measure.words(ends.value(series, view)), ink)
+            (ends.measure.words(value), ink)
         };
         painter.text(
             pos2(value_right, y),
@@ -149,11 +206,41 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
             palette.quiet,
         );
         let name_left = value_right + 6.0;
-        let name = elided(ui, &series.name, right - name_left, ink);
+        let with_duty = format!("{}{duty}", series.name);
+        // In a narrow plot the duty is read off its scale.
+        let has_room = text_width(ui, &with_duty) <= right - name_left;
+        let name = if has_room { &with_duty } else { &series.name };
+        let name = elided(ui, name, right - name_left, ink);
         painter.galley(pos2(name_left, y - 0.5 * name.size().y), name, ink);
         response.on_hover_text(format!("{}: click to hide or show", series.name));
     }
     toggled
+}
+
+/// The names where a plot has no room for them: under the pointer, with the time and the values there.
+pub(super) fn folded_names(response: &Response, ends: &Ends<'_>, view: &View) {
+    let Some(at) = response.hover_pos().filter(|at| ends.frame.contains(*at)) else {
+        return;
+    };
+    let day = ends.day_at(view, at.x);
+    response.clone().on_hover_ui_at_pointer(|ui| {
+        ui.label(moment_words(day));
+        Grid::new("folded names").num_columns(3).show(ui, |ui| {
+            for (i, series) in ends.data.series.iter().enumerate() {
+                if ends.hidden.get(i).copied().unwrap_or(false) {
+                    continue;
+                }
+                let (color, style) = ends.pen(i);
+                let (row, _) = ui.allocate_exact_size(vec2(SAMPLE, LABEL_HEIGHT), Sense::hover());
+                let sample = [row.left_center(), row.right_center()];
+                ui.painter().extend(stroke_of(&sample, color, style));
+                let value = value_at(series, day);
+                ui.label(ends.measure.words(value));
+                ui.label(format!("{}{}", series.name, ends.duty(i, value)));
+                ui.end_row();
+            }
+        });
+    });
 }
 
 /// How near a pointer must be to a guide to learn its name, points.
@@ -207,6 +294,58 @@ pub(super) fn guide_names(ui: &Ui, ends: &Ends<'_>, pointer: Option<Pos2>) {
     }
 }
 
+/// Least distance of marks on the scale of duty, points.
+const DUTY_APART: f32 = 26.0;
+
+/// The second scale of a plot of heaters: the duty of those that the first curve is of, at the right edge.
+pub(super) fn duty_scale(ui: &Ui, ends: &Ends<'_>) {
+    let is_hidden = ends.hidden.first().copied().unwrap_or(false);
+    let Some(full) = full_power(ends.data, ends.measure, 0).filter(|_| !is_hidden) else {
+        return;
+    };
+    let (color, _) = ends.pen(0);
+    let place = |share: f64| ends.place_of(ends.measure.height(share * full));
+    let has_half = place(0.5) - place(1.0) >= DUTY_APART;
+    for share in [1.0, 0.5] {
+        let y = place(share);
+        if y < ends.frame.top() + 6.0 || (share < 1.0 && !has_half) {
+            continue;
+        }
+        let right = ends.frame.right();
+        let tick = [pos2(right - 6.0, y), pos2(right, y)];
+        ui.painter().line_segment(tick, Stroke::new(1.0, color));
+        let words = if share < 1.0 { "50 %" } else { "duty 100 %" };
+        let quiet = ends.input.palette.quiet;
+        let text = elided(ui, words, ends.frame.width(), quiet);
+        let at = pos2(right - 10.0 - text.size().x, y - 0.5 * text.size().y);
+        let back = Rect::from_min_size(at, text.size()).expand2(vec2(2.0, 0.0));
+        let fill = ends.input.palette.sheet.gamma_multiply(0.8);
+        ui.painter().rect_filled(back, 2.0, fill);
+        ui.painter().galley(at, text, quiet);
+    }
+}
+
+/// Limits that move beyond the head of the picture are said there, so that nobody takes what is not drawn for what is not. A large plot names all of
+/// them.
+pub(super) fn limits_beyond(ui: &Ui, ends: &Ends<'_>) {
+    if ends.input.is_large {
+        return;
+    }
+    let is_beyond = |g: &&Guide| {
+        let is_shown =
+            g.of.is_none_or(|i| !ends.hidden.get(i).copied().unwrap_or(false));
+        let is_moving = !g.points.is_empty();
+        is_shown && is_moving && ends.measure.height(g.low) > ends.range.1
+    };
+    let beyond = ends.data.guides.iter().filter(is_beyond);
+    // The lowest is met first.
+    let Some(guide) = beyond.min_by(|a, b| a.low.total_cmp(&b.low)) else {
+        return;
+    };
+    let words = format!("saturated at {} ↑", ends.measure.words(guide.low));
+    name_guide(ui, ends, &words, ends.frame.top() + 8.0);
+}
+
 fn name_guide(ui: &Ui, ends: &Ends<'_>, words: &str, y: f32) {
     let palette = ends.input.palette;
     let width = ends.frame.width() - 12.0;
@@ -218,7 +357,8 @@ fn name_guide(ui: &Ui, ends: &Ends<'_>, words: &str, y: f32) {
     ui.painter().galley(at, text, palette.quiet);
 }
 
-pub(super) fn elided(
+/// A small text in one line, cut short where it has no room.
+pub(crate) fn elided(
     ui: &Ui,
     text: &str,
     width: f32,

@@ -139,6 +139,16 @@ impl Measure {
         }
     }
 
+    /// Name in lists, with the unit of the axis: a title for narrow plots.
+    pub(super) fn short_title(self) -> String {
+        let name = kind_name(self.kind);
+        match self.kind {
+            Kind::Concentration | Kind::Loss => name.to_owned(),
+            Kind::Impurity => format!("{name}, % of limit"),
+            _ => format!("{name}, {}", self.unit().symbol),
+        }
+    }
+
     /// Words at a mark; `step` parts the marks, so that all of an axis have the same decimals.
     pub(super) fn mark_words(self, height: f64, step: f64) -> String {
         match (self.kind, self.system) {
@@ -220,7 +230,7 @@ pub const fn kind_name(kind: Kind) -> &'static str {
 }
 
 /// A round number without noise in its last place.
-pub(super) fn tidy(value: f64) -> String {
+fn tidy(value: f64) -> String {
     let rounded: f64 = format!("{value:.6e}").parse().unwrap_or(value);
     format!("{rounded}").replace('-', "−")
 }

@@ -16,7 +16,7 @@ const NEAR: f32 = 5.0;
 pub(super) fn readout(ui: &Ui, ends: &Ends<'_>, view: &View, at: Pos2) {
     let frame = ends.frame;
     let per_point = (view.to - view.from) / f64::from(frame.width().max(1.0));
-    let day = view.from + f64::from(at.x - frame.left()) * per_point;
+    let day = ends.day_at(view, at.x);
     let mut lines = vec![moment_words(day)];
     let near = f64::from(NEAR) * per_point;
     let set = ends.input.set;
@@ -31,8 +31,9 @@ pub(super) fn readout(ui: &Ui, ends: &Ends<'_>, view: &View, at: Pos2) {
     }));
     if let Some(curve) = nearest(ends, day, at.y) {
         let series = &ends.data.series[curve];
-        let value = ends.measure.words(value_at(series, day));
-        lines.push(format!("{} {value}", series.name));
+        let value = value_at(series, day);
+        let (words, duty) = (ends.measure.words(value), ends.duty(curve, value));
+        lines.push(format!("{} {words}{duty}", series.name));
     }
     let palette = ends.input.palette;
     let width = (frame.width() - 16.0).max(60.0);
