@@ -1,23 +1,21 @@
 //! The window: [`eframe::App::logic`] takes what workers and threads have found, [`eframe::App::ui`] lays out the panels and then does what they asked for.
 
+mod arrange;
+
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
-use egui::{CentralPanel, Frame, Panel, Pos2, Rect, Ui};
+use egui::{Pos2, Rect, Ui};
 
 use crate::at_cursor::AtCursor;
 use crate::command::{self, Autosave, Command, read_prefs, write_prefs};
 use crate::loop_view::Selection;
 use crate::options::Options;
 use crate::page::Page;
-use crate::panels::{
-    CurvesSeen, FOOT_HEIGHT, LESSON_WIDTH, Panels, TIMELINE_HEIGHT, VERDICT_HEIGHT, VERDICT_LINE,
-    caution_height, caution_ui, figures_height, formula_ui, lesson_ui, page_ui, sheet_ui,
-    verdict_line_ui, verdict_ui,
-};
+use crate::panels::{Panels, page_ui};
 use crate::playhead::Playhead;
 use crate::prefs::{Prefs, ThemeChoice};
 use crate::report::{Layout, Reporter};
@@ -28,8 +26,8 @@ use crate::theme::{self, Palette};
 use crate::view_ctx::ViewCtx;
 use crate::worker::Workers;
 
-/// Least room between the bars in which everything stands as it should, points.
-pub const LEAST: egui::Vec2 = egui::vec2(1180.0, 610.0);
+pub use arrange::LEAST;
+use arrange::{answers, bars, editor, levers, sheet, with_room};
 
 /// The application.
 pub struct App {
@@ -145,6 +143,13 @@ impl App {
         Some((*rail, *handle))
     }
 
+    /// The part of the run that the plots show; for tests.
+    #[must_use]
+    pub const fn seen_days(&self) -> (f64, f64) {
+        let view = self.panels.curves.view();
+        (view.from, view.to)
+    }
+
     /// The first half of a frame, which [`eframe::App::logic`] is too: takes what hand, workers and threads have brought.
     pub fn take_in(&mut self, ctx: &egui::Context) {
         self.follow_prefs(ctx);
@@ -207,6 +212,8 @@ impl App {
             places: &places,
             commands: &commands,
         };
+        let view = self.panels.curves.view_mut();
+        crate::panels::time_keys(&ctx, ui.ctx(), view);
         let mut layout = Layout::default();
         let foot = bars(&mut self.panels, &ctx, ui);
         let panels = &mut self.panels;
@@ -376,132 +383,6 @@ impl App {
             command::execute(&mut self.state, Command::OpenPath(path));
         }
     }
-}
-
-/// Title above, caution below; returns the height of the caution.
-fn bars(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> f32 {
-    let ground = Frame::NONE.fill(ctx.palette.ground);
-    Panel::top("top bar")
-        .frame(ground)
-        .resizable(false)
-        .exact_size(44.0)
-        .show(ui, |ui| panels.top_bar.ui(ctx, ui));
-    let high = caution_height(ctx, ui);
-    Panel::bottom("caution")
-        .frame(ground)
-        .resizable(false)
-        .exact_size(high)
-        .show(ui, |ui| caution_ui(ctx, ui));
-    high
-}
-
-/// What stands between the bars. Where text is large and the screen small, nothing is squeezed: scroll bars and the wheel, with Shift sideways, move
-/// it, while the bars above and below, with the menus and the caution, stay in sight.
-fn with_room(ctx: &ViewCtx<'_>, ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
-    let room = ui.available_size();
-    if room.x >= LEAST.x - 0.5 && room.y >= LEAST.y - 0.5 {
-        add(ui);
-        return;
-    }
-    ctx.is_cramped.set(true);
-    let source = egui::scroll_area::ScrollSource {
-        drag: egui::scroll_area::DragScroll::Never,
-        ..egui::scroll_area::ScrollSource::default()
-    };
-    let own = ui.spacing().scroll;
-    ui.spacing_mut().scroll = egui::style::ScrollStyle::solid();
-    egui::ScrollArea::both()
-        .auto_shrink([false, false])
-        .scroll_source(source)
-        .show(ui, |ui| {
-            ui.spacing_mut().scroll = own;
-            let (rect, _) = ui.allocate_exact_size(room.max(LEAST), egui::Sense::hover());
-            let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect));
-            add(&mut child);
-        });
-}
-
-/// The figures and what they mean.
-fn answers(panels: &Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    let sheet = Frame::NONE.fill(ctx.palette.sheet);
-    Panel::top("figures")
-        .frame(sheet)
-        .resizable(false)
-        .exact_size(figures_height(ctx.pinned.is_some()))
-        .show(ui, |ui| panels.figures.ui(ctx, ui));
-    Panel::top("verdict")
-        .frame(sheet)
-        .resizable(false)
-        .exact_size(VERDICT_HEIGHT)
-        .show(ui, |ui| verdict_ui(ctx, ui));
-}
-
-/// The editor: chapters at the left, the open one in the middle under figures and verdict, what a field is at the foot.
-fn editor(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    let (ground, sheet) = (ctx.palette.ground, ctx.palette.sheet);
-    Panel::left("chapters")
-        .frame(Frame::NONE.fill(ground))
-        .resizable(false)
-        .exact_size(232.0)
-        .show(ui, |ui| panels.editor.chapters_ui(ctx, ui));
-    Panel::top("figures")
-        .frame(Frame::NONE.fill(sheet))
-        .resizable(false)
-        .exact_size(figures_height(ctx.pinned.is_some()))
-        .show(ui, |ui| panels.figures.ui(ctx, ui));
-    Panel::top("verdict")
-        .frame(Frame::NONE.fill(sheet))
-        .resizable(false)
-        .exact_size(VERDICT_LINE)
-        .show(ui, |ui| verdict_line_ui(ctx, ui));
-    Panel::bottom("about the field")
-        .frame(Frame::NONE.fill(ground))
-        .resizable(false)
-        .exact_size(FOOT_HEIGHT)
-        .show(ui, |ui| panels.editor.foot_ui(ctx, ui));
-    CentralPanel::default()
-        .frame(Frame::NONE.fill(sheet))
-        .show(ui, |ui| panels.editor.ui(ctx, ui));
-}
-
-/// The levers at the left. Returns path, rail and handle of each main lever.
-fn levers(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> Vec<(String, Rect, Pos2)> {
-    Panel::left("levers")
-        .frame(Frame::NONE.fill(ctx.palette.ground))
-        .resizable(false)
-        .exact_size(272.0)
-        .show(ui, |ui| panels.levers.ui(ctx, ui))
-        .inner
-}
-
-/// What fills the rest: the formula and the strip of time at the foot, above them the drawing and the plots.
-fn sheet(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSeen {
-    let sheet = Frame::NONE.fill(ctx.palette.sheet);
-    Panel::bottom("formula")
-        .frame(sheet)
-        .resizable(false)
-        .exact_size(30.0)
-        .show(ui, |ui| formula_ui(ctx, ui));
-    Panel::bottom("timeline")
-        .frame(sheet)
-        .resizable(false)
-        .exact_size(TIMELINE_HEIGHT)
-        .show(ui, |ui| {
-            let view = *panels.curves.view();
-            panels.timeline.ui(ctx, ui, &view);
-        });
-    if ctx.lesson.is_some() {
-        // Beside the levers that it speaks of, not above them: they stay where the hand knows them.
-        Panel::right("lesson")
-            .frame(sheet)
-            .resizable(false)
-            .exact_size(LESSON_WIDTH)
-            .show(ui, |ui| lesson_ui(ctx, ui));
-    }
-    CentralPanel::default()
-        .frame(sheet)
-        .show(ui, |ui| sheet_ui(panels, ctx, ui))
-        .inner
 }
 
 impl eframe::App for App {

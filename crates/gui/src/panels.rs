@@ -36,7 +36,7 @@ pub use editor::{FOOT_HEIGHT, draft_ui};
 pub use figures::figures_height;
 pub use formula::formula_ui;
 pub use help::{Help, help_ui};
-pub use keys::{SHORTCUTS, keys};
+pub use keys::{SHORTCUTS, keys, time_keys};
 pub use lesson::{LESSON_WIDTH, lesson_ui};
 pub use notice::notice_ui;
 pub use page::page_ui;

@@ -207,3 +207,41 @@ fn a_file_that_would_lose_a_comment_is_overwritten_only_after_a_question() {
     assert!(!read().contains("anemometer") && !read().contains("air_speed"));
     assert!(!is_dirty(&harness));
 }
+
+/// Comments of another file stand in nothing that is written over it; comments of the own one do, by whatever path it is reached.
+#[test]
+fn another_file_with_comments_is_overwritten_only_after_a_question() {
+    let mut harness = window();
+    let (plain, other) = (
+        TempFile::new("plain.ron", DEMO),
+        TempFile::new("theirs.ron", &format!("// Measured in spring.\n{DEMO}")),
+    );
+    let asked = |h: &Harness<'_, App>| has_text(h, "Overwrite a file with comments?");
+    harness.state_mut().ask(Command::SaveTo(plain.0.clone()));
+    harness.run_steps(3);
+    assert!(!asked(&harness), "there is none to lose");
+    harness.state_mut().ask(Command::SaveTo(other.0.clone()));
+    harness.run_steps(3);
+    assert!(asked(&harness));
+    let text = std::fs::read_to_string(&other.0).unwrap();
+    assert!(text.contains("Measured in spring"), "not before the answer");
+    click(&mut harness, "Do not save");
+    let text = std::fs::read_to_string(&other.0).unwrap();
+    assert!(text.contains("Measured in spring"));
+    // Its own comments it keeps, and a way round to the same file is no other file.
+    harness.state_mut().ask(Command::OpenPath(other.0.clone()));
+    wait(&mut harness, |s| {
+        let document = s.document.as_ref();
+        document.is_some_and(|d| d.origin.name == "theirs.ron")
+    });
+    let folder = other.0.parent().unwrap();
+    let around = folder
+        .join("..")
+        .join(folder.file_name().unwrap())
+        .join("theirs.ron");
+    harness.state_mut().ask(Command::SaveTo(around));
+    harness.run_steps(3);
+    assert!(!asked(&harness));
+    let text = std::fs::read_to_string(&other.0).unwrap();
+    assert!(text.contains("Measured in spring"));
+}

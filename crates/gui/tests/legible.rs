@@ -11,7 +11,7 @@ use dragback_gui::App;
 use dragback_gui::command::{Command, Kept};
 use dragback_gui::document::{NewEvent, Setting};
 use dragback_gui::page::Page;
-use dragback_gui::panels::{CAUTION, Help};
+use dragback_gui::panels::{CAUTION, Help, reading};
 use dragback_gui::prefs::{SCALES, ThemeChoice};
 use dragback_gui::results::Standing;
 use dragback_gui::sweep::SweepChoice;
@@ -21,10 +21,15 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
 use common::{GROUPS, wait, window};
-use seen::{check, faults, texts};
+use seen::{bars, check, faults, out_of_sight, texts};
 
 /// The window in every look and a few sizes, after something was done to it.
 fn in_every_look(what: &str, act: impl Fn(&mut Harness<'static, App>)) {
+    every_look(what, act, false);
+}
+
+/// The same; on a bench that is `plain`, everything that must be in sight is looked for, too.
+fn every_look(what: &str, act: impl Fn(&mut Harness<'static, App>), is_plain: bool) {
     let mut harness = window();
     wait(&mut harness, |s| {
         s.results.standing() == Standing::Exact && s.results.full_is_current()
@@ -41,15 +46,47 @@ fn in_every_look(what: &str, act: impl Fn(&mut Harness<'static, App>)) {
                 harness.state_mut().ask(Command::SetSystem(system));
                 harness.state_mut().ask(Command::SetTheme(theme));
                 harness.run_steps(4);
-                check(&harness, &format!("{what} {size:?} {system:?} {theme:?}"));
+                let place = format!("{what} {size:?} {system:?} {theme:?}");
+                check(&harness, &place);
+                if is_plain {
+                    let missing = out_of_sight(&harness, &must_be_in_sight(&harness));
+                    assert!(missing.is_empty(), "{place}: out of sight: {missing:?}");
+                }
             }
         }
     }
 }
 
+/// What must stand whole on the bench at every size: the main levers, the figures, what they mean, and the ways to everything else.
+fn must_be_in_sight(harness: &Harness<'static, App>) -> Vec<String> {
+    let state = harness.state().state();
+    let levers = state.document.iter().flat_map(|d| &d.levers);
+    let mut words: Vec<String> = levers.map(|l| l.name.clone()).collect();
+    assert_eq!(words.len(), 3);
+    words.extend(FIGURES.map(str::to_owned));
+    words.extend(["Edit the line…", "Find any input", CAUTION].map(str::to_owned));
+    let figures = state.results.full().and_then(|f| Some((f, f.line()?)));
+    let (system, counted) = (state.prefs.system, state.prefs.counted);
+    let told = figures.map(|(f, line)| reading(&f.answers, line, system, counted).first);
+    assert!(told.is_some(), "there is a verdict");
+    words.extend(told);
+    words
+}
+
+/// Names of the key figures.
+const FIGURES: [&str; 7] = [
+    " lost for good",
+    "Final rinse",
+    "Dilution ratio",
+    "Closure margin",
+    "Tank temperature",
+    "Heater duty",
+    "Time to settle",
+];
+
 #[test]
 fn the_bench() {
-    in_every_look("the bench", |_| {});
+    every_look("the bench", |_| {}, true);
 }
 
 #[test]
@@ -168,14 +205,15 @@ fn with_each_scenario() {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../scenarios");
     for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
         let name = entry.file_name().to_string_lossy().into_owned();
-        in_every_look(&name, |harness| {
+        let open = |harness: &mut Harness<'static, App>| {
             harness.state_mut().ask(Command::OpenPath(entry.path()));
             wait(harness, |s| {
                 let is_open = s.document.as_ref().is_some_and(|d| d.origin.name == name);
                 let is_done = s.results.full_is_current() || s.results.failure().is_some();
                 is_open && is_done && s.results.standing() == Standing::Exact
             });
-        });
+        };
+        every_look(&name, open, true);
     }
 }
 
@@ -190,7 +228,7 @@ fn check_what_lies_over(harness: &Harness<'_, App>, place: &str, first: &str, la
     );
     let (from, to) = (from.unwrap_or_default(), to.unwrap_or_default());
     let over = &seen[from.min(to)..=from.max(to)];
-    let faults = faults(over);
+    let faults = faults(over, &bars(harness));
     assert!(faults.is_empty(), "{place}:\n{}", faults.join("\n"));
     let screen = harness.ctx.content_rect();
     for text in over {
@@ -365,7 +403,7 @@ fn with_each_page_over_the_bench() {
                     harness.run_steps(4);
                     let seen = texts(&harness.output().shapes);
                     assert!(seen.len() > 20, "{page:?}: {} texts", seen.len());
-                    let faults = faults(&seen);
+                    let faults = faults(&seen, &bars(&harness));
                     let place = format!("{page:?} {size:?} {system:?} {theme:?}");
                     assert!(faults.is_empty(), "{place}:\n{}", faults.join("\n"));
                 }
@@ -398,7 +436,7 @@ fn with_each_chapter_of_the_editor() {
             harness.state_mut().ask(Command::SetSystem(system));
             harness.run_steps(4);
             let seen = texts(&harness.output().shapes);
-            let faults = faults(&seen);
+            let faults = faults(&seen, &bars(&harness));
             assert!(
                 faults.is_empty(),
                 "{chapter} {size:?}:\n{}",

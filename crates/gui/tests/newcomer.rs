@@ -6,6 +6,8 @@
 )]
 
 mod common;
+#[path = "newcomer/questions.rs"]
+mod questions;
 
 use dragback_gui::App;
 use dragback_gui::command::{Choice, Command};

@@ -72,7 +72,7 @@ fn every_station_and_stream_of_the_shipped_line_has_something_to_bring_forward()
             has_text(&harness, &format!("What acts on {name}")),
             "{name}"
         );
-        assert!(!has_text(&harness, "Only the main levers below."), "{name}");
+        assert!(!has_text(&harness, "Only the main levers above."), "{name}");
         harness.get_by_label("Let go").click();
         harness.run_steps(3);
     }
@@ -271,12 +271,16 @@ fn an_event_on_the_strip_is_dragged_to_another_time() {
 #[test]
 fn the_window_asks_for_no_frame_while_nothing_plays() {
     let mut harness = settled();
-    wait(&mut harness, |s| s.results.full_is_current());
+    wait(&mut harness, |s| {
+        s.results.full_is_current()
+            && s.results.standing() == Standing::Exact
+            && s.results.advice().is_some()
+    });
     let delay = |harness: &Window| {
         let output = &harness.output().viewport_output;
         output.values().map(|v| v.repaint_delay).min().unwrap()
     };
-    // Advice may still be under way; once it is there, nothing asks for another frame.
+    // Everything is there, and the last picture may still be under way; after that nothing asks for another frame.
     let (began, limit) = (Instant::now(), Duration::from_secs(60));
     while delay(&harness) < Duration::from_millis(200) && began.elapsed() < limit {
         std::thread::sleep(Duration::from_millis(20));

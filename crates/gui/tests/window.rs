@@ -6,6 +6,8 @@
 )]
 
 mod common;
+#[path = "window/pointer.rs"]
+mod pointer;
 
 use std::sync::Arc;
 
@@ -206,45 +208,6 @@ fn each_lever_moves_the_figures_to_what_is_computed_directly() {
                 .is_changed(path)
         );
     }
-}
-
-#[test]
-fn a_lever_dragged_by_the_pointer_shows_a_preview_and_then_the_exact_run() {
-    let mut harness = window();
-    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
-    let rect = harness
-        .get_by_role_and_label(Role::Slider, "Rinse rate")
-        .rect();
-    let path = "loop.sections.rinses.flow";
-    let si = |h: &Harness<'_, App>| h.state().state().document.as_ref().unwrap().levers[1].si;
-    let before = (
-        si(&harness),
-        shown_answer(&harness).final_rinse.film_mg_per_l,
-    );
-    harness.drag_at(rect.center());
-    harness.run_steps(2);
-    // The exact run waits for the hand to rest, so a moving hand always sees the mark of a preview.
-    let mut marked = 0;
-    for step in 1_u8..=8 {
-        harness.hover_at(rect.center() + egui::vec2(f32::from(step) * 5.0, 0.0));
-        harness.run_steps(2);
-        marked += usize::from(has_text(&harness, "■ Preview"));
-    }
-    harness.drop_at(rect.center() + egui::vec2(40.0, 0.0));
-    harness.run_steps(2);
-    assert!(marked >= 6, "marked as a preview in {marked} of 8 steps");
-    wait(&mut harness, |s| s.results.figures_are_current());
-    assert!(si(&harness) > 1.2 * before.0);
-    let shown = shown_answer(&harness);
-    assert!(
-        shown.final_rinse.film_mg_per_l < 0.7 * before.1,
-        "more water rinses better"
-    );
-    let mut scenario = demo_scenario();
-    set_si(&mut scenario, path, si(&harness)).unwrap();
-    assert_same(&shown, &answer_of(scenario));
-    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
-    assert!(has_text(&harness, "● Exact"));
 }
 
 #[test]

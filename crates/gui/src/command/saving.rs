@@ -1,9 +1,11 @@
 //! Saving the scenario under the hand.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+
+use dragback_scenario::has_comments;
 
 use super::closing::{Question, Then, go_on};
-use super::files::write_whole;
+use super::files::{read_text, write_whole};
 use super::opening::{Found, find};
 use super::typing::{Purpose, by_dialog};
 use crate::document::Origin;
@@ -52,12 +54,24 @@ pub fn save_to(state: &mut State, path: PathBuf, then: Option<Then>) {
         state.notice = Some(Notice::bad(text));
         return;
     }
-    let is_own = document.origin.path.as_ref() == Some(&path);
-    if is_own && document.loses_comments() {
+    let own = document.origin.path.as_deref();
+    let loses_comments = if own.is_some_and(|own| are_same(own, &path)) {
+        document.loses_comments()
+    } else {
+        // Remarks of another file stand in none of the lines that are written.
+        read_text(&path).is_ok_and(|text| has_comments(&text))
+    };
+    if loses_comments {
         state.question = Some(Question::Comments { path, then });
     } else {
         write(state, path, then);
     }
+}
+
+/// Whether two paths lead to one file.
+fn are_same(a: &Path, b: &Path) -> bool {
+    let real = |path: &Path| path.canonicalize().ok();
+    a == b || real(a).is_some_and(|a| real(b) == Some(a))
 }
 
 /// Writes the file and goes on with what waits.

@@ -17,9 +17,9 @@ pub use words::{proposal_words, remaining_words};
 /// Width of the button that applies a proposal, with its gap.
 const APPLY: f32 = 62.0;
 /// Width of the button that shows what did not fit, with its gap.
-const MORE: f32 = 74.0;
+pub(super) const MORE: f32 = 74.0;
 /// Width in which what did not fit is shown.
-const LIST: f32 = 820.0;
+pub(super) const LIST: f32 = 820.0;
 
 /// A sentence, and what its button does.
 struct Said<'a> {

@@ -90,6 +90,11 @@ impl CurvesPanel {
         &self.view
     }
 
+    /// What is seen of the run, for keys that change it.
+    pub const fn view_mut(&mut self) -> &mut View {
+        &mut self.view
+    }
+
     /// Where something to be pictured stands; `None` when it is not wholly in sight.
     #[must_use]
     pub fn place_of(&self, picture: Picture) -> Option<Rect> {

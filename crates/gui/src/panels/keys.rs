@@ -5,11 +5,12 @@ use egui::{Id, Key, KeyboardShortcut, Modifiers, Popup};
 use super::Help;
 use crate::command::Command;
 use crate::page::Page;
+use crate::plots::View;
 use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
 /// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
-pub const SHORTCUTS: [(&str, &str); 22] = [
+pub const SHORTCUTS: [(&str, &str); 25] = [
     ("Ctrl+O", "Open a scenario"),
     ("Ctrl+S", "Save"),
     ("Ctrl+Shift+S", "Save under another name"),
@@ -37,11 +38,17 @@ pub const SHORTCUTS: [(&str, &str); 22] = [
     ("Home, End", "Cursor to the start, to the end of the run"),
     ("Space", "Play time, or stop it"),
     ("Wheel over a plot", "Look closer, or from further away"),
+    ("Ctrl+↑ ↓", "The same, about the cursor or the middle"),
     (
         "Wheel, Shift+wheel",
         "Move what large text leaves no room for",
     ),
     ("Drag with Shift or the right button", "Move along in time"),
+    ("Ctrl+← →", "The same"),
+    (
+        "↑ ↓ on the line under the drawing",
+        "More room for the plots, for the drawing",
+    ),
     (
         "Double click on a plot",
         "Give it the whole sheet, or show all again",
@@ -113,7 +120,6 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     if egui.input_mut(|i| i.consume_shortcut(&ledger)) {
         ctx.ask(Command::ShowLedger(!ctx.prefs.is_ledger_out));
     }
-    time_keys(ctx, egui);
     document_keys(ctx, egui, is_writing);
 }
 
@@ -146,11 +152,21 @@ fn text_size(ctx: &ViewCtx<'_>, egui: &egui::Context) {
 const STEP_DAYS: f64 = 1.0 / 24.0;
 const LONG_STEP_DAYS: f64 = 1.0;
 
-/// Keys of time: they are free while nothing else has the keyboard, or the strip of time has it.
-fn time_keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
+/// Keys of time: they are free while nothing else has the keyboard, or the strip of time has it. Taken before the panels are laid out: a text that
+/// is selected would else follow the same arrows.
+pub fn time_keys(ctx: &ViewCtx<'_>, egui: &egui::Context, view: &mut View) {
+    let is_covered = ctx.question.is_some()
+        || ctx.typing.is_some()
+        || ctx.help.is_some()
+        || ctx.page.is_some()
+        || Popup::is_any_open(egui);
     let focused = egui.memory(egui::Memory::focused);
     let is_free = focused.is_none() || focused == egui.data(|d| d.get_temp(strip_id()));
-    if !is_free || ctx.results.curves().is_none() {
+    if is_covered || !is_free || ctx.results.curves().is_none() {
+        return;
+    }
+    if let Some(seen) = view_keys(egui, *view, ctx.playhead.day) {
+        *view = seen;
         return;
     }
     let pressed = |modifiers, key| egui.input_mut(|i| i.consume_key(modifiers, key));
@@ -181,6 +197,30 @@ fn time_keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     if has_moment && egui.input(|i| i.key_pressed(Key::Escape)) {
         ctx.ask(Command::MoveCursor(None));
     }
+}
+
+/// Part of what is seen that a key moves the plots along, and how much closer a key looks.
+const PAN: f64 = 0.25;
+const ZOOM: f64 = 1.5;
+
+/// What is seen of the run after the keys of this frame; `None` where none of them was pressed.
+fn view_keys(egui: &egui::Context, mut view: View, cursor: Option<f64>) -> Option<View> {
+    let pressed = |key| egui.input_mut(|i| i.consume_key(Modifiers::COMMAND, key));
+    let span = view.to - view.from;
+    let seen = cursor.filter(|day| (view.from..=view.to).contains(day));
+    let about = seen.unwrap_or(view.from + 0.5 * span);
+    if pressed(Key::ArrowLeft) {
+        view.shift(-PAN * span);
+    } else if pressed(Key::ArrowRight) {
+        view.shift(PAN * span);
+    } else if pressed(Key::ArrowUp) {
+        view.zoom(ZOOM, about);
+    } else if pressed(Key::ArrowDown) {
+        view.zoom(1.0 / ZOOM, about);
+    } else {
+        return None;
+    }
+    Some(view)
 }
 
 /// Where the strip of time leaves its id, so that its keys are known.

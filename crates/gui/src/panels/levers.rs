@@ -2,9 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use egui::{CollapsingHeader, Margin, Pos2, Rect, RichText, ScrollArea, TextEdit, Ui};
+use egui::{
+    Align, CollapsingHeader, Layout, Margin, Pos2, Rect, RichText, ScrollArea, TextEdit, Ui,
+};
 
-use super::remarks::{remarks_height, remarks_ui};
+use super::remarks::remarks_ui;
 use crate::command::Command;
 use crate::document::{Control, Document, Group, Lever, Role, Setting};
 use crate::lessons::Handle;
@@ -20,10 +22,18 @@ use crate::widgets::{LeverEdit, LeverPen, entry_ui, lever_ui, quiet, slim_lever_
 pub struct LeversPanel {
     edits: BTreeMap<String, LeverEdit>,
     search: String,
+    /// What was selected when its levers were last shown.
+    selected: Option<String>,
+    /// Whether they are still to be brought into sight.
+    is_sought: bool,
 }
 
-/// Most of the column that remarks take: the main levers stand above them, and more remarks are scrolled to.
-const MOST_REMARKS: f32 = 0.25;
+/// Share of the column that remarks take, whatever there is to remark: levers do not move when an answer comes. More remarks are scrolled to.
+const REMARKS: f32 = 0.19;
+/// Width of the button that leads to the editor.
+const EDIT_WIDTH: f32 = 96.0;
+/// Height of the row with search and editor.
+const WAYS: f32 = 26.0;
 /// Most inputs that a search shows.
 const MOST_FOUND: usize = 30;
 
@@ -42,14 +52,11 @@ impl LeversPanel {
         let scroll = ScrollArea::vertical().auto_shrink([false, false]);
         let inner = scroll.show(&mut child, |ui| {
             frame.show(ui, |ui| {
-                if let (Some(document), Some(selected)) = (ctx.document, ctx.selected) {
-                    self.selected_ui(ctx, ui, document, selected);
-                }
                 self.lesson_ui(ctx, ui);
                 let seen = self.main_ui(ctx, ui);
                 if let Some(document) = ctx.document {
-                    edit_ui(ctx, ui);
-                    self.search_ui(ui);
+                    self.ways_ui(ctx, ui);
+                    self.selected_ui(ctx, ui, document);
                     if self.search.trim().is_empty() {
                         self.groups_ui(ctx, ui, document);
                     } else {
@@ -103,14 +110,32 @@ impl LeversPanel {
         ui.add_space(space::NEAR);
     }
 
-    /// Levers that act on what is selected in the drawing.
-    fn selected_ui(
+    /// Levers that act on what is selected in the drawing, scrolled to when something else is selected.
+    fn selected_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, document: &Document) {
+        let name = ctx.selected.map(|s| s.name.clone());
+        if name != self.selected {
+            self.selected = name;
+            self.is_sought = true;
+        }
+        let Some(selected) = ctx.selected else { return };
+        let shown = self.acting_ui(ctx, ui, document, selected);
+        if self.is_sought {
+            let high = shown.height().min(ui.clip_rect().height());
+            let rect = Rect::from_min_size(shown.min, egui::vec2(shown.width(), high));
+            ui.scroll_to_rect(rect, None);
+            self.is_sought = false;
+        }
+        ui.add_space(space::NEAR);
+    }
+
+    /// Returns where the levers stand.
+    fn acting_ui(
         &mut self,
         ctx: &ViewCtx<'_>,
         ui: &mut Ui,
         document: &Document,
         selected: &Selected,
-    ) {
+    ) -> Rect {
         let is_main = |c: &Control| document.levers.iter().any(|l| l.path == c.path());
         let acts = |c: &&Control| {
             let begins = |p: &String| c.path().starts_with(p.as_str());
@@ -122,22 +147,33 @@ impl LeversPanel {
         let mut controls: Vec<&Control> = document.controls.iter().filter(acts).collect();
         controls.dedup_by(|a, b| a.path() == b.path());
         let head = format!("What acts on {}", selected.name);
-        CollapsingHeader::new(RichText::new(head).size(size::BODY).strong())
+        let shown = CollapsingHeader::new(RichText::new(head).size(size::BODY).strong())
             .id_salt("selected levers")
             .default_open(true)
             .show_unindented(ui, |ui| {
                 if controls.is_empty() {
-                    quiet(ui, ctx.palette, "Only the main levers below.");
+                    quiet(ui, ctx.palette, "Only the main levers above.");
                 }
                 for control in controls {
                     self.control_ui(ctx, ui, control, false);
                 }
             });
-        ui.add_space(space::NEAR);
+        let body = shown.body_response.map_or(Rect::NOTHING, |r| r.rect);
+        shown.header_response.rect.union(body)
+    }
+
+    /// The ways to every other input: a search and the editor.
+    fn ways_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+        ui.add_space(space::TIGHT);
+        let size = egui::vec2(ui.available_width(), WAYS);
+        ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), |ui| {
+            edit_ui(ctx, ui);
+            self.search_ui(ui);
+        });
+        ui.add_space(space::TIGHT);
     }
 
     fn search_ui(&mut self, ui: &mut Ui) {
-        ui.add_space(space::TIGHT);
         let field = TextEdit::singleline(&mut self.search)
             .hint_text("Find any input")
             .desired_width(f32::INFINITY)
@@ -149,7 +185,6 @@ impl LeversPanel {
         }
         response
             .on_hover_text("Words of its name, its path or what it does. Escape clears the field.");
-        ui.add_space(space::TIGHT);
     }
 
     fn groups_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, document: &Document) {
@@ -219,7 +254,7 @@ impl LeversPanel {
 fn foot_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) -> Rect {
     let column = ui.available_rect_before_wrap();
     let inner = column.shrink2(egui::vec2(space::WIDE, space::NEAR));
-    let high = remarks_height(ctx, ui, inner.width()).min(MOST_REMARKS * column.height());
+    let high = REMARKS * column.height();
     let rect = Rect::from_min_max(egui::pos2(inner.left(), inner.bottom() - high), inner.max);
     let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect).id_salt("remarks"));
     let scroll = ScrollArea::vertical().auto_shrink([false, false]);
@@ -263,9 +298,8 @@ fn ask(ctx: &ViewCtx<'_>, path: &str, asked: Option<Setting>, is_restored: bool)
 
 /// The way to the editor.
 fn edit_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    ui.add_space(space::TIGHT);
-    let wide = egui::vec2(ui.available_width(), 26.0);
-    let button = ui.add_sized(wide, egui::Button::new("Edit the line…"));
+    let size = egui::vec2(EDIT_WIDTH, WAYS);
+    let button = ui.add_sized(size, egui::Button::new("Edit the line…"));
     let hint = "Route, stations, recipe, elements, calendars, air: everything that the line says, part by part (Ctrl+E).";
     if button.on_hover_text(hint).clicked() {
         ctx.ask(Command::ShowPage(Some(Page::Editor)));

@@ -86,7 +86,7 @@ fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
             (
                 "Overwrite a file with comments?".to_owned(),
                 format!(
-                    "{} holds comments, and some stand where the line was changed. They would be lost; notes of inputs are kept.",
+                    "{} holds comments that are not in what is to be written. They would be lost; notes of inputs are kept.",
                     name.to_string_lossy()
                 ),
                 &[

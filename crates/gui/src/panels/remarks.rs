@@ -6,7 +6,7 @@ use egui::{RichText, Ui};
 
 use super::reading::Words;
 use crate::number::{joined, strength, three};
-use crate::theme::{font, size};
+use crate::theme::size;
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{Tone, quiet};
 use crate::words::solute;
@@ -16,25 +16,6 @@ use dragback_study::verdict::capitalised;
 const NOTHING: &str = "No alarm in 90 days, no impurity on its way to a limit.";
 /// What stands above the remarks.
 const HEAD: &str = "Remarks";
-
-/// Height that the remarks take in a column.
-#[must_use]
-pub fn remarks_height(ctx: &ViewCtx<'_>, ui: &Ui, width: f32) -> f32 {
-    let high = |words: String, points: f32| {
-        let ink = ctx.palette.ink;
-        let galley = ui.painter().layout(words, font(points), ink, width);
-        galley.size().y
-    };
-    let gap = ui.spacing().item_spacing.y;
-    let remarks = remarks(ctx);
-    if remarks.is_empty() {
-        return high(NOTHING.to_owned(), size::SMALL).ceil();
-    }
-    let each = remarks
-        .into_iter()
-        .map(|(_, text)| high(text, size::SMALL) + gap);
-    (high(HEAD.to_owned(), size::HEADING) + each.sum::<f32>() + 1.0).ceil()
-}
 
 /// Alarms of the run, limits that are met, impurities that grow, salts that come out.
 pub fn remarks_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {

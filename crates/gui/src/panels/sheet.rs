@@ -1,6 +1,9 @@
 //! The middle of the window: the loop drawn, a handle to share the room, and the plots.
 
-use egui::{CursorIcon, Rect, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2};
+use egui::{
+    CursorIcon, EventFilter, Key, Modifiers, Rect, Response, Sense, Stroke, Ui, UiBuilder,
+    WidgetInfo, pos2,
+};
 
 use super::Panels;
 use super::curves::CurvesSeen;
@@ -49,7 +52,7 @@ fn drawing_height(share: f32, room: f32) -> f32 {
     (share * room).min(most)
 }
 
-/// The handle: a drag shares the room anew, a double click shares it as at first.
+/// The handle: a drag or an arrow key shares the room anew, a double click shares it as at first.
 fn handle_ui(ctx: &ViewCtx<'_>, ui: &Ui, rect: Rect, area: Rect) {
     let id = ui.scope_id().with("share");
     let response = ui.interact(rect, id, Sense::click_and_drag());
@@ -62,6 +65,11 @@ fn handle_ui(ctx: &ViewCtx<'_>, ui: &Ui, rect: Rect, area: Rect) {
     {
         let share = (at.y - area.top()) / area.height().max(1.0);
         ctx.ask(Command::SetDrawingShare(share));
+    }
+    if let Some(by) = stepped(ui, &response) {
+        // From where it stands: the drawing may be lower than its share.
+        let now = (rect.top() - area.top()) / area.height().max(1.0);
+        ctx.ask(Command::SetDrawingShare(now + by));
     }
     let is_held = response.hovered() || response.dragged() || response.has_focus();
     let (color, reach) = if is_held {
@@ -80,5 +88,24 @@ fn handle_ui(ctx: &ViewCtx<'_>, ui: &Ui, rect: Rect, area: Rect) {
     ui.painter().line_segment(grip, Stroke::new(3.0, color));
     response
         .on_hover_cursor(CursorIcon::ResizeVertical)
-        .on_hover_text("Drag to give the drawing or the plots more room.");
+        .on_hover_text("Drag to give the drawing or the plots more room; Up and Down do it, too.");
+}
+
+/// Share of the room that Up or Down moves the handle.
+const STEP: f32 = 0.05;
+
+/// How far the arrow keys move the handle while it has the keyboard, as a share of the room.
+fn stepped(ui: &Ui, handle: &Response) -> Option<f32> {
+    if !handle.has_focus() {
+        return None;
+    }
+    let filter = EventFilter {
+        vertical_arrows: true,
+        ..EventFilter::default()
+    };
+    ui.memory_mut(|m| m.set_focus_lock_filter(handle.id, filter));
+    let count = |key| ui.input_mut(|i| i.count_and_consume_key(Modifiers::NONE, key));
+    #[expect(clippy::cast_precision_loss, reason = "a few presses")]
+    let by = count(Key::ArrowDown) as f32 - count(Key::ArrowUp) as f32;
+    (by != 0.0).then_some(STEP * by)
 }

@@ -1,8 +1,8 @@
 //! The strip beneath the figures: what they mean, and how good they are.
 
-use egui::{Align, Color32, Layout, RichText, Ui, UiBuilder};
+use egui::{Align, Color32, Label, Layout, RichText, Ui, UiBuilder};
 
-use super::advice::advice_ui;
+use super::advice::{LIST, MORE, advice_ui};
 use super::{Reading, reading};
 use crate::command::Command;
 use crate::results::Standing;
@@ -123,21 +123,42 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             .size(size::HEADING)
             .color(tone.color(ctx.palette)),
     );
-    // A long verdict is written smaller rather than cut.
+    // One size, so that the words do not jump while a lever moves.
     let room = ui.available_width() - space::WIDE;
-    let all = joined_words(&first, &rest);
-    let points = if width(ui, &all, size::HEADING) > room {
-        size::BODY
+    let kept = if rest.is_empty() { 0.0 } else { MORE };
+    let taken = width(ui, &first, size::HEADING);
+    let is_long = taken > room - kept;
+    let words = RichText::new(&first).size(size::HEADING);
+    let label = Label::new(words.color(ctx.palette.ink));
+    if is_long {
+        ui.scope(|ui| {
+            ui.set_max_width(room - kept);
+            ui.add(label.truncate()).on_hover_text(&first);
+        });
     } else {
-        size::HEADING
-    };
-    let taken = width(ui, &first, points);
-    ui.label(RichText::new(first).size(points).color(ctx.palette.ink));
-    let told = fitting(&rest, room - taken, |words| width(ui, words, size::BODY));
-    if !told.is_empty() {
-        ui.label(RichText::new(told).color(ctx.palette.quiet))
-            .on_hover_text(all);
+        ui.add(label.extend());
     }
+    let left = room - taken - space::NEAR;
+    let told = fitting(&rest, left, MORE, |words| width(ui, words, size::BODY));
+    if told > 0 {
+        let words = RichText::new(rest[..told].join(" "));
+        ui.add(Label::new(words.color(ctx.palette.quiet)).extend());
+    }
+    more_ui(ctx, ui, &rest[told..]);
+}
+
+/// A button that shows the sentences that did not fit.
+fn more_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rest: &[String]) {
+    if rest.is_empty() {
+        return;
+    }
+    let name = RichText::new(format!("+ {} more", rest.len())).size(size::SMALL);
+    ui.menu_button(name, |ui| {
+        ui.set_max_width(LIST);
+        for words in rest {
+            ui.label(RichText::new(words).color(ctx.palette.ink));
+        }
+    });
 }
 
 fn width(ui: &Ui, words: &str, points: f32) -> f32 {
@@ -146,31 +167,15 @@ fn width(ui: &Ui, words: &str, points: f32) -> f32 {
     galley.size().x
 }
 
-/// As many sentences as there is room for, whole, and how many more there are to read.
-fn fitting(rest: &[String], room: f32, width: impl Fn(&str) -> f32) -> String {
-    let all = rest.join(" ");
-    if width(&all) <= room {
-        return all;
+/// How many sentences there is room for, whole; where that is not all, with room for the button that shows the others.
+fn fitting(rest: &[String], room: f32, button: f32, width: impl Fn(&str) -> f32) -> usize {
+    if width(&rest.join(" ")) <= room {
+        return rest.len();
     }
-    (0..rest.len())
+    (1..rest.len())
         .rev()
-        .map(|n| {
-            joined_words(
-                &rest[..n].join(" "),
-                &[format!("+ {} more", rest.len() - n)],
-            )
-        })
-        .find(|words| width(words) <= room)
-        .unwrap_or_default()
-}
-
-fn joined_words(first: &str, rest: &[String]) -> String {
-    let sep = if first.is_empty() || rest.is_empty() {
-        ""
-    } else {
-        " "
-    };
-    format!("{first}{sep}{}", rest.join(" "))
+        .find(|&n| width(&rest[..n].join(" ")) + button <= room)
+        .unwrap_or(0)
 }
 
 /// How good the results on screen are: one word, and what it means.
@@ -247,10 +252,10 @@ mod tests {
     fn sentences_stand_whole_or_are_counted() {
         let rest = ["One.", "Two.", "Three."].map(str::to_owned);
         let letters = |words: &str| f32::from(u16::try_from(words.chars().count()).unwrap_or(0));
-        assert_eq!(fitting(&rest, 16.0, letters), "One. Two. Three.");
-        assert_eq!(fitting(&rest, 15.0, letters), "One. + 2 more");
-        assert_eq!(fitting(&rest, 12.0, letters), "+ 3 more");
-        assert_eq!(fitting(&rest, 7.0, letters), "");
-        assert_eq!(fitting(&[], 7.0, letters), "");
+        assert_eq!(fitting(&rest, 16.0, 6.0, letters), 3);
+        assert_eq!(fitting(&rest, 15.0, 6.0, letters), 1);
+        assert_eq!(fitting(&rest, 15.0, 5.0, letters), 2);
+        assert_eq!(fitting(&rest, 9.0, 6.0, letters), 0);
+        assert_eq!(fitting(&[], 0.0, 6.0, letters), 0);
     }
 }
