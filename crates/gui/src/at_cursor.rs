@@ -6,7 +6,7 @@ use std::sync::Arc;
 use dragback_plant::Plant;
 use dragback_run::Trace;
 use dragback_study::{
-    Answers, Clock, Counted, Driver, Hours, LoopAnswer, SoluteAnswer, loop_between,
+    AirChoice, Answers, Clock, Counted, Driver, Hours, LoopAnswer, SoluteAnswer, loop_between,
 };
 use dragback_units::constants::{SECONDS_PER_DAY, SECONDS_PER_HOUR, seconds_from_days};
 
@@ -119,9 +119,10 @@ impl AtCursor {
 /// The scene of a settled week, as its answers tell it: means of the week, and what its standing alarms cut. The trace has at least one row.
 fn settled_scene(plant: &Plant, week: &Trace, answers: &Answers, counted: Counted) -> Scene {
     let last = week.len() - 1;
+    // A settled week stands in the year's mean air.
     let clock = Clock {
         hours: Hours::WeekMean,
-        ..Clock::default()
+        air: AirChoice::Mean,
     };
     let (t_s, y) = (week.times_s()[last], week.row(last));
     let mut around = Circumstances::at(plant, clock, t_s, y, &[]).with_standing(&answers.alarms);
