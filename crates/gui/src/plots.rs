@@ -23,6 +23,7 @@ pub use curve_plot::{CurvePlot, PlotInput, PlotSeen};
 pub use daily::{Day, daily};
 pub use decimate::decimate;
 pub use drawn::{Band, DAILY_FROM, Drawn, DrawnCache, DrawnCurve};
+pub(crate) use ends::elided;
 pub use grid::{Grid, fitting, has_names};
 pub use labels::spread;
 pub use measure::{Measure, kind_name};

@@ -18,7 +18,7 @@ use crate::playhead::Playhead;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
 use crate::results::{Asked, Failure, Moved, Pinned, Reference, Results};
-use crate::sweep::{SweepRequest, positions, swept};
+use crate::sweep::{SweepRequest, positions, swept, way};
 use crate::worker::{Job, Request, Underway, Workers};
 
 /// A word about what was done.
@@ -197,6 +197,8 @@ impl State {
             path: lever.path.clone(),
             positions: positions(lever),
             present: lever.si,
+            figure: choice.figure,
+            rail: way(lever),
         });
     }
 

@@ -161,6 +161,10 @@ pub struct SweepRequest {
     pub positions: Vec<f64>,
     /// Its present position, SI.
     pub present: f64,
+    /// The figure that is looked at: where it bends most there are more positions.
+    pub figure: Figure,
+    /// The way of the lever; `None` where there is nothing between two positions.
+    pub rail: Option<Rail>,
 }
 
 /// Whether an input can be swept: a quantity with a usual range that takes part in the loop that is shown. Neither what only describes the file,
@@ -197,29 +201,75 @@ pub fn swept<'d>(document: &'d Document, choice: &SweepChoice) -> Option<&'d Lev
     found.or_else(|| document.levers.last())
 }
 
-/// Positions besides the present one.
+/// Positions besides those around the present one.
 const POSITIONS: usize = 24;
+/// Parts into which the way to the next position is cut around the present one and around the largest bend.
+const PARTS: u8 = 4;
+/// Positions that are found where the figure bends most.
+pub const AT_BEND: usize = 2 * (PARTS as usize - 1);
 
-/// Positions of a lever on its rail, evenly spread there, the present one among them.
+/// The way of a lever that has positions between any two of its positions. There is no half a stage.
+#[must_use]
+pub fn way(lever: &Lever) -> Option<Rail> {
+    (lever.dim != Dim::Count).then(|| Rail::of(lever))
+}
+
+/// Positions of a lever on its rail: evenly spread there, and closer around the present one, which is among them.
 #[must_use]
 pub fn positions(lever: &Lever) -> Vec<f64> {
     let rail = Rail::of(lever);
     #[expect(clippy::cast_precision_loss, reason = "two dozen")]
     let share = |i: usize| i as f64 / (POSITIONS - 1) as f64;
     let each = (0..POSITIONS).map(|i| rail.value(share(i)));
-    // There is no half a stage.
-    let is_count = lever.dim == Dim::Count;
+    let is_count = way(lever).is_none();
     let mut all: Vec<f64> = each
         .map(|si| if is_count { si.round() } else { si })
         .collect();
     all.dedup();
     let step = share(1);
     let present = rail.share(lever.si);
-    // A neighbour that stands all but on the present position would say the same twice.
-    all.retain(|si| (rail.share(*si) - present).abs() > 0.05 * step);
-    all.push(lever.si);
+    let mut add = |si: f64| {
+        let place = rail.share(si);
+        // A neighbour that stands all but on another would say the same twice.
+        all.retain(|known| (rail.share(*known) - place).abs() > 0.05 * step);
+        all.push(si);
+    };
+    if !is_count {
+        let around = (1..PARTS).map(|part| step * f64::from(part) / f64::from(PARTS));
+        for away in around.flat_map(|away| [-away, away]) {
+            let place = present + away;
+            if (0.0..=1.0).contains(&place) {
+                add(rail.value(place));
+            }
+        }
+    }
+    add(lever.si);
     all.sort_by(f64::total_cmp);
     all
+}
+
+/// Positions between that one of `values` (position and figure, rising) at which the figure bends most and its two neighbours; none where it is
+/// straight, or where there are too few to tell.
+#[must_use]
+pub fn at_bend(values: &[[f64; 2]], rail: Rail) -> Vec<f64> {
+    let slope = |a: [f64; 2], b: [f64; 2]| (b[1] - a[1]) / (rail.share(b[0]) - rail.share(a[0]));
+    let bend = |w: &[[f64; 2]]| (slope(w[1], w[2]) - slope(w[0], w[1])).abs();
+    let greatest = values.iter().fold(0.0_f64, |most, v| most.max(v[1].abs()));
+    let most = values
+        .windows(3)
+        .filter(|w| bend(w).is_finite() && bend(w) > 1e-6 * greatest)
+        .max_by(|a, b| bend(a).total_cmp(&bend(b)));
+    let Some(window) = most else {
+        return Vec::new();
+    };
+    let between = |pair: &[[f64; 2]]| -> Vec<f64> {
+        let (from, to) = (rail.share(pair[0][0]), rail.share(pair[1][0]));
+        let parts = (1..PARTS).map(|part| f64::from(part) / f64::from(PARTS));
+        parts
+            .map(|part| rail.value(from + part * (to - from)))
+            .collect()
+    };
+    window.windows(2).flat_map(between).collect()
 }
 
 /// One point of a sweep.
@@ -333,10 +383,32 @@ mod tests {
         let document = Document::read(text, Origin::default(), 1).unwrap();
         for lever in &document.levers {
             let all = positions(lever);
-            assert!((24..=25).contains(&all.len()), "{}", all.len());
+            assert!((24..=31).contains(&all.len()), "{}", all.len());
             assert!(all.windows(2).all(|w| w[0] < w[1]));
             assert!(all.contains(&lever.si));
+            let rail = Rail::of(lever);
+            let present = rail.share(lever.si);
+            let is_near = |si: &&f64| (rail.share(**si) - present).abs() < 0.9 / 23.0;
+            assert!(all.iter().filter(is_near).count() >= 7, "{all:?}");
         }
+    }
+
+    #[test]
+    fn a_knee_between_two_positions_gets_positions_of_its_own() {
+        let rail = Rail {
+            low: 0.0,
+            high: 10.0,
+            is_log: false,
+        };
+        // Straight to 6.3, level from there.
+        let knee = |si: f64| [si, si.min(6.3)];
+        let values: Vec<[f64; 2]> = (0..=10).map(|i| knee(f64::from(i))).collect();
+        let found = at_bend(&values, rail);
+        assert_eq!(found.len(), AT_BEND);
+        assert!(found.iter().any(|si| (si - 6.25).abs() < 1e-9), "{found:?}");
+        assert!(found.iter().all(|si| (5.0..=8.0).contains(si)), "{found:?}");
+        let straight: Vec<[f64; 2]> = (0..=10).map(|i| [f64::from(i), 2.0]).collect();
+        assert_eq!(at_bend(&straight, rail), Vec::<f64>::new());
     }
 
     /// What is a thousand-millionth of its like or less is nothing: the ledger closes no better.

@@ -3,13 +3,13 @@
 use egui::accesskit::Role;
 use egui::{Align, Button, Color32, ComboBox, Layout, Rect, RichText, ScrollArea, Ui, UiBuilder};
 use egui::{Vec2, WidgetInfo, pos2, vec2};
-use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, Plot, Points, VLine};
+use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, Plot, PlotResponse, Points, VLine};
 
 use crate::command::Command;
 use crate::document::{Document, Lever};
 use crate::export::figure_unit;
 use crate::number::{joined, three};
-use crate::plots::{StillRange, marks, round_step};
+use crate::plots::{StillRange, elided, marks, round_step};
 use crate::sweep::{Figure, Sweep, SweepChoice, sweepable, swept};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
@@ -131,7 +131,9 @@ impl SweepPanel {
             color,
             limit: limit(ctx, figure, unit).map(y_of).filter(|y| y.is_finite()),
         };
-        let response = drawing.show(ctx, ui, area);
+        let shown = drawing.show(ctx, ui, area);
+        name_axis(ctx, ui, *shown.transform.frame(), &lever.name);
+        let response = shown.response;
         let said = said(ctx, sweep, figure, lever);
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &said));
         let is_resized = response.double_clicked();
@@ -270,6 +272,17 @@ fn said(ctx: &ViewCtx<'_>, sweep: &Sweep, figure: Figure, lever: &Lever) -> Stri
     format!("{} against {name}: {ends}{now}{kept}", figure.name())
 }
 
+/// The name of the lever along the foot of the picture.
+fn name_axis(ctx: &ViewCtx<'_>, ui: &Ui, frame: Rect, name: &str) {
+    let quiet = ctx.palette.quiet;
+    let text = elided(ui, name, (frame.width() - 12.0).max(0.0), quiet);
+    let at = frame.right_bottom() - text.size() - vec2(6.0, 2.0);
+    let back = Rect::from_min_size(at, text.size()).expand2(vec2(2.0, 0.0));
+    let fill = ctx.palette.sheet.gamma_multiply(0.8);
+    ui.painter().rect_filled(back, 2.0, fill);
+    ui.painter().galley(at, text, quiet);
+}
+
 struct Drawing<'a> {
     points: &'a [[f64; 2]],
     marked: (f64, f64),
@@ -305,7 +318,7 @@ impl Drawing<'_> {
         all
     }
 
-    fn show(&self, ctx: &ViewCtx<'_>, ui: &mut Ui, area: Vec2) -> egui::Response {
+    fn show(&self, ctx: &ViewCtx<'_>, ui: &mut Ui, area: Vec2) -> PlotResponse<()> {
         let mark = |value: f64| GridMark {
             value,
             step_size: 1e9,
@@ -385,7 +398,6 @@ impl Drawing<'_> {
                     plot.points(kept.allow_hover(false));
                 }
             })
-            .response
     }
 }
 

@@ -184,7 +184,6 @@ impl CurvePlot {
         let response = draw(&mut child, plot_rect.size(), &drawing);
         name_axis(&response, &title, || summary(data, measure));
         let frame = *response.transform.frame();
-        let pointer = response.response.hover_pos();
         let ends = Ends {
             frame,
             range,
@@ -194,22 +193,35 @@ impl CurvePlot {
             drawn,
             hidden: &hidden,
         };
-        limits_beyond(ui, &ends);
-        duty_scale(ui, &ends);
-        guide_names(ui, &ends, pointer);
-        if has_names {
-            if let Some(at) = pointer.filter(|at| frame.contains(*at)) {
-                readout(ui, &ends, view, at);
-            }
-            let toggled = end_labels(ui, &ends, view, rect.right());
-            self.toggle(toggled);
-        } else {
-            folded_names(&response.response, &ends, view);
-        }
+        let toggled = words_ui(ui, &ends, view, &response.response, rect.right(), has_names);
+        self.toggle(toggled);
         let is_resized = is_asked || response.response.double_clicked();
         follow_pointer(&response, view, input.is_cramped);
         PlotSeen { frame, is_resized }
     }
+}
+
+/// What is said over and beside the curves. Returns the name of a curve that was clicked.
+fn words_ui(
+    ui: &Ui,
+    ends: &Ends<'_>,
+    view: &View,
+    plot: &egui::Response,
+    right: f32,
+    has_names: bool,
+) -> Option<String> {
+    let pointer = plot.hover_pos();
+    limits_beyond(ui, ends);
+    duty_scale(ui, ends);
+    guide_names(ui, ends, pointer);
+    if !has_names {
+        folded_names(plot, ends, view);
+        return None;
+    }
+    if let Some(at) = pointer.filter(|at| ends.frame.contains(*at)) {
+        readout(ui, ends, view, at);
+    }
+    end_labels(ui, ends, view, right)
 }
 
 /// The title and the button that gives the plot the whole sheet. Returns whether it was pressed.

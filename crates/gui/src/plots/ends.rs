@@ -126,6 +126,20 @@ pub(super) fn is_back(data: &PlotData, input: &PlotInput<'_>, name: &str) -> boo
     data.series.iter().any(|s| is_forward(&s.name)) && !is_forward(name)
 }
 
+/// Where names want to stand.
+fn told_places(ends: &Ends<'_>, view: &View, wanted: &[f32]) -> Vec<f32> {
+    // A name stands at the height of the value that it tells, so that values are in order; its stroke leads to the end of the curve.
+    let told = ends.data.series.iter().zip(wanted).map(|(series, end)| {
+        let height = ends.measure.height(ends.value(series, view));
+        if height.is_finite() {
+            ends.place_of(height)
+        } else {
+            *end
+        }
+    });
+    told.collect()
+}
+
 /// Names beside the ends of the curves, with their values. Returns the name of a curve that was clicked.
 pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> Option<String> {
     let palette = ends.input.palette;
@@ -136,16 +150,7 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
         .map(|c| ends.end_of(c, view))
         .collect();
     let room = (ends.frame.top() - 6.0, ends.frame.bottom() + 6.0);
-    // A name stands at the height of the value that it tells, so that values are in order; its stroke leads to the end of the curve.
-    let told = ends.data.series.iter().zip(&wanted).map(|(series, end)| {
-        let height = ends.measure.height(ends.value(series, view));
-        if height.is_finite() {
-            ends.place_of(height)
-        } else {
-            *end
-        }
-    });
-    let told: Vec<f32> = told.collect();
+    let told = told_places(ends, view, &wanted);
     let places = spread(&told, LABEL_HEIGHT, room);
     let left = ends.frame.right() + 2.0;
     let mut toggled = None;

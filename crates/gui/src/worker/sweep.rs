@@ -6,9 +6,9 @@ use std::time::{Duration, Instant};
 use dragback_scenario::{Scenario, set_si};
 use dragback_study::{AirChoice, Case, Depth, Driver, Hours, settled_answers};
 
-use super::{Job, Shared, curve_set, figures, guarded, roles_of};
+use super::{Job, Shared, Work, curve_set, figures, guarded, roles_of};
 use crate::results::Reference;
-use crate::sweep::{Sweep, SweepPoint, SweepRequest};
+use crate::sweep::{AT_BEND, Sweep, SweepPoint, SweepRequest, at_bend};
 
 /// A sweep begins when no lever has moved for this long.
 const CALM: Duration = Duration::from_millis(120);
@@ -54,7 +54,7 @@ pub(super) fn sweep_thread(shared: &Shared) {
     }
 }
 
-/// Finds the points from the present position outwards, and shows them as they come.
+/// Finds the points from the present position outwards and then those where the figure bends most, and shows them as they come.
 fn run(shared: &Shared, generation: u64, request: &SweepRequest, known: &mut Vec<SweepPoint>) {
     let mut order = request.positions.clone();
     let place = |si: f64| {
@@ -65,29 +65,92 @@ fn run(shared: &Shared, generation: u64, request: &SweepRequest, known: &mut Vec
     };
     let present = place(request.present).unwrap_or(0);
     order.sort_by_key(|si| place(*si).unwrap_or(0).abs_diff(present));
-    let mut shown = Instant::now();
-    let mut is_first = true;
-    let work = shared.begin(Job::Sweep);
-    for (done, si) in order.into_iter().enumerate() {
-        if !shared.sweep.is_latest(generation) {
+    let at_most = order.len() + request.rail.map_or(0, |_| AT_BEND);
+    let mut asked = Asking {
+        shared,
+        generation,
+        request,
+        work: shared.begin(Job::Sweep),
+        wanted: Vec::new(),
+        at_most,
+        shown: Instant::now(),
+        is_first: true,
+    };
+    if !asked.find(order, known) {
+        return;
+    }
+    if let Some(rail) = request.rail {
+        let found = asked.sweep(known);
+        if !asked.find(at_bend(&found.values(request.figure), rail), known) {
             return;
         }
-        #[expect(clippy::cast_precision_loss, reason = "two dozen")]
-        let share = done as f64 / request.positions.len() as f64;
-        let progress = || work.tell(Some(share));
-        let is_known = known.iter().any(|p| p.si.to_bits() == si.to_bits());
-        if !is_known {
-            let Some(answer) = answer_at(shared, generation, request, si, &progress) else {
-                return;
+    }
+    asked.at_most = asked.wanted.len();
+    asked.show(known);
+}
+
+/// A sweep under way.
+struct Asking<'a> {
+    shared: &'a Shared,
+    generation: u64,
+    request: &'a SweepRequest,
+    work: Work<'a>,
+    /// Positions that were asked for so far.
+    wanted: Vec<f64>,
+    /// How many there will be at most.
+    at_most: usize,
+    shown: Instant,
+    is_first: bool,
+}
+
+impl Asking<'_> {
+    /// Finds what is not known yet; `false` when something newer is asked.
+    fn find(&mut self, positions: Vec<f64>, known: &mut Vec<SweepPoint>) -> bool {
+        for si in positions {
+            if !self.shared.sweep.is_latest(self.generation) {
+                return false;
+            }
+            #[expect(clippy::cast_precision_loss, reason = "a few dozen")]
+            let share = self.wanted.len() as f64 / self.at_most as f64;
+            self.wanted.push(si);
+            if known.iter().any(|p| p.si.to_bits() == si.to_bits()) {
+                continue;
+            }
+            let progress = || self.work.tell(Some(share));
+            let found = answer_at(self.shared, self.generation, self.request, si, &progress);
+            let Some(answer) = found else {
+                return false;
             };
             known.push(SweepPoint { si, answer });
+            if self.is_first || self.shown.elapsed() >= SHOW_EVERY {
+                self.show(known);
+                (self.shown, self.is_first) = (Instant::now(), false);
+            }
         }
-        if !is_known && (is_first || shown.elapsed() >= SHOW_EVERY) {
-            show(shared, request, known);
-            (shown, is_first) = (Instant::now(), false);
+        true
+    }
+
+    /// What has been found at the positions of this request, those known from the last one among them.
+    fn sweep(&self, known: &[SweepPoint]) -> Sweep {
+        let is_wanted = |p: &&SweepPoint| {
+            let mut all = self.request.positions.iter().chain(&self.wanted);
+            all.any(|si| si.to_bits() == p.si.to_bits())
+        };
+        let mut points: Vec<SweepPoint> = known.iter().filter(is_wanted).cloned().collect();
+        points.sort_by(|a, b| a.si.total_cmp(&b.si));
+        Sweep {
+            asked: self.request.asked.clone(),
+            path: self.request.path.clone(),
+            present: self.request.present,
+            points,
+            wanted: self.at_most,
         }
     }
-    show(shared, request, known);
+
+    fn show(&self, known: &[SweepPoint]) {
+        let sweep = Arc::new(self.sweep(known));
+        self.shared.deliver(|inbox| inbox.sweep = Some(sweep));
+    }
 }
 
 /// The settled answer at one position: `None` when the request was overtaken, `Some(None)` when there is no answer there.
@@ -117,23 +180,6 @@ fn answer_at(
         .sweep
         .is_latest(generation)
         .then(|| found.unwrap_or(None))
-}
-
-fn show(shared: &Shared, request: &SweepRequest, known: &[SweepPoint]) {
-    let is_wanted = |p: &&SweepPoint| {
-        let mut wanted = request.positions.iter();
-        wanted.any(|si| si.to_bits() == p.si.to_bits())
-    };
-    let mut points: Vec<SweepPoint> = known.iter().filter(is_wanted).cloned().collect();
-    points.sort_by(|a, b| a.si.total_cmp(&b.si));
-    let sweep = Sweep {
-        asked: request.asked.clone(),
-        path: request.path.clone(),
-        present: request.present,
-        points,
-        wanted: request.positions.len(),
-    };
-    shared.deliver(|inbox| inbox.sweep = Some(Arc::new(sweep)));
 }
 
 pub(super) fn reference_thread(shared: &Shared) {
