@@ -1,10 +1,5 @@
 //! What stands in the plots: limits, names at the ends of curves, and which curves are shown.
 
-#![expect(
-    clippy::unwrap_used,
-    reason = "a test may stop where a value is missing"
-)]
-
 mod common;
 
 use dragback_gui::App;
