@@ -125,6 +125,8 @@ fn a_search_finds_any_registered_input_and_wrong_values_are_told_beside_it() {
 #[test]
 fn words_are_chosen_from_a_list() {
     let mut harness = window();
+    // High enough for what is found to stand below the main levers without scrolling.
+    harness.set_size(egui::vec2(1280.0, 1000.0));
     search(&mut harness, "loop.towers.t1.fan ");
     let combo = harness.get_by_role_and_label(Role::ComboBox, "Tower: t1, fan");
     combo.click();

@@ -91,7 +91,7 @@ fn a_stretch_ends_at_the_cursor_and_begins_where_it_is_put() {
     );
     let week = said(&harness);
     assert!(
-        week.contains("day 24, 00:00") && week.contains("day 31, 00:00"),
+        week.contains("day 23, 00:00") && week.contains("day 30, 00:00"),
         "{week}"
     );
     choose(

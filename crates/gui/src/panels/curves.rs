@@ -1,9 +1,13 @@
 //! The sheet of plots: curves over time on one shared axis, and the settled answer against a lever beside them.
 
+mod order;
+
 use dragback_study::Counted;
 use dragback_study::curves::Kind;
 use egui::scroll_area::{ScrollBarVisibility, ScrollSource};
 use egui::{Align, Color32, Layout, Rect, RichText, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
+
+use order::carried_to;
 
 use super::sweep::SweepPanel;
 use crate::command::Command;
@@ -341,16 +345,6 @@ fn carry_ui(ctx: &ViewCtx<'_>, ui: &Ui, rect: Rect, kind: Kind) -> Option<(Kind,
         .map(|carried| (carried, kind))
 }
 
-/// All plots with one of them in the place of another, which moves on.
-fn carried_to(mut all: Vec<Kind>, carried: Kind, onto: Kind) -> Vec<Kind> {
-    let place = |all: &[Kind], kind: Kind| all.iter().position(|k| *k == kind);
-    if let (Some(from), Some(to)) = (place(&all, carried), place(&all, onto)) {
-        let kind = all.remove(from);
-        all.insert(to, kind);
-    }
-    all
-}
-
 /// What has the whole sheet to itself.
 fn large(ctx: &ViewCtx<'_>) -> Option<Card> {
     let name = ctx.prefs.large.as_deref()?;
@@ -487,17 +481,4 @@ fn plots_menu(ctx: &ViewCtx<'_>, ui: &mut Ui, now: &[Kind]) {
     response.on_hover_text(
         "Choose what is on the sheet, and in which order. A plot is also carried to another place by its title.",
     );
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_plot_that_is_carried_takes_the_place_of_another() {
-        let [a, b, c] = [Kind::Concentration, Kind::Level, Kind::Temperature];
-        assert_eq!(carried_to(vec![a, b, c], a, c), [b, c, a]);
-        assert_eq!(carried_to(vec![a, b, c], c, a), [c, a, b]);
-        assert_eq!(carried_to(vec![a, b, c], b, b), [a, b, c]);
-    }
 }

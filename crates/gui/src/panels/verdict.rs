@@ -253,8 +253,8 @@ mod tests {
         let rest = ["One.", "Two.", "Three."].map(str::to_owned);
         let letters = |words: &str| f32::from(u16::try_from(words.chars().count()).unwrap_or(0));
         assert_eq!(fitting(&rest, 16.0, 6.0, letters), 3);
-        assert_eq!(fitting(&rest, 15.0, 6.0, letters), 1);
-        assert_eq!(fitting(&rest, 15.0, 5.0, letters), 2);
+        assert_eq!(fitting(&rest, 14.0, 6.0, letters), 1);
+        assert_eq!(fitting(&rest, 15.0, 6.0, letters), 2);
         assert_eq!(fitting(&rest, 9.0, 6.0, letters), 0);
         assert_eq!(fitting(&[], 0.0, 6.0, letters), 0);
     }
