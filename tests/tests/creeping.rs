@@ -65,8 +65,8 @@ fn what_creeps_keeps_its_inventory_in_every_month() {
     assert!(count > 100, "{count}");
 }
 
-/// From the line's own start, by the exact driver: what it holds after four weeks, to a percent, and on the day of which the answer says that it tells, within a day of growth.
-/// That day is told by growth in a straight line.
+/// From the line's own start, by the exact driver: what it holds after four weeks, to a percent, and as the week begins in whose middle is the day of which the answer says
+/// that it tells, within a day of growth. That day is told by growth in a straight line.
 #[test]
 fn what_creeps_is_held_at_what_the_exact_driver_comes_to() {
     let mut count = 0;
@@ -86,6 +86,7 @@ fn what_creeps_is_held_at_what_the_exact_driver_comes_to() {
             let Some(day) = solute.as_of_day else {
                 continue;
             };
+            let day = day - 3.5;
             count += 1;
             let (what, shown) = (format!("{name}, {}", solute.name), shown[s]);
             let (in_all, on_its_day) = (on_day(28.0)[s], on_day(day)[s]);

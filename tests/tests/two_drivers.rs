@@ -70,6 +70,11 @@ fn rows(plant: &Plant, answers: &Answers) -> Vec<Row> {
         push("volume", v.volume_l, Measure::Within(1e3 * vessel.full_m3));
         push("temperature", v.temperature_c, Measure::Temperature);
         push("conductivity", v.conductivity_us_per_cm, Measure::Itself);
+        push(
+            "dissolved solids",
+            v.dissolved_solids_g_per_l,
+            Measure::Itself,
+        );
         for (s, c) in &v.concentration_g_per_l {
             push(s, *c, Measure::Itself);
         }
@@ -83,6 +88,7 @@ fn rows(plant: &Plant, answers: &Answers) -> Vec<Row> {
             ("evaporation", l.evaporation_l_per_h),
             ("surface evaporation", l.surface_evaporation_l_per_h),
             ("to treatment", l.to_treatment_l_per_h),
+            ("over the brim", l.over_brim_l_per_h),
             ("rinse feed", l.rinse_feed_l_per_h),
             ("make-up", l.make_up_l_per_h),
             ("drag-out", l.drag_out_l_per_h),
@@ -92,6 +98,8 @@ fn rows(plant: &Plant, answers: &Answers) -> Vec<Row> {
             ("final film", l.final_rinse.film_mg_per_l),
             ("final tank", l.final_rinse.tank_mg_per_l),
             ("dilution ratio", l.final_rinse.dilution_ratio),
+            ("final solids", l.final_rinse.dissolved_solids_mg_per_l),
+            ("final conductivity", l.final_rinse.conductivity_us_per_cm),
         ];
         rows.extend(others.map(|(what, x)| (what.to_owned(), x, Measure::Itself)));
         let powers = [
@@ -113,6 +121,10 @@ fn rows(plant: &Plant, answers: &Answers) -> Vec<Row> {
             temp_c,
             Measure::Temperature,
         ));
+        rows.extend(l.stacks.iter().map(|stack| {
+            let mg = stack.mg_per_dry_m3.unwrap_or(0.0);
+            (format!("stack of {}", stack.tower), mg, Measure::Carried)
+        }));
         let carried = [
             ("lost", &l.lost_kg_per_day, Measure::Carried),
             ("returned", &l.returned_kg_per_day, Measure::Itself),

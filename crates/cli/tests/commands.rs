@@ -389,9 +389,17 @@ fn how_far_off_the_rise_may_be_is_a_share_with_its_sign() {
         ("20 %", "± 20.3 %"),
         ("5 %", "± 5.1 %"),
         ("0.05", "± 5.1 %"),
+        // 0.61 as a share: what it may be is e^0.61 times as much or as little.
+        ("60 %", "a factor of 1.8"),
     ] {
         let ran = told(within);
         assert_eq!(ran.code, 0, "{}", ran.err);
         assert!(ran.out.contains(known), "{within}: {}", ran.out);
     }
+    let countless = dragback(&[
+        "dragout", "--tank", "600 L", "--rise", "1.9 g/L", "--bath", "75 g/L", "--loads", "1e30",
+    ]);
+    assert_eq!((countless.code, countless.out.as_str()), (2, ""));
+    let start = "--loads 1e30: up to 1000000 is allowed";
+    assert!(countless.err.starts_with(start), "{}", countless.err);
 }

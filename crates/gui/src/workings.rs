@@ -1,17 +1,46 @@
 //! Where a key figure comes from: its formula in words, and the same with the present numbers.
 
-use dragback_study::{LedgerAnswer, LoopAnswer, ToldAs, Way};
+use dragback_study::{LoopAnswer, ToldAs};
 use dragback_units::constants::m3_per_s_from_l_per_h;
 use dragback_units::{Dim, Style, System};
 
 use crate::number::{amount_unit, joined, shown, significant, strength, three};
-use crate::results::Figures;
 use crate::words::solute;
 
-/// Lines of the ledger on which a solute leaves that is not lost: what plates out is the product, what is purified is taken on purpose.
-const NOT_LOST: [&str; 2] = ["deposited", "purified"];
 /// Less than this share of the whole is not worth a term.
 const DUST: f64 = 1e-6;
+
+/// A figure that has a formula.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Formula {
+    /// What is lost a day.
+    Lost,
+    /// The film that leaves the last rinse.
+    FinalRinse,
+    /// The bath over that film.
+    Dilution,
+    /// Room for more rinse water.
+    Margin,
+    /// Share of the heaters' power, W.
+    Duty {
+        /// Power installed.
+        rated_w: f64,
+    },
+}
+
+impl Formula {
+    /// The formula with the numbers of a loop's answer; `None` where the figure has no number.
+    #[must_use]
+    pub fn of(self, line: &LoopAnswer, lead: &ToldAs<'_>, system: System) -> Option<Workings> {
+        match self {
+            Self::Lost => lost(line, system),
+            Self::FinalRinse => film(line, lead, system),
+            Self::Dilution => dilution(line, lead, system),
+            Self::Margin => margin(line, system),
+            Self::Duty { rated_w } => duty(line, rated_w, system),
+        }
+    }
+}
 
 /// How the terms make the figure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -84,150 +113,106 @@ impl Workings {
     }
 }
 
-/// Masses of the lead solute that went out in the settled week by each line of the ledger, kg; `None` where several loops share its lines.
-fn out_kg(figures: &Figures, line: &LoopAnswer) -> Option<Vec<(String, f64)>> {
-    if figures.answers.loops.len() != 1 {
-        return None;
-    }
-    match figures.answers.ledger.get(&line.final_rinse.species)? {
-        LedgerAnswer::Mass { lines, .. } => {
-            let out = lines.iter().filter(|l| l.side == Way::Out);
-            Some(out.map(|l| (l.name.clone(), l.kg)).collect())
-        }
-        LedgerAnswer::Energy { .. } => None,
+fn term(name: impl Into<String>, value: f64, text: String) -> Term {
+    Term {
+        name: name.into(),
+        value,
+        text,
     }
 }
 
-/// What is lost a day: the sum of the ways on which it goes, kg.
-#[must_use]
-pub fn lost(figures: &Figures, line: &LoopAnswer, system: System) -> Option<Workings> {
-    let all = out_kg(figures, line)?;
-    let days = figures.answers.span_h / 24.0;
-    let whole = line.lost_kg_per_day.get(&line.final_rinse.species)?;
-    let unit = amount_unit(*whole, system);
+fn flow(l_per_h: f64, system: System) -> String {
+    let si = m3_per_s_from_l_per_h(l_per_h);
+    joined(shown(Dim::VolumeFlow, si, system, Style::Default)).replace('-', "−")
+}
+
+/// The sum of the ways on which it goes, kg a day.
+fn lost(line: &LoopAnswer, system: System) -> Option<Workings> {
+    let species = &line.final_rinse.species;
+    let whole = *line.lost_kg_per_day.get(species)?;
+    let unit = amount_unit(whole, system);
     let told = |kg: f64| significant(unit.from_si(kg), 3);
-    let lost = all.iter().filter(|l| !NOT_LOST.contains(&l.0.as_str()));
-    let lost = lost.filter(|l| l.1 / days > DUST * whole);
-    let terms: Vec<Term> = lost
-        .map(|(name, kg)| Term {
-            name: name.clone(),
-            value: kg / days,
-            text: told(kg / days),
-        })
+    let goes = line.lost_by_way.iter();
+    let goes = goes.filter(|l| l.kg_per_day > DUST * whole);
+    let terms: Vec<Term> = goes
+        .map(|l| term(l.way, l.kg_per_day, told(l.kg_per_day)))
         .collect();
     (!terms.is_empty()).then(|| Workings {
         rule: Rule::Sum,
         terms,
-        told: format!("{} {} a day", told(*whole), unit.symbol),
+        told: format!("{} {} a day", told(whole), unit.symbol),
         note: format!(
-            "{} that went out in the settled week by each line of the ledger, over {} days. What plates out or is purified is not lost.",
-            solute(&line.final_rinse.species),
-            three(days, 0)
+            "{} of the settled week by the ways on which it goes for good. What plates out or is purified is not lost.",
+            solute(species)
         ),
     })
 }
 
-/// The strength of the film that leaves: what it carries over how much of it there is, mg/L.
-#[must_use]
-pub fn film(
-    figures: &Figures,
-    line: &LoopAnswer,
-    lead: &ToldAs<'_>,
-    system: System,
-) -> Option<Workings> {
-    let all = out_kg(figures, line)?;
-    let (_, kg) = all.into_iter().find(|l| l.0 == "on work")?;
-    let streams = figures.answers.streams.iter();
-    let l_per_h: f64 = streams
-        .filter(|s| s.to == "on work")
-        .map(|s| s.mean_flow_l_per_h)
-        .sum();
-    let film = line.final_rinse.film_mg_per_l;
-    let mg_per_h = 1e6 * kg / figures.answers.span_h;
-    let flow = shown(
-        Dim::VolumeFlow,
-        m3_per_s_from_l_per_h(l_per_h),
-        system,
-        Style::Default,
-    );
-    (l_per_h > 0.0 && film.is_finite()).then(|| Workings {
+/// What the film carries over how much of it there is, mg/L.
+fn film(line: &LoopAnswer, lead: &ToldAs<'_>, system: System) -> Option<Workings> {
+    let rinse = &line.final_rinse;
+    let told = |mg: f64| significant(lead.strength(mg), 3);
+    let limit = rinse.limit_mg_per_l.map_or_else(String::new, |l| {
+        format!(" The limit is {}\u{a0}mg/L.", told(l))
+    });
+    rinse.film_mg_per_l.is_finite().then(|| Workings {
         rule: Rule::Quotient,
         terms: vec![
-            Term {
-                name: format!(
-                    "{} that leaves on the work",
-                    solute(&line.final_rinse.species)
-                ),
-                value: mg_per_h,
-                text: format!("{}\u{a0}mg/h", significant(lead.strength(mg_per_h), 3)),
-            },
-            Term {
-                name: "film that leaves".to_owned(),
-                value: l_per_h,
-                text: joined(flow),
-            },
+            term(
+                format!("{} that leaves on the work", solute(&rinse.species)),
+                rinse.carried_mg_per_h,
+                format!("{}\u{a0}mg/h", told(rinse.carried_mg_per_h)),
+            ),
+            term(
+                "film that leaves",
+                rinse.film_l_per_h,
+                flow(rinse.film_l_per_h, system),
+            ),
         ],
-        told: format!("{}\u{a0}mg/L", significant(lead.strength(film), 3)),
-        note: format!(
-            "Means of the settled week. The limit is {}.",
-            line.final_rinse.limit_mg_per_l.map_or_else(
-                || "not given".to_owned(),
-                |l| format!("{}\u{a0}mg/L", three(lead.strength(l), 1))
-            )
-        ),
+        told: format!("{}\u{a0}mg/L", told(rinse.film_mg_per_l)),
+        note: format!("Means of the settled week.{limit}"),
     })
 }
 
-/// The dilution: bath over film.
-#[must_use]
-pub fn dilution(line: &LoopAnswer, system: System) -> Option<Workings> {
-    let (ratio, film) = (
-        line.final_rinse.dilution_ratio,
-        line.final_rinse.film_mg_per_l,
-    );
-    (ratio.is_finite() && film > 0.0).then(|| Workings {
+/// Bath over film, mg/L each.
+fn dilution(line: &LoopAnswer, lead: &ToldAs<'_>, system: System) -> Option<Workings> {
+    let rinse = &line.final_rinse;
+    let (bath, film) = (rinse.bath_mg_per_l, rinse.film_mg_per_l);
+    rinse.dilution_ratio.is_finite().then(|| Workings {
         rule: Rule::Quotient,
         terms: vec![
-            Term {
-                name: "bath while work runs".to_owned(),
-                value: ratio * film,
-                text: joined(strength(1e-3 * ratio * film, system)),
-            },
-            Term {
-                name: "film that leaves".to_owned(),
-                value: film,
-                text: format!("{}\u{a0}mg/L", significant(film, 3)),
-            },
+            term(
+                "bath while work runs",
+                bath,
+                joined(strength(1e-3 * lead.strength(bath), system)),
+            ),
+            term(
+                "film that leaves",
+                film,
+                format!("{}\u{a0}mg/L", significant(lead.strength(film), 3)),
+            ),
         ],
-        told: three(ratio, 2),
+        told: three(rinse.dilution_ratio, 2),
         note: "The strip at the foot of the window shows what the rinses alone would make of it."
             .to_owned(),
     })
 }
 
-/// The closure margin: what could evaporate less what runs in, L/h.
-#[must_use]
-pub fn margin(line: &LoopAnswer, system: System) -> Option<Workings> {
+/// What could evaporate less what runs in, L/h.
+fn margin(line: &LoopAnswer, system: System) -> Option<Workings> {
     let margin = line.closure_margin_l_per_h.as_ref()?;
-    let flow = |l_per_h: f64| {
-        let si = m3_per_s_from_l_per_h(l_per_h);
-        joined(shown(Dim::VolumeFlow, si, system, Style::Default))
-    };
+    let flow = |l_per_h: f64| flow(l_per_h, system);
     margin.week.is_finite().then(|| Workings {
         rule: Rule::Difference,
         terms: vec![
-            Term {
-                name: "what could evaporate".to_owned(),
-                value: margin.could_evaporate,
-                text: flow(margin.could_evaporate),
-            },
-            Term {
-                name: "what runs in".to_owned(),
-                value: margin.runs_in,
-                text: flow(margin.runs_in),
-            },
+            term(
+                "what could evaporate",
+                margin.could_evaporate,
+                flow(margin.could_evaporate),
+            ),
+            term("what runs in", margin.runs_in, flow(margin.runs_in)),
         ],
-        told: flow(margin.week).replace('-', "−"),
+        told: flow(margin.week),
         note: format!(
             "Towers and surfaces, were the holding tank never short; rinse feed ({}), sprays, refills, water of additions and arriving film, less the film that leaves. Towers and surfaces now evaporate {}.",
             flow(line.rinse_feed_l_per_h),
@@ -236,28 +221,19 @@ pub fn margin(line: &LoopAnswer, system: System) -> Option<Workings> {
     })
 }
 
-/// The duty of heaters of a rated power: what they give while the evaporator works over what they could.
-#[must_use]
-pub fn duty(line: &LoopAnswer, rated_w: f64, system: System) -> Option<Workings> {
+/// What heaters give over what they could, W.
+fn duty(line: &LoopAnswer, rated_w: f64, system: System) -> Option<Workings> {
     let power = |w: f64| joined(shown(Dim::Power, w, system, Style::Default));
-    let given_w = line.heater_duty * rated_w;
+    let given_w = 1e3 * line.heater_at_work_kw;
+    let given = match line.evaporation_temperature_c {
+        Some(_) => "given while the evaporator works",
+        None => "given",
+    };
     (line.heater_duty.is_finite() && rated_w > 0.0).then(|| Workings {
         rule: Rule::Quotient,
         terms: vec![
-            Term {
-                name: if line.evaporation_temperature_c.is_some() {
-                    "given while the evaporator works".to_owned()
-                } else {
-                    "given".to_owned()
-                },
-                value: given_w,
-                text: power(given_w),
-            },
-            Term {
-                name: "power installed".to_owned(),
-                value: rated_w,
-                text: power(rated_w),
-            },
+            term(given, given_w, power(given_w)),
+            term("power installed", rated_w, power(rated_w)),
         ],
         told: format!("{}\u{a0}%", three(100.0 * line.heater_duty, 1)),
         note: format!(

@@ -21,8 +21,8 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
 use common::{
-    DEMO, GROUPS, TempFile, click, has_text, is_dirty, options, shown_answer, texts, type_into,
-    wait, window,
+    DEMO, GROUPS, TempFile, click, has_text, is_dirty, opened, options, shown_answer, texts,
+    type_into, wait, window,
 };
 
 type Window = Harness<'static, App>;
@@ -56,7 +56,7 @@ fn assert_near(a: f64, b: f64, what: &str) {
 }
 
 fn si_of(harness: &Window, path: &str) -> f64 {
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(harness);
     document.lever(path).unwrap().si
 }
 
@@ -97,7 +97,7 @@ fn each_group_holds_sliders_with_typed_entry_and_a_moved_one_changes_the_answers
 #[test]
 fn a_search_finds_any_registered_input_and_wrong_values_are_told_beside_it() {
     let mut harness = window();
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(&harness);
     let paths: Vec<(String, String)> = document
         .controls
         .iter()
@@ -125,14 +125,12 @@ fn a_search_finds_any_registered_input_and_wrong_values_are_told_beside_it() {
 #[test]
 fn words_are_chosen_from_a_list() {
     let mut harness = window();
-    // High enough for what is found to stand below the main levers without scrolling.
-    harness.set_size(egui::vec2(1280.0, 1000.0));
     search(&mut harness, "loop.towers.t1.fan ");
     let combo = harness.get_by_role_and_label(Role::ComboBox, "Tower: t1, fan");
     combo.click();
     harness.run_steps(4);
     click(&mut harness, "after");
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(&harness);
     assert_eq!(
         document.changed_texts(),
         vec![("loop.towers.t1.fan".to_owned(), "after".to_owned())]
@@ -333,7 +331,7 @@ fn another_scenario_is_loaded_as_the_reference() {
         "{words} in {:?}",
         texts(&harness)
     );
-    let origin = &harness.state().state().document.as_ref().unwrap().origin;
+    let origin = &opened(&harness).origin;
     assert_eq!(origin.name, "demo.ron");
 }
 

@@ -21,7 +21,9 @@ use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{DEMO, GROUPS, has_text, options, shown_answer, texts, wait, window, window_with};
+use common::{
+    DEMO, GROUPS, has_text, opened, options, shown_answer, texts, wait, window, window_with,
+};
 
 type Window = Harness<'static, App>;
 
@@ -253,7 +255,7 @@ fn amounts_are_the_same_only_within_the_digits_shown() {
 
 /// Moves each main lever, and the set point of the holding tank where the line has one, to a place of the stream of numbers.
 fn move_levers(harness: &mut Window, draw: &mut impl FnMut() -> f64) {
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(harness);
     let set_point = document.lever("loop.holding_tank.set_point");
     let mut moves: Vec<(String, f64)> = document
         .levers
@@ -398,14 +400,7 @@ fn the_keyboard_alone_does_the_main_job() {
     // And back to where it began.
     harness.key_press(Key::Escape);
     harness.run_steps(1);
-    while harness
-        .state()
-        .state()
-        .document
-        .as_ref()
-        .unwrap()
-        .is_dirty()
-    {
+    while opened(&harness).is_dirty() {
         harness.key_press_modifiers(Modifiers::COMMAND, Key::Z);
         harness.run_steps(2);
     }

@@ -11,7 +11,6 @@ use std::collections::BTreeSet;
 
 use dragback_gui::App;
 use dragback_gui::command::Command;
-use dragback_gui::document::Document;
 use dragback_gui::page::Page;
 use dragback_gui::templates::TEMPLATES;
 use dragback_scenario::{Spot, get};
@@ -19,16 +18,12 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{TempFile, has_text, press as click, shown_answer, type_into, wait, window};
+use common::{TempFile, has_text, opened, press as click, shown_answer, type_into, wait, window};
 
 const MAXIMAL: &str = include_str!("../../scenario/tests/data/maximal.ron");
 
-fn document<'h>(harness: &'h Harness<'_, App>) -> &'h Document {
-    harness.state().state().document.as_ref().unwrap()
-}
-
 fn text_of(harness: &Harness<'_, App>, path: &str) -> String {
-    let parameter = get(&document(harness).scenario, path).unwrap();
+    let parameter = get(&opened(harness).scenario, path).unwrap();
     parameter.text().unwrap().to_owned()
 }
 
@@ -76,7 +71,7 @@ fn a_station_is_added_and_removed_and_the_run_follows() {
     click(&mut harness, "Add a rinse section");
     settle(&mut harness);
     assert_eq!(
-        document(&harness)
+        opened(&harness)
             .scenario
             .loops
             .get("loop")
@@ -86,7 +81,7 @@ fn a_station_is_added_and_removed_and_the_run_follows() {
         3
     );
     assert_eq!(
-        document(&harness).undo_name().as_deref(),
+        opened(&harness).undo_name().as_deref(),
         Some("Add a rinse section")
     );
     // One more rinse, with water of its own, leaves a small part of what was left.
@@ -95,25 +90,29 @@ fn a_station_is_added_and_removed_and_the_run_follows() {
     open(&mut harness, "Rinse sections");
     click(&mut harness, "Remove: Sections, rinses-2");
     settle(&mut harness);
-    let line = document(&harness)
-        .scenario
-        .loops
-        .get("loop")
-        .unwrap()
-        .clone();
+    let line = opened(&harness).scenario.loops.get("loop").unwrap().clone();
     assert_eq!((line.route.len(), line.sections.len()), (2, 1));
     assert!((shown_answer(&harness).final_rinse.film_mg_per_l / before - 1.0).abs() < 1e-9);
     for (visits, key) in [(3, egui::Key::Z), (2, egui::Key::Z), (3, egui::Key::Y)] {
         harness.key_press_modifiers(egui::Modifiers::COMMAND, key);
         harness.run_steps(3);
-        let line = document(&harness).scenario.loops.get("loop").unwrap();
+        let line = opened(&harness).scenario.loops.get("loop").unwrap();
         assert_eq!(line.route.len(), visits);
     }
+    // So it is where the sections themselves are listed.
+    open(&mut harness, "Rinse sections");
+    click(&mut harness, "Remove: Sections, rinses-2");
+    settle(&mut harness);
+    click(&mut harness, "Add: Sections");
+    settle(&mut harness);
+    let line = opened(&harness).scenario.loops.get("loop").unwrap();
+    let visits: Vec<&str> = line.route.iter().map(|v| v.at.as_str()).collect();
+    assert_eq!(visits, ["bath", "rinses", "rinses-2"]);
     // A visit goes up before the bath and is taken away.
     open(&mut harness, "Route");
     click(&mut harness, "Up: Route, 3");
     let at = |h: &Harness<'_, App>, i: usize| {
-        document(h).scenario.loops.get("loop").unwrap().route[i]
+        opened(h).scenario.loops.get("loop").unwrap().route[i]
             .at
             .clone()
     };
@@ -131,7 +130,7 @@ fn elements_stages_and_a_station_key_are_changed() {
     settle(&mut harness);
     let before = shown_answer(&harness);
     let count = |h: &Harness<'_, App>| {
-        let line = document(h).scenario.loops.get("loop").unwrap();
+        let line = opened(h).scenario.loops.get("loop").unwrap();
         line.holding_tank.as_ref().unwrap().elements.len()
     };
     let elements = count(&harness);
@@ -157,7 +156,7 @@ fn elements_stages_and_a_station_key_are_changed() {
     // A new key is followed by the route.
     type_into(&mut harness, "Key of Sections, rinses", "counterflow");
     settle(&mut harness);
-    let line = document(&harness).scenario.loops.get("loop").unwrap();
+    let line = opened(&harness).scenario.loops.get("loop").unwrap();
     assert_eq!(line.route[1].at, "counterflow");
     type_into(&mut harness, "Key of Sections, counterflow", "counter flow");
     assert!(has_text(&harness, "cannot be a key"));
@@ -195,11 +194,7 @@ fn a_species_and_a_recipe_are_added() {
         "Bath, contaminants, Wetter, notes",
         "by titration",
     );
-    let parameter = get(
-        &document(&harness).scenario,
-        "loop.bath.contaminants.Wetter",
-    )
-    .unwrap();
+    let parameter = get(&opened(&harness).scenario, "loop.bath.contaminants.Wetter").unwrap();
     assert_eq!(
         parameter.leaf.origin,
         Some(dragback_scenario::Origin::Measured)
@@ -207,13 +202,7 @@ fn a_species_and_a_recipe_are_added() {
     assert_eq!(parameter.leaf.notes.as_deref(), Some("by titration"));
     assert!((parameter.leaf.spread.low.unwrap() - 0.2).abs() < 1e-12);
     click(&mut harness, "Remove: Bath, contaminants, Wetter");
-    assert!(
-        get(
-            &document(&harness).scenario,
-            "loop.bath.contaminants.Wetter"
-        )
-        .is_err()
-    );
+    assert!(get(&opened(&harness).scenario, "loop.bath.contaminants.Wetter").is_err());
 }
 
 #[test]
@@ -236,7 +225,7 @@ fn a_calendar_and_a_month_are_changed() {
     assert!((grown - 1.2).abs() < 1e-6, "{grown}");
     click(&mut harness, "Add: Calendars, shifts, shutdowns");
     assert_eq!(
-        document(&harness)
+        opened(&harness)
             .scenario
             .calendars
             .get("shifts")
@@ -261,7 +250,7 @@ fn what_is_wrong_stands_beside_its_field_and_the_last_run_stays() {
     let mut harness = editor();
     settle(&mut harness);
     let before = shown_answer(&harness);
-    let scenario = std::sync::Arc::clone(&document(&harness).scenario);
+    let scenario = std::sync::Arc::clone(&opened(&harness).scenario);
     open(&mut harness, "Rinse sections");
     // At once, while it is being typed.
     harness.get_by_role_and_label(Role::TextInput, FLOW).focus();
@@ -288,7 +277,7 @@ fn what_is_wrong_stands_beside_its_field_and_the_last_run_stays() {
     harness.key_press(egui::Key::Enter);
     harness.run_steps(4);
     assert!(beside(&harness) > 0);
-    assert_eq!(document(&harness).scenario, scenario);
+    assert_eq!(opened(&harness).scenario, scenario);
     assert_eq!(shown_answer(&harness), before);
     assert!(has_text(
         &harness,
@@ -322,7 +311,7 @@ fn what_is_wrong_stands_beside_its_field_and_the_last_run_stays() {
     assert!(has_text(&harness, "last line that could run"));
     click(&mut harness, "Drop these edits");
     assert!(!has_text(&harness, "last line that could run"));
-    assert!(!document(&harness).is_dirty());
+    assert!(!opened(&harness).is_dirty());
     // What is taken away although it is needed is a fault too, and a link leads to it.
     harness.get_by_role_and_label(Role::TextInput, FLOW).focus();
     harness.run_steps(2);
@@ -354,8 +343,8 @@ fn a_line_begins_as_a_template() {
         }
         wait(&mut harness, |s| s.results.figures_are_current());
         let wanted = dragback_scenario::load(template.text).0.unwrap();
-        assert_eq!(*document(&harness).scenario, wanted, "{}", template.name);
-        assert!(document(&harness).is_new());
+        assert_eq!(*opened(&harness).scenario, wanted, "{}", template.name);
+        assert!(opened(&harness).is_new());
         assert!(
             harness.state().state().results.failure().is_none(),
             "{}",
@@ -384,7 +373,7 @@ fn every_field_of_the_registry_can_be_reached() {
     harness.run_steps(3);
     let mut missing = Vec::new();
     let mut seen = 0;
-    let draft = std::sync::Arc::clone(document(&harness).draft().unwrap());
+    let draft = std::sync::Arc::clone(opened(&harness).draft().unwrap());
     for key in ["a", "b", "c", "d", "e"] {
         harness.state_mut().ask(Command::ChooseLoop(key.to_owned()));
         harness.run_steps(2);
@@ -466,7 +455,7 @@ fn a_probe_sticks_and_a_tank_is_pumped_out() {
         .set_value_accesskit(50.0);
     harness.run_steps(3);
     click(&mut harness, "is pumped out");
-    let words: Vec<String> = document(&harness)
+    let words: Vec<String> = opened(&harness)
         .events()
         .into_iter()
         .map(|e| e.words)
@@ -478,7 +467,7 @@ fn a_probe_sticks_and_a_tank_is_pumped_out() {
             "50 % of rinses 1 is pumped out"
         ]
     );
-    let event = &document(&harness).scenario.events[1];
+    let event = &opened(&harness).scenario.events[1];
     assert!((event.act.dump.as_ref().unwrap().share.si() - 0.5).abs() < 1e-12);
     wait(&mut harness, |s| s.results.figures_are_current());
 }

@@ -10,7 +10,7 @@ use dragback_scenario::{Spot, load, set};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 
-use common::{DEMO, TempFile, click, has_text, is_dirty, type_into, wait, window};
+use common::{DEMO, TempFile, click, has_text, is_dirty, opened, type_into, wait, window};
 
 type Window = Harness<'static, App>;
 
@@ -46,7 +46,7 @@ fn unsaved_changes_are_asked_about_and_saved() {
     click(&mut harness, "File");
     click(&mut harness, "Demo");
     harness.run_steps(2);
-    let origin = &harness.state().state().document.as_ref().unwrap().origin;
+    let origin = &opened(&harness).origin;
     assert_eq!(origin.name, "demo.ron");
     // The saved file is remembered, and opens from the list.
     click(&mut harness, "File");

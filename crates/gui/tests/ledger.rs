@@ -18,7 +18,7 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{has_text, texts, wait, window};
+use common::{figures, has_text, texts, wait, window};
 
 fn open_ledger() -> Harness<'static, App> {
     let mut harness = window();
@@ -45,15 +45,7 @@ fn said(harness: &Harness<'_, App>) -> String {
 #[test]
 fn each_line_of_the_settled_week_is_told_with_its_amount() {
     let mut harness = open_ledger();
-    let books = harness
-        .state()
-        .state()
-        .results
-        .figures()
-        .unwrap()
-        .answers
-        .ledger
-        .clone();
+    let books = figures(&harness).answers.ledger.clone();
     for (key, name) in [("water", "Water"), ("Ni", "Nickel"), ("energy", "Energy")] {
         choose(&mut harness, "Quantity of the ledger", name);
         let sheet = Sheet::of(&books, key, "Ni").unwrap();

@@ -20,7 +20,7 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{GROUPS, wait, window};
+use common::{FIGURES, GROUPS, wait, window};
 use seen::{bars, check, faults, out_of_sight, texts};
 
 /// The window in every look and a few sizes, after something was done to it.
@@ -72,17 +72,6 @@ fn must_be_in_sight(harness: &Harness<'static, App>) -> Vec<String> {
     words.extend(told);
     words
 }
-
-/// Names of the key figures.
-const FIGURES: [&str; 7] = [
-    " lost for good",
-    "Final rinse",
-    "Dilution ratio",
-    "Closure margin",
-    "Tank temperature",
-    "Heater duty",
-    "Time to settle",
-];
 
 #[test]
 fn the_bench() {

@@ -8,13 +8,12 @@
 mod common;
 
 use dragback_gui::command::Command;
-use dragback_gui::document::Setting;
 use dragback_gui::lessons::LESSONS;
 use dragback_gui::page::Page;
 use egui::accesskit::Role;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{has_text, shown_answer, wait, window};
+use common::{has_text, opened, shown_answer, take, window};
 
 #[test]
 fn each_lesson_is_gone_through_on_the_demo() {
@@ -39,14 +38,7 @@ fn each_lesson_is_gone_through_on_the_demo() {
             harness.run_steps(3);
             assert!(has_text(&harness, "Now drag"));
             assert!(!has_text(&harness, step.why), "told before it was seen");
-            let document = harness.state().state().document.as_ref().unwrap();
-            let path = step.lever.path(document).unwrap();
-            let si = step.goal.target(document.lever(&path).unwrap().si);
-            harness.state_mut().ask(Command::SetLever {
-                path,
-                setting: Setting::Si(si),
-            });
-            wait(&mut harness, |s| s.results.figures_are_current());
+            take(&mut harness, step);
             let after = step.figure.si(&shown_answer(&harness)).unwrap();
             let came = step
                 .choices
@@ -111,12 +103,7 @@ fn one_more_rinse_pays_for_less_water_on_the_demo() {
     let before = shown_answer(&harness);
     let lesson = LESSONS.iter().find(|l| l.name.contains("one more rinse"));
     for step in lesson.unwrap().steps {
-        let document = harness.state().state().document.as_ref().unwrap();
-        let path = step.lever.path(document).unwrap();
-        let si = step.goal.target(document.lever(&path).unwrap().si);
-        let setting = Setting::Si(si);
-        harness.state_mut().ask(Command::SetLever { path, setting });
-        wait(&mut harness, |s| s.results.figures_are_current());
+        take(&mut harness, step);
     }
     let after = shown_answer(&harness);
     let (film, was) = (
@@ -130,7 +117,7 @@ fn one_more_rinse_pays_for_less_water_on_the_demo() {
     assert!(margin(&after) > margin(&before));
 }
 
-/// A newcomer finds the lessons where help is looked for, and the lever of a lesson at hand.
+/// Whoever is new finds the lessons where help is looked for, and the lever of a lesson at hand.
 #[test]
 fn lessons_begin_from_the_help_menu_and_bring_their_lever_along() {
     let mut harness = window();
@@ -142,7 +129,7 @@ fn lessons_begin_from_the_help_menu_and_bring_their_lever_along() {
     harness.run_steps(3);
     let lesson = harness.state().state().lesson.unwrap();
     assert_eq!(lesson.lesson, 2);
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(&harness);
     let path = LESSONS[2].steps[0].lever.path(document).unwrap();
     let name = document.name_of(&path);
     let lever = harness.get_by_role_and_label(Role::Slider, &name);

@@ -16,7 +16,7 @@ use dragback_gui::export::Export;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 
-use common::{DEMO, TempFile, has_text, type_into, wait, window};
+use common::{DEMO, TempFile, has_text, opened, type_into, wait, window};
 
 const RINSE: &str = "loop.sections.rinses.flow";
 
@@ -112,7 +112,7 @@ fn what_is_said_of_a_refused_value_goes_when_the_old_one_is_typed_again() {
     type_into(&mut harness, "Rinse rate", "95.0 L/h");
     assert_eq!(faults(&harness), 0);
     // A number of stages is a whole one.
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(&harness);
     let stages = document.lever("loop.sections.rinses.stages").unwrap();
     let told =
         dragback_gui::widgets::value_words(stages, stages.si, dragback_units::System::Metric);

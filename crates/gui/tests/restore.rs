@@ -15,7 +15,7 @@ use dragback_gui::document::Setting;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 
-use common::{has_text, options, wait, window};
+use common::{has_text, opened, options, wait, window};
 
 const RINSE: &str = "loop.sections.rinses.flow";
 
@@ -63,7 +63,7 @@ fn change(harness: &mut Harness<'_, App>, text: &str) {
 }
 
 fn rinse(harness: &Harness<'_, App>) -> String {
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(harness);
     document.lever(RINSE).unwrap().text.clone()
 }
 

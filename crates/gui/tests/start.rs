@@ -18,7 +18,7 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{has_text, press as click, shown_answer, type_into, wait, window};
+use common::{has_text, opened, press as click, shown_answer, type_into, wait, window};
 
 const FLOW: &str = "How much rinse water is fed?";
 const VOLUME: &str = "How big is the bath?";
@@ -26,7 +26,7 @@ const STAGES: &str = "How many rinses follow, one feeding the other?";
 const FILM: &str = "loop.work.drag_out.film";
 
 fn text_of(harness: &Harness<'_, App>, path: &str) -> String {
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(harness);
     get(&document.scenario, path)
         .unwrap()
         .text()
@@ -144,7 +144,7 @@ fn the_kind_of_bath_is_chosen_and_unsaved_changes_are_asked_about() {
     click(&mut harness, "Run this line");
     click(&mut harness, "Go on without saving");
     wait(&mut harness, is_on_my_line);
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(&harness);
     let lead = document
         .scenario
         .loops
@@ -223,7 +223,7 @@ fn a_shut_rinse_sets_the_lever_as_measured() {
     wait(&mut harness, |s| {
         s.page.is_none() && s.results.figures_are_current()
     });
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(&harness);
     let film = get(&document.scenario, FILM).unwrap();
     // It is written to four digits.
     let near = |a: f64, b: f64| assert!((a / b - 1.0).abs() < 1e-3, "{a} and {b}");

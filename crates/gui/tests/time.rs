@@ -14,7 +14,7 @@ use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 
-use common::{has_text, shown_answer, texts, wait, window};
+use common::{has_text, opened, shown_answer, texts, wait, window};
 
 type Window = Harness<'static, App>;
 
@@ -216,7 +216,7 @@ fn a_lever_moved_from_the_cursor_becomes_an_event_that_can_be_edited_moved_and_t
     harness.run_steps(2);
     harness.key_press(Key::Enter);
     harness.run_steps(4);
-    let events = harness.state().state().document.as_ref().unwrap().events();
+    let events = opened(&harness).events();
     assert_eq!(events[0].value.as_deref(), Some("70 L/h"));
     ask(
         &mut harness,
@@ -227,14 +227,13 @@ fn a_lever_moved_from_the_cursor_becomes_an_event_that_can_be_edited_moved_and_t
     );
     harness.get_by_label_contains("Remove: ").click();
     harness.run_steps(4);
-    let document = |h: &Window| h.state().state().document.clone().unwrap();
-    assert!(document(&harness).events().is_empty());
+    assert!(opened(&harness).events().is_empty());
     // The typed value and the move that was asked for right after it are one gesture here.
     for left in [1, 1, 0] {
         ask(&mut harness, Command::Undo);
-        assert_eq!(document(&harness).events().len(), left);
+        assert_eq!(opened(&harness).events().len(), left);
     }
-    assert!(!document(&harness).is_dirty());
+    assert!(!opened(&harness).is_dirty());
 }
 
 #[test]

@@ -23,8 +23,8 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
 use common::{
-    DEMO, TempFile, click, has_text, options, shown_answer, texts, type_into, wait, window,
-    window_with,
+    DEMO, FIGURES, TempFile, click, has_text, opened, options, shown_answer, texts, type_into,
+    wait, window, window_with,
 };
 
 fn demo_scenario() -> Scenario {
@@ -137,21 +137,15 @@ fn it_opens_on_the_demo_with_levers_plots_figures_and_the_caution() {
         harness.get_by_role_and_label(Role::Slider, name);
         harness.get_by_role_and_label(Role::TextInput, name);
     }
-    for part in [
-        "Nickel lost for good",
-        "Final rinse",
-        "Dilution ratio",
-        "Closure margin",
-        "Tank temperature",
-        "Heater duty",
-        "Time to settle",
+    let plots = [
         "Nickel in each tank, log scale",
         "Levels, m",
         "Temperatures, °C",
         "Evaporation against rinse feed, L/h",
         "Hot solution, chromic acid and nickel, electricity and exhaust air",
         "cbath / c3 = 1 + r + r2 + r3",
-    ] {
+    ];
+    for part in FIGURES.into_iter().chain(["Nickel lost"]).chain(plots) {
         assert!(has_text(&harness, part), "{part} is missing");
     }
     assert_same(&shown_answer(&harness), &answer_of(demo_scenario()));
@@ -200,15 +194,7 @@ fn each_lever_moves_the_figures_to_what_is_computed_directly() {
         let shown = shown_answer(&harness);
         assert_same(&shown, &answer_of(scenario));
         assert_ne!(shown, before, "{name} changes something");
-        assert!(
-            harness
-                .state()
-                .state()
-                .document
-                .as_ref()
-                .unwrap()
-                .is_changed(path)
-        );
+        assert!(opened(&harness).is_changed(path));
     }
 }
 
@@ -217,7 +203,7 @@ fn a_value_is_typed_in_any_unit_and_a_wrong_one_is_refused_with_advice() {
     let mut harness = window();
     type_into(&mut harness, "Rinse rate", "25 gal/h");
     wait(&mut harness, |s| s.results.figures_are_current());
-    let lever = harness.state().state().document.as_ref().unwrap().levers[1].clone();
+    let lever = opened(&harness).levers[1].clone();
     assert_eq!(lever.text, "25 gal/h");
     let mut scenario = demo_scenario();
     set(&mut scenario, "loop.sections.rinses.flow", "25 gal/h").unwrap();
@@ -231,7 +217,7 @@ fn a_value_is_typed_in_any_unit_and_a_wrong_one_is_refused_with_advice() {
     );
     assert_same(&shown_answer(&harness), &direct);
     type_into(&mut harness, "Rinse rate", "95");
-    let lever = harness.state().state().document.as_ref().unwrap().levers[1].clone();
+    let lever = opened(&harness).levers[1].clone();
     assert_eq!(
         lever.text, "95 L/h",
         "a bare number is meant in the unit shown"
@@ -249,13 +235,7 @@ fn the_unit_switch_converts_levers_figures_and_axes() {
             .unwrap()
     };
     assert_eq!(value(&harness), "95.0 L/h");
-    let changed = harness
-        .state()
-        .state()
-        .document
-        .as_ref()
-        .unwrap()
-        .changed_texts();
+    let changed = opened(&harness).changed_texts();
     harness.set_size(egui::vec2(1920.0, 1080.0));
     harness.run_steps(3);
     harness.get_by_label("US").click();
@@ -272,13 +252,7 @@ fn the_unit_switch_converts_levers_figures_and_axes() {
     ] {
         assert!(has_text(&harness, part), "{part} is missing");
     }
-    let after = harness
-        .state()
-        .state()
-        .document
-        .as_ref()
-        .unwrap()
-        .changed_texts();
+    let after = opened(&harness).changed_texts();
     assert_eq!(changed, after, "looking at other units changes no input");
     harness.get_by_label("Metric").click();
     harness.run_steps(3);
@@ -325,17 +299,7 @@ fn a_broken_file_is_explained_and_the_last_run_stays() {
     wait(&mut harness, |s| {
         s.problems.is_none() && s.results.figures_are_current() && s.opening.is_none()
     });
-    assert_eq!(
-        harness
-            .state()
-            .state()
-            .document
-            .as_ref()
-            .unwrap()
-            .origin
-            .name,
-        "broken.ron"
-    );
+    assert_eq!(opened(&harness).origin.name, "broken.ron");
     assert_ne!(shown_answer(&harness), before);
     harness.get_by_label("File").click();
     harness.run_steps(2);

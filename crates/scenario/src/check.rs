@@ -14,6 +14,7 @@ mod site;
 mod tower;
 
 pub use events::tank_names;
+pub(crate) use limits::is_newer;
 pub use limits::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS};
 pub(crate) use names::{ALWAYS, Station, stage_of, station};
 

@@ -1,6 +1,6 @@
 //! From text to a scenario and back.
 
-use crate::check::findings;
+use crate::check::{findings, is_newer};
 use crate::lower::lower_checked;
 use crate::problem::Problem;
 use crate::record::{Field, MAX_PROBLEMS, Meta, Reader, to_text};
@@ -12,7 +12,7 @@ use crate::tree::{self, Node};
 ///
 /// A syntax error comes alone, with its line and column. After that everything that is wrong comes at once, in the order
 /// of the file, and the scenario is returned only when nothing is. Values that break a rule between fields only because one of them is itself wrong
-/// are not reported twice.
+/// are not reported twice. Of a file of a later format only that is said.
 ///
 /// Limits: 1 MB of text, 50 000 values, 32 nested brackets, 8 loops, 80 vessels, 48 species, 200 events.
 ///
@@ -41,6 +41,10 @@ pub fn load(text: &str) -> (Option<Scenario>, Vec<Problem>) {
         &mut problems,
         &misspelt,
     );
+    if is_newer(&scenario) {
+        // Its other words are not known here.
+        problems.retain(|p| p.path == "version");
+    }
     if problems.is_empty() {
         add_settings(&scenario, &root, &Lines::new(text), &mut problems);
     }

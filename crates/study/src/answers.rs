@@ -58,9 +58,25 @@ pub struct SoluteAnswer {
     /// The salt as which its strengths may be told; only of lead solutes, and none where the bath is not made up with a salt of it.
     #[serde(skip)]
     pub salt: Option<SaltAnswer>,
-    /// Day of the start whose amount the strengths of a settled week stand for, where the solute grows (or falls) by a hundredth a year or more and
-    /// would take years to settle; `null` for all others, and for a run.
+    /// Whether it grows (or falls) by a hundredth a year or more and would take years to settle: the strengths of a settled week are then those of the
+    /// first weeks. Never of a run.
+    pub creeps: bool,
+    /// Of what creeps, the day from the start, in the middle of the week, whose amount the strengths of a settled week stand for; `null` for all others, and where growth did not bring
+    /// that amount, but additions or a purification in the first weeks.
     pub as_of_day: Option<f64>,
+}
+
+impl SoluteAnswer {
+    /// When the strengths of a settled week were those of a solute that creeps, in words; `None` of all others.
+    #[must_use]
+    pub fn when_told(&self) -> Option<String> {
+        let day = self.as_of_day.map_or_else(
+            // Additions or a purification brought it there, not its growth.
+            || "after the first weeks".to_owned(),
+            |day| format!("day {day:.0}"),
+        );
+        self.creeps.then_some(day)
+    }
 }
 
 /// The salt that stands for a lead solute.
@@ -130,6 +146,15 @@ pub struct FinalRinse {
     pub tank_mg_per_l: f64,
     /// Strength in the film that leaves on the work, mg/L; not a number (`null`) where no work leaves, or below 1e-6 mg/L, which is beyond the solver.
     pub film_mg_per_l: f64,
+    /// Strength of the bath, mean while work runs, mg/L.
+    #[serde(skip)]
+    pub bath_mg_per_l: f64,
+    /// What the film that leaves carries, mg/h.
+    #[serde(skip)]
+    pub carried_mg_per_h: f64,
+    /// How much film leaves, L/h.
+    #[serde(skip)]
+    pub film_l_per_h: f64,
     /// Bath strength over film strength; not a number where the film's is none.
     pub dilution_ratio: f64,
     /// Limit, mg/L, if the scenario gives one.
@@ -176,6 +201,15 @@ pub struct StackAnswer {
     pub metal_mg_per_dry_m3: Option<f64>,
 }
 
+/// What a loop loses of its lead solute by one way.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LossAnswer {
+    /// The way: `on the work`, `to treatment`, …
+    pub way: &'static str,
+    /// How much, kg/day.
+    pub kg_per_day: f64,
+}
+
 /// The bath of a loop, for its verdict.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BathAnswer {
@@ -206,6 +240,9 @@ pub struct LoopAnswer {
     pub drag_out_l_per_h: f64,
     /// What leaves for good, kg/day of each solute: on the work, to treatment, up the stack, over a brim, pumped out by events.
     pub lost_kg_per_day: BTreeMap<String, f64>,
+    /// The same of the lead solute, by the ways on which it goes.
+    #[serde(skip)]
+    pub lost_by_way: Vec<LossAnswer>,
     /// What that is worth; `null` where none of it has a price.
     pub lost_worth: Option<Worth>,
     /// What comes back to the bath, kg/day of each solute.
@@ -225,6 +262,9 @@ pub struct LoopAnswer {
     pub bath_cooler_mean_kw: f64,
     /// Share of their power while evaporating; of all time where no tower works.
     pub heater_duty: f64,
+    /// What they give meanwhile, kW.
+    #[serde(skip)]
+    pub heater_at_work_kw: f64,
     /// Share of the time that towers work.
     pub tower_share: f64,
     /// Temperature of the tank that feeds the towers, mean while evaporating, °C; `null` without towers.

@@ -13,7 +13,9 @@ use dragback_scenario::{Control, Scenario};
 use dragback_units::constants as unit;
 
 use crate::alarms::alarm_answers;
-use crate::answers::{Answers, BathAnswer, FinalRinse, LoopAnswer, StreamAnswer, VesselAnswer};
+use crate::answers::{
+    Answers, BathAnswer, FinalRinse, LoopAnswer, LossAnswer, StreamAnswer, VesselAnswer,
+};
 use crate::books::books;
 use crate::losses::lost_entries;
 use crate::names::{air_name, hours_name};
@@ -203,7 +205,20 @@ impl<'a> Means<'a> {
 
     fn lost_kg_per_s(&self, roles: &LoopRoles, s: SoluteId) -> f64 {
         let entries = lost_entries(self.plant, roles, s);
-        entries.into_iter().map(|e| self.rate(e)).sum()
+        entries.into_iter().map(|(_, e)| self.rate(e)).sum()
+    }
+
+    /// What a loop loses of its lead solute by each way.
+    fn lost_by_way(&self, roles: &LoopRoles) -> Vec<LossAnswer> {
+        let mut ways: Vec<LossAnswer> = Vec::new();
+        for (way, entry) in lost_entries(self.plant, roles, roles.lead) {
+            let kg_per_day = self.rate(entry) * unit::SECONDS_PER_DAY;
+            match ways.iter_mut().find(|w| w.way == way) {
+                Some(known) => known.kg_per_day += kg_per_day,
+                None => ways.push(LossAnswer { way, kg_per_day }),
+            }
+        }
+        ways
     }
 
     fn final_rinse(&self, roles: &LoopRoles) -> FinalRinse {
@@ -218,8 +233,9 @@ impl<'a> Means<'a> {
                 .iter()
                 .any(|&t| self.rose(layout.moved(t), i))
         };
+        let carried = self.carried(&roles.lost_on_work, lead);
         let film = if moved > 0.0 {
-            trusted_film(self.carried(&roles.lost_on_work, lead) / moved)
+            trusted_film(carried / moved)
         } else {
             f64::NAN
         };
@@ -256,6 +272,9 @@ impl<'a> Means<'a> {
             species: plant.network().solutes[lead.index()].name.clone(),
             tank_mg_per_l: unit::mg_per_l(tank),
             film_mg_per_l: unit::mg_per_l(film),
+            bath_mg_per_l: unit::mg_per_l(bath),
+            carried_mg_per_h: unit::mg_per_l(carried) * unit::l_per_h(1.0),
+            film_l_per_h: unit::l_per_h(moved),
             dilution_ratio: bath / film,
             limit_mg_per_l: roles.final_limit_kg_per_m3.map(unit::mg_per_l),
             passed_limit_on_day: None,
@@ -293,6 +312,17 @@ impl<'a> Means<'a> {
         }
     }
 
+    /// What goes to treatment over the brim of the collection tank, m³/s.
+    fn over_brim(&self, roles: &LoopRoles) -> f64 {
+        let all = &self.plant.network().transfers;
+        let from_collection = |t: &&TransferId| {
+            let from = all[t.index()].from;
+            roles.collection.is_some_and(|c| from == End::Vessel(c))
+        };
+        let over_brim = roles.to_treatment.iter().filter(from_collection).copied();
+        self.flow(&over_brim.collect::<Vec<_>>())
+    }
+
     pub(crate) fn loop_answer(
         &self,
         roles: &LoopRoles,
@@ -323,16 +353,6 @@ impl<'a> Means<'a> {
                 .iter()
                 .any(|&t| self.rose(layout.tower_heat(t), i))
         };
-        let from_collection = |t: &&TransferId| {
-            let from = net.transfers[t.index()].from;
-            roles.collection.is_some_and(|c| from == End::Vessel(c))
-        };
-        let over_brim: Vec<TransferId> = roles
-            .to_treatment
-            .iter()
-            .filter(from_collection)
-            .copied()
-            .collect();
         let lead = &net.solutes[roles.lead.index()].name;
         let metal_fraction = metal_fraction(scenario, lead);
         let feeder = roles.towers.first().map(|t| net.towers[t.index()].vessel);
@@ -346,6 +366,7 @@ impl<'a> Means<'a> {
             bath: self.bath(roles, scenario),
             final_rinse: self.final_rinse(roles),
             drag_out_l_per_h: unit::l_per_h(self.flow(&roles.drag_out)),
+            lost_by_way: self.lost_by_way(roles),
             lost_worth: Worth::of_losses(scenario, &lost_kg_per_day),
             lost_kg_per_day,
             returned_kg_per_day: by_solute(&|s| {
@@ -365,6 +386,7 @@ impl<'a> Means<'a> {
             bath_cooler_mean_kw: 0.0
                 - unit::kilowatts(self.mean_heat_w(roles.bath_coolers.iter().copied())),
             heater_duty: heating.duty,
+            heater_at_work_kw: unit::kilowatts(heating.given_w),
             tower_share,
             evaporation_temperature_c: feeder
                 .and_then(|v| self.mean_where(evaporates, |y| plant.holdup(v, y).1)),
@@ -373,7 +395,7 @@ impl<'a> Means<'a> {
             closure_margin_l_per_h: None,
             storage_needed_l: None,
             to_treatment_l_per_h: unit::l_per_h(self.flow(&roles.to_treatment)),
-            over_brim_l_per_h: unit::l_per_h(self.flow(&over_brim)),
+            over_brim_l_per_h: unit::l_per_h(self.over_brim(roles)),
             rinse_feed_l_per_h: unit::l_per_h(self.flow(&roles.rinse_feed)),
             make_up_l_per_h: unit::l_per_h(self.flow(&roles.make_up)),
             days_to_settle: None,

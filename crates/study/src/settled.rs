@@ -13,7 +13,7 @@ use crate::case::{Case, StudyError};
 use crate::figures::{About, Means, answers};
 use crate::margin::margins;
 use crate::outlook::outlook;
-use crate::solutes::days_of_growing;
+use crate::solutes::growing;
 
 /// How much is asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -70,12 +70,9 @@ pub fn settled_answers(
         scenario: &case.scenario,
     };
     let mut found = answers(&means, &about, &ledger, &alarms);
-    for (solute, day) in found
-        .solutes
-        .iter_mut()
-        .zip(days_of_growing(&case.plant, &settled))
-    {
-        solute.as_of_day = day;
+    for (s, day) in growing(&case.plant, &settled) {
+        let solute = &mut found.solutes[s.index()];
+        (solute.creeps, solute.as_of_day) = (true, day);
     }
     if let Some(what) = &settled.restless {
         found

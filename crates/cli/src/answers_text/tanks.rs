@@ -150,7 +150,7 @@ pub(super) fn growing(answers: &Answers) -> String {
         .solutes
         .iter()
         .filter(|s| is_there(&s.name))
-        .filter_map(|s| Some(format!("{} day {:.0}", s.name, s.as_of_day?)))
+        .filter_map(|s| Some(format!("{} {}", s.name, s.when_told()?)))
         .collect();
     if told.is_empty() {
         return String::new();

@@ -6,7 +6,7 @@ mod text;
 use dragback_study::LoopAnswer;
 use dragback_units::constants::m3_per_s_from_l_per_h;
 use dragback_units::{Dim, Style, percent_of_whole};
-use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+use egui::{Align, Label, Layout, Popup, Rect, Response, RichText, Ui, UiBuilder, pos2, vec2};
 
 use crate::margin;
 use crate::number::{signed, three};
@@ -72,7 +72,8 @@ impl FiguresPanel {
         let at = Rect::from_min_size(pos2(left, top), vec2(KEY_WIDTH, high));
         left += KEY_WIDTH + space::WIDE;
         place(ui, at, |ui, at| {
-            key_figure_ui(ui, ctx.palette, &lost, at.size());
+            let figure = key_figure_ui(ui, ctx.palette, &lost, at.size());
+            formula_ui(ctx, line, &lost, &figure);
         });
         let heaters_w = |f: &Figures| f.heaters_w();
         let rated_w = ctx.results.figures().and_then(|f| heaters_w(f));
@@ -93,10 +94,30 @@ impl FiguresPanel {
             let at = Rect::from_min_size(pos2(left, top), vec2(each, high));
             left += each + space::WIDE;
             place(ui, at, |ui, at| {
-                figure_ui(ui, ctx.palette, text, at.size());
+                let figure = figure_ui(ui, ctx.palette, text, at.size());
+                formula_ui(ctx, line, text, &figure);
             });
         }
     }
+}
+
+/// Widest that a formula is shown, points.
+const FORMULA: f32 = 420.0;
+
+/// The formula of a figure that was pressed, with the present numbers.
+fn formula_ui(ctx: &ViewCtx<'_>, line: &LoopAnswer, text: &FigureText, figure: &Response) {
+    let Some(formula) = text.formula else { return };
+    Popup::from_toggle_button_response(figure).show(|ui| {
+        let lead = ctx.lead_told(line);
+        let Some(workings) = formula.of(line, &lead, ctx.prefs.system) else {
+            return;
+        };
+        ui.set_max_width(FORMULA);
+        ui.label(RichText::new(&text.name).strong());
+        ui.label(format!("= {}", workings.words()));
+        ui.label(format!("= {}", workings.numbers()));
+        ui.label(RichText::new(workings.note()).color(ctx.palette.quiet));
+    });
 }
 
 /// How far a figure has moved, in words; empty where there is nothing to tell.

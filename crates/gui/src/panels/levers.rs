@@ -22,6 +22,8 @@ use crate::widgets::{LeverEdit, LeverPen, entry_ui, lever_ui, quiet, slim_lever_
 pub struct LeversPanel {
     edits: BTreeMap<String, LeverEdit>,
     search: String,
+    /// The search whose findings have been brought into sight.
+    sought: String,
     /// What was selected when its levers were last shown.
     selected: Option<String>,
     /// Whether they are still to be brought into sight.
@@ -56,8 +58,8 @@ impl LeversPanel {
                 let seen = self.main_ui(ctx, ui);
                 if let Some(document) = ctx.document {
                     self.ways_ui(ctx, ui);
-                    self.selected_ui(ctx, ui, document);
                     if self.search.trim().is_empty() {
+                        self.selected_ui(ctx, ui, document);
                         self.groups_ui(ctx, ui, document);
                     } else {
                         self.found_ui(ctx, ui, document);
@@ -166,6 +168,13 @@ impl LeversPanel {
     fn ways_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         ui.add_space(space::TIGHT);
         let size = egui::vec2(ui.available_width(), WAYS);
+        if self.sought != self.search {
+            // The field goes to the top of the column, and what is found stands below it.
+            let below = egui::vec2(size.x, ui.clip_rect().height());
+            let rect = Rect::from_min_size(ui.cursor().min, below);
+            ui.scroll_to_rect(rect, Some(Align::TOP));
+            self.sought.clone_from(&self.search);
+        }
         ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), |ui| {
             edit_ui(ctx, ui);
             self.search_ui(ui);

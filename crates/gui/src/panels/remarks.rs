@@ -129,13 +129,7 @@ fn growing(ctx: &ViewCtx<'_>) -> Option<(Tone, String)> {
     let told: Vec<String> = answers
         .solutes
         .iter()
-        .filter_map(|s| {
-            Some(format!(
-                "{} day {}",
-                solute(&s.name),
-                three(s.as_of_day?, 0)
-            ))
-        })
+        .filter_map(|s| Some(format!("{} {}", solute(&s.name), s.when_told()?)))
         .collect();
     (!told.is_empty()).then(|| {
         let words = format!(

@@ -63,7 +63,7 @@ impl TopBarPanel {
 
     fn path_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         let field = TextEdit::singleline(&mut self.path)
-            .hint_text("open a file: /path/line.ron")
+            .hint_text("open a file by its path")
             .margin(egui::vec2(6.0, 3.0))
             .align(egui::Align2::LEFT_CENTER)
             .desired_width(176.0);
@@ -72,7 +72,7 @@ impl TopBarPanel {
             .accessible_name("Path of a scenario file");
         let is_entered = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         field
-            .on_hover_text("Open a scenario file without a dialog: type or paste where it lies, such as C:\\lines\\nickel.ron or /home/me/nickel.ron, and press Enter.");
+            .on_hover_text("Open a scenario file without a dialog: type or paste its path, which ends in .ron, and press Enter.");
         let path = self.path.trim().trim_matches('"');
         if is_entered && !path.is_empty() {
             ctx.ask(Command::OpenPath(PathBuf::from(path)));

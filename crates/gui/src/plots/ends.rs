@@ -178,12 +178,12 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
             painter.rect_filled(row, 3.0, palette.tint(palette.accent, 0.08));
         }
         let (color, style) = ends.pen(i);
-        let sample = [
-            pos2(left, end),
-            pos2(left + 6.0, y),
-            pos2(left + SAMPLE - 4.0, y),
-        ];
+        // A hairline leads from the end of the curve to its name; only the sample beside the name has the look of the curve.
+        let from = pos2(left + 6.0, y);
+        let sample = [from, pos2(left + SAMPLE - 4.0, y)];
         if !is_hidden {
+            let leader = Stroke::new(0.5, palette.quiet);
+            painter.line_segment([pos2(left, end), from], leader);
             painter.extend(stroke_of(&sample, color, style));
         }
         let value_right = left + SAMPLE + VALUE_WIDTH;

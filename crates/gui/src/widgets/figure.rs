@@ -2,10 +2,10 @@
 
 use egui::accesskit::Role;
 use egui::text::{LayoutJob, TextFormat, TextWrapping};
-use egui::{Color32, Popup, Response, RichText, Sense, Ui, Vec2, WidgetInfo, pos2, vec2};
+use egui::{Color32, Response, Sense, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 use crate::theme::{Palette, font, size};
-use crate::workings::Workings;
+use crate::workings::Formula;
 
 /// How a figure is meant.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -56,8 +56,8 @@ pub struct FigureText {
     pub compared: String,
     /// What it means and its full value, shown when the pointer rests on it.
     pub hint: String,
-    /// Its formula with the present numbers, shown when it is pressed.
-    pub workings: Option<Workings>,
+    /// Its formula, which may be asked for by pressing it.
+    pub formula: Option<Formula>,
 }
 
 /// Draws a companion of the key figure into a block of fixed size.
@@ -71,7 +71,7 @@ pub fn key_figure_ui(ui: &mut Ui, palette: &Palette, text: &FigureText, block: V
 }
 
 fn show(ui: &mut Ui, palette: &Palette, text: &FigureText, block: Vec2, points: f32) -> Response {
-    let sense = match text.workings {
+    let sense = match text.formula {
         Some(_) => Sense::click(),
         None => Sense::hover(),
     };
@@ -122,29 +122,19 @@ fn show(ui: &mut Ui, palette: &Palette, text: &FigureText, block: Vec2, points: 
         "{}: {} {}, {} {}",
         text.name, text.number, text.unit, text.beside, text.compared
     );
-    let Some(workings) = &text.workings else {
+    if text.formula.is_none() {
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &said));
         return if text.hint.is_empty() {
             response
         } else {
             response.on_hover_text(&text.hint)
         };
-    };
+    }
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &said));
     if response.hovered() || response.has_focus() {
         let at = rect.left_top() + vec2(0.0, 18.0);
         let to = pos2(rect.left() + 24.0, at.y);
         ui.painter().line_segment([at, to], (1.5, palette.accent));
     }
-    Popup::from_toggle_button_response(&response).show(|ui| {
-        ui.set_max_width(POPUP);
-        ui.label(RichText::new(&text.name).strong());
-        ui.label(format!("= {}", workings.words()));
-        ui.label(format!("= {}", workings.numbers()));
-        ui.label(RichText::new(workings.note()).color(palette.quiet));
-    });
     response.on_hover_text(format!("{} Press for the formula.", text.hint))
 }
-
-/// Widest that a formula is shown, points.
-const POPUP: f32 = 420.0;

@@ -9,6 +9,10 @@
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
+use dragback_gui::command::Command;
+use dragback_gui::document::{Document, Setting};
+use dragback_gui::lessons::Step;
+use dragback_gui::results::Figures;
 use dragback_gui::{App, Options, State};
 use dragback_study::LoopAnswer;
 use egui::accesskit::Role;
@@ -16,6 +20,17 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
 pub const DEMO: &str = include_str!("../../../../scenarios/demo.ron");
+
+/// What the names of the key figures hold.
+pub const FIGURES: [&str; 7] = [
+    " lost for good",
+    "Final rinse",
+    "Dilution ratio",
+    "Closure margin",
+    "Tank temperature",
+    "Heater duty",
+    "Time to settle",
+];
 
 /// The groups of levers.
 pub const GROUPS: [&str; 7] = [
@@ -40,9 +55,35 @@ pub fn press(harness: &mut Harness<'_, App>, button: &str) {
     harness.run_steps(4);
 }
 
+/// What the window works on.
+pub fn opened<'h>(harness: &'h Harness<'_, App>) -> &'h Document {
+    harness.state().state().document.as_ref().unwrap()
+}
+
 pub fn is_dirty(harness: &Harness<'_, App>) -> bool {
-    let document = &harness.state().state().document;
-    document.as_ref().unwrap().is_dirty()
+    opened(harness).is_dirty()
+}
+
+/// The figures of the settled week that are shown.
+pub fn figures<'h>(harness: &'h Harness<'_, App>) -> &'h Figures {
+    harness.state().state().results.figures().unwrap()
+}
+
+/// Moves a lever to a value, and waits for what comes of it.
+pub fn set_lever(harness: &mut Harness<'_, App>, path: &str, setting: Setting) {
+    harness.state_mut().ask(Command::SetLever {
+        path: path.to_owned(),
+        setting,
+    });
+    wait(harness, |s| s.results.figures_are_current());
+}
+
+/// Does what a step of a lesson asks for.
+pub fn take(harness: &mut Harness<'_, App>, step: &Step) {
+    let document = opened(harness);
+    let path = step.lever.path(document).unwrap();
+    let si = step.goal.target(document.lever(&path).unwrap().si);
+    set_lever(harness, &path, Setting::Si(si));
 }
 
 pub fn window_with(options: Options) -> Harness<'static, App> {
@@ -81,15 +122,7 @@ pub fn wait(harness: &mut Harness<'_, App>, what: impl Fn(&State) -> bool) {
 }
 
 pub fn shown_answer(harness: &Harness<'_, App>) -> LoopAnswer {
-    harness
-        .state()
-        .state()
-        .results
-        .figures()
-        .unwrap()
-        .line()
-        .unwrap()
-        .clone()
+    figures(harness).line().unwrap().clone()
 }
 
 /// Every text in the window.

@@ -8,7 +8,7 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use crate::common::{options, wait, window, window_with};
+use crate::common::{figures, options, wait, window, window_with};
 use crate::lines::SHIPPED;
 
 /// What the drawing says of a tank or stream.
@@ -34,14 +34,7 @@ fn what_a_standing_alarm_cuts_all_week_is_drawn_as_held() {
     }
     harness.run_steps(2);
     wait(&mut harness, |s| s.results.figures_are_current());
-    let alarms = &harness
-        .state()
-        .state()
-        .results
-        .figures()
-        .unwrap()
-        .answers
-        .alarms;
+    let alarms = &figures(&harness).answers.alarms;
     let states: Vec<_> = alarms
         .iter()
         .map(|a| (a.called.as_str(), a.state))

@@ -35,10 +35,15 @@ fn vessels(line: &Loop) -> usize {
         + usize::from(line.holding_tank.is_some())
 }
 
+/// Whether a scenario says that it is of a later format than this program reads.
+pub(crate) fn is_newer(scenario: &Scenario) -> bool {
+    scenario.version.si() > 1.0
+}
+
 /// Checks the limits; whether the scenario is small enough to be looked into.
 pub(super) fn check(scenario: &Scenario, found: &mut Findings) -> bool {
     let version = scenario.version.si();
-    if version > 1.0 {
+    if is_newer(scenario) {
         found.add(
             "version".to_owned(),
             format!("version {version} of the format is not known; this program reads version 1"),
@@ -58,7 +63,7 @@ pub(super) fn check(scenario: &Scenario, found: &mut Findings) -> bool {
             "add at least one under `loops`",
         );
     }
-    let mut is_small = version <= 1.0;
+    let mut is_small = !is_newer(scenario);
     let mut most = |path: &str, what: &str, count: usize, limit: usize| {
         if count > limit {
             is_small = false;

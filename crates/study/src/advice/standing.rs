@@ -92,7 +92,7 @@ impl Standing {
         else {
             return false;
         };
-        let creeps = |s: &SoluteAnswer| s.name == species && s.as_of_day.is_some();
+        let creeps = |s: &SoluteAnswer| s.name == species && s.creeps;
         if self.mean.solutes.iter().any(creeps) {
             // What would take years to settle need not: it keeps its limit for as long as is looked ahead.
             let told = self.impurity(species);

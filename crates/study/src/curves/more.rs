@@ -65,7 +65,8 @@ pub(super) fn losses(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<Ser
         let meters = transfers.iter().filter_map(|&t| layout.meter(t));
         meters.map(|m| m + lead).collect()
     };
-    let gone = lost_entries(plant, roles, roles.lead);
+    let gone = lost_entries(plant, roles, roles.lead).into_iter();
+    let gone: Vec<usize> = gone.map(|(_, entry)| entry).collect();
     let (back, taken) = (metered(&roles.returns), metered(&roles.withdrawals));
     let out = metered(&roles.drag_out);
     vec![

@@ -129,6 +129,14 @@ fn heat_and_room_are_judged_by_their_numbers() {
         line.evaporation_temperature_c = Some(57.9);
     });
     assert_eq!(tenth[0], Finding::HeatIsUsedUp);
+    // Without any heat the tank cannot be at its set point, and it is not the evaporator that lacks something.
+    let without = found(&|line| {
+        (line.heater_duty, line.heater_mean_kw) = (0.0, 0.0);
+        line.evaporation_temperature_c = Some(18.0);
+        line.closure_margin_l_per_h.as_mut().unwrap().week = -30.0;
+    });
+    assert_eq!(without[0], Finding::DoesNotClose(30.0));
+    assert!(matches!(without[1], Finding::HeatIsTheLimit { missing_k, .. } if missing_k > 39.0));
     let with_week = |week: f64| {
         found(&move |line: &mut LoopAnswer| {
             line.closure_margin_l_per_h.as_mut().unwrap().week = week;

@@ -9,11 +9,10 @@ use crate::margin;
 use crate::number::{
     NO_NUMBER, amount, amount_unit, fine, joined, shown, signed, significant, three,
 };
-use crate::results::Figures;
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{FigureText, Tone};
 use crate::words::solute;
-use crate::workings::{self, Workings};
+use crate::workings::Formula;
 
 /// Whether the figures are those of a moment, and not of the settled week.
 fn is_moment(ctx: &ViewCtx<'_>) -> bool {
@@ -80,7 +79,7 @@ pub(super) fn lost_text(
             significant(full.from_si(lost), 5),
             full.symbol
         ),
-        workings: workings(ctx, |f| workings::lost(f, line, system)),
+        formula: asked(ctx, Formula::Lost, lost),
         ..FigureText::default()
     }
 }
@@ -95,10 +94,9 @@ fn money(amount: f64, currency: &str) -> String {
     }
 }
 
-/// The formula of a figure of the settled week that is shown.
-fn workings(ctx: &ViewCtx<'_>, of: impl FnOnce(&Figures) -> Option<Workings>) -> Option<Workings> {
-    let figures = ctx.results.figures().filter(|_| !is_moment(ctx))?;
-    of(figures)
+/// A figure with a number has its formula in the settled week.
+fn asked(ctx: &ViewCtx<'_>, formula: Formula, number: f64) -> Option<Formula> {
+    (!is_moment(ctx) && number.is_finite()).then_some(formula)
 }
 
 /// A percentage that never rounds to a whole when something is missing.
@@ -182,7 +180,8 @@ fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer, rated_w: Option<f64>) -> FigureTex
                 .map_or("", |_| " while the evaporator works"),
             span_words(ctx)
         ),
-        workings: workings(ctx, |_| workings::duty(line, rated_w?, system)),
+        formula: rated_w
+            .and_then(|rated_w| asked(ctx, Formula::Duty { rated_w }, line.heater_duty)),
         ..FigureText::default()
     }
 }
@@ -231,7 +230,7 @@ fn final_rinse(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
             significant(film, 5),
             conductivity(line)
         ),
-        workings: workings(ctx, |f| workings::film(f, line, &lead, ctx.prefs.system)),
+        formula: asked(ctx, Formula::FinalRinse, film),
         ..FigureText::default()
     }
 }
@@ -266,7 +265,7 @@ fn dilution(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
         number: three(ratio, 2),
         beside,
         hint,
-        workings: workings(ctx, |_| workings::dilution(line, ctx.prefs.system)),
+        formula: asked(ctx, Formula::Dilution, ratio),
         ..FigureText::default()
     }
 }
@@ -357,7 +356,7 @@ fn margin_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
                 Style::Default
             )
         ),
-        workings: workings(ctx, |_| workings::margin(line, ctx.prefs.system)),
+        formula: asked(ctx, Formula::Margin, week),
         ..FigureText::default()
     }
 }

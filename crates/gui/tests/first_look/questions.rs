@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use dragback_gui::command::Command;
-use dragback_gui::document::Setting;
 use dragback_gui::lessons::LESSONS;
 use dragback_gui::number::three;
 use dragback_plant::TowerCache;
@@ -11,7 +10,7 @@ use dragback_study::{AirChoice, Case, Depth, Hours, LoopAnswer, settled_answers}
 use egui::accesskit::Role;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use crate::common::{DEMO, TempFile, has_text, shown_answer, texts, type_into, wait, window};
+use crate::common::{DEMO, TempFile, has_text, shown_answer, take, texts, type_into, wait, window};
 use crate::press;
 
 const BEFORE: &str = include_str!("../../../../scenarios/demo-before.ron");
@@ -153,12 +152,7 @@ fn why_one_more_rinse_saves_so_much_water() {
     for (n, step) in lesson.steps.iter().enumerate() {
         // Said before it is seen.
         press(&mut harness, step.choices[0].words);
-        let document = harness.state().state().document.as_ref().unwrap();
-        let path = step.lever.path(document).unwrap();
-        let si = step.goal.target(document.lever(&path).unwrap().si);
-        let setting = Setting::Si(si);
-        harness.state_mut().ask(Command::SetLever { path, setting });
-        wait(&mut harness, |s| s.results.figures_are_current());
+        take(&mut harness, step);
         assert!(has_text(&harness, step.why), "{:?}", texts(&harness));
         if n + 1 < lesson.steps.len() {
             harness.get_by_label("Next step").click();

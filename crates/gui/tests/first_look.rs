@@ -6,7 +6,7 @@
 )]
 
 mod common;
-#[path = "newcomer/questions.rs"]
+#[path = "first_look/questions.rs"]
 mod questions;
 
 use dragback_gui::App;
@@ -19,7 +19,7 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{DEMO, TempFile, has_text, press, texts, wait, window};
+use common::{DEMO, TempFile, has_text, opened, press, set_lever, texts, wait, window};
 
 type Window = Harness<'static, App>;
 
@@ -27,11 +27,7 @@ const RINSE: &str = "loop.sections.rinses.flow";
 const SET_POINT: &str = "loop.holding_tank.set_point";
 
 fn set(harness: &mut Window, path: &str, text: &str) {
-    harness.state_mut().ask(Command::SetLever {
-        path: path.to_owned(),
-        setting: Setting::Text(text.to_owned()),
-    });
-    wait(harness, |s| s.results.figures_are_current());
+    set_lever(harness, path, Setting::Text(text.to_owned()));
 }
 
 fn write(harness: &mut Window, spot: &[&str], text: &str) {
@@ -50,14 +46,7 @@ const FLOW: [&str; 5] = ["loops", "loop", "sections", "rinses", "flow"];
 #[test]
 fn a_notice_leaves_the_name_in_sight_and_goes_by_itself() {
     let mut harness = window();
-    let title = harness
-        .state()
-        .state()
-        .document
-        .as_ref()
-        .unwrap()
-        .title()
-        .to_owned();
+    let title = opened(&harness).title().to_owned();
     set(&mut harness, RINSE, "120 L/h");
     let file = TempFile::new("notice.ron", "");
     harness.state_mut().ask(Command::SaveTo(file.0.clone()));
@@ -103,14 +92,14 @@ fn a_value_changed_in_the_editor_says_what_the_file_holds_and_goes_back_to_it() 
     assert_eq!(lever(&harness).origin_word(), "changed");
     assert!(has_text(&harness, "changed, file 95.0"));
     assert_eq!(lever(&harness).file_si, file_si);
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(&harness);
     assert_eq!(
         document.changed_texts(),
         [(RINSE.to_owned(), "140 L/h".to_owned())]
     );
     press(&mut harness, "Rinse rate as in file");
     wait(&mut harness, |s| s.results.figures_are_current());
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(&harness);
     assert!(!document.is_dirty());
     assert_eq!(lever(&harness).si, file_si);
     // A lever that was moved as well goes back to the file too.
@@ -118,15 +107,7 @@ fn a_value_changed_in_the_editor_says_what_the_file_holds_and_goes_back_to_it() 
     set(&mut harness, RINSE, "150 L/h");
     press(&mut harness, "Rinse rate as in file");
     wait(&mut harness, |s| s.results.figures_are_current());
-    assert!(
-        !harness
-            .state()
-            .state()
-            .document
-            .as_ref()
-            .unwrap()
-            .is_dirty()
-    );
+    assert!(!opened(&harness).is_dirty());
     // Once saved, the file says what was typed.
     write(&mut harness, &FLOW, "140 L/h");
     let file = TempFile::new("changed.ron", "");
@@ -221,14 +202,7 @@ fn what_is_compared_with_is_named_where_differences_show() {
     harness.run_steps(3);
     set(&mut harness, RINSE, "95 L/h");
     let names: Vec<String> = texts(&harness);
-    let title = harness
-        .state()
-        .state()
-        .document
-        .as_ref()
-        .unwrap()
-        .title()
-        .to_owned();
+    let title = opened(&harness).title().to_owned();
     let name = format!("“was” is pinned: {title}, Rinse rate 120 L/h");
     assert!(names.contains(&name), "{names:?}");
     assert!(has_text(&harness, "of 52.0\u{a0}kW"), "{names:?}");
@@ -323,14 +297,7 @@ fn devices_run_by_hand_and_waters_that_fail_are_put_on_the_timeline_from_its_lis
     ] {
         harness.get_by_label(list).click();
         harness.run_steps(4);
-        let scenario = harness
-            .state()
-            .state()
-            .document
-            .as_ref()
-            .unwrap()
-            .scenario
-            .clone();
+        let scenario = opened(&harness).scenario.clone();
         let name = if list.starts_with("Device") {
             dragback_scenario::device_names(&scenario)[0].clone()
         } else {
@@ -341,7 +308,7 @@ fn devices_run_by_hand_and_waters_that_fail_are_put_on_the_timeline_from_its_lis
         press(&mut harness, words);
         harness.run_steps(4);
     }
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(&harness);
     let told: Vec<String> = document.events().into_iter().map(|e| e.words).collect();
     assert_eq!(told.len(), 2, "{told:?}");
     assert!(
@@ -395,7 +362,7 @@ fn a_file_that_does_not_open_is_put_right_in_the_editor() {
     // Left alone, the bench is what it was, under its own name.
     press(&mut harness, "Leave the file as it is");
     harness.run_steps(2);
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(&harness);
     assert_eq!(
         (document.origin.path.as_ref(), document.origin.name.as_str()),
         (None, "demo.ron")
@@ -406,7 +373,7 @@ fn a_file_that_does_not_open_is_put_right_in_the_editor() {
     press(&mut harness, "Put it right in the editor…");
     harness.run_steps(3);
     write(&mut harness, &FLOW, "96 L/h");
-    let document = harness.state().state().document.as_ref().unwrap();
+    let document = opened(&harness);
     assert!(document.is_dirty() && document.draft_problems().is_empty());
     assert_eq!(document.lever(RINSE).unwrap().text, "96 L/h");
     assert_eq!(
@@ -432,29 +399,11 @@ fn edits_of_a_file_that_still_does_not_run_are_not_lost_without_a_question() {
     harness.state_mut().ask(Command::MendFile);
     harness.run_steps(2);
     write(&mut harness, &FLOW, "97 °C");
-    assert!(
-        harness
-            .state()
-            .state()
-            .document
-            .as_ref()
-            .unwrap()
-            .is_dirty()
-    );
+    assert!(opened(&harness).is_dirty());
     harness.state_mut().ask(Command::OpenDemo);
     harness.run_steps(2);
     assert!(harness.state().state().question.is_some());
     harness.state_mut().ask(Command::Answer(Choice::Discard));
     harness.run_steps(2);
-    assert_eq!(
-        harness
-            .state()
-            .state()
-            .document
-            .as_ref()
-            .unwrap()
-            .origin
-            .name,
-        "demo.ron"
-    );
+    assert_eq!(opened(&harness).origin.name, "demo.ron");
 }
