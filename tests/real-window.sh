@@ -105,10 +105,17 @@ three() { printf '%.3g' "$1"; }
 film_by_settle() { film_of scenarios/demo.ron "$@"; }
 film_of() { "$program" settle "$@" --json - | grep -o '"film_mg_per_l": *[0-9.eE+-]*' | head -1 | sed 's/.*: *//'; }
 
-# Mean height of the last station's curve over the right part of the concentration plot, pixels from the top.
-curve_height() { # picture
+# Strength of nickel in the holding tank of the demo, g/L.
+holding_by_settle() {
+    "$program" settle scenarios/demo.ron "$@" --json - | awk '
+        /"name": "holding tank"/ { here = 1 }
+        here && /"Ni":/ { gsub(/[",]/, ""); print $2; exit }'
+}
+
+# Mean height of a tank's curve over the right part of the concentration plot, pixels from the top.
+curve_height() { # picture, final_station or holding_tank
     read -r left top right bottom <<<"$(layout_list concentration_plot_px)"
-    read -r red green blue <<<"$(layout_list final_station_rgb)"
+    read -r red green blue <<<"$(layout_list "$2_rgb")"
     local x y w h
     w=$(awk "BEGIN{printf \"%d\", ($right-$left)*0.45}")
     h=$(awk "BEGIN{printf \"%d\", $bottom-$top}")
@@ -174,10 +181,19 @@ say "start to the first picture with curves: $first_ms ms (wanted 1000)"
 [ "$first_ms" -le 3000 ] || fail "the first picture took $first_ms ms"
 sleep 2
 import -window root "$shots/0-start.png"
-before_height=$(curve_height "$shots/0-start.png")
+before_height=$(curve_height "$shots/0-start.png" final_station)
 [ "$before_height" != none ] || fail "the curve of the last station is not on the screen at the start"
 before_film=$(film_by_settle || true)
 say "start: film $before_film mg/L, curve at $before_height px"
+
+# Whether a curve went where its value went: values before and after, heights before and after.
+went() {
+    awk -v a="$1" -v b="$2" -v y0="$3" -v y1="$4" 'BEGIN{
+        rise = b / a - 1; up = y0 - y1
+        if (rise > 0.05) print (up > 0.5 ? "right" : "wrong")
+        else if (rise < -0.05) print (up < -0.5 ? "right" : "wrong")
+        else print ((up < 4 && up > -4) ? "right" : "wrong") }'
+}
 
 names=(drag-out rinse-rate heat-input)
 places=(0.72 0.62 0.35)
@@ -197,17 +213,24 @@ for i in 0 1 2; do
     told=$(film_by_settle "${sets[@]}" || true)
     [ -n "$told" ] || fail "settle gave no answer for ${sets[*]}"
     [ "$(three "$shown")" = "$(three "$told")" ] || fail "$path: the window says $shown mg/L, settle says $told mg/L (${sets[*]})"
-    height=$(curve_height "$shot")
+    height=$(curve_height "$shot" final_station)
     [ "$height" != none ] || fail "after $path the curve of the last station is gone"
-    verdict=$(awk -v a="$before_film" -v b="$told" -v y0="$before_height" -v y1="$height" 'BEGIN{
-        rise = b / a - 1; up = y0 - y1
-        if (rise > 0.05) print (up > 0.5 ? "right" : "wrong")
-        else if (rise < -0.05) print (up < -0.5 ? "right" : "wrong")
-        else print ((up < 4 && up > -4) ? "right" : "wrong") }')
+    verdict=$(went "$before_film" "$told" "$before_height" "$height")
     say "$path: film $before_film -> $told mg/L, curve $before_height -> $height px, $verdict"
     [ "$verdict" = right ] || fail "$path: the curve moved the wrong way"
     before_film=$told
     before_height=$height
+    # Heat hardly moves the final rinse; what it moves is the strength that the evaporator leaves in the holding tank.
+    holding=$(holding_by_settle "${sets[@]}" || true)
+    holding_height=$(curve_height "$shot" holding_tank)
+    if [ "$i" = 2 ]; then
+        verdict=$(went "$before_holding" "$holding" "$before_holding_height" "$holding_height")
+        say "$path: holding tank $before_holding -> $holding g/L, curve $before_holding_height -> $holding_height px, $verdict"
+        [ "$verdict" = right ] || fail "$path: the curve of the holding tank moved the wrong way"
+        awk "BEGIN{x = $holding / $before_holding - 1; exit !(x > 0.05 || x < -0.05)}" || fail "$path: it moves nothing that can be seen"
+    fi
+    before_holding=$holding
+    before_holding_height=$holding_height
 done
 
 kill -0 "$window" 2>/dev/null || fail "the window closed by itself"

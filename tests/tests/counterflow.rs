@@ -5,12 +5,17 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
-use dragback_plant::ids::{SoluteId, VesselId};
-use dragback_plant::network::{End, Law};
+use std::sync::Arc;
+
+use dragback_plant::ids::{AccountId, SoluteId, SupplyId, VesselId};
+use dragback_plant::layout::Layout;
+use dragback_plant::network::{Account, End, Gate, Law, Side, Supply, Transfer};
+use dragback_plant::{Plant, TowerCache};
 use dragback_run::World;
 use dragback_run::clock::{Clock, Hours};
 use dragback_run::exact::ExactOptions;
 use dragback_run::settle::{Settled, constant_rate};
+use dragback_scenario::{load, lower};
 use dragback_tests::read::{concentration, relative, run_exact, volume_m3};
 use dragback_tests::rinse::{
     counterflow_stage, recovery_fraction, still_rinse_build_up_continuous, still_rinse_with_return,
@@ -194,6 +199,108 @@ fn leaving_film(stages: usize, e: f64, tanks: &[f64]) -> f64 {
         picked_up * (1.0 - e).powi(i32::try_from(stages - j).unwrap())
     };
     (0..=stages).map(|j| parcel(j) * tanks[j]).sum()
+}
+
+/// The same from a scenario, as people write it: the route says how much of the film a visit replaces, and the program follows it to its parcels. Every tank is
+/// covered and as warm as the room; the bath is flushed with liquid of its own, as above.
+fn written(stages: usize, r: f64, efficiency: &str) -> (World, VesselId, SoluteId) {
+    let text = format!(
+        r#"(
+    version: 1,
+    title: "Rinses alone",
+    site: (room: (temperature: "20 °C", relative_humidity: "50 %"), air_speed: "0 m/s"),
+    calendars: {{}},
+    waters: {{"pure": (temperature: "20 °C", solutes: {{}})}},
+    loops: {{
+        "loop": (
+            lead: "Cu",
+            work: (calendar: "always", area_rate: "10 m²/h", drag_out: (film: "0.1 L/m²")),
+            bath: (
+                tank: (volume: "1000 L", footprint: "1 m²", cover: "100 %"),
+                recipe: {{"CuSO4.5H2O": "200 g/L"}},
+                set_point: "20 °C",
+                heater_power: "1 kW",
+                make_up: (water: "pure", flow: "100 L/h"),
+            ),
+            sections: {{
+                "rinses": (
+                    stages: {stages},
+                    tank: (volume: "100 L", footprint: "0.2 m²", cover: "100 %"),
+                    water: "pure",
+                    flow: "{r} L/h",
+                    feed: continuous,
+                    drain: treatment,
+                ),
+            }},
+            route: [(at: "bath"), (at: "rinses", efficiency: "{efficiency}")],
+        ),
+    }},
+)"#
+    );
+    let (scenario, problems) = load(&text);
+    assert!(problems.is_empty(), "{problems:?}");
+    let mut net = lower(&scenario.unwrap()).unwrap();
+    let (bath, lead) = (net.loops[0].bath, net.loops[0].lead);
+    let plant = Plant::new(Arc::new(net.clone()), &TowerCache::default()).unwrap();
+    let (start, layout) = (plant.initial(), plant.layout());
+    let (volume_m3, temp_c, _) = plant.holdup(bath, &start);
+    let share = |place: usize| start[layout.vessel(bath) + place] / volume_m3;
+    net.supplies.push(Supply {
+        name: "bath liquid".to_owned(),
+        temp_c,
+        water_kg_per_m3: share(Layout::WATER),
+        solute_kg_per_m3: (0..net.solutes.len())
+            .map(|s| share(layout.solute(SoluteId(s))))
+            .collect(),
+    });
+    let flushed = AccountId(net.accounts.len());
+    net.accounts.push(Account {
+        name: "flushed".to_owned(),
+        side: Side::In,
+    });
+    net.transfers.push(Transfer {
+        name: "flush".to_owned(),
+        from: End::Supply(SupplyId(net.supplies.len() - 1), flushed),
+        to: End::Vessel(bath),
+        law: Law::Fixed {
+            flow_m3_per_s: 1000.0 * DRAG_OUT,
+        },
+        gate: Gate::default(),
+    });
+    let plant = Plant::new(Arc::new(net), &TowerCache::default()).unwrap();
+    let world = World::new(Arc::new(plant), TowerCache::default());
+    (world, bath, lead)
+}
+
+/// Source: the two balances of [`stages_by_matrix`].
+#[test]
+fn a_scenario_whose_stages_exchange_a_part_of_the_film() {
+    let mut worst = 0.0_f64;
+    for (efficiency, e) in [("100 %", 1.0), ("70 %", 0.7), ("40 %", 0.4)] {
+        for stages in 1..=5 {
+            for r in [3.0, 20.0] {
+                let (world, bath, lead) = written(stages, r, efficiency);
+                let settled = steady(&world);
+                let (plant, y) = (&settled.world.plant, &settled.world.y);
+                let strong = concentration(&settled.world, bath, lead);
+                let (tanks, films) = stages_by_matrix(stages, r, e);
+                for (k, want) in tanks.iter().enumerate() {
+                    let name = format!("rinses {}", k + 1);
+                    let named = plant.network().vessels.iter().position(|v| v.name == name);
+                    let id = VesselId(named.unwrap_or_else(|| panic!("no {name}")));
+                    let got = concentration(&settled.world, id, lead) / strong;
+                    worst = worst.max(relative(got, *want));
+                }
+                let last = plant.film(&plant.network().loops[0].last_film, lead, y);
+                worst = worst.max(relative(last / strong, films[stages - 1]));
+                assert!(
+                    worst < 1e-6,
+                    "{stages} stages, r = {r}, e = {e}: {worst:.1e}"
+                );
+            }
+        }
+    }
+    println!("worst relative error {worst:.1e}");
 }
 
 /// Source: "Rinsing with less water" (trade paper, 1977), worked example of a single flowing rinse: 1 gal/h dragged out of a bath of

@@ -223,6 +223,36 @@ fn a_shut_rinse_valve_has_an_answer() {
     }
 }
 
+/// The first limit of a line is the one that a run meets first: before that day no solute of the bath is over its limit and no salt comes out.
+#[test]
+fn the_first_limit_is_the_one_that_a_run_meets_first() {
+    let case = case_of(include_str!("../../scenarios/zinc-barrel.ron"));
+    let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+    let settled = settled_answers(&case, air, hours, Depth::Full, &mut |_| true).unwrap();
+    let line = &settled.answers.loops[0];
+    let first = line.first_limit.as_ref().unwrap();
+    let span_s = (first.days + 7.0) * SECONDS_PER_DAY;
+    let clock = Clock { hours, air };
+    let ran = run_span(&case, span_s, Driver::Preview, clock, &mut |_| true).unwrap();
+    let ran = ran.answers();
+    let crossed = ran
+        .impurities
+        .iter()
+        .filter_map(|i| Some((i.days_to_limit?, &i.species)));
+    let mut met: Vec<f64> = crossed
+        .map(|(day, _)| day)
+        .filter(|d| *d <= first.days + 7.0)
+        .collect();
+    met.extend(ran.alarms.iter().map(|a| a.at_h / 24.0));
+    let earliest = met.iter().copied().fold(f64::INFINITY, f64::min);
+    println!("{first:?}, met {met:?}");
+    assert!(
+        (earliest - first.days).abs() < 1.0,
+        "{first:?}, met {met:?}"
+    );
+    assert!(line.tanks.contains(&first.vessel));
+}
+
 /// No tank is large enough for a week that brings more than evaporates; one that closes is told what it must store.
 #[test]
 fn storage_is_told_only_of_a_week_that_closes() {

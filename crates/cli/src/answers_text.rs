@@ -136,7 +136,11 @@ fn headline(answers: &Answers) -> String {
         "averaged model"
     };
     let days = answers.span_h / 24.0;
-    format!("Run of {days:.0} days from the start, {air}; {how}. Flows are means over the run.")
+    let days = match format!("{days:.0}").as_str() {
+        "1" => "1 day".to_owned(),
+        days => format!("{days} days"),
+    };
+    format!("Run of {days} from the start, {air}; {how}. Flows are means over the run.")
 }
 
 /// A settled week knows no events; a reader who wrote some should hear that.

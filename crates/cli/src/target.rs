@@ -37,7 +37,11 @@ impl Targets {
         let json = json
             .map(|p| Target::new(p, "--json", scenario))
             .transpose()?;
-        if csv.is_some() && csv == json {
+        if csv
+            .as_ref()
+            .zip(json.as_ref())
+            .is_some_and(|(a, b)| a.is(b))
+        {
             bail!("--csv and --json go to the same place; give each its own");
         }
         Ok(Self { csv, json })
@@ -76,6 +80,20 @@ impl Target {
             bail!("{option} {shown}: this is the scenario itself; give another name");
         }
         Ok(Self::File(path))
+    }
+
+    /// Whether two outputs go to the same place, however that is written.
+    fn is(&self, other: &Self) -> bool {
+        let (Self::File(a), Self::File(b)) = (self, other) else {
+            return self == other;
+        };
+        let whole = |path: &Path| {
+            let folder = folder_of(path).and_then(|f| fs::canonicalize(f).ok());
+            fs::canonicalize(path)
+                .ok()
+                .or_else(|| Some(folder?.join(path.file_name()?)))
+        };
+        a == b || matches!((whole(a), whole(b)), (Some(a), Some(b)) if a == b)
     }
 
     /// Writes a value as JSON with a line's end behind it. A number that is none becomes `null`.

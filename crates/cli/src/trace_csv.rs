@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use dragback_plant::Plant;
 use dragback_plant::ids::{DeviceId, HeatId, SoluteId, TowerId, TransferId, VesselId};
-use dragback_plant::network::HeatLaw;
+use dragback_plant::network::{Gate, HeatLaw, Law};
 use dragback_study::{Span, told_m3_per_s, trusted_conductivity, trusted_strength};
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, kelvin_from_celsius};
@@ -91,6 +91,21 @@ impl<'a> Columns<'a> {
         });
     }
 
+    /// A column of the mean rate since the row before of all of some accumulators, as a share of a rate; empty where that is none.
+    fn share(&mut self, name: &str, entries: Vec<usize>, rated: f64) {
+        let (span, show) = (self.span, self.show);
+        self.list.push(Column {
+            head: format!("{name} ({})", show.unit(Dim::Fraction, Style::Default)),
+            read: Box::new(move |i| {
+                let before = i.checked_sub(1).filter(|_| rated != 0.0);
+                let rate = |entry: &usize| span.trace.rate(*entry, before?, i);
+                let rates: Option<Vec<f64>> = entries.iter().map(rate).collect();
+                let used = rates.map(|all| all.iter().sum::<f64>() / rated);
+                used.map_or_else(String::new, |r| show.csv(Dim::Fraction, Style::Default, r))
+            }),
+        });
+    }
+
     fn tanks(&mut self) {
         let net = self.span.plant.network();
         for (n, vessel) in net.vessels.iter().enumerate() {
@@ -150,7 +165,7 @@ impl<'a> Columns<'a> {
         }
     }
 
-    /// Power of heaters, coolers (below zero) and current, and the share of the time that each device ran.
+    /// Power of heaters, coolers (below zero) and current, and how far each device was used.
     fn heat_and_devices(&mut self) {
         let (net, layout) = (self.span.plant.network(), self.span.plant.layout());
         for (h, heat) in net.heats.iter().enumerate() {
@@ -160,9 +175,42 @@ impl<'a> Columns<'a> {
             }
         }
         for (d, device) in net.devices.iter().enumerate() {
-            let name = format!("{} running", device.name);
-            self.rate(&name, Dim::Fraction, layout.ran(DeviceId(d)), |r| r);
+            let (entries, rated) = self.used(DeviceId(d));
+            self.share(&format!("{} used", device.name), entries, rated);
         }
+    }
+
+    /// What counts how far a device was used, and what it comes to in a second of full use: the time of a tower's pump, which its blower goes with; else what
+    /// it moved or gave. A device that switches may be averaged, and then its time says nothing. Nothing of what has no rated flow.
+    fn used(&self, device: DeviceId) -> (Vec<usize>, f64) {
+        let (net, layout) = (self.span.plant.network(), self.span.plant.layout());
+        let towers = net.towers.iter();
+        if let Some(tower) = towers
+            .clone()
+            .find(|t| t.pump == device || t.blower == device)
+        {
+            return (vec![layout.ran(tower.pump)], 1.0);
+        }
+        let is_its = |gate: &Gate| gate.device == Some(device);
+        let heats = net.heats.iter().enumerate().filter_map(|(h, heat)| {
+            let rated_w = match heat.law {
+                HeatLaw::Cool { power_w, .. } => -power_w,
+                ref law => law.most_w(),
+            };
+            is_its(&heat.gate).then(|| (layout.delivered(HeatId(h)), rated_w))
+        });
+        let streams = net
+            .transfers
+            .iter()
+            .enumerate()
+            .filter_map(|(t, transfer)| {
+                let Law::Fixed { flow_m3_per_s } = transfer.law else {
+                    return None;
+                };
+                is_its(&transfer.gate).then(|| (layout.moved(TransferId(t)), flow_m3_per_s))
+            });
+        let (entries, rated): (Vec<usize>, Vec<f64>) = heats.chain(streams).unzip();
+        (entries, rated.iter().sum())
     }
 
     /// Strength of each loop's lead solute in the film on the work that leaves its last station.

@@ -400,6 +400,21 @@ fn how_far_off_the_rise_may_be_is_a_share_with_its_sign() {
         "dragout", "--tank", "600 L", "--rise", "1.9 g/L", "--bath", "75 g/L", "--loads", "1e30",
     ]);
     assert_eq!((countless.code, countless.out.as_str()), (2, ""));
+    let near = dragback(&[
+        "dragout",
+        "--tank",
+        "600 L",
+        "--rise",
+        "10 oz/gal",
+        "--bath",
+        "75 g/L",
+        "--loads",
+        "40",
+    ]);
+    assert_eq!((near.code, near.out.as_str()), (2, ""));
+    let told =
+        "the rinse ends at 74.9 g/L and the bath holds 75.0 g/L; analyses that may be off by";
+    assert!(near.err.contains(told), "{}", near.err);
     let start = "--loads 1e30: up to 1000000 is allowed";
     assert!(countless.err.starts_with(start), "{}", countless.err);
 }

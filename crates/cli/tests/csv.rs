@@ -172,7 +172,7 @@ fn csv_adds_up_to_the_means_of_the_run() {
         .iter()
         .sum();
     near("heater", heater, of_loop("heater_mean_kw"), 1e-4);
-    let share = run.mean_rate("loop.towers.t1.pump running (%)");
+    let share = run.mean_rate("loop.towers.t1.pump used (%)");
     near("pump", share, 100.0 * of_loop("tower_share"), 1e-4);
     for tank in at(&json, "vessels").as_array().unwrap() {
         let name = tank["name"].as_str().unwrap();
@@ -183,4 +183,37 @@ fn csv_adds_up_to_the_means_of_the_run() {
     let leaving = run.column("film rinses 3 to out flow (L/h)");
     let film = run.mean_state("loop film on the work Ni (mg/L)", |i| leaving[i]);
     near("film", film, of_loop("final_rinse.film_mg_per_l"), 0.02);
+}
+
+const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../scenarios/demo.ron");
+
+/// How far each device is used means the same by both drivers, whether they switch it or average it: with the settled weeks of the demo alike to a twentieth of full use.
+#[test]
+fn devices_are_used_alike_by_both_drivers() {
+    let folder = Folder::new();
+    let file = folder.file("used.csv");
+    let used = |exact: &[&str]| {
+        let words = ["run", DEMO, "--for", "20 weeks", "--csv", &file];
+        let ran = dragback(&[&words[..], exact].concat());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let run = Written::read(&file);
+        let heads = run.columns.keys().filter(|h| h.ends_with(" used (%)"));
+        heads
+            .map(|h| (h.clone(), run.mean_rate(h)))
+            .collect::<BTreeMap<_, _>>()
+    };
+    let (averaged, exact) = (used(&[]), used(&["--exact"]));
+    assert_eq!(averaged.len(), exact.len());
+    let mut at_work = 0;
+    for (name, share) in &exact {
+        assert!(
+            (averaged[name] - share).abs() < 5.0,
+            "{name}: {} and {share}",
+            averaged[name]
+        );
+        at_work += usize::from(*share > 1.0);
+    }
+    assert!(at_work >= 6, "{exact:?}");
+    let of = |device: &str| exact[&format!("loop.towers.t1.{device} used (%)")];
+    assert!((of("pump") - of("blower")).abs() < 1e-9);
 }

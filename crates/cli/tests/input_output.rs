@@ -361,6 +361,11 @@ fn outputs_that_cannot_be_are_refused_before_the_run() {
         &["run", &copy, "--csv", &both, "--json", &both],
         "go to the same place",
     );
+    let roundabout = folder.path().join(".").join("both").display().to_string();
+    refused(
+        &["run", &copy, "--csv", &both, "--json", &roundabout],
+        "go to the same place",
+    );
 }
 
 #[test]

@@ -228,6 +228,7 @@ impl App {
                 let seen = sheet(panels, &ctx, ui);
                 layout.concentration_plot = seen.concentration;
                 layout.final_station_hue = seen.final_hue;
+                layout.holding_tank_hue = seen.holding_hue;
             }
         });
         crate::panels::help_ui(&ctx, ui, self.state.help);

@@ -206,6 +206,17 @@ impl Standing {
         self.lesson()?.steps.get(self.step)
     }
 
+    /// Whether the line has what every step of the lesson speaks of.
+    #[must_use]
+    pub fn fits(&self, document: &Document, line: &LoopAnswer) -> bool {
+        let steps = self.lesson().map_or(&[][..], |l| l.steps);
+        let has = |step: &Step| {
+            let lever = step.lever.si(document).filter(|si| *si > 0.0);
+            lever.is_some() && step.figure.si(line).is_some()
+        };
+        steps.iter().all(has)
+    }
+
     /// The same after a prediction; `None` where the line has no such lever or figure.
     #[must_use]
     pub fn predict(self, choice: usize, document: &Document, line: &LoopAnswer) -> Option<Self> {
@@ -222,6 +233,15 @@ impl Standing {
         })
     }
 
+    /// The same step before anything was predicted.
+    #[must_use]
+    pub fn anew(self) -> Self {
+        Self {
+            predicted: None,
+            ..self
+        }
+    }
+
     /// The next step, or `None` after the last one.
     #[must_use]
     pub fn next(self) -> Option<Self> {
@@ -229,8 +249,7 @@ impl Standing {
         self.lesson()?.steps.get(step)?;
         Some(Self {
             step,
-            predicted: None,
-            ..self
+            ..self.anew()
         })
     }
 

@@ -60,11 +60,14 @@ fn with_minus(text: &str) -> String {
 #[must_use]
 pub fn shown(dim: Dim, si: f64, system: System, style: Style) -> (String, &'static str) {
     let unit = dim.display_unit(system, style);
-    let number = three(unit.from_si(si), 4);
-    // Nothing is told as nothing, not as four noughts.
+    (told(unit.from_si(si)), unit.symbol)
+}
+
+/// Three digits; nothing is told as nothing, not as four noughts.
+fn told(value: f64) -> String {
+    let number = three(value, 4);
     let is_nothing = number.chars().all(|c| matches!(c, '0' | '.'));
-    let number = if is_nothing { "0".to_owned() } else { number };
-    (number, unit.symbol)
+    if is_nothing { "0".to_owned() } else { number }
 }
 
 /// The strength of a solution, in the unit that suits it: mg/L for rinse water, g/L or oz/gal for a bath.
@@ -76,7 +79,7 @@ pub fn strength(kg_per_m3: f64, system: System) -> (String, &'static str) {
         Style::Bath
     };
     let unit = Dim::Concentration.display_unit(system, style);
-    (three(unit.from_si(kg_per_m3), 2), unit.symbol)
+    (told(unit.from_si(kg_per_m3)), unit.symbol)
 }
 
 /// The unit of an axis of daily amounts: kg or lb when they are large, g or oz when they are small.
@@ -155,6 +158,12 @@ pub fn amount(kg: f64, system: System) -> (String, &'static str) {
         three(value, 4)
     };
     (number, unit.symbol)
+}
+
+/// An amount of money, to three digits.
+#[must_use]
+pub fn money(amount: f64, currency: &str) -> String {
+    joined((three(amount, 2), currency))
 }
 
 /// A number that an error names, with its unit.

@@ -19,6 +19,8 @@ pub struct Layout {
     pub concentration_plot: Option<Rect>,
     /// Hue of the final station's curve.
     pub final_station_hue: Option<Color32>,
+    /// Hue of the holding tank's curve.
+    pub holding_tank_hue: Option<Color32>,
     /// Names and places of buttons and the like.
     pub places: Vec<(&'static str, Rect)>,
 }
@@ -35,6 +37,7 @@ impl Layout {
         rails(self) != rails(other)
             || self.concentration_plot != other.concentration_plot
             || self.final_station_hue != other.final_station_hue
+            || self.holding_tank_hue != other.holding_tank_hue
             || self.places != other.places
     }
 }
@@ -93,6 +96,7 @@ impl Reporter {
             return;
         }
         self.last = Some(layout.clone());
+        let rgb = |c: Color32| [c.r(), c.g(), c.b()];
         let named: Map<String, Value> = layout
             .places
             .iter()
@@ -120,7 +124,8 @@ impl Reporter {
                 "levers": levers,
                 "concentration_plot_px": layout.concentration_plot.map(px),
                 "places_px": named,
-                "final_station_rgb": layout.final_station_hue.map(|c| [c.r(), c.g(), c.b()]),
+                "final_station_rgb": layout.final_station_hue.map(rgb),
+                "holding_tank_rgb": layout.holding_tank_hue.map(rgb),
             }
         }));
     }

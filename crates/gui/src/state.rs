@@ -18,7 +18,7 @@ use crate::playhead::Playhead;
 use crate::prefs::Prefs;
 use crate::problems::ProblemList;
 use crate::results::{Asked, Failure, Moved, Pinned, Reference, Results};
-use crate::sweep::{SweepRequest, positions, swept, way};
+use crate::sweep::{SweepRequest, positions, swept, told_figure, way};
 use crate::worker::{Job, Request, Underway, Workers};
 
 /// A word about what was done.
@@ -197,7 +197,7 @@ impl State {
             path: lever.path.clone(),
             positions: positions(lever),
             present: lever.si,
-            figure: choice.figure,
+            figure: told_figure(choice.figure, self.results.figures().and_then(|f| f.line())),
             rail: way(lever),
         });
     }
@@ -258,6 +258,8 @@ impl State {
         self.problems = None;
         self.page = None;
         self.faults.clear();
+        // What was predicted was said of another line.
+        self.lesson = self.lesson.map(crate::lessons::Standing::anew);
         self.document = Some(document);
         self.request(None);
     }

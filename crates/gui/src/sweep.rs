@@ -2,13 +2,14 @@
 
 use dragback_plant::ledger::CLOSURE_BOUND;
 use dragback_scenario::Scenario;
-use dragback_study::LoopAnswer;
-use dragback_units::constants::m3_per_s_from_l_per_h;
+use dragback_study::{Depth, LoopAnswer};
+use dragback_units::constants::{m3_per_s_from_l_per_h, seconds_from_days};
 use dragback_units::{Dim, kelvin_from_celsius};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
 use crate::document::{Control, Document, Group, Lever};
+use crate::margin;
 use crate::number::daily_unit;
 use crate::results::Asked;
 use crate::widgets::Rail;
@@ -41,12 +42,21 @@ pub enum Figure {
     ToTreatment,
     /// Plain water into the bath.
     MakeUp,
+    /// Fresh water for rinses and bath.
+    WaterUse,
+    /// Room for rinse water in the worst month.
+    WorstMonth,
+    /// Days until the loop has settled.
+    DaysToSettle,
+    /// Days until the first limit of an impurity or a salt.
+    FirstLimit,
 }
 
 impl Figure {
     /// All of them, in the order of the list.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 16] = [
         Self::ClosureMargin,
+        Self::WorstMonth,
         Self::FinalRinse,
         Self::Lost,
         Self::DilutionRatio,
@@ -58,6 +68,9 @@ impl Figure {
         Self::RinseFeed,
         Self::ToTreatment,
         Self::MakeUp,
+        Self::WaterUse,
+        Self::DaysToSettle,
+        Self::FirstLimit,
     ];
 
     /// Name to show.
@@ -76,6 +89,10 @@ impl Figure {
             Self::RinseFeed => "Rinse feed",
             Self::ToTreatment => "Water to treatment",
             Self::MakeUp => "Make-up water",
+            Self::WaterUse => "Water use",
+            Self::WorstMonth => "Margin, worst month",
+            Self::DaysToSettle => "Days to settle",
+            Self::FirstLimit => "Days to first limit",
         }
     }
 
@@ -89,12 +106,30 @@ impl Figure {
             Self::Recovered | Self::HeaterDuty => Dim::Fraction,
             Self::HeaterPower => Dim::Power,
             Self::TankTemperature => Dim::Temperature,
+            Self::DaysToSettle | Self::FirstLimit => Dim::Time,
             Self::ClosureMargin
+            | Self::WorstMonth
+            | Self::WaterUse
             | Self::Evaporation
             | Self::RinseFeed
             | Self::ToTreatment
             | Self::MakeUp => Dim::VolumeFlow,
         }
+    }
+
+    /// Whether it is found by looking ahead, or month by month: that takes many times as long as a settled week.
+    #[must_use]
+    pub const fn depth(self) -> Depth {
+        match self {
+            Self::WorstMonth | Self::DaysToSettle | Self::FirstLimit => Depth::Full,
+            _ => Depth::Quick,
+        }
+    }
+
+    /// Whether answers of a depth have it: those that looked ahead have every figure.
+    #[must_use]
+    pub fn is_in(self, depth: Depth) -> bool {
+        depth == Depth::Full || depth == self.depth()
     }
 
     /// Of what a value is a part, SI: the ledger closes no better than [`CLOSURE_BOUND`] of it.
@@ -130,10 +165,26 @@ impl Figure {
             Self::RinseFeed => flow(line.rinse_feed_l_per_h),
             Self::ToTreatment => flow(line.to_treatment_l_per_h),
             Self::MakeUp => flow(line.make_up_l_per_h),
+            Self::WaterUse => flow(line.rinse_feed_l_per_h + line.make_up_l_per_h),
+            Self::WorstMonth => flow(margin::worst_month(line)?.0),
+            Self::DaysToSettle => seconds_from_days(line.days_to_settle?),
+            Self::FirstLimit => seconds_from_days(line.first_limit.as_ref()?.days),
         };
         let is_noise = value.abs() < CLOSURE_BOUND * self.scale(line);
         let value = if is_noise { 0.0 } else { value };
         value.is_finite().then_some(value)
+    }
+}
+
+/// The figure that is shown where one is chosen: a loop that takes no water up has no room for it, and then the first thing to ask is how clean the work leaves.
+#[must_use]
+pub fn told_figure(chosen: Figure, line: Option<&LoopAnswer>) -> Figure {
+    let has_none = |line: &LoopAnswer| line.closure_margin_l_per_h.is_none();
+    match chosen {
+        Figure::ClosureMargin | Figure::WorstMonth if line.is_some_and(has_none) => {
+            Figure::FinalRinse
+        }
+        chosen => chosen,
     }
 }
 
@@ -288,6 +339,8 @@ pub struct Sweep {
     pub asked: Asked,
     /// Path of the lever.
     pub path: String,
+    /// How much was asked at each point.
+    pub depth: Depth,
     /// Present position, SI.
     pub present: f64,
     /// Points found so far, rising.
@@ -327,7 +380,7 @@ impl Sweep {
 #[cfg(test)]
 mod tests {
     use dragback_plant::TowerCache;
-    use dragback_study::{AirChoice, Case, Depth, Hours, settled_answers};
+    use dragback_study::{AirChoice, Case, Hours, settled_answers};
 
     use super::*;
     use crate::document::Origin;

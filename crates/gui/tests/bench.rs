@@ -11,10 +11,10 @@ use std::sync::Arc;
 
 use dragback_gui::command::Command;
 use dragback_gui::results::Standing;
-use dragback_gui::sweep::{Figure, SweepChoice};
+use dragback_gui::sweep::{Figure, Sweep, SweepChoice};
 use dragback_gui::{App, Options};
 use dragback_plant::TowerCache;
-use dragback_scenario::{load, set, set_si};
+use dragback_scenario::{Scenario, load, set, set_si};
 use dragback_study::{AirChoice, Case, Depth, Hours, LoopAnswer, settled_answers};
 use egui::accesskit::Role;
 use egui_kittest::Harness;
@@ -36,15 +36,14 @@ fn answer_with(changes: &[(&str, &str)]) -> LoopAnswer {
     answer_of(scenario)
 }
 
-fn answer_of(scenario: dragback_scenario::Scenario) -> LoopAnswer {
+fn answer_of(scenario: Scenario) -> LoopAnswer {
+    answer_at(scenario, Depth::Quick)
+}
+
+fn answer_at(scenario: Scenario, depth: Depth) -> LoopAnswer {
     let case = Case::new(Arc::new(scenario), &TowerCache::default()).unwrap();
-    let found = settled_answers(
-        &case,
-        AirChoice::Mean,
-        Hours::Calendar,
-        Depth::Quick,
-        &mut |_| true,
-    );
+    let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+    let found = settled_answers(&case, air, hours, depth, &mut |_| true);
     found.unwrap().answers.loops[0].clone()
 }
 
@@ -380,6 +379,37 @@ fn the_heat_sweep_shows_its_kink_and_agrees_with_direct_answers() {
         "more water rinses better: {film:?}"
     );
     assert!(has_text(&harness, "Final rinse against rinse rate"));
+}
+
+/// What takes a look ahead, or all months, is swept too: every point is what `settle` tells there.
+#[test]
+fn the_worst_month_and_the_first_limit_are_swept() {
+    let mut harness = window();
+    let stages = "loop.sections.rinses.stages";
+    harness.state_mut().ask(Command::SetSweep(Some(SweepChoice {
+        figure: Figure::WorstMonth,
+        path: Some(stages.to_owned()),
+    })));
+    wait(&mut harness, |s| {
+        let is_whole = |w: &Arc<Sweep>| w.path == stages && w.is_whole();
+        s.results.sweep().is_some_and(is_whole)
+    });
+    let sweep = Arc::clone(harness.state().state().results.sweep().unwrap());
+    let mut scenario = load(DEMO).0.unwrap();
+    set_si(&mut scenario, stages, 2.0).unwrap();
+    let direct = answer_at(scenario, Depth::Full);
+    for figure in [
+        Figure::WorstMonth,
+        Figure::DaysToSettle,
+        Figure::FirstLimit,
+        Figure::WaterUse,
+    ] {
+        let values = sweep.values(figure);
+        let swept = values.iter().find(|v| (v[0] - 2.0).abs() < 1e-9).unwrap()[1];
+        let told = figure.si(&direct).unwrap();
+        assert_near(swept, told, figure.name());
+    }
+    assert!(has_text(&harness, "Margin, worst month against"));
 }
 
 #[test]

@@ -442,14 +442,10 @@ fn a_probe_sticks_and_a_tank_is_pumped_out() {
     pick(
         &mut harness,
         "Probe or alarm of a new event",
-        "loop.holding_tank.electrodes.transfer",
+        "transfer electrode of the holding tank",
     );
     click(&mut harness, "sticks");
-    pick(
-        &mut harness,
-        "Tank of a new event",
-        "loop.sections.rinses/1",
-    );
+    pick(&mut harness, "Tank of a new event", "rinses 1");
     harness
         .get_by_role_and_label(Role::SpinButton, "Share pumped out")
         .set_value_accesskit(50.0);

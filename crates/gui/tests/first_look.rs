@@ -299,7 +299,7 @@ fn devices_run_by_hand_and_waters_that_fail_are_put_on_the_timeline_from_its_lis
         harness.run_steps(4);
         let scenario = opened(&harness).scenario.clone();
         let name = if list.starts_with("Device") {
-            dragback_scenario::device_names(&scenario)[0].clone()
+            dragback_scenario::called(&dragback_scenario::device_names(&scenario)[0], 1)
         } else {
             scenario.waters.keys().next().unwrap().to_owned()
         };

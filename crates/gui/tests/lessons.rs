@@ -13,13 +13,12 @@ use dragback_gui::page::Page;
 use egui::accesskit::Role;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{has_text, opened, shown_answer, take, window};
+use common::{TempFile, has_text, opened, shown_answer, take, wait, window};
 
 #[test]
 fn each_lesson_is_gone_through_on_the_demo() {
     for lesson in LESSONS {
         let mut harness = window();
-        harness.set_size(egui::vec2(1280.0, 1400.0));
         harness
             .state_mut()
             .ask(Command::ShowPage(Some(Page::Start)));
@@ -71,7 +70,10 @@ fn each_lesson_is_gone_through_on_the_demo() {
             } else {
                 "Done"
             };
-            harness.get_by_label(button).click();
+            let button = harness.get_by_label(button);
+            // The way on is in sight, however long the text before it is.
+            assert!(harness.ctx.content_rect().contains_rect(button.rect()));
+            button.click();
             harness.run_steps(3);
         }
         assert_eq!(harness.state().state().lesson, None);
@@ -94,6 +96,33 @@ fn a_prediction_stands_and_a_lesson_can_be_left() {
     assert!(!has_text(&harness, choices[0].words));
     harness.state_mut().ask(Command::BeginLesson(Some(99)));
     assert_eq!(harness.state().state().lesson, None);
+}
+
+/// A line without an evaporator has no closure margin to predict; the lesson says so before anything is predicted, and goes on with the demo.
+#[test]
+fn a_lesson_says_where_it_can_be_shown() {
+    let before = TempFile::new(
+        "before.ron",
+        include_str!("../../../scenarios/demo-before.ron"),
+    );
+    let mut harness = window();
+    let document = |h: &egui_kittest::Harness<'_, dragback_gui::App>| opened(h).id;
+    let demo = document(&harness);
+    harness.state_mut().ask(Command::OpenPath(before.0.clone()));
+    wait(&mut harness, |s| {
+        s.document.as_ref().is_some_and(|d| d.id != demo)
+    });
+    wait(&mut harness, |s| s.results.figures_are_current());
+    harness.state_mut().ask(Command::BeginLesson(Some(1)));
+    harness.run_steps(2);
+    assert!(!has_text(&harness, LESSONS[1].steps[0].ask));
+    let before = document(&harness);
+    harness.get_by_label("Open the demo").click();
+    harness.run_steps(2);
+    assert_ne!(document(&harness), before);
+    wait(&mut harness, |s| s.results.figures_are_current());
+    harness.run_steps(2);
+    assert!(has_text(&harness, LESSONS[1].steps[0].ask));
 }
 
 /// What the lesson says of itself: after both steps the work leaves cleaner than at first, with two fifths of the water saved.

@@ -175,6 +175,15 @@ pub enum RiseError {
         /// Bath (kg/m³).
         bath_kg_per_m3: f64,
     },
+    /// The rinse ended so near the bath that the analyses do not tell them apart.
+    TooNearBath {
+        /// Start plus rise (kg/m³).
+        end_kg_per_m3: f64,
+        /// Bath (kg/m³).
+        bath_kg_per_m3: f64,
+        /// Uncertainty of the difference (kg/m³).
+        uncertain_kg_per_m3: f64,
+    },
     /// The linear form was asked for outside its range.
     LinearOutOfRange {
         /// End concentration over bath (–), above [`LINEAR_LIMIT`].
@@ -200,6 +209,17 @@ impl RiseError {
                  of both analyses",
                 write(Amount::KgPerM3(end_kg_per_m3)),
                 write(Amount::KgPerM3(bath_kg_per_m3))
+            ),
+            Self::TooNearBath {
+                end_kg_per_m3,
+                bath_kg_per_m3,
+                uncertain_kg_per_m3,
+            } => format!(
+                "the rinse ends at {} and the bath holds {}; analyses that may be off by {} together do not tell them apart, so \
+                 measure over fewer loads or in a larger tank",
+                write(Amount::KgPerM3(end_kg_per_m3)),
+                write(Amount::KgPerM3(bath_kg_per_m3)),
+                write(Amount::KgPerM3(uncertain_kg_per_m3))
             ),
             Self::LinearOutOfRange { share } => format!(
                 "the rinse ends at {} of the bath; the linear form holds below {}, use the exact build-up",
@@ -242,7 +262,7 @@ impl MeasuredRise {
     /// `d·exp(±u)`, which stays positive.
     ///
     /// # Errors
-    /// As [`Self::drag_out_m3_per_load`], and a negative uncertainty.
+    /// As [`Self::drag_out_m3_per_load`], a negative uncertainty, and a rinse that ends nearer the bath than the analyses tell.
     pub fn drag_out(&self, uncertainty: &RelativeUncertainty) -> Result<DragOut, RiseError> {
         self.check()?;
         for (field, value) in [
@@ -258,6 +278,15 @@ impl MeasuredRise {
         }
         let d = self.exact();
         let end_gap = self.bath_kg_per_m3 - self.start_kg_per_m3 - self.rise_kg_per_m3;
+        let off_kg_per_m3 =
+            (self.rise_kg_per_m3 * uncertainty.rise).hypot(self.bath_kg_per_m3 * uncertainty.bath);
+        if end_gap <= off_kg_per_m3 {
+            return Err(RiseError::TooNearBath {
+                end_kg_per_m3: self.start_kg_per_m3 + self.rise_kg_per_m3,
+                bath_kg_per_m3: self.bath_kg_per_m3,
+                uncertain_kg_per_m3: off_kg_per_m3,
+            });
+        }
         let start_gap = self.bath_kg_per_m3 - self.start_kg_per_m3;
         // With L = ln(start gap/end gap)/N, d = V·(e^L − 1), so dln d = dln V + e^L/(e^L − 1)·dL.
         let per_load = (start_gap / end_gap).ln() / self.loads;

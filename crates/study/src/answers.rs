@@ -210,6 +210,17 @@ pub struct LossAnswer {
     pub kg_per_day: f64,
 }
 
+/// The first limit that a loop comes to as time goes on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FirstLimit {
+    /// The solute that meets its limit, or the salt that comes out.
+    pub what: String,
+    /// Where.
+    pub vessel: String,
+    /// Days from the start; zero where it is met already.
+    pub days: f64,
+}
+
 /// The bath of a loop, for its verdict.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BathAnswer {
@@ -291,6 +302,9 @@ pub struct LoopAnswer {
     pub days_to_settle: Option<f64>,
     /// Why there are no days to settle; `null` where there are, and where nobody looked ahead.
     pub days_to_settle_not_shown: Option<String>,
+    /// The first limit of an impurity or a salt; none where none is met however far one looks, and where nobody looked ahead.
+    #[serde(skip)]
+    pub first_limit: Option<FirstLimit>,
 }
 
 /// A solute that keeps growing or passes its limit.

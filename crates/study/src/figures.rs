@@ -400,6 +400,7 @@ impl<'a> Means<'a> {
             make_up_l_per_h: unit::l_per_h(self.flow(&roles.make_up)),
             days_to_settle: None,
             days_to_settle_not_shown: None,
+            first_limit: None,
         }
     }
 }

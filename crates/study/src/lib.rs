@@ -34,9 +34,9 @@ mod worth;
 pub use alarms::{alarm_answers, alarm_called};
 pub use amount::measured;
 pub use answers::{
-    AlarmAnswer, Answers, BathAnswer, EnergyLine, EventAnswer, FinalRinse, ImpurityAnswer,
-    LedgerAnswer, LoopAnswer, LossAnswer, Margin, MassLine, PrecipitationAnswer, SaltAnswer,
-    SaturationAnswer, SoluteAnswer, StackAnswer, StreamAnswer, VesselAnswer, Way,
+    AlarmAnswer, Answers, BathAnswer, EnergyLine, EventAnswer, FinalRinse, FirstLimit,
+    ImpurityAnswer, LedgerAnswer, LoopAnswer, LossAnswer, Margin, MassLine, PrecipitationAnswer,
+    SaltAnswer, SaturationAnswer, SoluteAnswer, StackAnswer, StreamAnswer, VesselAnswer, Way,
 };
 pub use case::{Case, StudyError};
 pub use counted::{Counted, ToldAs};

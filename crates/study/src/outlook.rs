@@ -11,7 +11,7 @@ use dragback_run::settle::Settled;
 use dragback_run::{CameOut, Trace, World};
 use dragback_units::constants as unit;
 
-use crate::answers::{Answers, ImpurityAnswer, PrecipitationAnswer};
+use crate::answers::{Answers, FirstLimit, ImpurityAnswer, LoopAnswer, PrecipitationAnswer};
 use crate::case::{Case, StudyError};
 use crate::growth::bleed_l_per_h;
 use crate::settled::Depth;
@@ -55,7 +55,33 @@ pub(crate) fn outlook(
             .filter_map(|s| impurity(plant, settled, ahead.as_ref(), roles, SoluteId(s)));
         answers.impurities.extend(told);
     }
+    if depth == Depth::Full {
+        let (impurities, salts) = (&answers.impurities, &answers.precipitation);
+        for line in &mut answers.loops {
+            line.first_limit = first_limit(line, impurities, salts);
+        }
+    }
     Ok(())
+}
+
+/// The first of what the tanks of a loop come to.
+fn first_limit(
+    line: &LoopAnswer,
+    impurities: &[ImpurityAnswer],
+    salts: &[PrecipitationAnswer],
+) -> Option<FirstLimit> {
+    let impurities = impurities
+        .iter()
+        .filter_map(|i| Some((&i.species, &i.vessel, i.days_to_limit?)));
+    let salts = salts.iter().map(|p| (&p.salt, &p.vessel, p.days));
+    let all = impurities.chain(salts);
+    let of_line = all.filter(|(_, vessel, _)| line.tanks.contains(vessel));
+    let (what, vessel, days) = of_line.min_by(|a, b| a.2.total_cmp(&b.2))?;
+    Some(FirstLimit {
+        what: what.clone(),
+        vessel: vessel.clone(),
+        days: days.max(0.0),
+    })
 }
 
 /// The first time that each tank passes saturation with each salt, at its own temperature or once cooled.

@@ -16,7 +16,7 @@ const OPEN_M2: [f64; 6] = [3.5 + 0.1524 * 5.0, 0.8, 0.8, 0.8, 0.26, 0.6];
 const WALLS_W_PER_K: [f64; 6] = [40.0, 0.0, 0.0, 0.0, 0.0, 12.0];
 
 /// Saturation pressure over water, Pa: Buck (1996).
-fn psat(t: f64) -> f64 {
+pub fn psat(t: f64) -> f64 {
     611.21 * ((18.678 - t / 234.5) * t / (257.14 + t)).exp()
 }
 

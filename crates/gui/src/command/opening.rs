@@ -12,7 +12,6 @@ use super::typing::{Purpose, by_dialog};
 use super::{closing, exporting, saving, typing};
 use crate::document::{Document, Origin};
 use crate::export::Picture;
-use crate::page::Page;
 use crate::problems::ProblemList;
 use crate::state::State;
 
@@ -175,8 +174,10 @@ pub(super) fn mend(state: &mut State) {
         path: list.path.clone(),
     };
     if let Some(document) = document.to_mend(text, origin, id) {
+        let first = list.problems.iter().find(|p| !p.path.is_empty());
+        let first = first.map(|p| p.path.clone()).unwrap_or_default();
         state.show(document);
-        state.page = Some(Page::Editor);
+        super::editing::go_to(state, first);
     }
 }
 

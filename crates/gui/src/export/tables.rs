@@ -60,10 +60,16 @@ pub fn figure_unit(figure: Figure, system: System) -> &'static Unit {
         Figure::FinalRinse => Style::Rinse,
         _ => Style::Default,
     };
-    if figure == Figure::Lost {
-        return daily_unit(system, false);
+    match figure.dim() {
+        Dim::MassFlow => return daily_unit(system, false),
+        Dim::Time => return days_unit(),
+        _ => {}
     }
     figure.dim().display_unit(system, style)
+}
+
+fn days_unit() -> &'static Unit {
+    Dim::Time.find_unit("d").unwrap_or_else(|| Dim::Time.si())
 }
 
 /// Every figure of the settled week against the positions of a lever called `name`, told in `along`.
@@ -96,7 +102,6 @@ pub fn figures_table(
     let mut heads = vec!["figure".to_owned(), "settled week".to_owned()];
     heads.extend(kept.map(|(name, _)| format!("kept: {name}")));
     heads.push("unit".to_owned());
-    let days = Dim::Time.find_unit("d").unwrap_or_else(|| Dim::Time.si());
     let row = |name: &str, unit: &str, value: &dyn Fn(&LoopAnswer) -> Option<f64>| {
         let told = |line: &LoopAnswer| value(line).map_or_else(String::new, cell);
         let mut row = vec![name.to_owned(), told(line)];
@@ -113,7 +118,14 @@ pub fn figures_table(
             })
         })
         .collect();
-    rows.push(row("Time to settle", days.symbol, &|l| l.days_to_settle));
+    let worth = |l: &LoopAnswer| Some(l.lost_worth.as_ref()?.per_year);
+    let currency = line.lost_worth.as_ref().map_or("", |w| &w.currency);
+    let a_year = format!("{currency}/year");
+    rows.push(row(
+        "Worth of what is lost",
+        a_year.trim_start_matches('/'),
+        &worth,
+    ));
     Table { heads, rows }
 }
 

@@ -50,6 +50,9 @@ pub struct CurvesPanel {
     axes_of: Option<(u64, dragback_units::System)>,
 }
 
+/// Name of the holding tank's curve.
+const HOLDING: &str = "holding tank";
+
 /// What was drawn where.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct CurvesSeen {
@@ -57,6 +60,8 @@ pub struct CurvesSeen {
     pub concentration: Option<Rect>,
     /// Hue of the final station.
     pub final_hue: Option<Color32>,
+    /// Hue of the holding tank, where there is one.
+    pub holding_hue: Option<Color32>,
 }
 
 impl Default for CurvesPanel {
@@ -233,10 +238,14 @@ impl CurvesPanel {
             }
             if kind == Kind::Concentration {
                 seen.concentration = Some(shown.frame);
-                seen.final_hue = set.final_station.map(|i| {
-                    let place = set.plots.get(number).and_then(|p| p.pens.get(i).copied());
+                let plot = set.plots.get(number);
+                let hue = |i: usize| {
+                    let place = plot.and_then(|p| p.pens.get(i).copied());
                     pen(kind, place.unwrap_or(i), ctx.palette).0
-                });
+                };
+                seen.final_hue = set.final_station.map(hue);
+                let holding = plot.and_then(|p| p.series.iter().position(|s| s.name == HOLDING));
+                seen.holding_hue = holding.map(hue);
             }
         }
         if let Some((carried, onto)) = dropped {

@@ -15,7 +15,7 @@ mod words;
 use std::collections::BTreeSet;
 
 use dragback_scenario::{Problem, Spot};
-use egui::{Button, Checkbox, CursorIcon, Frame, Margin, RichText, ScrollArea, Ui, vec2};
+use egui::{Button, Checkbox, CursorIcon, Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 
 use crate::command::Command;
 use crate::document::Document;
@@ -55,7 +55,13 @@ pub struct EditorPanel {
 impl EditorPanel {
     /// Opens the chapter that holds a spot.
     fn go_to(&mut self, spot: &Spot) {
-        self.chapter = chapter_of(spot);
+        self.open_chapter(chapter_of(spot));
+    }
+
+    fn open_chapter(&mut self, chapter: usize) {
+        self.chapter = chapter;
+        // The field that it tells of is out of sight.
+        self.hint = None;
     }
 
     /// Turns to the chapter of the part for which the editor was opened, once.
@@ -115,7 +121,7 @@ impl EditorPanel {
             });
             let button = button.inner.accessible_name(format!("Chapter: {words}"));
             if button.on_hover_text(chapter.about).clicked() {
-                self.chapter = i;
+                self.open_chapter(i);
             }
         }
         ui.add_space(space::NEAR);
@@ -156,7 +162,12 @@ impl EditorPanel {
             .id_salt(("chapter", self.chapter))
             .auto_shrink([false, false]);
         Frame::NONE.inner_margin(margin).show(ui, |ui| {
-            self.faults_ui(&pen, ui);
+            // At the foot, so that no field jumps from under the hand as a fault comes or goes.
+            let foot = Panel::bottom("faults").frame(Frame::NONE);
+            let foot = foot.resizable(false).show_separator_line(false);
+            if !pen.draft.problems().is_empty() {
+                foot.show(ui, |ui| self.faults_ui(&pen, ui));
+            }
             scroll.show(ui, |ui| {
                 ui.set_max_width(ui.available_width().min(1080.0) - space::NEAR);
                 let chapter = CHAPTERS.get(self.chapter).unwrap_or(&CHAPTERS[0]);
@@ -176,15 +187,13 @@ impl EditorPanel {
     fn faults_ui(&mut self, pen: &Pen<'_>, ui: &mut Ui) {
         const MOST: usize = 4;
         let problems = pen.draft.problems();
-        if problems.is_empty() {
-            return;
-        }
         let palette = pen.ctx.palette;
         let frame = Frame::NONE
             .fill(palette.tint(palette.alarm, 0.08))
             .stroke(egui::Stroke::new(1.0, palette.alarm))
             .corner_radius(6)
             .inner_margin(Margin::symmetric(10, 6));
+        ui.add_space(space::NEAR);
         frame.show(ui, |ui| {
             ui.set_min_width(ui.available_width());
             ui.horizontal(|ui| {
@@ -209,7 +218,6 @@ impl EditorPanel {
                 quiet(ui, palette, format!("and {} more", problems.len() - MOST));
             }
         });
-        ui.add_space(space::NEAR);
     }
 }
 
@@ -243,10 +251,11 @@ fn drop_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
 /// On the bench: says that curves are of an earlier line, while the edited one has faults.
 pub fn draft_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let Some(document) = ctx.document else { return };
-    let faults = document.draft_problems().len();
-    if faults == 0 {
+    let problems = document.draft_problems();
+    let Some(first) = problems.first() else {
         return;
-    }
+    };
+    let faults = problems.len();
     let palette = ctx.palette;
     let frame = Frame::NONE
         .fill(palette.tint(palette.alarm, 0.08))
@@ -262,7 +271,7 @@ pub fn draft_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             ui.label(RichText::new(words).color(palette.alarm));
             let put_right = ui.button("Put it right…");
             if put_right.on_hover_text("Open the editor.").clicked() {
-                ctx.ask(Command::ShowPage(Some(crate::page::Page::Editor)));
+                ctx.ask(Command::EditPart(first.path.clone()));
             }
             drop_ui(ctx, ui);
         });

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use dragback_scenario::called;
 use egui::accesskit::Role;
 use egui::containers::menu::{MenuButton, MenuConfig, MenuState, SubMenuButton};
 use egui::{
@@ -199,6 +200,7 @@ fn new_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, document: &Docume
         MenuState::from_ui(ui, |state, _| state.open_item = None);
     }
     let scenario = &document.scenario;
+    let loops = scenario.loops.len();
     let devices = dragback_scenario::device_names(scenario);
     let probes = dragback_scenario::relay_names(scenario);
     let tanks = dragback_scenario::tank_names(scenario);
@@ -207,7 +209,7 @@ fn new_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, document: &Docume
         let chosen = choose_ui(
             ui,
             "device",
-            &devices,
+            (&devices, loops),
             &mut events.device,
             &mut events.is_chosen,
         );
@@ -228,7 +230,7 @@ fn new_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, document: &Docume
         let chosen = choose_ui(
             ui,
             "water",
-            &waters,
+            (&waters, loops),
             &mut events.water,
             &mut events.is_chosen,
         );
@@ -245,14 +247,20 @@ fn new_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, document: &Docume
         );
     });
     ui.horizontal(|ui| {
-        let chosen = choose_ui(ui, "probe or alarm", &probes, &mut events.probe, &mut events.is_chosen);
+        let chosen = choose_ui(ui, "probe or alarm", (&probes, loops), &mut events.probe, &mut events.is_chosen);
         let hint = "Choose an electrode, thermostat or alarm, and put the cursor where it is to happen. It keeps the state that it has then.";
         at_cursor_ui(ctx, ui, chosen, hint, "sticks", NewEvent::Stick);
         let chosen = events.probe.clone();
         at_cursor_ui(ctx, ui, chosen, hint, "moves again", NewEvent::Free);
     });
     ui.horizontal(|ui| {
-        let chosen = choose_ui(ui, "tank", &tanks, &mut events.tank, &mut events.is_chosen);
+        let chosen = choose_ui(
+            ui,
+            "tank",
+            (&tanks, loops),
+            &mut events.tank,
+            &mut events.is_chosen,
+        );
         let mut percent = events.percent.unwrap_or(100);
         let share = egui::DragValue::new(&mut percent)
             .range(1..=100)
@@ -273,14 +281,14 @@ fn new_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, document: &Docume
 fn choose_ui(
     ui: &mut Ui,
     what: &str,
-    known: &[String],
+    (known, loops): (&[String], usize),
     chosen: &mut Option<String>,
     is_chosen: &mut bool,
 ) -> Option<String> {
     chosen.take_if(|c| !known.contains(c));
     let open = format!("a {what}");
     // A list of its own would close the one in which it stands; a menu within it does not.
-    let shown = chosen.as_deref().unwrap_or(&open);
+    let shown = chosen.as_ref().map_or(open, |path| called(path, loops));
     let button = Button::new(shown)
         .truncate()
         .min_size(vec2(WIDTH, 0.0))
@@ -293,7 +301,8 @@ fn choose_ui(
                 scroll.show(ui, |ui| {
                     for name in known {
                         let is_now = chosen.as_ref() == Some(name);
-                        if ui.add(Button::selectable(is_now, name)).clicked() {
+                        let button = ui.add(Button::selectable(is_now, called(name, loops)));
+                        if button.on_hover_text(name).clicked() {
                             *chosen = Some(name.clone());
                             *is_chosen = true;
                         }

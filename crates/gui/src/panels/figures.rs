@@ -61,6 +61,8 @@ impl FiguresPanel {
                 ui.add(Label::new(words.color(ctx.palette.quiet)).truncate());
             });
         }
+        // They are those of another line, until the one that is edited runs.
+        let is_of_another = ctx.document.is_some_and(|d| d.stand_in().is_some());
         let mut left = rect.left() + space::WIDE;
         let was = kept.map(|k| lost_text(ctx, k, None));
         let lost = compared(ctx, lost_text(ctx, line, kept), was, |_, now, was| {
@@ -72,6 +74,7 @@ impl FiguresPanel {
         let at = Rect::from_min_size(pos2(left, top), vec2(KEY_WIDTH, high));
         left += KEY_WIDTH + space::WIDE;
         place(ui, at, |ui, at| {
+            let lost = lost.greyed(is_of_another);
             let figure = key_figure_ui(ui, ctx.palette, &lost, at.size());
             formula_ui(ctx, line, &lost, &figure);
         });
@@ -90,12 +93,13 @@ impl FiguresPanel {
         let room = rect.right() - left - space::NEAR;
         #[expect(clippy::cast_precision_loss, reason = "six")]
         let each = (room / companions.len() as f32 - space::WIDE).clamp(60.0, WIDEST);
-        for text in &companions {
+        for text in companions {
+            let text = text.greyed(is_of_another);
             let at = Rect::from_min_size(pos2(left, top), vec2(each, high));
             left += each + space::WIDE;
             place(ui, at, |ui, at| {
-                let figure = figure_ui(ui, ctx.palette, text, at.size());
-                formula_ui(ctx, line, text, &figure);
+                let figure = figure_ui(ui, ctx.palette, &text, at.size());
+                formula_ui(ctx, line, &text, &figure);
             });
         }
     }

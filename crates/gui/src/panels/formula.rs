@@ -68,6 +68,10 @@ fn strip_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, s: &Series) {
             Some(why) => format!("no simulated ratio, since {why}"),
             None => format!("simulated {}, {side}{because}", term(s.simulated)),
         };
+        let text = match ctx.line_at_cursor {
+            Some(_) => format!("settled week: {text}"),
+            None => text,
+        };
         let text = RichText::new(text)
             .size(size::BODY)
             .color(ctx.palette.quiet);
@@ -138,7 +142,7 @@ fn written(s: &Series, ink: Color32, quiet: Color32) -> LayoutJob {
 
 /// Powers that are written out; `None` stands for those left out.
 fn shown_powers(stages: usize) -> Vec<Option<usize>> {
-    if stages <= 4 {
+    if stages <= 3 {
         (0..=stages).map(Some).collect()
     } else {
         vec![Some(0), Some(1), Some(2), None, Some(stages)]
@@ -183,8 +187,8 @@ mod tests {
     fn long_series_are_shortened() {
         assert_eq!(shown_powers(2), vec![Some(0), Some(1), Some(2)]);
         assert_eq!(
-            shown_powers(9),
-            vec![Some(0), Some(1), Some(2), None, Some(9)]
+            shown_powers(4),
+            vec![Some(0), Some(1), Some(2), None, Some(4)]
         );
     }
 

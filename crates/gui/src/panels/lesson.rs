@@ -13,6 +13,8 @@ use crate::widgets::quiet;
 
 /// Width of its column, points.
 pub const LESSON_WIDTH: f32 = 280.0;
+/// Height of the way on at its foot.
+const FOOT: f32 = 36.0;
 
 /// Draws it, if there is one.
 pub fn lesson_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
@@ -23,18 +25,50 @@ pub fn lesson_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let ground = ctx.palette.tint(ctx.palette.accent, 0.08);
     let around = Frame::NONE.outer_margin(8);
     let frame = around.fill(ground).corner_radius(6).inner_margin(10);
-    let scroll = ScrollArea::vertical().auto_shrink([false, true]);
+    let seen = seen(ctx, standing);
     frame.show(ui, |ui| {
-        scroll.show(ui, |ui| {
+        // The way on keeps its place at the foot, however long the text is.
+        let foot = seen.map_or(0.0, |_| FOOT);
+        let high = (ui.available_height() - foot).max(0.0);
+        let scroll = ScrollArea::vertical().auto_shrink([false, true]);
+        scroll.max_height(high).show(ui, |ui| {
             head_ui(ctx, ui, standing, lesson);
             ui.add_space(space::TIGHT);
+            if !fits(ctx, standing) {
+                elsewhere_ui(ctx, ui);
+                return;
+            }
             ui.label(ink(ctx.palette, step.text));
             ui.add_space(space::TIGHT);
             ui.label(ink(ctx.palette, step.ask).strong());
             choices_ui(ctx, ui, standing, step);
-            follow_ui(ctx, ui, standing, step);
+            follow_ui(ctx, ui, step, standing, seen.as_ref());
         });
+        if seen.is_some() {
+            next_ui(ctx, ui, standing);
+        }
     });
+}
+
+/// Whether the lesson can be shown on this line; also while that is not known yet.
+fn fits(ctx: &ViewCtx<'_>, standing: &Standing) -> bool {
+    let line = ctx.results.figures().and_then(|f| f.line());
+    let line = line.filter(|_| standing.predicted.is_none() && ctx.results.figures_are_current());
+    ctx.document
+        .zip(line)
+        .is_none_or(|(document, line)| standing.fits(document, line))
+}
+
+/// Where the lesson can be shown, if not here.
+fn elsewhere_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    ui.label(ink(
+        ctx.palette,
+        "This line lacks a lever or a figure that the lesson speaks of. The demo has all of them.",
+    ));
+    ui.add_space(space::TIGHT);
+    if ui.button("Open the demo").clicked() {
+        ctx.ask(Command::OpenDemo);
+    }
 }
 
 /// Its name, the step, and the way out: a quiet word at the edge, unlike the answers to choose from.
@@ -79,12 +113,18 @@ fn choices_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, standing: &Standing, step: &Step) 
 }
 
 /// What to do after the prediction, and what came of it.
-fn follow_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, standing: &Standing, step: &Step) {
+fn follow_ui(
+    ctx: &ViewCtx<'_>,
+    ui: &mut Ui,
+    step: &Step,
+    standing: &Standing,
+    seen: Option<&Seen>,
+) {
     let Some(predicted) = standing.predicted else {
         return;
     };
     ui.add_space(space::TIGHT);
-    let Some(seen) = seen(ctx, standing) else {
+    let Some(seen) = seen else {
         let words = format!(
             "Now drag “{}” at the left {}.",
             step.lever.name(),
@@ -112,6 +152,10 @@ fn follow_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, standing: &Standing, step: &Step) {
     );
     ui.label(ink(ctx.palette, &numbers));
     ui.label(ink(ctx.palette, step.why));
+}
+
+/// The way on, once it is seen what came.
+fn next_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, standing: &Standing) {
     ui.add_space(space::TIGHT);
     let words = if standing.next().is_some() {
         "Next step"

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use egui::{
-    Align, CollapsingHeader, Layout, Margin, Pos2, Rect, RichText, ScrollArea, TextEdit, Ui,
+    Align, CollapsingHeader, Layout, Margin, Pos2, Rect, RichText, ScrollArea, TextEdit,
+    TextWrapMode, Ui, WidgetText,
 };
 
 use super::remarks::remarks_ui;
@@ -149,7 +150,12 @@ impl LeversPanel {
         let mut controls: Vec<&Control> = document.controls.iter().filter(acts).collect();
         controls.dedup_by(|a, b| a.path() == b.path());
         let head = format!("What acts on {}", selected.name);
-        let shown = CollapsingHeader::new(RichText::new(head).size(size::BODY).strong())
+        let whole = WidgetText::from(RichText::new(&head).size(size::BODY).strong());
+        // A long name must not widen the column.
+        let room = ui.available_width() - ui.spacing().indent;
+        let cut = Some(TextWrapMode::Truncate);
+        let name = whole.into_galley(ui, cut, room, egui::TextStyle::Body);
+        let shown = CollapsingHeader::new(name)
             .id_salt("selected levers")
             .default_open(true)
             .show_unindented(ui, |ui| {
@@ -161,7 +167,7 @@ impl LeversPanel {
                 }
             });
         let body = shown.body_response.map_or(Rect::NOTHING, |r| r.rect);
-        shown.header_response.rect.union(body)
+        shown.header_response.on_hover_text(head).rect.union(body)
     }
 
     /// The ways to every other input: a search and the editor.

@@ -1,6 +1,6 @@
 //! Questions that must be answered before anything else goes on.
 
-use egui::{Align2, Button, RichText, Ui, Window, vec2};
+use egui::{Button, Id, Modal, RichText, Ui};
 
 use crate::command::{Choice, Command, Question, Then};
 use crate::document::Document;
@@ -8,30 +8,28 @@ use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::words::ago;
 
+/// Width of a question, points.
+const WIDTH: f32 = 440.0;
+
 /// Draws the open question, if there is one.
 pub fn question_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let Some(question) = ctx.question else { return };
     let (head, text, choices) = words(ctx, question);
-    Window::new("Question")
-        .title_bar(false)
-        .collapsible(false)
-        .resizable(false)
-        .anchor(Align2::CENTER_CENTER, vec2(0.0, 0.0))
-        .fixed_size(vec2(440.0, 120.0))
-        .show(ui.ctx(), |ui| {
-            let head = RichText::new(head).size(size::HEADING).strong();
-            ui.label(head.color(ctx.palette.ink));
-            ui.add_space(space::TIGHT);
-            ui.label(RichText::new(text).color(ctx.palette.ink));
-            ui.add_space(space::WIDE);
-            ui.horizontal(|ui| {
-                for (choice, words) in choices {
-                    if ui.add(Button::new(*words)).clicked() {
-                        ctx.ask(Command::Answer(*choice));
-                    }
+    Modal::new(Id::unique("question")).show(ui.ctx(), |ui| {
+        ui.set_width(WIDTH);
+        let head = RichText::new(head).size(size::HEADING).strong();
+        ui.label(head.color(ctx.palette.ink));
+        ui.add_space(space::TIGHT);
+        ui.label(RichText::new(text).color(ctx.palette.ink));
+        ui.add_space(space::WIDE);
+        ui.horizontal(|ui| {
+            for (choice, words) in choices {
+                if ui.add(Button::new(*words)).clicked() {
+                    ctx.ask(Command::Answer(*choice));
                 }
-            });
+            }
         });
+    });
     if ui.input(|i| i.key_pressed(egui::Key::Escape)) {
         ctx.ask(Command::Answer(Choice::Cancel));
     }

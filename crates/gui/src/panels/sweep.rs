@@ -1,5 +1,9 @@
 //! The settled answer against one lever: which figure, which lever, the curve, and where the lever stands now.
 
+mod heights;
+
+use std::sync::Arc;
+
 use egui::accesskit::Role;
 use egui::{Align, Button, Color32, ComboBox, Layout, Rect, RichText, ScrollArea, Ui, UiBuilder};
 use egui::{Vec2, WidgetInfo, pos2, vec2};
@@ -10,11 +14,12 @@ use crate::document::{Document, Lever};
 use crate::export::figure_unit;
 use crate::number::{joined, three};
 use crate::plots::{StillRange, elided, marks, round_step};
-use crate::sweep::{Figure, Sweep, SweepChoice, sweepable, swept};
+use crate::sweep::{Figure, Sweep, SweepChoice, sweepable, swept, told_figure};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{Rail, unit_of, value_words};
 use dragback_units::Unit;
+use heights::{extent, spans_decades, tidy};
 
 /// The card; it keeps its axis.
 #[derive(Default)]
@@ -45,11 +50,17 @@ impl SweepPanel {
         let Some(lever) = swept(document, choice) else {
             return false;
         };
+        let line = ctx.results.figures().and_then(|f| f.line());
+        let choice = &SweepChoice {
+            figure: told_figure(choice.figure, line),
+            path: choice.path.clone(),
+        };
         let head = Rect::from_min_size(rect.min, vec2(rect.width(), HEAD));
         let layout = Layout::left_to_right(Align::Center);
         let mut child = ui.new_child(UiBuilder::new().max_rect(head).layout(layout));
         let mut is_resized = head_ui(ctx, &mut child, document, choice, lever, is_large);
-        let sweep = ctx.results.sweep().filter(|s| s.path == lever.path);
+        let is_of = |s: &&Arc<Sweep>| s.path == lever.path && choice.figure.is_in(s.depth);
+        let sweep = ctx.results.sweep().filter(is_of);
         let body = Rect::from_min_max(pos2(rect.left(), rect.top() + HEAD), rect.max);
         let mut child = ui.new_child(UiBuilder::new().max_rect(body).id_salt("sweep"));
         let axis_of = Some((choice.figure, lever.path.clone(), ctx.prefs.system));
@@ -158,30 +169,6 @@ fn empty_words(sweep: Option<&Sweep>, figure: Figure) -> String {
     }
 }
 
-/// Values whose greatest is more than this many times their least are drawn on a log axis.
-const TALL: f64 = 30.0;
-
-/// Whether values, all above zero, span so much that a straight axis would hide the small ones.
-fn spans_decades(points: &[[f64; 2]]) -> bool {
-    let heights = || points.iter().map(|p| p[1]);
-    let low = heights().fold(f64::INFINITY, f64::min);
-    let high = heights().fold(f64::NEG_INFINITY, f64::max);
-    low > 0.0 && high > TALL * low
-}
-
-/// Least range that is shown, as a share of the values: less than that is no difference to anyone.
-const LEAST_RANGE: f64 = 0.02;
-
-/// Least and greatest height, with some room where they are all but the same.
-fn extent(points: &[[f64; 2]]) -> (f64, f64) {
-    let heights = || points.iter().map(|p| p[1]);
-    let low = heights().fold(f64::INFINITY, f64::min);
-    let high = heights().fold(f64::NEG_INFINITY, f64::max);
-    let lacking = LEAST_RANGE * low.abs().max(high.abs()) - (high - low);
-    let room = 0.5 * lacking.max(0.0);
-    (low - room, high + room)
-}
-
 /// A figure as it is told, SI: the final rinse as the lead solute or a salt of it.
 fn told(ctx: &ViewCtx<'_>, figure: Figure, si: f64) -> f64 {
     let line = ctx.results.figures().and_then(|f| f.line());
@@ -207,7 +194,9 @@ fn limit(ctx: &ViewCtx<'_>, figure: Figure, unit: &Unit) -> Option<f64> {
             let limit = line.final_rinse.limit_mg_per_l?;
             Some(unit.from_si(told(ctx, figure, 1e-3 * limit)))
         }
-        Figure::ClosureMargin => line.closure_margin_l_per_h.as_ref().map(|_| 0.0),
+        Figure::ClosureMargin | Figure::WorstMonth => {
+            line.closure_margin_l_per_h.as_ref().map(|_| 0.0)
+        }
         _ => None,
     }
 }
@@ -401,11 +390,6 @@ impl Drawing<'_> {
     }
 }
 
-fn tidy(value: f64) -> String {
-    let rounded: f64 = format!("{value:.4e}").parse().unwrap_or(value);
-    format!("{rounded}").replace('-', "−")
-}
-
 /// The two choices and the button that gives the card the whole sheet.
 fn head_ui(
     ctx: &ViewCtx<'_>,
@@ -477,19 +461,4 @@ fn head_ui(
             .clicked();
     });
     is_asked
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn values_that_span_decades_are_drawn_on_a_log_axis() {
-        let points =
-            |heights: &[f64]| -> Vec<[f64; 2]> { heights.iter().map(|y| [0.0, *y]).collect() };
-        assert!(spans_decades(&points(&[1.0, 8.0, 31.0])));
-        assert!(!spans_decades(&points(&[1.0, 29.0])));
-        assert!(!spans_decades(&points(&[-1.0, 200.0])));
-        assert!(!spans_decades(&points(&[0.0, 200.0])));
-    }
 }

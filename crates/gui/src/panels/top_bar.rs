@@ -24,6 +24,8 @@ const NARROW: f32 = 960.0;
 #[derive(Default)]
 pub struct TopBarPanel {
     path: String,
+    /// The document that was there when it was typed.
+    document: Option<u64>,
 }
 
 impl TopBarPanel {
@@ -62,6 +64,12 @@ impl TopBarPanel {
     }
 
     fn path_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+        let document = ctx.document.map(|d| d.id);
+        if self.document != document {
+            // What was typed is open now, or something else is.
+            self.path.clear();
+            self.document = document;
+        }
         let field = TextEdit::singleline(&mut self.path)
             .hint_text("open a file by its path")
             .margin(egui::vec2(6.0, 3.0))

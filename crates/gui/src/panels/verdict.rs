@@ -49,12 +49,13 @@ fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         color,
         hint,
     } = state(ctx);
-    ui.label(
-        RichText::new(format!("{mark} {word}"))
-            .color(color)
-            .strong(),
-    )
-    .on_hover_text(hint);
+    let label = RichText::new(format!("{mark} {word}"))
+        .color(color)
+        .strong();
+    ui.label(label).on_hover_text(match why(ctx, word) {
+        Some(why) => format!("{hint} Here: {why}."),
+        None => hint.to_owned(),
+    });
     underway_ui(ctx, ui);
     ui.add_space(space::WIDE);
     ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
@@ -103,6 +104,10 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             tone: Tone::Alarm,
         },
         None => reading(&figures.answers, line, ctx.prefs.system, ctx.prefs.counted),
+    };
+    let first = match ctx.line_at_cursor {
+        Some(_) => format!("Settled week: {first}"),
+        None => first,
     };
     if full.is_none() && tone == Tone::Good {
         tone = Tone::Plain;
@@ -178,6 +183,15 @@ fn fitting(rest: &[String], room: f32, button: f32, width: impl Fn(&str) -> f32)
         .unwrap_or(0)
 }
 
+/// Why settled figures are no more than an estimate.
+fn why(ctx: &ViewCtx<'_>, word: &str) -> Option<String> {
+    let figures = ctx.results.figures().filter(|_| word == ESTIMATE)?;
+    let doubts = &figures.answers.doubts;
+    (!doubts.is_empty()).then(|| doubts.join("; "))
+}
+
+const ESTIMATE: &str = "Estimate";
+
 /// How good the results on screen are: one word, and what it means.
 struct State {
     mark: &'static str,
@@ -231,9 +245,9 @@ fn state(ctx: &ViewCtx<'_>) -> State {
         ),
         Standing::Exact => (
             "■",
-            "Estimate",
+            ESTIMATE,
             palette.caution,
-            "The curves are exact. The settled figures are found with averaged pumps and heaters, and here an alarm fires, heaters work above 90 %, or a flow is a small difference of large ones, so the switched plant can differ from them by some per cent.",
+            "The curves are exact. The settled figures are found with averaged pumps and heaters, and the switched plant can differ from them by some per cent.",
         ),
     };
     State {

@@ -60,6 +60,21 @@ pub struct FigureText {
     pub formula: Option<Formula>,
 }
 
+impl FigureText {
+    /// The same in grey, where it is not of what is meant.
+    #[must_use]
+    pub fn greyed(self, is_so: bool) -> Self {
+        if !is_so {
+            return self;
+        }
+        Self {
+            tone: Tone::Stale,
+            beside_tone: Tone::Stale,
+            ..self
+        }
+    }
+}
+
 /// Draws a companion of the key figure into a block of fixed size.
 pub fn figure_ui(ui: &mut Ui, palette: &Palette, text: &FigureText, block: Vec2) -> Response {
     show(ui, palette, text, block, size::FIGURE)

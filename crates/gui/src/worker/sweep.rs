@@ -20,6 +20,7 @@ struct Known {
     path: String,
     loop_key: String,
     rest: Scenario,
+    depth: Depth,
     points: Vec<SweepPoint>,
 }
 
@@ -38,24 +39,27 @@ pub(super) fn sweep_thread(shared: &Shared) {
             continue;
         };
         let is_same = known.as_ref().is_some_and(|k| {
-            k.path == request.path && k.loop_key == request.asked.loop_key && k.rest == rest
+            let is_line = k.loop_key == request.asked.loop_key && k.rest == rest;
+            k.path == request.path && is_line && request.figure.is_in(k.depth)
         });
         if !is_same {
             known = Some(Known {
                 path: request.path.clone(),
                 loop_key: request.asked.loop_key.clone(),
                 rest,
+                depth: request.figure.depth(),
                 points: Vec::new(),
             });
         }
         if let Some(known) = &mut known {
-            run(shared, generation, &request, &mut known.points);
+            run(shared, generation, &request, known);
         }
     }
 }
 
 /// Finds the points from the present position outwards and then those where the figure bends most, and shows them as they come.
-fn run(shared: &Shared, generation: u64, request: &SweepRequest, known: &mut Vec<SweepPoint>) {
+fn run(shared: &Shared, generation: u64, request: &SweepRequest, known: &mut Known) {
+    let (depth, known) = (known.depth, &mut known.points);
     let mut order = request.positions.clone();
     let place = |si: f64| {
         request
@@ -70,6 +74,7 @@ fn run(shared: &Shared, generation: u64, request: &SweepRequest, known: &mut Vec
         shared,
         generation,
         request,
+        depth,
         work: shared.begin(Job::Sweep),
         wanted: Vec::new(),
         at_most,
@@ -94,6 +99,7 @@ struct Asking<'a> {
     shared: &'a Shared,
     generation: u64,
     request: &'a SweepRequest,
+    depth: Depth,
     work: Work<'a>,
     /// Positions that were asked for so far.
     wanted: Vec<f64>,
@@ -117,7 +123,14 @@ impl Asking<'_> {
                 continue;
             }
             let progress = || self.work.tell(Some(share));
-            let found = answer_at(self.shared, self.generation, self.request, si, &progress);
+            let (shared, generation) = (self.shared, self.generation);
+            let found = answer_at(
+                shared,
+                generation,
+                self.request,
+                (si, self.depth),
+                &progress,
+            );
             let Some(answer) = found else {
                 return false;
             };
@@ -141,6 +154,7 @@ impl Asking<'_> {
         Sweep {
             asked: self.request.asked.clone(),
             path: self.request.path.clone(),
+            depth: self.depth,
             present: self.request.present,
             points,
             wanted: self.at_most,
@@ -158,7 +172,7 @@ fn answer_at(
     shared: &Shared,
     generation: u64,
     request: &SweepRequest,
-    si: f64,
+    (si, depth): (f64, Depth),
     progress: &dyn Fn(),
 ) -> Option<Option<dragback_study::LoopAnswer>> {
     let mut scenario = Scenario::clone(&request.scenario);
@@ -173,7 +187,7 @@ fn answer_at(
             shared.sweep.is_latest(generation)
         };
         let (air, hours) = (AirChoice::Mean, Hours::Calendar);
-        let settled = settled_answers(&case, air, hours, Depth::Quick, &mut goes_on).ok()?;
+        let settled = settled_answers(&case, air, hours, depth, &mut goes_on).ok()?;
         settled.answers.loops.get(index).cloned()
     }));
     shared

@@ -227,7 +227,10 @@ impl<'n, 't> Fields<'n, 't> {
             }
         };
         if meta.is_flat() {
-            read(reader)
+            let known = reader.problems.len();
+            let value = read(reader);
+            reader.name_flat(known, meta.name);
+            value
         } else {
             reader.within(meta.name, read)
         }
@@ -235,6 +238,19 @@ impl<'n, 't> Fields<'n, 't> {
 }
 
 impl Reader<'_> {
+    /// What is wrong with a field as a whole, whose name is no part of the paths within it, gets its name.
+    fn name_flat(&mut self, known: usize, name: &str) {
+        let outer = self.path.clone();
+        for problem in &mut self.problems[known..] {
+            if problem.path == outer {
+                problem.path = match outer.as_str() {
+                    "" => name.to_owned(),
+                    outer => format!("{outer}.{name}"),
+                };
+            }
+        }
+    }
+
     /// Reports that a record lacks a field.
     fn missing<T: Field>(&mut self, span: Span, meta: &'static Meta) {
         let example = T::find_absent(&[], meta).and_then(|(_, leaf)| match leaf.kind {

@@ -45,7 +45,11 @@ impl Finding {
                     0 | 1 => String::new(),
                     n => format!(", {n} times"),
                 };
-                format!("Alarm: {}{count}; it is {}", alarm.words(told), alarm.state)
+                let state = match alarm.state {
+                    "returned to normal" => "it has returned to normal".to_owned(),
+                    state => format!("it is {state}"),
+                };
+                format!("Alarm: {}{count}; {state}", alarm.words(told))
             }
             Self::Spills(alarm) | Self::ComesOut(alarm) | Self::RanDown(alarm) => {
                 let all = alarm.words(told);

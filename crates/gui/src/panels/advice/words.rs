@@ -8,7 +8,7 @@ use dragback_units::{Dim, Style, System};
 
 use crate::document::{Document, Lever, Role};
 use crate::margin;
-use crate::number::{amount, joined, shown, significant};
+use crate::number::{amount, joined, money, shown, significant};
 use crate::panels::reading::rinse_told;
 use crate::widgets::unit_of;
 use crate::words::solute;
@@ -193,7 +193,12 @@ fn lost_then(now: &LoopAnswer, after: &LoopAnswer, system: System) -> String {
     }
     let (number, unit) = amount(then - was, system);
     let name = in_sentence(&now.final_rinse.species);
-    format!(" and costs {number}\u{a0}{unit} of {name} a day")
+    let worth = after.lost_worth.as_ref().zip(now.lost_worth.as_ref());
+    let worth = worth.map_or_else(String::new, |(then, was)| {
+        let more = money(then.per_year - was.per_year, &then.currency);
+        format!(", {more} a year")
+    });
+    format!(" and costs {number}\u{a0}{unit} of {name} a day{worth}")
 }
 
 /// Several solutes' names within a sentence.

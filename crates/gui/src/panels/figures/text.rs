@@ -7,7 +7,7 @@ use dragback_units::{Dim, Style, System, kelvin_from_celsius, percent_of_whole};
 
 use crate::margin;
 use crate::number::{
-    NO_NUMBER, amount, amount_unit, fine, joined, shown, signed, significant, three,
+    NO_NUMBER, amount, amount_unit, fine, joined, money, shown, signed, significant, three,
 };
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{FigureText, Tone};
@@ -81,16 +81,6 @@ pub(super) fn lost_text(
         ),
         formula: asked(ctx, Formula::Lost, lost),
         ..FigureText::default()
-    }
-}
-
-/// An amount of money, to three digits.
-fn money(amount: f64, currency: &str) -> String {
-    let amount = three(amount, 2);
-    if currency.is_empty() {
-        amount
-    } else {
-        format!("{amount}\u{a0}{currency}")
     }
 }
 
@@ -205,21 +195,24 @@ fn final_rinse(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     }
     let what = lead
         .as_salt()
-        .map_or_else(|| "film on the work".to_owned(), |s| format!("film, {s}"));
-    let (beside, tone) = match line.final_rinse.limit_mg_per_l.map(told) {
+        .map_or_else(|| "film".to_owned(), |s| format!("film {s}"));
+    let (mut beside, tone) = match line.final_rinse.limit_mg_per_l.map(told) {
         Some(limit) if film > limit => (
-            format!("{what}; over its limit of {} mg/L", three(limit, 1)),
+            format!("{what}, over limit {}", three(limit, 1)),
             Tone::Alarm,
         ),
-        Some(limit) => (
-            format!("{what}; limit {} mg/L", three(limit, 1)),
-            Tone::Plain,
-        ),
+        Some(limit) => (format!("{what}, limit {}", three(limit, 1)), Tone::Plain),
         None => (what, Tone::Plain),
     };
+    let in_tank = told(line.final_rinse.tank_mg_per_l);
+    beside.push_str(&format!(
+        "\ntank {}, {}",
+        three(in_tank, 1),
+        conductivity(line)
+    ));
     FigureText {
         name: "Final rinse".to_owned(),
-        number: three(film, 2),
+        number: three(film, 4),
         unit: "mg/L".to_owned(),
         beside,
         tone,
@@ -245,11 +238,22 @@ fn conductivity(line: &LoopAnswer) -> String {
 
 fn dilution(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     let ratio = line.final_rinse.dilution_ratio;
+    let used = line.rinse_feed_l_per_h + line.make_up_l_per_h;
+    let used = m3_per_s_from_l_per_h(used);
+    let used = joined(shown(
+        Dim::VolumeFlow,
+        used,
+        ctx.prefs.system,
+        Style::Default,
+    ));
     let (beside, hint) = if ratio.is_finite() {
         let told = significant(ratio, 5);
         (
-            "bath ÷ final film".to_owned(),
-            format!("Strength of the bath over that of the film that leaves on the work: {told}."),
+            format!("bath ÷ final film\nwater {used}"),
+            format!(
+                "Strength of the bath over that of the film that leaves on the work: {told}. Fresh water for rinses and bath, {}: {used}.",
+                span_words(ctx)
+            ),
         )
     } else {
         let why = no_ratio(line);
@@ -363,6 +367,10 @@ fn margin_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
 
 fn temperature(line: &LoopAnswer, system: System) -> FigureText {
     let told = line.evaporation_temperature_c.map(kelvin_from_celsius);
+    let flow = |l_per_h: f64| {
+        let si = m3_per_s_from_l_per_h(l_per_h);
+        joined(shown(Dim::VolumeFlow, si, system, Style::Default))
+    };
     let (number, unit) = told.map_or((NO_NUMBER.to_owned(), ""), |k| {
         shown(Dim::Temperature, k, system, Style::Default)
     });
@@ -371,13 +379,14 @@ fn temperature(line: &LoopAnswer, system: System) -> FigureText {
         number,
         unit: unit.to_owned(),
         beside: if told.is_some() {
-            "while evaporating".to_owned()
+            format!("while evaporating\ntowers {}", flow(line.evaporation_l_per_h))
         } else {
-            "no tower here".to_owned()
+            let from_surfaces = flow(line.surface_evaporation_l_per_h);
+            format!("no tower here\nsurfaces {from_surfaces}")
         },
         hint: told.map_or_else(String::new, |k| {
             let exact = fine(Dim::Temperature, k, system, Style::Default);
-            format!("Mean temperature of the tank that feeds the evaporator, while it evaporates: {exact}. It falls below its set point when heat is the limit.")
+            format!("Mean temperature of the tank that feeds the evaporator, while it evaporates: {exact}. It falls below its set point when heat is the limit. Towers evaporate {}, surfaces {}.", flow(line.evaporation_l_per_h), flow(line.surface_evaporation_l_per_h))
         }),
         ..FigureText::default()
     }
@@ -396,17 +405,47 @@ pub(super) fn settle_text(line: Option<&LoopAnswer>, is_current: bool) -> Figure
         Some(Some(days)) => (three(days, 0), "days", "to within 5 %"),
         Some(None) => (NO_NUMBER.to_owned(), "", "not seen to settle"),
     };
+    let (limit, limit_words) = line.map_or_else(Default::default, first_limit);
     let why = line.and_then(|l| l.days_to_settle_not_shown.as_ref());
     let why = why.map_or_else(String::new, |why| format!("No number, because {why}. "));
     FigureText {
         name: "Time to settle".to_owned(),
         number,
         unit: unit.to_owned(),
-        beside: beside.to_owned(),
+        beside: format!("{beside}\n{limit}"),
         tone: if is_current { Tone::Plain } else { Tone::Stale },
         hint: format!(
-            "{why}Days from the start until the four-week mean of the strength in bath, tanks and final rinse stays within 5 % of its settled value. Grey while it is being found anew."
+            "{why}Days from the start until the four-week mean of the strength in bath, tanks and final rinse stays within 5 % of its settled value.{limit_words} Grey while it is being found anew."
         ),
         ..FigureText::default()
     }
 }
+
+/// The first limit that is met: short, and in a sentence.
+fn first_limit(line: &LoopAnswer) -> (String, String) {
+    let Some(first) = &line.first_limit else {
+        return (
+            "no limit ahead".to_owned(),
+            " No impurity or salt comes to a limit.".to_owned(),
+        );
+    };
+    let what = format!("{} in the {}", solute(&first.what), first.vessel);
+    if first.days <= 0.0 {
+        return (
+            "limit passed".to_owned(),
+            format!(" {what} is over its limit."),
+        );
+    }
+    let when = if first.days < FAR_DAYS {
+        format!("day {}", three(first.days.ceil(), 0))
+    } else {
+        format!("year {}", three((first.days / DAYS_A_YEAR).ceil(), 0))
+    };
+    let words = format!(" The first limit is that of {what}: {when}.");
+    (format!("first limit {when}"), words)
+}
+
+/// Days of a year.
+const DAYS_A_YEAR: f64 = 365.0;
+/// Later than this a day is no day that anyone counts.
+const FAR_DAYS: f64 = 3.0 * DAYS_A_YEAR;
