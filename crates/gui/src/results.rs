@@ -72,6 +72,8 @@ pub struct RunData {
     pub plants: Vec<(f64, Arc<Plant>)>,
     /// Alarms on the way.
     pub alarms: Vec<Alarm>,
+    /// Day on which film stronger than the final rinse's limit first left on the work.
+    pub passed_limit_on_day: Option<f64>,
     /// Number of the loop that is shown.
     pub loop_index: usize,
 }

@@ -427,7 +427,9 @@ fn every_field_of_the_registry_can_be_reached() {
 fn pick(harness: &mut Harness<'_, App>, menu: &str, word: &str) {
     click(harness, menu);
     harness.run_steps(4);
-    harness.get_by_role_and_label(Role::Button, word).click();
+    // A tank of the drawing may have the same name; the menu lies above it.
+    let all = harness.get_all_by_role_and_label(Role::Button, word);
+    all.last().unwrap().click();
     harness.run_steps(6);
 }
 

@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 
 use dragback_gui::App;
 use dragback_gui::command::Command;
+use dragback_gui::document::Setting;
 use dragback_gui::loop_view::Selection;
 use dragback_gui::playhead::{ActsFrom, Speed};
 use dragback_gui::results::Standing;
@@ -290,4 +291,34 @@ fn the_window_asks_for_no_frame_while_nothing_plays() {
         assert!(delay > Duration::from_millis(200), "{delay:?}");
         harness.run_steps(1);
     }
+}
+
+/// The settled week knows nothing of what happens once: a rinse that is cut on day 38 leaves it as clean as before, and the work leaves too strong all the same.
+#[test]
+fn a_step_that_passes_the_limit_is_told_beside_the_settled_week() {
+    let mut harness = settled();
+    let film = shown_answer(&harness).final_rinse.film_mg_per_l;
+    assert!(!has_text(&harness, "passes its limit"));
+    let step = Command::SetStep {
+        path: RINSE.to_owned(),
+        at_h: 38.0 * 24.0,
+        setting: Setting::Text("30 L/h".to_owned()),
+    };
+    ask(&mut harness, step);
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    harness.run_steps(2);
+    assert_eq!(shown_answer(&harness).final_rinse.film_mg_per_l, film);
+    let run = harness
+        .state()
+        .state()
+        .results
+        .curves()
+        .unwrap()
+        .run
+        .as_ref();
+    let day = run.unwrap().passed_limit_on_day.unwrap();
+    assert!((38.0..45.0).contains(&day), "{day}");
+    let words = format!("In the run the final rinse passes its limit on day {day:.1}.");
+    assert!(has_text(&harness, &words), "{words}: {:?}", texts(&harness));
+    assert!(has_text(&harness, "more than the final rinse's limit"));
 }

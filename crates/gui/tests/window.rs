@@ -400,7 +400,7 @@ fn strengths_are_shown_as_the_salt_of_the_bath_and_the_choice_is_kept() {
     harness.run_steps(3);
     assert_eq!(harness.state().state().prefs.counted, Counted::Salt);
     for part in [
-        "film, as NiSO4·6H2O; limit ",
+        "mg/L, film, limit 89.6\nas NiSO4·6H2O",
         "Nickel as NiSO4·6H2O in each tank",
         "g/L\u{a0}as NiSO4·6H2O",
     ] {

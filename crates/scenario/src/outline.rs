@@ -101,7 +101,7 @@ pub const QUESTIONS: [Question; 9] = [
     Question {
         key: Key::Film,
         ask: "How much liquid clings to the work?",
-        hint: "Well drained flat parts carry 0.05 L/m², usual rack work 0.1, poorly drained cups 0.3. A still rinse or a bucket measures it.",
+        hint: "Well drained flat parts are at the lower end of what is usual, poorly drained cups at the upper. A still rinse or a bucket measures it.",
         dim: Dim::Film,
         unit: "L/m²",
         allowed: (0.005, 2.0),

@@ -112,6 +112,14 @@ impl Span {
             .collect()
     }
 
+    /// Day on which film stronger than the limit of a loop's final rinse first left on the work; `None` where that never happened.
+    #[must_use]
+    pub fn passed_limit_on_day(&self, loop_index: usize) -> Option<f64> {
+        let roles = self.plant.network().loops.get(loop_index)?;
+        let means = Means::new(&self.plant, &self.trace);
+        means.passes_film_limit(roles).map(days)
+    }
+
     fn events(&self) -> Vec<EventAnswer> {
         let all = &self.plant.network().events;
         let loops = self.scenario.loops.len();
@@ -142,8 +150,8 @@ impl Span {
         };
         let mut found = answers(&means, &about, &self.ledger, &self.alarms);
         found.events = self.events();
-        for (line, roles) in found.loops.iter_mut().zip(&self.plant.network().loops) {
-            line.final_rinse.passed_limit_on_day = means.passes_film_limit(roles).map(days);
+        for (i, line) in found.loops.iter_mut().enumerate() {
+            line.final_rinse.passed_limit_on_day = self.passed_limit_on_day(i);
         }
         found.impurities = impurities_of_run(&self.plant, &self.trace);
         found

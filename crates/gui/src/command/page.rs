@@ -40,6 +40,8 @@ pub(super) fn begin_lesson(state: &mut State, number: Option<usize>) {
     state.lesson = number.and_then(Standing::begin);
     if state.lesson.is_some() {
         state.page = None;
+        // The loop and its curves are what a lesson looks at.
+        state.prefs.is_ledger_out = false;
         state.playhead.acts = ActsFrom::Start;
     }
 }

@@ -151,7 +151,14 @@ fn follow_ui(
         told(step.figure, seen.after, system)
     );
     ui.label(ink(ctx.palette, &numbers));
-    ui.label(ink(ctx.palette, step.why));
+    let why = ui.label(ink(ctx.palette, step.why));
+    // Once, when it is seen: whoever scrolls then may.
+    let id = ui.scope_id().with("seen");
+    let shown = Some((standing.lesson, standing.step));
+    if ui.data(|d| d.get_temp(id)) != Some(shown) {
+        why.scroll_to_me(Some(Align::BOTTOM));
+        ui.data_mut(|d| d.insert_temp(id, shown));
+    }
 }
 
 /// The way on, once it is seen what came.

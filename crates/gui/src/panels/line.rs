@@ -214,10 +214,18 @@ fn state_of(
     match question.read(answer, kind) {
         Ok(si) => {
             let shown = format_in(unit, si, 3);
-            Ok(if shown == answer {
-                "taken as written".to_owned()
+            let (low, high) = question.usual_si(kind);
+            let beyond = if si < low {
+                ", less than usual"
+            } else if si > high {
+                ", more than usual"
             } else {
-                format!("taken as written, that is {shown}")
+                ""
+            };
+            Ok(if shown == answer {
+                format!("taken as written{beyond}")
+            } else {
+                format!("taken as written, that is {shown}{beyond}")
             })
         }
         Err(problem) => {

@@ -58,6 +58,11 @@ fn remarks(ctx: &ViewCtx<'_>) -> Vec<(Tone, String)> {
             format!("Day {day}: {}{times}", alarm.words(&told)),
         ));
     }
+    if let Some(day) = run.and_then(|run| run.passed_limit_on_day) {
+        let day = three(day, 1);
+        let words = format!("Day {day}: the work leaves with more than the final rinse's limit.");
+        found.push((Tone::Alarm, words));
+    }
     let outlook = ctx
         .results
         .full()

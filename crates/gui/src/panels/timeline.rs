@@ -237,15 +237,19 @@ fn paint(ctx: &ViewCtx<'_>, ui: &Ui, strip: Strip, view: &View, is_focused: bool
     }
 }
 
-/// Alarms as wedges at the head of the bar; those that would stand on one another are one.
+/// Alarms, and where the final rinse passes its limit, as wedges at the head of the bar; those that would stand on one another are one.
 fn alarms(ctx: &ViewCtx<'_>, ui: &Ui, strip: Strip, bar: Rect) {
     let Some(set) = ctx.results.curves() else {
         return;
     };
     let mut last = f32::NEG_INFINITY;
-    for (hours, _) in &set.alarms {
-        let x = strip.x_of(hours / 24.0);
-        if x - last < 5.0 || *hours > 24.0 * SPAN_DAYS {
+    let passed = set.run.as_ref().and_then(|run| run.passed_limit_on_day);
+    let mut days: Vec<f64> = set.alarms.iter().map(|(hours, _)| hours / 24.0).collect();
+    days.extend(passed);
+    days.sort_by(f64::total_cmp);
+    for day in days {
+        let x = strip.x_of(day);
+        if x - last < 5.0 || day > SPAN_DAYS {
             continue;
         }
         last = x;

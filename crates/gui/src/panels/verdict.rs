@@ -5,6 +5,7 @@ use egui::{Align, Color32, Label, Layout, RichText, Ui, UiBuilder};
 use super::advice::{LIST, MORE, advice_ui};
 use super::{Reading, reading};
 use crate::command::Command;
+use crate::number::three;
 use crate::results::Standing;
 use crate::theme::{font, size, space};
 use crate::view_ctx::ViewCtx;
@@ -112,6 +113,16 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     if full.is_none() && tone == Tone::Good {
         tone = Tone::Plain;
         rest.push("Looking ahead for impurities and salts …".to_owned());
+    }
+    let run = ctx.results.curves().and_then(|c| c.run.as_ref());
+    if let Some(day) = run.and_then(|run| run.passed_limit_on_day) {
+        // The settled week may be clean all the same.
+        if tone != Tone::Alarm {
+            tone = Tone::Caution;
+            let day = three(day, 1);
+            let words = format!("In the run the final rinse passes its limit on day {day}.");
+            rest.insert(0, words);
+        }
     }
     if ctx.document.is_some_and(|d| !d.scenario.events.is_empty()) {
         // A settled week comes again and again; what happens once is no part of it.

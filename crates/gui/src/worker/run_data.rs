@@ -18,6 +18,7 @@ pub(super) fn run_data(case: &Case, span: &Span, loop_index: usize) -> RunData {
         trace: Arc::clone(&span.trace),
         plants: plants(case, &span.happened),
         alarms: span.alarms.clone(),
+        passed_limit_on_day: span.passed_limit_on_day(loop_index),
         loop_index,
     }
 }

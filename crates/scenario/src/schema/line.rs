@@ -41,7 +41,7 @@ record! {
             unit "L/h", allowed 1e-3 => 5e3, usual 0.5 => 50.0, mark Lever
         }
         per_load: Option<Input<Volume>> {
-            "Drag-out of one rack or barrel. Barrels carry 1–3 L.",
+            "Drag-out of one rack or barrel; barrels carry the most.",
             unit "L", allowed 1e-4 => 50.0, usual 0.05 => 3.0, mark Lever
         }
         loads: Option<Input<LoadRate>> {

@@ -169,9 +169,7 @@ impl Finding {
                 let by = told.kelvins(off_k.abs());
                 let set = told.reading(Reading::TemperatureC(*set_point_c));
                 if *off_k < 0.0 {
-                    format!(
-                        "The bath stays {by} below its set point of {set}: its heater is too small"
-                    )
+                    format!("The bath stays {by} below its set point of {set}: it lacks heat")
                 } else {
                     format!("The bath runs {by} above its set point of {set}: it lacks cooling")
                 }

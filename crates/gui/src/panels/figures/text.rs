@@ -37,7 +37,9 @@ pub(super) fn lost_text(
     let species = &line.final_rinse.species;
     let system = ctx.prefs.system;
     let lost = line.lost_kg_per_day.get(species).copied();
-    let lost = lost.unwrap_or(f64::NAN);
+    // A bath that has run down has nothing left to lose; that says nothing of the line.
+    let is_spent = line.bath.runs_down();
+    let lost = lost.filter(|_| !is_spent).unwrap_or(f64::NAN);
     let (number, unit) = amount(lost, system);
     let full = amount_unit(lost, system);
     // A year of such days: only a week that repeats has one.
@@ -48,6 +50,7 @@ pub(super) fn lost_text(
     let back = line.recovered_fraction;
     let back = back.is_finite().then(|| percent(100.0 * back));
     let beside = match (&back, a_year) {
+        _ if is_spent => "nothing restores the bath".to_owned(),
         (None, _) => "no work, so no drag-out".to_owned(),
         (Some(back), Some(a_year)) => format!("{a_year} a year{was}, {back} % back"),
         (Some(back), None) => format!("{back} % of drag-out comes back"),
@@ -57,7 +60,7 @@ pub(super) fn lost_text(
     });
     let worth_words = worth.map_or_else(String::new, |w| {
         format!(
-            " At the prices of the scenario that is {} a day or {} a year ({}).",
+            " At the prices of the scenario that is {} a day or {} a year ({}); heat, water and treatment are not in it.",
             money(w.per_day, &w.currency),
             money(w.per_year, &w.currency),
             w.of.join(", ")
@@ -193,23 +196,19 @@ fn final_rinse(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
             ..FigureText::default()
         };
     }
-    let what = lead
-        .as_salt()
-        .map_or_else(|| "film".to_owned(), |s| format!("film {s}"));
-    let (mut beside, tone) = match line.final_rinse.limit_mg_per_l.map(told) {
-        Some(limit) if film > limit => (
-            format!("{what}, over limit {}", three(limit, 1)),
-            Tone::Alarm,
-        ),
-        Some(limit) => (format!("{what}, limit {}", three(limit, 1)), Tone::Plain),
-        None => (what, Tone::Plain),
+    let (limit, tone) = match line.final_rinse.limit_mg_per_l.map(told) {
+        Some(limit) if film > limit => {
+            (format!("film, over limit {}", three(limit, 1)), Tone::Alarm)
+        }
+        Some(limit) => (format!("film, limit {}", three(limit, 1)), Tone::Plain),
+        None => ("film on the work".to_owned(), Tone::Plain),
     };
-    let in_tank = told(line.final_rinse.tank_mg_per_l);
-    beside.push_str(&format!(
-        "\ntank {}, {}",
-        three(in_tank, 1),
-        conductivity(line)
-    ));
+    // There is room for one line more.
+    let more = lead.as_salt().unwrap_or_else(|| {
+        let in_tank = told(line.final_rinse.tank_mg_per_l);
+        format!("tank {}, {}", three(in_tank, 4), conductivity(line))
+    });
+    let beside = format!("{limit}\n{more}");
     FigureText {
         name: "Final rinse".to_owned(),
         number: three(film, 4),
@@ -382,7 +381,12 @@ fn temperature(line: &LoopAnswer, system: System) -> FigureText {
             format!("while evaporating\ntowers {}", flow(line.evaporation_l_per_h))
         } else {
             let from_surfaces = flow(line.surface_evaporation_l_per_h);
-            format!("no tower here\nsurfaces {from_surfaces}")
+            let why = if line.stacks.is_empty() {
+                "no tower here"
+            } else {
+                "no tower works"
+            };
+            format!("{why}\nsurfaces {from_surfaces}")
         },
         hint: told.map_or_else(String::new, |k| {
             let exact = fine(Dim::Temperature, k, system, Style::Default);
@@ -423,10 +427,11 @@ pub(super) fn settle_text(line: Option<&LoopAnswer>, is_current: bool) -> Figure
 
 /// The first limit that is met: short, and in a sentence.
 fn first_limit(line: &LoopAnswer) -> (String, String) {
-    let Some(first) = &line.first_limit else {
+    let near = line.first_limit.as_ref().filter(|f| f.days < FAR_DAYS);
+    let Some(first) = near else {
         return (
-            "no limit ahead".to_owned(),
-            " No impurity or salt comes to a limit.".to_owned(),
+            "no limit in 10 years".to_owned(),
+            " No impurity and no salt comes to a limit within ten years.".to_owned(),
         );
     };
     let what = format!("{} in the {}", solute(&first.what), first.vessel);
@@ -436,16 +441,12 @@ fn first_limit(line: &LoopAnswer) -> (String, String) {
             format!(" {what} is over its limit."),
         );
     }
-    let when = if first.days < FAR_DAYS {
-        format!("day {}", three(first.days.ceil(), 0))
-    } else {
-        format!("year {}", three((first.days / DAYS_A_YEAR).ceil(), 0))
-    };
-    let words = format!(" The first limit is that of {what}: {when}.");
-    (format!("first limit {when}"), words)
+    let day = three(first.days.ceil(), 0);
+    (
+        format!("first limit day {day}"),
+        format!(" The first limit is that of {what}, on day {day}."),
+    )
 }
 
-/// Days of a year.
-const DAYS_A_YEAR: f64 = 365.0;
-/// Later than this a day is no day that anyone counts.
-const FAR_DAYS: f64 = 3.0 * DAYS_A_YEAR;
+/// What comes later is not told.
+const FAR_DAYS: f64 = 3650.0;
