@@ -112,6 +112,8 @@ fn three_digits(x: f64) -> f64 {
 /// An answer as an example shows it: numbers of three digits, and of lists the first entry with `…` for the rest.
 fn shortened(json: &Value, key: &str) -> Value {
     match json {
+        // Counts stay counts.
+        Value::Number(n) if !n.is_f64() => json.clone(),
         Value::Number(n) => serde_json::json!(three_digits(n.as_f64().unwrap_or(f64::NAN))),
         Value::Array(items) => {
             let mut few: Vec<Value> = items.iter().take(1).map(|i| shortened(i, "")).collect();
@@ -210,6 +212,9 @@ fn differences(shown: &Value, now: &Value, path: &str, found: &mut Vec<String>) 
             }
         }
         (Value::Number(a), Value::Number(b)) => {
+            if a.is_f64() != b.is_f64() {
+                found.push(format!("{path}: {a} is shown, {b} is answered"));
+            }
             let (a, b) = (a.as_f64(), b.as_f64());
             let (a, b) = (a.unwrap_or(f64::NAN), b.unwrap_or(f64::NAN));
             let told = if (0.99..1.0).contains(&b) { 1.0 - b } else { b };

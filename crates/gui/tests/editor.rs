@@ -427,9 +427,11 @@ fn every_field_of_the_registry_can_be_reached() {
 fn pick(harness: &mut Harness<'_, App>, menu: &str, word: &str) {
     click(harness, menu);
     harness.run_steps(4);
-    // A tank of the drawing may have the same name; the menu lies above it.
-    let all = harness.get_all_by_role_and_label(Role::Button, word);
-    all.last().unwrap().click();
+    // A tank of the drawing may have the same name and keeps it as its value; an entry of a menu has none.
+    let entry = harness
+        .get_all_by_role_and_label(Role::Button, word)
+        .find(|n| n.accesskit_node().value().is_none());
+    entry.unwrap().click();
     harness.run_steps(6);
 }
 

@@ -27,6 +27,8 @@ pub struct LeversPanel {
     sought: String,
     /// What was selected when its levers were last shown.
     selected: Option<String>,
+    /// Where the lesson stood when its lever was last brought into sight.
+    lesson: Option<(usize, usize, bool)>,
     /// Whether they are still to be brought into sight.
     is_sought: bool,
 }
@@ -97,6 +99,7 @@ impl LeversPanel {
     fn lesson_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
         let step = ctx.lesson.and_then(crate::lessons::Standing::step);
         let (Some(document), Some(step)) = (ctx.document, step) else {
+            self.lesson = None;
             return;
         };
         if step.lever != Handle::Stages {
@@ -108,7 +111,14 @@ impl LeversPanel {
             return;
         };
         let head = RichText::new(step.lever.name()).size(size::HEADING);
-        ui.label(head.strong().color(ctx.palette.ink));
+        let head = ui.label(head.strong().color(ctx.palette.ink));
+        let now = ctx
+            .lesson
+            .map(|l| (l.lesson, l.step, l.predicted.is_some()));
+        if now != self.lesson {
+            head.scroll_to_me(Some(Align::TOP));
+            self.lesson = now;
+        }
         self.control_ui(ctx, ui, control, true);
         ui.add_space(space::NEAR);
     }

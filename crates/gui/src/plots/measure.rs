@@ -209,8 +209,11 @@ fn ounce_marks((low, high): (f64, f64), height_px: f32) -> Vec<f64> {
         .max(1.0);
     let weak = marks((low, high.min(OUNCES_FROM)), step);
     let strong = marks((low.max(OUNCES_FROM) - tenth, high - tenth), step);
+    // Where a mark stands for several decades, the first in ounces may come too close upon the last in milligrams.
+    let clear = weak.last().map_or(low, |last| last + 0.85 * step);
     let strong = strong.into_iter().map(|m| m + tenth);
-    weak.into_iter().chain(strong).collect()
+    let strong = strong.filter(|m| *m >= clear);
+    weak.iter().copied().chain(strong).collect()
 }
 
 /// Name of a plot in lists.
@@ -260,6 +263,14 @@ mod tests {
             "10 oz/gal",
         ];
         assert_eq!(told, wanted);
+        for high_px in [40.0, 60.0, 90.0, 130.0, 400.0] {
+            let marks = us.y_marks((0.0, 5.0), high_px);
+            let apart = |w: &[f64]| (w[1] - w[0]) * f64::from(high_px) / 5.0;
+            assert!(
+                marks.windows(2).all(|w| apart(w) > 13.0),
+                "{high_px}: {marks:?}"
+            );
+        }
         let us = Measure::of(Kind::Temperature, System::Us);
         assert_eq!(us.words(344.261_111), "160\u{a0}°F");
         assert!((us.height(344.261_111) - 160.0).abs() < 1e-3);
