@@ -1,6 +1,5 @@
 //! What the evaporation heaters give, and how hard they work while the evaporator works.
 
-use dragback_plant::calendar::HOUR_S;
 use dragback_plant::control::{Role, Signal};
 use dragback_plant::ids::{HeatId, TransferId, VesselId};
 use dragback_plant::network::{End, Law, LoopRoles};
@@ -22,55 +21,40 @@ pub(crate) struct Heating {
 /// Less than this share of an interval counts as a tower at rest.
 const RESTS: f64 = 1.0e-6;
 
-/// An interval in which no more than one batch of cold water comes as a rule, s.
-const SHORT_S: f64 = HOUR_S;
-
 impl Means<'_> {
     /// Heating of a loop.
     ///
     /// A moment's interval may hold both work and rest of the towers. What the heaters give while the towers rest is known from the
-    /// intervals of pure rest, or else from what the towers draw, and is taken off the mixed ones in proportion. Cold water that a level lets in is warmed at
-    /// rest while a tower waits for enough of it, in the interval in which it begins; later it comes with the batch that ends a wait, and is warmed by a tank that works.
+    /// intervals of pure rest, or else from what the towers draw, and is taken off the mixed ones in proportion.
     pub(crate) fn heating(&self, roles: &LoopRoles) -> Heating {
         let capacity_w = self.heater_capacity_w(roles);
-        let fed = self.fed_by_level(roles);
         let (mut rest_j, mut rest_s) = (0.0, 0.0);
-        let intervals: Vec<(f64, f64, f64, f64)> = self
+        let intervals: Vec<(f64, f64, f64)> = self
             .intervals()
             .map(|i| {
                 (
                     self.seconds(i),
                     self.heating_j(roles, i),
                     self.tower_share_at(roles, i),
-                    self.warming_of_j(&fed, i),
                 )
             })
             .collect();
-        for &(seconds, joules, share, warming_j) in &intervals {
+        for &(seconds, joules, share) in &intervals {
             if share <= RESTS {
-                rest_j += joules - warming_j;
+                rest_j += joules;
                 rest_s += seconds;
             }
         }
         let mean_w = self.mean_heat_w(roles.heaters.iter().copied());
-        let is_known = rest_s > 0.0;
-        let rest_w = if is_known {
+        let rest_w = if rest_s > 0.0 {
             rest_j / rest_s
         } else {
             // No interval is without tower: what the towers do not cool away would be given without them too.
-            mean_w - self.tower_cooling_w(roles)
+            (mean_w - self.tower_cooling_w(roles)).max(0.0)
         };
-        let rest_w = rest_w.max(0.0);
         let (mut work_j, mut work_s) = (0.0, 0.0);
-        let mut rested = false;
-        for &(seconds, joules, share, warming_j) in &intervals {
-            let begins = std::mem::replace(&mut rested, share <= RESTS);
-            if share <= RESTS {
-                continue;
-            }
-            let waits = is_known && begins && seconds > SHORT_S;
-            let warming_j = if waits { warming_j } else { 0.0 };
-            work_j += joules - (1.0 - share) * (seconds * rest_w + warming_j);
+        for &(seconds, joules, share) in intervals.iter().filter(|(_, _, share)| *share > RESTS) {
+            work_j += joules - (1.0 - share) * seconds * rest_w;
             work_s += share * seconds;
         }
         let given_w = if work_s > 0.0 {
@@ -124,7 +108,10 @@ impl Means<'_> {
         for i in self.intervals() {
             let share = self.tower_share_at(roles, i);
             if share > RESTS {
-                asked_j += self.warming_of_j(&fed, i);
+                asked_j += fed
+                    .iter()
+                    .map(|&stream| self.warming_j(stream, i))
+                    .sum::<f64>();
                 work_s += share * self.seconds(i);
             }
         }
@@ -152,11 +139,6 @@ impl Means<'_> {
             (is_heated(v) && is_asked).then_some((TransferId(t), v))
         });
         fed.collect()
-    }
-
-    /// Heat that brings what streams gave over the interval before moment `i` to the temperatures of their tanks, J.
-    fn warming_of_j(&self, streams: &[(TransferId, VesselId)], i: usize) -> f64 {
-        streams.iter().map(|&s| self.warming_j(s, i)).sum()
     }
 
     /// Heat that brings what a stream gave over the interval before moment `i` to the temperature of its tank, J; none where it is warmer.

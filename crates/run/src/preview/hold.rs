@@ -245,8 +245,11 @@ impl Preview {
             }
             let floor_m3 = self.rests_held[i].1.floor_m3;
             let room = (start[v.index()] - floor_m3) / h + others;
-            let next = if share <= 1e-12 {
-                // Nothing is known of the full rate while resting: try again when water has come.
+            let known = self.towers_m3_per_s[i];
+            let next = if share <= 1e-12 && known > 0.0 {
+                (room / known).clamp(0.0, 1.0)
+            } else if share <= 1e-12 {
+                // Nothing is known of the full rate yet: try when water has come.
                 if room > 0.0 { 1.0e-3 } else { 0.0 }
             } else if full <= 0.0 {
                 1.0

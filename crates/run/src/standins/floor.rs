@@ -45,7 +45,7 @@ pub(crate) struct Stock {
 /// What holds under a device's draw in a step.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Held {
-    /// Nothing is drawn below this volume, m³.
+    /// Nothing is drawn below this volume, m³; infinite where nothing is drawn at all.
     pub floor_m3: f64,
     /// To where the device still draws once no more water comes, m³; none where its relay's own state says it.
     pub rest_m3: Option<f64>,
@@ -149,18 +149,21 @@ impl Permit {
         if start_m3 >= high_m3 || (before.rest_m3.is_none() && is_on) {
             return held(stock.drawn_to_m3(low_m3, h), self.low_m3);
         }
-        match before.rest_m3 {
-            Some(rest_m3) if start_m3 > rest_m3.max(low_m3) * (1.0 + HAIR) => {
-                held(stock.drawn_to_m3(rest_m3.max(low_m3), h), rest_m3)
-            }
-            _ => {
-                let (floor_m3, rest_m3) = self.waits_m3(stock, high_m3, h);
-                Held {
-                    waits_from_m3: Some(waits_from_m3.unwrap_or(start_m3)),
-                    ..held(floor_m3, rest_m3)
-                }
-            }
+        if let (Some(rest_m3), None) = (before.rest_m3, before.waits_from_m3)
+            && start_m3 > rest_m3.max(low_m3) * (1.0 + HAIR)
+        {
+            return held(stock.drawn_to_m3(rest_m3.max(low_m3), h), rest_m3);
         }
+        let end_m3 = start_m3 + h * arrives.max(0.0);
+        if end_m3 <= high_m3 {
+            return Held {
+                waits_from_m3: Some(waits_from_m3.unwrap_or(start_m3)),
+                ..held(f64::INFINITY, end_m3)
+            };
+        }
+        // It begins within the step, and draws for what is left of it.
+        let drawn_m3 = (end_m3 - high_m3) / arrives * stock.full_m3_per_s;
+        held((end_m3 - drawn_m3).max(self.low_m3), self.low_m3)
     }
 
     /// How many batches the device waits for from a volume on, on the mean, and the volume with the last of them, m³.
@@ -192,18 +195,6 @@ impl Permit {
         };
         let waits_at_m3 = self.low_m3 + 0.5 * (1.0 - share) * waits * rise_m3;
         (waits_at_m3 + 0.5 * share * rise_m3, waits_at_m3)
-    }
-
-    /// The floor under a vessel whose device waits for `high_m3`, from when on it draws, and the volume to which it then does.
-    fn waits_m3(&self, stock: &Stock, high_m3: f64, h: f64) -> (f64, f64) {
-        let arrives = stock.arrives_m3_per_s.max(0.0);
-        let end_m3 = stock.start_m3 + h * arrives;
-        if end_m3 <= high_m3 {
-            return (end_m3, end_m3);
-        }
-        let draws_s = (end_m3 - high_m3) / arrives;
-        let drawn_m3 = draws_s * stock.full_m3_per_s;
-        ((end_m3 - drawn_m3).max(self.low_m3), self.low_m3)
     }
 }
 
