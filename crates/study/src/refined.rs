@@ -1,7 +1,5 @@
 //! Where the averaged driver does not stand on firm ground.
 
-use dragback_plant::calendar::WEEK_S;
-use dragback_plant::control::{Role, Signal};
 use dragback_plant::ids::{TransferId, VesselId};
 use dragback_plant::network::{End, Law, Transfer};
 use dragback_run::Alarm;
@@ -19,10 +17,6 @@ const SMALL_DIFFERENCE: f64 = 0.05;
 const BRIM: f64 = 0.9;
 /// A tank that is on the mean less full than this is filled and emptied.
 const BUFFER: f64 = 0.9;
-/// A tank whose batches keep step with the week is off its mean by more than this share of its volume.
-const OUT_OF_MEAN: f64 = 0.005;
-/// Time over which a mean is to hold, s.
-const FIFTY_WEEKS_S: f64 = 50.0 * WEEK_S;
 /// A tower that runs for less than this share of the time that its calendar gives it waits for water.
 const WAITS: f64 = 0.99;
 
@@ -54,11 +48,6 @@ pub(crate) fn doubts(
     if let Some(name) = stands_at_its_brim(means) {
         doubts.push(format!(
             "{name} comes close to its brim and hardly runs over"
-        ));
-    }
-    if let Some(name) = keeps_step(means) {
-        doubts.push(format!(
-            "{name} is pumped out at about the same hours every week, which leave it at rest at a level of their own"
         ));
     }
     if loops.iter().any(|l| waits_and_cools(means, scenario, l)) {
@@ -99,88 +88,6 @@ fn stands_at_its_brim(means: &Means<'_>) -> Option<String> {
         (is_buffer && most > BRIM && over < SMALL_DIFFERENCE * into)
             .then(|| net.vessels[v.index()].name.clone())
     })
-}
-
-/// The first tank that a pump empties by batches which come at the same hours week after week. What it holds when a shift ends is then not any share of a
-/// batch, as the averaged driver takes it, but always the same.
-fn keeps_step(means: &Means<'_>) -> Option<String> {
-    let net = means.plant.network();
-    let mut pumped = net.transfers.iter().enumerate();
-    pumped.find_map(|(t, transfer)| {
-        let (End::Vessel(v), &Law::Fixed { flow_m3_per_s }) = (transfer.from, &transfer.law) else {
-            return None;
-        };
-        let vessel = &net.vessels[v.index()];
-        let relays = net.devices[transfer.gate.device?.index()].relays();
-        let mut permits = relays.into_iter().map(|r| &net.relays[r.index()]);
-        let permit = permits.find(|r| r.role == Role::Permit && r.signal == Signal::Level(v))?;
-        let band = [permit.lower, permit.upper].map(|m| vessel.shape.volume_m3(m));
-        let volume_m3 = |y: &[f64]| means.plant.holdup(v, y).0;
-        if means.rows().any(|y| volume_m3(y) > band[1]) {
-            // A level holds the pump as well.
-            return None;
-        }
-        let moved = means.plant.layout().moved(TransferId(t));
-        let arrives = means
-            .intervals()
-            .zip(means.rows().zip(means.rows().skip(1)));
-        let arrives = arrives.map(|(i, (before, after))| {
-            let (stored_m3, seconds) = (volume_m3(after) - volume_m3(before), means.seconds(i));
-            (seconds, (stored_m3 + means.gained(moved, i)) / seconds)
-        });
-        let arrives: Vec<(f64, f64)> = arrives.collect();
-        let mean_m3 = means.mean(volume_m3);
-        let by_batches_m3 = batched_mean_m3(&arrives, band, flow_m3_per_s, mean_m3);
-        let is_off = (by_batches_m3 - mean_m3).abs() > OUT_OF_MEAN * vessel.full_m3;
-        is_off.then(|| vessel.name.clone())
-    })
-}
-
-/// Mean volume over fifty weeks of a tank that a pump empties from the upper to the lower volume each time that it is full so far, m³. What `arrives` is told by
-/// intervals: seconds, m³/s; they come again and again.
-fn batched_mean_m3(
-    arrives: &[(f64, f64)],
-    [low_m3, high_m3]: [f64; 2],
-    flow_m3_per_s: f64,
-    start_m3: f64,
-) -> f64 {
-    let span_s: f64 = arrives.iter().map(|a| a.0).sum();
-    let (mut volume_m3, mut is_on, mut time_s, mut area) = (start_m3, false, 0.0, 0.0);
-    while time_s < FIFTY_WEEKS_S && span_s > 0.0 {
-        for &(seconds, arrives_m3_per_s) in arrives {
-            let mut left_s = seconds;
-            while left_s > 0.0 {
-                let rises = if is_on {
-                    arrives_m3_per_s - flow_m3_per_s
-                } else {
-                    arrives_m3_per_s
-                };
-                let room_m3 = if is_on { low_m3 } else { high_m3 } - volume_m3;
-                let until_s = if rises * room_m3 > 0.0 {
-                    room_m3 / rises
-                } else if (rises < 0.0) == is_on && rises != 0.0 {
-                    0.0
-                } else {
-                    f64::INFINITY
-                };
-                let step_s = left_s.min(until_s);
-                area += step_s * (volume_m3 + 0.5 * step_s * rises);
-                volume_m3 += step_s * rises;
-                left_s -= step_s;
-                if until_s <= step_s {
-                    is_on = !is_on;
-                    // No crumb of time is left by rounding.
-                    left_s = if left_s < 1e-6 { 0.0 } else { left_s };
-                }
-            }
-        }
-        time_s += span_s;
-    }
-    if time_s > 0.0 {
-        area / time_s
-    } else {
-        start_m3
-    }
 }
 
 /// Whether a loop's tower has hours of its own, waits for water in them, and the holding tank goes to its idle set point meanwhile.
