@@ -4,11 +4,7 @@
 //! the two that do not keep the bound. Both the averaged run and the settled week are held to them. (`creeping.rs` holds the inventory of what creeps to a run
 //! from the start.) `levers.rs` holds other positions of the levers to the same.
 
-#![expect(
-    clippy::unwrap_used,
-    clippy::print_stdout,
-    reason = "helpers of tests; prints what is compared"
-)]
+#![expect(clippy::unwrap_used, reason = "helpers of tests")]
 
 use dragback_study::{Driver, run_span};
 use dragback_tests::agree::{self, Settled, beside, rows, settled};
