@@ -115,11 +115,7 @@ fn what_creeps_keeps_its_inventory_where_tanks_drift() {
     assert!(count >= 6, "{count}");
 }
 
-/// Months in which no week repeats: the holding tank is filled between two electrodes so slowly that it stands elsewhere in its band each Monday, and the
-/// batches move through the week in about ten weeks. Means of twelve weeks stand for the settled one, and the answer is doubted for that.
-const BEATS: [(&str, usize); 2] = [("demo", 7), ("zinc-barrel", 6)];
-
-/// Every shipped line has a week that repeats in the air of every other month.
+/// Every shipped line has a week that repeats in the air of every month.
 #[test]
 fn every_month_of_every_line_has_a_week_that_repeats() {
     let mut found = Vec::new();
@@ -132,10 +128,9 @@ fn every_month_of_every_line_has_a_week_that_repeats() {
             };
             let settled = settle(&case.world(), clock, &mut |_| true).unwrap();
             if let Some(restless) = settled.restless {
-                assert_eq!(restless, "holding tank: heat", "{name} {month}");
-                found.push((name, month));
+                found.push((name, month, restless));
             }
         }
     }
-    assert_eq!(found, BEATS);
+    assert!(found.is_empty(), "{found:?}");
 }

@@ -29,7 +29,7 @@ use dragback_solver::TransportMatrix;
 
 use crate::clock::Clock;
 use crate::error::RunError;
-use crate::standins::StandIns;
+use crate::standins::{Held, StandIns};
 use crate::world::World;
 use strength::SeenStrength;
 
@@ -141,13 +141,11 @@ pub struct Preview {
     targets: Vec<(Option<warm::Target>, bool)>,
     /// Sweep under way within a step.
     sweep: usize,
-    /// Floor under each drawn stream in this step, m³.
-    floors_m3: Vec<f64>,
-    /// Floor under each vessel that feeds towers in this step, m³.
-    rest_floors_m3: Vec<f64>,
-    /// Whether the relay over each drawn stream took turns in the step before, and does in this one; the same for towers.
-    turns: Vec<(bool, bool)>,
-    rest_turns: Vec<(bool, bool)>,
+    /// What holds under each drawn stream in the step before and in this one; the same under vessels that feed towers.
+    drawn_held: Vec<(Held, Held)>,
+    rests_held: Vec<(Held, Held)>,
+    /// What the towers of each vessel take together while they run, m³/s, as far as it is known.
+    towers_m3_per_s: Vec<f64>,
     /// Volume of a kilogram of water in each vessel before the step and at the present guess, m³.
     room_before: Vec<f64>,
     room_now: Vec<f64>,
@@ -171,10 +169,9 @@ impl Preview {
         Self {
             targets: vec![(None, false); n],
             sweep: 0,
-            floors_m3: vec![0.0; stand.drawn.len()],
-            rest_floors_m3: vec![0.0; stand.rests.len()],
-            turns: vec![(false, false); stand.drawn.len()],
-            rest_turns: vec![(false, false); stand.rests.len()],
+            drawn_held: vec![(Held::default(), Held::default()); stand.drawn.len()],
+            rests_held: vec![(Held::default(), Held::default()); stand.rests.len()],
+            towers_m3_per_s: vec![0.0; stand.rests.len()],
             longest_s: stand.longest_step_s(&plant),
             seen_strength: vec![SeenStrength::default(); stand.strengths.len()],
             stand,
@@ -238,8 +235,8 @@ impl Preview {
                 None => {
                     world.t_s += h;
                     self.steps += 1;
-                    for (did, does) in self.turns.iter_mut().chain(&mut self.rest_turns) {
-                        *did = *does;
+                    for (before, now) in self.drawn_held.iter_mut().chain(&mut self.rests_held) {
+                        *before = *now;
                     }
                     return Ok(());
                 }

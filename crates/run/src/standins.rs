@@ -6,7 +6,7 @@
 mod floor;
 mod strength;
 
-pub(crate) use floor::{Floor, Permit};
+pub(crate) use floor::{Batches, Floor, Held, Permit, Stock};
 pub(crate) use strength::{Cycle, StrengthHold};
 
 use dragback_plant::Plant;
@@ -27,6 +27,8 @@ pub(crate) struct LevelHold {
     pub vessel: VesselId,
     /// Middle of its band, m³.
     middle_m3: f64,
+    /// Upper end of its band, m³.
+    pub upper_m3: f64,
     /// Volume at which an interlock stops what fills the vessel, and a hair more; none where nothing does.
     cut_m3: Option<f64>,
     /// The streams, each with whether it fills the vessel (else it empties it).
@@ -338,6 +340,7 @@ fn level_hold(plant: &Plant, device: DeviceId, relay: RelayId, v: VesselId) -> O
         relay,
         vessel: v,
         middle_m3,
+        upper_m3: shape.volume_m3(net.relays[relay.index()].upper),
         cut_m3,
         transfers,
     })

@@ -8,6 +8,7 @@ use dragback_plant::network::{End, Law};
 use dragback_plant::water;
 
 use super::Preview;
+use crate::standins::{Batches, Stock};
 use crate::world::World;
 
 /// Sweeps in which floors still follow what arrives; later ones keep them, lest the two chase each other.
@@ -35,7 +36,14 @@ impl Preview {
     }
 
     /// What a vessel can give to one stream during the step, m³/s; overflow yields to the pump.
-    fn available(&mut self, world: &World, i: usize, own: f64, h: f64, start: &[f64]) -> f64 {
+    fn available(
+        &mut self,
+        world: &World,
+        i: usize,
+        (own, full): (f64, f64),
+        h: f64,
+        start: &[f64],
+    ) -> f64 {
         let drawn = self.stand.drawn[i];
         let device = self.plant.network().transfers[drawn.transfer.index()]
             .gate
@@ -49,12 +57,17 @@ impl Preview {
         let arrives = self.flows.net_m3_per_s[v] + own + self.overflow_of(drawn.source);
         if self.sweep < FLOORS_DECIDED {
             let is_on = |r: RelayId| world.relays[r.index()].on;
-            let did = self.turns[i].0;
-            let (floor_m3, does) = floor.volume_m3((start[v], arrives), h, did, is_on);
-            self.floors_m3[i] = floor_m3;
-            self.turns[i].1 = does;
+            let stock = Stock {
+                start_m3: start[v],
+                arrives_m3_per_s: arrives,
+                full_m3_per_s: full,
+                batches: None,
+                is_passing: false,
+            };
+            let (before, now) = &mut self.drawn_held[i];
+            *now = floor.held(&stock, h, *before, is_on);
         }
-        let floor_m3 = self.floors_m3[i];
+        let floor_m3 = self.drawn_held[i].1.floor_m3;
         ((start[v] - floor_m3) / h + arrives).max(0.0)
     }
 
@@ -72,7 +85,7 @@ impl Preview {
                 continue;
             }
             let own = self.flows.transfer_m3_per_s[drawn.transfer.index()];
-            let most = self.available(world, i, own, h, start);
+            let most = self.available(world, i, (own, own), h, start);
             if own > most {
                 moved = moved.max(self.replace(drawn.transfer, most, h));
             }
@@ -86,7 +99,7 @@ impl Preview {
         let mut moved = 0.0_f64;
         for i in 0..self.stand.levels.len() {
             let level = &self.stand.levels[i];
-            let (v, count) = (level.vessel, level.transfers.len());
+            let (v, count, upper_m3) = (level.vessel, level.transfers.len(), level.upper_m3);
             let Some(target) = level.target_m3(world) else {
                 continue;
             };
@@ -113,7 +126,10 @@ impl Preview {
                 let wanted = if fills { gap } else { -gap };
                 let mut flow = wanted.max(0.0).min(capacity);
                 if let Some(d) = self.stand.drawn.iter().position(|d| d.transfer == t) {
-                    flow = flow.min(self.available(world, d, own, h, start));
+                    let most = self.available(world, d, (own, capacity), h, start);
+                    let end_m3 = start[v.index()] + h * (others + flow.min(most));
+                    self.empties_later(d, flow < most, upper_m3 - end_m3);
+                    flow = flow.min(most);
                 }
                 self.held[t.index()] = flow;
                 moved = moved.max(self.replace(t, flow, h));
@@ -144,18 +160,49 @@ impl Preview {
         self.replace(t, wanted, h)
     }
 
-    /// What a pump whose relay takes turns brings a vessel at a time, m³.
-    fn batch_m3(&self, v: VesselId) -> Option<f64> {
-        let streams = self.stand.drawn.iter().zip(&self.turns);
-        let batches = streams.filter_map(|(drawn, turns)| {
-            let to = self.plant.network().transfers[drawn.transfer.index()].to;
-            let permit = drawn
-                .floor
-                .permit
-                .filter(|_| turns.1 && to == End::Vessel(v))?;
-            Some(permit.high_m3 - permit.low_m3)
-        });
-        batches.reduce(f64::max)
+    /// A pump whose turn a level ends, while there is water, draws the rest of it as soon as the level calls again.
+    fn empties_later(&mut self, d: usize, is_held: bool, room_m3: f64) {
+        let Some(permit) = self.stand.drawn[d].floor.permit else {
+            return;
+        };
+        let half_band_m3 = 0.5 * (permit.high_m3 - permit.low_m3);
+        if is_held || room_m3 < half_band_m3 {
+            self.drawn_held[d].1.rest_m3 = Some(permit.low_m3);
+        }
+    }
+
+    /// What pumps whose relays take turns bring a vessel at a time, and whether others bring it what they find in a store.
+    fn batches(&self, v: VesselId) -> (Option<Batches>, bool) {
+        let (mut largest, mut is_passing) = (None::<Batches>, false);
+        for (drawn, held) in self.stand.drawn.iter().zip(&self.drawn_held) {
+            let transfer = &self.plant.network().transfers[drawn.transfer.index()];
+            let flow_m3_per_s = self.flows.transfer_m3_per_s[drawn.transfer.index()];
+            let (
+                Some(permit),
+                Law::Fixed {
+                    flow_m3_per_s: full,
+                },
+            ) = (drawn.floor.permit, &transfer.law)
+            else {
+                continue;
+            };
+            if transfer.to != End::Vessel(v) || flow_m3_per_s <= 0.0 {
+                continue;
+            }
+            if !held.1.takes_turns {
+                is_passing = true;
+                continue;
+            }
+            // What comes while the pump runs goes with it.
+            let each_m3 = (permit.high_m3 - permit.low_m3) / (1.0 - flow_m3_per_s / full).max(0.1);
+            if largest.is_none_or(|l| l.each_m3 < each_m3) {
+                largest = Some(Batches {
+                    each_m3,
+                    flow_m3_per_s,
+                });
+            }
+        }
+        (largest, is_passing)
     }
 
     /// Towers work the share of time for which their vessel has water above its floor.
@@ -171,6 +218,9 @@ impl Preview {
                 .sum();
             let share = self.tower_share[v.index()];
             let full = if share > 1e-12 { taken / share } else { 0.0 };
+            if share > 1e-12 {
+                self.towers_m3_per_s[i] = full;
+            }
             let others = self.flows.net_m3_per_s[v.index()] + taken;
             if self.sweep < FLOORS_DECIDED {
                 let is_on = |r: RelayId| world.relays[r.index()].on;
@@ -182,20 +232,24 @@ impl Preview {
                 } else {
                     rest.floor
                 };
-                let did = self.rest_turns[i].0;
-                let (mut floor_m3, does) =
-                    floor.volume_m3((start[v.index()], others), h, did, is_on);
-                if let (true, Some(permit), Some(batch_m3)) = (does, floor.permit, self.batch_m3(v))
-                {
-                    floor_m3 = permit.batched_m3(batch_m3, share).max(floor.dead_m3);
-                }
-                self.rest_floors_m3[i] = floor_m3;
-                self.rest_turns[i].1 = does;
+                let (batches, is_passing) = self.batches(v);
+                let stock = Stock {
+                    start_m3: start[v.index()],
+                    arrives_m3_per_s: others,
+                    full_m3_per_s: self.towers_m3_per_s[i],
+                    batches,
+                    is_passing,
+                };
+                let (before, now) = &mut self.rests_held[i];
+                *now = floor.held(&stock, h, *before, is_on);
             }
-            let floor_m3 = self.rest_floors_m3[i];
+            let floor_m3 = self.rests_held[i].1.floor_m3;
             let room = (start[v.index()] - floor_m3) / h + others;
-            let next = if share <= 1e-12 {
-                // Nothing is known of the full rate while resting: try again when water has come.
+            let known = self.towers_m3_per_s[i];
+            let next = if share <= 1e-12 && known > 0.0 {
+                (room / known).clamp(0.0, 1.0)
+            } else if share <= 1e-12 {
+                // Nothing is known of the full rate yet: try when water has come.
                 if room > 0.0 { 1.0e-3 } else { 0.0 }
             } else if full <= 0.0 {
                 1.0
