@@ -5,7 +5,7 @@
 //! to that inventory as well, from week to week; what it would gain is taken off. Nothing is left out.
 //! What is meant by a percent: a level is read as a share of its tank, so
 //! it is one of the full tank; a percent of a Celsius reading means nothing, so temperatures agree to half a kelvin; film and droplets are streams
-//! of less than a tenth of the feed, and so is what they carry away. Two figures do not keep the bound; they stand in [`KNOWN`] with what was measured.
+//! of less than a tenth of the feed, and so is what they carry away. Four figures do not keep the bound; they stand in [`KNOWN`] with what was measured.
 
 #![expect(clippy::print_stdout, reason = "prints what is compared")]
 
@@ -43,7 +43,7 @@ pub enum Measure {
 }
 
 /// Figures that are further apart: the scenario, the figure, how far at most, and why.
-const KNOWN: [(&str, &str, f64, &str); 2] = [
+const KNOWN: [(&str, &str, f64, &str); 4] = [
     (
         "chromium",
         "heater duty",
@@ -55,6 +55,18 @@ const KNOWN: [(&str, &str, f64, &str); 2] = [
         "returned Fe",
         6e-5,
         "measured 0.00098 kg/day in the settled week, by the exact driver 0.00094 with soft water and 0.00102 with hard: what is left between 0.17 kg/day that circulation takes to the holding tank and brings back, while the bath gains a seventh in a week",
+    ),
+    (
+        "demo 70 L/h",
+        "collection tank temperature",
+        0.6,
+        "measured 29.5 °C in the run and 29.0 by the exact driver: the collection tank's batches come at the same hours every other week, so that it rests with 95 or 30 L by turns, and not with the 90 L of the mean",
+    ),
+    (
+        "teaching 6 L/h",
+        "tower share",
+        0.006,
+        "measured 0.4075 and 0.4123, 1.2 % apart, with so little water that the tower rests for most of the time; flows and levels agree",
     ),
 ];
 

@@ -81,6 +81,8 @@ fn an_alarm_that_comes_every_night_is_one_alarm() {
     let alarms = found["alarms"].as_array().unwrap();
     let counted = |name: &str| {
         let of = alarms.iter().filter(|a| a["device"] == name);
+        // Without water the first rinse is all but dry, and may be said to be.
+        let of = of.filter(|a| a["what"].as_str().unwrap().contains("stays dissolved"));
         of.map(|a| a["times"].as_u64().unwrap()).collect::<Vec<_>>()
     };
     for rinse in ["rinses 1", "rinses 2", "rinses 3"] {
