@@ -41,7 +41,10 @@ impl Dim {
     /// The unit of this dimension with that spelling, if there is one.
     #[must_use]
     pub fn find_unit(self, spelling: &str) -> Option<&'static Unit> {
-        self.find_key(&key_of(spelling))
+        // A window asks by symbol some thousand times a frame; that needs no key.
+        let units = &TABLES[self as usize].units;
+        let by_symbol = units.iter().find(|u| u.symbol == spelling);
+        by_symbol.or_else(|| self.find_key(&key_of(spelling)))
     }
 
     pub(crate) fn find_key(self, key: &str) -> Option<&'static Unit> {
