@@ -98,6 +98,35 @@ fn a_prediction_stands_and_a_lesson_can_be_left() {
     assert_eq!(harness.state().state().lesson, None);
 }
 
+/// Escape closes what is open, one after the other: the list of what is wrong with a file, a moment of the run, the lesson.
+#[test]
+fn escape_closes_the_list_the_moment_and_the_lesson() {
+    let broken = TempFile::new("escape.ron", "(version: 1)");
+    let mut harness = window();
+    harness.state_mut().ask(Command::BeginLesson(Some(0)));
+    harness.state_mut().ask(Command::MoveCursor(Some(20.0)));
+    harness.state_mut().ask(Command::OpenPath(broken.0.clone()));
+    wait(&mut harness, |s| s.problems.is_some());
+    let open = |h: &egui_kittest::Harness<'_, dragback_gui::App>| {
+        let state = h.state().state();
+        let (list, moment) = (state.problems.is_some(), state.playhead.day.is_some());
+        (list, moment, state.lesson.is_some())
+    };
+    let mut stood = vec![open(&harness)];
+    for _ in 0..3 {
+        harness.key_press(egui::Key::Escape);
+        harness.run_steps(3);
+        stood.push(open(&harness));
+    }
+    let wanted = [
+        (true, true, true),
+        (false, true, true),
+        (false, false, true),
+        (false, false, false),
+    ];
+    assert_eq!(stood, wanted);
+}
+
 /// A line without an evaporator has no closure margin to predict; the lesson says so before anything is predicted, and goes on with the demo.
 #[test]
 fn a_lesson_says_where_it_can_be_shown() {

@@ -275,7 +275,7 @@ fn a_broken_file_is_explained_and_the_last_run_stays() {
         "loop.holding_tank.set_point",
         "95 °C",
         "loop.bath.tank.volume",
-        "stays on screen",
+        "stays open",
     ] {
         assert!(
             has_text(&harness, part),

@@ -81,7 +81,7 @@ fn a_figure_that_is_pressed_shows_its_formula_by_pointer_and_by_key() {
     for (figure, formula) in [
         ("Nickel lost for good:", "= on the work + up the stack"),
         (
-            "Final rinse:",
+            "Final rinse at work:",
             "= Nickel that leaves on the work ÷ film that leaves",
         ),
         ("Closure margin:", "= what could evaporate − what runs in"),

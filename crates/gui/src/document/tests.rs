@@ -129,3 +129,18 @@ fn every_input_is_a_control_with_a_name_of_its_own() {
         assert!((1..=60).contains(&count), "{count} in {}", group.name());
     }
 }
+
+/// A hint says what an input is and what moving it does.
+#[test]
+fn the_main_levers_of_every_line_say_what_moving_them_does() {
+    for template in crate::templates::TEMPLATES {
+        let mut document = Document::read(template.text, Origin::default(), 1).unwrap();
+        for (key, _) in document.loops() {
+            document.choose_loop(&key);
+            for lever in &document.levers {
+                let sentences = lever.hint.matches(['.', ';']).count();
+                assert!(sentences > 1, "{}: {}", lever.path, lever.hint);
+            }
+        }
+    }
+}

@@ -6,7 +6,7 @@ use dragback_study::{LedgerAnswer, Way};
 use dragback_units::constants::JOULES_PER_KWH;
 use dragback_units::{Dim, Style, System};
 
-use crate::number::{amount, significant, three};
+use crate::number::{amount, amount_unit, significant, three};
 use crate::words::solute;
 
 /// One line.
@@ -144,6 +144,16 @@ impl Sheet {
         } else {
             amount(value, system)
         }
+    }
+
+    /// An amount that is round in the unit in which it is told.
+    #[must_use]
+    pub fn rounded(&self, value: f64, system: System, round: impl Fn(f64) -> f64) -> f64 {
+        if self.is_energy() {
+            return round(value);
+        }
+        let unit = amount_unit(value, system);
+        unit.to_si(round(unit.from_si(value)))
     }
 
     /// An amount with its sign, for a change.

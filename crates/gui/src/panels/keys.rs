@@ -116,6 +116,20 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
         }
         return;
     }
+    // The list that stands in front of everything, then the lesson beside it.
+    if !(is_writing || had_popup) && (ctx.problems.is_some() || ctx.lesson.is_some()) {
+        let close = if ctx.problems.is_some() {
+            Command::CloseProblems
+        } else {
+            Command::BeginLesson(None)
+        };
+        // A moment of the run, or a plot that has the sheet to itself, goes before a lesson.
+        let is_before = ctx.playhead.day.is_some() || ctx.prefs.large.is_some();
+        let is_next = ctx.problems.is_some() || !is_before;
+        if is_next && egui.input(|i| i.key_pressed(Key::Escape)) {
+            ctx.ask(close);
+        }
+    }
     let ledger = KeyboardShortcut::new(Modifiers::COMMAND, Key::L);
     if egui.input_mut(|i| i.consume_shortcut(&ledger)) {
         ctx.ask(Command::ShowLedger(!ctx.prefs.is_ledger_out));
@@ -159,6 +173,7 @@ pub fn time_keys(ctx: &ViewCtx<'_>, egui: &egui::Context, view: &mut View) {
         || ctx.typing.is_some()
         || ctx.help.is_some()
         || ctx.page.is_some()
+        || ctx.problems.is_some()
         || Popup::is_any_open(egui);
     let focused = egui.memory(egui::Memory::focused);
     let is_free = focused.is_none() || focused == egui.data(|d| d.get_temp(strip_id()));

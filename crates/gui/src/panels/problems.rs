@@ -35,7 +35,7 @@ fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, list: &ProblemList) {
     );
     if let Some(document) = ctx.document {
         let text = format!(
-            "“{}” stays on screen with its last results.",
+            "“{}” stays open; its figures stand above.",
             document.title()
         );
         ui.label(RichText::new(text).color(ctx.palette.quiet));

@@ -76,7 +76,15 @@ fn underway_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         ctx.ask(Command::GiveUpLong);
     }
     let told: Vec<String> = ctx.underway.iter().map(underway_words).collect();
-    ui.label(RichText::new(told.join(", ")).color(ctx.palette.quiet));
+    // The verdict needs the room: one of them at sight, all of them in the hint.
+    let more = match told.len() {
+        0 | 1 => String::new(),
+        n => format!(" and {} more", n - 1),
+    };
+    let first = told.first().map_or("", String::as_str);
+    let words = RichText::new(format!("{first}{more}")).size(size::SMALL);
+    ui.label(words.color(ctx.palette.quiet))
+        .on_hover_text(told.join("\n"));
 }
 
 /// Work with how far it is: `Exact run 42 %`, or `Look ahead …` where that is not known.

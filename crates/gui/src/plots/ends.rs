@@ -26,13 +26,19 @@ pub(super) fn gutter_width(ui: &Ui, data: &PlotData, measure: Measure, width: f3
             text_width(ui, &format!("{}{}", s.name, duty.unwrap_or_default()))
         })
         .fold(0.0, f32::max);
-    (SAMPLE + VALUE_WIDTH + long + 10.0).min(0.5 * width)
+    (SAMPLE + value_width(ui, measure) + long + 10.0).min(0.5 * width)
 }
 
 /// Length of the piece of curve in front of a name.
 const SAMPLE: f32 = 24.0;
-/// Room for a value with its unit.
-const VALUE_WIDTH: f32 = 58.0;
+/// Room for a value with its unit; it does not change with the value.
+fn value_width(ui: &Ui, measure: Measure) -> f32 {
+    const MOSTLY: f32 = 58.0;
+    match (measure.kind, measure.system) {
+        (Kind::Concentration, System::Us) => text_width(ui, "0.888\u{a0}oz/gal").max(MOSTLY),
+        _ => MOSTLY,
+    }
+}
 /// Height of one name.
 const LABEL_HEIGHT: f32 = 15.0;
 
@@ -186,7 +192,7 @@ pub(super) fn end_labels(ui: &Ui, ends: &Ends<'_>, view: &View, right: f32) -> O
             painter.line_segment([pos2(left, end), from], leader);
             painter.extend(stroke_of(&sample, color, style));
         }
-        let value_right = left + SAMPLE + VALUE_WIDTH;
+        let value_right = left + SAMPLE + value_width(ui, ends.measure);
         let value = ends.value(series, view);
         let duty = if is_hidden {
             String::new()

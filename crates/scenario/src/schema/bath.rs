@@ -25,11 +25,11 @@ record! {
             unit "°C", allowed 5.0 => 95.0, usual 20.0 => 65.0, mark Lever
         }
         heater_power: Input<Power> = "0 kW" {
-            "Heating power of the bath.",
+            "Heating power of the bath. More warms it sooner and carries more evaporation; once the set point is held, more changes nothing.",
             unit "kW", allowed 0.0 => 5000.0, usual 5.0 => 300.0, mark Lever
         }
         cooler_power: Input<Power> = "0 kW" {
-            "Cooling power of the bath.",
+            "Cooling power of the bath. Too little lets current and pumps warm it above its set point.",
             unit "kW", allowed 0.0 => 5000.0, usual 0.0 => 100.0
         }
         cooler_offset: Input<TemperatureDifference> = "0.5 K" {
@@ -84,7 +84,7 @@ record! {
     /// The current through the bath.
     Rectifier {
         current: Input<Current> {
-            "Current while it plates.",
+            "Current while it plates. More deposits more metal and warms the bath.",
             unit "A", allowed 0.0 => 1e6, usual 200.0 => 10e3
         }
         voltage: Input<Voltage> {
@@ -139,7 +139,7 @@ record! {
     MakeUp {
         water: String { "Key of the water.", names Water }
         flow: Input<VolumeFlow> {
-            "Flow of its valve.",
+            "Flow of its valve. It must bring more than the bath loses; more fills in larger batches, which cool.",
             unit "L/h", allowed 1.0 => 1e5, usual 100.0 => 3000.0
         }
         start_level: Option<Input<Length>> {

@@ -85,7 +85,7 @@ record! {
     /// An electric heating element.
     Element {
         power: Input<Power> {
-            "Its power.",
+            "Its power. More evaporates more, until the set point rather than the heaters limits it.",
             unit "kW", allowed 0.0 => 1000.0, usual 3.0 => 60.0
         }
     }
@@ -160,7 +160,7 @@ record! {
     Return {
         rule: ReturnRule = "bath_level" { "What decides when concentrate returns." }
         flow: Input<VolumeFlow> {
-            "Flow of the return pump.",
+            "Flow of the return pump. It must bring back what the bath loses; more returns in shorter turns.",
             unit "L/h", allowed 1.0 => 1e5, usual 50.0 => 2000.0
         }
         dry_run_level: Input<Length> {

@@ -45,7 +45,7 @@ record! {
             unit "L", allowed 1e-4 => 50.0, usual 0.05 => 3.0, mark Lever
         }
         loads: Option<Input<LoadRate>> {
-            "Racks or barrels in an hour of work.",
+            "Racks or barrels in an hour of work. Each carries its film: drag-out rises with them.",
             unit "/h", allowed 1e-2 => 1e4, usual 2.0 => 60.0
         }
         measured: Option<Measured> { "Rise measured in a still rinse, or in a running one whose water was shut, from which the drag-out of a load is worked out." }

@@ -132,8 +132,16 @@ pub(super) fn power_words(ctx: &ViewCtx<'_>, watts: f64) -> String {
 /// Duty of heaters of a rated power, W.
 fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer, rated_w: Option<f64>) -> FigureText {
     let system = ctx.prefs.system;
-    let mean = power_words(ctx, 1e3 * line.heater_mean_kw);
-    let rated = rated_w.map_or_else(String::new, |w| format!("of {}\n", power_words(ctx, w)));
+    let (mean, unit) = shown(
+        Dim::Power,
+        1e3 * line.heater_mean_kw,
+        system,
+        Style::Default,
+    );
+    let mean = match rated_w {
+        Some(w) => format!("mean {mean} of {}", power_words(ctx, w)),
+        None => format!("mean {mean}\u{a0}{unit}"),
+    };
     let exact = fine(
         Dim::Power,
         1e3 * line.heater_mean_kw,
@@ -157,11 +165,11 @@ fn duty(ctx: &ViewCtx<'_>, line: &LoopAnswer, rated_w: Option<f64>) -> FigureTex
         name: "Heater duty".to_owned(),
         number: three(100.0 * line.heater_duty, 1),
         unit: "%".to_owned(),
-        beside: if is_moment(ctx) {
-            format!("{rated}day mean {mean}")
-        } else {
-            format!("{rated}week mean {mean}")
-        },
+        beside: format!(
+            "{}\n{mean}",
+            line.evaporation_temperature_c
+                .map_or("of all the time", |_| "while evaporating")
+        ),
         tone: if uses_all_heat(line) {
             Tone::Caution
         } else {
@@ -210,7 +218,7 @@ fn final_rinse(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     });
     let beside = format!("{limit}\n{more}");
     FigureText {
-        name: "Final rinse".to_owned(),
+        name: "Final rinse at work".to_owned(),
         number: three(film, 4),
         unit: "mg/L".to_owned(),
         beside,
@@ -441,7 +449,7 @@ fn first_limit(line: &LoopAnswer) -> (String, String) {
             format!(" {what} is over its limit."),
         );
     }
-    let day = three(first.days.ceil(), 0);
+    let day = three(first.days, 0);
     (
         format!("first limit day {day}"),
         format!(" The first limit is that of {what}, on day {day}."),

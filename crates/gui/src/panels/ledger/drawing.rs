@@ -269,7 +269,7 @@ fn foot_ui(ctx: &ViewCtx<'_>, ui: &Ui, rect: Rect, sheet: &Sheet, found: &Bands)
         *x = rect.right() + space::WIDE;
     };
     // A round amount that makes a bar of some twenty points.
-    let amount = round_step(20.0 / found.scale, 1.0);
+    let amount = sheet.rounded(20.0 / found.scale, ctx.prefs.system, |x| round_step(x, 1.0));
     let high = px(amount * found.scale).min(FOOT);
     let bar = Rect::from_center_size(pos2(x + 3.0, y), vec2(6.0, high));
     painter.rect_filled(bar, 0.0, palette.quiet);
