@@ -5,7 +5,7 @@
 //! to that inventory as well, from week to week; what it would gain is taken off. Nothing is left out.
 //! What is meant by a percent: a level is read as a share of its tank, so
 //! it is one of the full tank; a percent of a Celsius reading means nothing, so temperatures agree to half a kelvin; film and droplets are streams
-//! of less than a tenth of the feed, and so is what they carry away. Four figures do not keep the bound; they stand in [`KNOWN`] with what was measured.
+//! of less than a tenth of the feed, and so is what they carry away. Four figures do not keep the bound; they stand in `KNOWN` with what was measured.
 
 #![expect(clippy::print_stdout, reason = "prints what is compared")]
 
