@@ -37,7 +37,7 @@ fn rise_of(args: &DragoutArgs) -> Result<MeasuredRise> {
         start_kg_per_m3: start_of(&args.start)?,
         rise_kg_per_m3: above_zero(Dim::Concentration, &args.rise, "--rise")?,
         bath_kg_per_m3: above_zero(Dim::Concentration, &args.bath, "--bath")?,
-        loads: loads_of(&args.loads)?,
+        loads: above_zero(Dim::Number, &args.loads, "--loads")?,
     })
 }
 
@@ -79,30 +79,6 @@ fn within_of(args: &DragoutArgs) -> Result<RelativeUncertainty> {
     })
 }
 
-/// Above this a share of the value says less than a factor, by which it may be more or less.
-const FEW: f64 = 0.3;
-/// Most loads of one measurement.
-const MOST_LOADS: f64 = 1e6;
-
-fn known_within(share: f64) -> String {
-    if share > FEW {
-        format!("a factor of {:.1}", share.exp())
-    } else {
-        format!("± {:.1} %", 100.0 * share)
-    }
-}
-
-fn loads_of(text: &str) -> Result<f64> {
-    let loads = above_zero(Dim::Number, text, "--loads")?;
-    if loads > MOST_LOADS {
-        bail!(
-            "--loads {}: up to {MOST_LOADS} is allowed; count the loads between the two analyses",
-            printable(text.trim())
-        );
-    }
-    Ok(loads)
-}
-
 fn render(
     rise: &MeasuredRise,
     found: &DragOut,
@@ -132,7 +108,7 @@ fn render(
         );
         facts.push("Film on the work", text);
     }
-    facts.push("Known within", known_within(found.relative_uncertainty));
+    facts.push("Known within", found.known_within());
     let share = (rise.start_kg_per_m3 + rise.rise_kg_per_m3) / rise.bath_kg_per_m3;
     facts.push(
         "Rinse at the end",

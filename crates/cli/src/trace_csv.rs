@@ -193,11 +193,8 @@ impl<'a> Columns<'a> {
         }
         let is_its = |gate: &Gate| gate.device == Some(device);
         let heats = net.heats.iter().enumerate().filter_map(|(h, heat)| {
-            let rated_w = match heat.law {
-                HeatLaw::Cool { power_w, .. } => -power_w,
-                ref law => law.most_w(),
-            };
-            is_its(&heat.gate).then(|| (layout.delivered(HeatId(h)), rated_w))
+            let rated_w = heat.law.rated_w().filter(|_| is_its(&heat.gate))?;
+            Some((layout.delivered(HeatId(h)), rated_w))
         });
         let streams = net
             .transfers

@@ -101,6 +101,8 @@ pub struct CurveSet {
     pub rests: Vec<[f64; 2]>,
     /// Which curve of the tanks is the final station.
     pub final_station: Option<usize>,
+    /// Which curve of the tanks is the holding tank.
+    pub holding_tank: Option<usize>,
     /// Alarms on the way, each with its hours from the start and its instrument as people call it.
     pub alarms: Vec<(f64, Alarm)>,
     /// Events on the way, in the order of their times.
@@ -443,6 +445,7 @@ mod tests {
             plots: Vec::new(),
             rests: Vec::new(),
             final_station: None,
+            holding_tank: None,
             alarms: Vec::new(),
             events: Vec::new(),
             run: None,

@@ -153,8 +153,8 @@ impl Figure {
             Self::FinalRinse => 1e-3 * line.final_rinse.film_mg_per_l,
             Self::DilutionRatio => line.final_rinse.dilution_ratio,
             Self::Lost => {
-                let lost = line.lost_kg_per_day.get(&line.final_rinse.species)?;
-                daily_unit(dragback_units::System::Metric, true).to_si(*lost)
+                let lost = line.lead_lost_kg_per_day()?;
+                daily_unit(dragback_units::System::Metric, true).to_si(lost)
             }
             Self::Recovered => line.recovered_fraction,
             Self::ClosureMargin => flow(line.closure_margin_l_per_h.as_ref()?.week),

@@ -346,14 +346,16 @@ fn curve_set(
     let rests = roles.map_or_else(Vec::new, |roles| {
         closed_spans(&case.plant, roles, HOURS_PER_DAY * SPAN_DAYS)
     });
-    let final_station =
-        roles.and_then(|r| r.vessels.iter().position(|v| *v == r.last_film.station));
+    let curve_of = |r: &LoopRoles, vessel| r.vessels.iter().position(|v| *v == vessel);
+    let final_station = roles.and_then(|r| curve_of(r, r.last_film.station));
+    let holding_tank = roles.and_then(|r| curve_of(r, r.holding?));
     Ok(CurveSet {
         asked: request.asked.clone(),
         driver,
         plots,
         rests,
         final_station,
+        holding_tank,
         alarms: span
             .alarms
             .iter()

@@ -129,7 +129,7 @@ fn flow(l_per_h: f64, system: System) -> String {
 /// The sum of the ways on which it goes, kg a day.
 fn lost(line: &LoopAnswer, system: System) -> Option<Workings> {
     let species = &line.final_rinse.species;
-    let whole = *line.lost_kg_per_day.get(species)?;
+    let whole = line.lead_lost_kg_per_day()?;
     let unit = amount_unit(whole, system);
     let told = |kg: f64| significant(unit.from_si(kg), 3);
     let goes = line.lost_by_way.iter();

@@ -151,6 +151,11 @@ pub struct DragOut {
     pub relative_uncertainty: f64,
 }
 
+/// Most loads of one measurement (–).
+pub const MOST_LOADS: f64 = 1e6;
+/// Above this a share of the value says less than a factor, by which it may be more or less.
+const FEW: f64 = 0.3;
+
 /// Why a measured rise gives no drag-out.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum RiseError {
@@ -174,6 +179,11 @@ pub enum RiseError {
         end_kg_per_m3: f64,
         /// Bath (kg/m³).
         bath_kg_per_m3: f64,
+    },
+    /// More loads than anyone counts between two analyses.
+    TooManyLoads {
+        /// The number (–), above [`MOST_LOADS`].
+        loads: f64,
     },
     /// The rinse ended so near the bath that the analyses do not tell them apart.
     TooNearBath {
@@ -210,6 +220,11 @@ impl RiseError {
                 write(Amount::KgPerM3(end_kg_per_m3)),
                 write(Amount::KgPerM3(bath_kg_per_m3))
             ),
+            Self::TooManyLoads { loads } => format!(
+                "number of loads is {}; up to {} is allowed, so count the loads between the two analyses",
+                write(Amount::Number(loads)),
+                write(Amount::Number(MOST_LOADS))
+            ),
             Self::TooNearBath {
                 end_kg_per_m3,
                 bath_kg_per_m3,
@@ -237,7 +252,7 @@ impl MeasuredRise {
     /// `d = V·([(c_bath − c_start)/(c_bath − c_N)]^(1/N) − 1)`.
     ///
     /// # Errors
-    /// An input that is not positive (the start may be 0), or a rinse that ends at or above the bath.
+    /// An input that is not positive (the start may be 0), more loads than [`MOST_LOADS`], or a rinse that ends at or above the bath.
     pub fn drag_out_m3_per_load(&self) -> Result<f64, RiseError> {
         self.check()?;
         Ok(self.exact())
@@ -328,6 +343,9 @@ impl MeasuredRise {
         positive("rise", strength, self.rise_kg_per_m3)?;
         positive("bath concentration", strength, self.bath_kg_per_m3)?;
         positive("number of loads", Amount::Number, self.loads)?;
+        if self.loads > MOST_LOADS {
+            return Err(RiseError::TooManyLoads { loads: self.loads });
+        }
         if !(self.start_kg_per_m3 >= 0.0 && self.start_kg_per_m3.is_finite()) {
             let field = "starting concentration";
             let value = strength(self.start_kg_per_m3);
@@ -358,6 +376,17 @@ pub fn positive(field: &'static str, of: fn(f64) -> Amount, value: f64) -> Resul
 }
 
 impl DragOut {
+    /// How well it is known, in words: as a share where that is small, else as the factor by which it may be more or less.
+    #[must_use]
+    pub fn known_within(&self) -> String {
+        let share = self.relative_uncertainty;
+        if share > FEW {
+            format!("a factor of {:.1}", share.exp())
+        } else {
+            format!("± {:.1} %", 100.0 * share)
+        }
+    }
+
     /// The same as film (m³/m²) on work of `area_m2` per load; `None` unless the area is positive.
     #[must_use]
     pub fn per_area(&self, area_m2: f64) -> Option<FilmEstimate> {

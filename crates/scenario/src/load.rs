@@ -45,9 +45,6 @@ pub fn load(text: &str) -> (Option<Scenario>, Vec<Problem>) {
         &mut problems,
         &misspelt,
     );
-    if is_newer(&scenario) {
-        problems.retain(|p| p.path == "version");
-    }
     if problems.is_empty() {
         add_settings(&scenario, &root, &Lines::new(text), &mut problems);
     }

@@ -254,7 +254,7 @@ pub struct LoopAnswer {
     /// The same of the lead solute, by the ways on which it goes.
     #[serde(skip)]
     pub lost_by_way: Vec<LossAnswer>,
-    /// What that is worth; `null` where none of it has a price.
+    /// What that is worth; `null` where none of it has a price, and of a bath that has run down.
     pub lost_worth: Option<Worth>,
     /// What comes back to the bath, kg/day of each solute.
     pub returned_kg_per_day: BTreeMap<String, f64>,
@@ -305,6 +305,16 @@ pub struct LoopAnswer {
     /// The first limit of an impurity or a salt; none where none is met however far one looks, and where nobody looked ahead.
     #[serde(skip)]
     pub first_limit: Option<FirstLimit>,
+}
+
+impl LoopAnswer {
+    /// What leaves for good of the lead solute, kg/day. None of a bath that nothing restores: once it has run down it has nothing left to lose, which says
+    /// nothing of the line.
+    #[must_use]
+    pub fn lead_lost_kg_per_day(&self) -> Option<f64> {
+        let lost = self.lost_kg_per_day.get(&self.final_rinse.species);
+        lost.copied().filter(|_| !self.bath.runs_down())
+    }
 }
 
 /// A solute that keeps growing or passes its limit.

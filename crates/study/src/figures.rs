@@ -357,17 +357,18 @@ impl<'a> Means<'a> {
         let metal_fraction = metal_fraction(scenario, lead);
         let feeder = roles.towers.first().map(|t| net.towers[t.index()].vessel);
         let lost_kg_per_day = by_solute(&|s| self.lost_kg_per_s(roles, s));
+        let bath = self.bath(roles, scenario);
         LoopAnswer {
             name: roles.name.clone(),
             tanks: {
                 let tanks = roles.vessels.iter();
                 tanks.map(|v| net.vessels[v.index()].name.clone()).collect()
             },
-            bath: self.bath(roles, scenario),
+            lost_worth: Worth::of_losses(scenario, &lost_kg_per_day).filter(|_| !bath.runs_down()),
+            bath,
             final_rinse: self.final_rinse(roles),
             drag_out_l_per_h: unit::l_per_h(self.flow(&roles.drag_out)),
             lost_by_way: self.lost_by_way(roles),
-            lost_worth: Worth::of_losses(scenario, &lost_kg_per_day),
             lost_kg_per_day,
             returned_kg_per_day: by_solute(&|s| {
                 self.carried(&roles.returns, s) - self.carried(&roles.withdrawals, s)

@@ -51,10 +51,7 @@ pub(super) fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> St
 /// What is lost, which anyone asks for first.
 fn lost_fact(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mut Facts) {
     let lead = line.final_rinse.species.as_str();
-    let lost = line.lost_kg_per_day.get(lead).copied();
-    // A bath that has run down has nothing left to lose; that says nothing of the line.
-    let lost = lost.filter(|_| !line.bath.runs_down());
-    let lost = lost.unwrap_or(f64::NAN);
+    let lost = line.lead_lost_kg_per_day().unwrap_or(f64::NAN);
     let lost_metal = as_metal.told(lost, |kg| show.per_day(kg));
     facts.push(
         "Lost for good",
@@ -64,8 +61,7 @@ fn lost_fact(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, facts: &mut 
 
 /// What that is worth, where it has a price.
 fn worth_fact(line: &LoopAnswer, is_settled: bool, show: Show, facts: &mut Facts) {
-    let worth = line.lost_worth.as_ref();
-    let Some(worth) = worth.filter(|_| !line.bath.runs_down()) else {
+    let Some(worth) = &line.lost_worth else {
         return;
     };
     let money = |amount| show.money(amount, &worth.currency);

@@ -226,6 +226,7 @@ mod tests {
             plots: plots.into(),
             rests: Vec::new(),
             final_station: None,
+            holding_tank: None,
             alarms: Vec::new(),
             events: Vec::new(),
             run: None,

@@ -5,7 +5,7 @@ use dragback_plant::control::{Condition, Role};
 use dragback_plant::flows::{Flows, Setting};
 use dragback_plant::holdup::Holdups;
 use dragback_plant::ids::{DeviceId, HeatId, RelayId, SoluteId, TowerId, TransferId, VesselId};
-use dragback_plant::network::{Action, HeatLaw, Law, Trigger};
+use dragback_plant::network::{Action, Law, Trigger};
 use dragback_run::clock::Clock;
 use dragback_run::{Alarm, AlarmState, Cause, Trace, World};
 use dragback_study::{AlarmAnswer, VesselAnswer, trusted_strength};
@@ -298,13 +298,7 @@ impl Moment {
 
     /// Share of its rating that a heater gave.
     pub(super) fn heat_share(&self, plant: &Plant, h: HeatId) -> Option<f64> {
-        let most_w = match plant.network().heats[h.index()].law {
-            HeatLaw::Power { power_w } => power_w,
-            HeatLaw::Coil { cap_w, .. } => cap_w,
-            HeatLaw::Hold { power_w, .. } => power_w,
-            HeatLaw::Cool { power_w, .. } => -power_w,
-            HeatLaw::Work { .. } => return None,
-        };
+        let most_w = plant.network().heats[h.index()].law.rated_w()?;
         (most_w != 0.0).then(|| (self.heat_w[h.index()] / most_w).clamp(0.0, 1.0))
     }
 

@@ -50,9 +50,6 @@ pub struct CurvesPanel {
     axes_of: Option<(u64, dragback_units::System)>,
 }
 
-/// Name of the holding tank's curve.
-const HOLDING: &str = "holding tank";
-
 /// What was drawn where.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct CurvesSeen {
@@ -244,8 +241,7 @@ impl CurvesPanel {
                     pen(kind, place.unwrap_or(i), ctx.palette).0
                 };
                 seen.final_hue = set.final_station.map(hue);
-                let holding = plot.and_then(|p| p.series.iter().position(|s| s.name == HOLDING));
-                seen.holding_hue = holding.map(hue);
+                seen.holding_hue = set.holding_tank.map(hue);
             }
         }
         if let Some((carried, onto)) = dropped {

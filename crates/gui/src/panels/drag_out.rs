@@ -276,10 +276,10 @@ fn rack_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, found: &DragOut) {
     let key = RichText::new(volume(found.m3_per_load)).size(size::KEY);
     ui.label(key.color(ctx.palette.ink));
     let words = format!(
-        "{} to {}, known within {:.1} %",
+        "{} to {}, known within {}",
         volume(found.low_m3_per_load),
         volume(found.high_m3_per_load),
-        100.0 * found.relative_uncertainty
+        found.known_within()
     );
     ui.label(RichText::new(words).color(ctx.palette.ink));
     ui.add_space(space::WIDE);

@@ -66,9 +66,8 @@ impl FiguresPanel {
         let mut left = rect.left() + space::WIDE;
         let was = kept.map(|k| lost_text(ctx, k, None));
         let lost = compared(ctx, lost_text(ctx, line, kept), was, |_, now, was| {
-            let lost = |l: &LoopAnswer| l.lost_kg_per_day.get(&l.final_rinse.species).copied();
-            lost(now)
-                .zip(lost(was))
+            now.lead_lost_kg_per_day()
+                .zip(was.lead_lost_kg_per_day())
                 .map_or_else(String::new, |(now, was)| ratio(now, was))
         });
         let at = Rect::from_min_size(pos2(left, top), vec2(KEY_WIDTH, high));

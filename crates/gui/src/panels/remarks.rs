@@ -33,7 +33,7 @@ pub fn remarks_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
 }
 
 /// Limits that are met later than this are not remarked, days.
-const FAR_DAYS: f64 = 3650.0;
+pub(super) const FAR_DAYS: f64 = 3650.0;
 /// Growth below this is not remarked, g/L a day: a third of a gram per litre in a year.
 const NOTABLE_G_PER_L_PER_DAY: f64 = 1e-3;
 /// Most remarks of one kind that are shown.

@@ -12,14 +12,14 @@ use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, Plot, PlotRespons
 use crate::command::Command;
 use crate::document::{Document, Lever};
 use crate::export::figure_unit;
-use crate::number::{joined, three};
+use crate::number::{joined, significant, three};
 use crate::plots::{StillRange, elided, marks, round_step};
 use crate::sweep::{Figure, Sweep, SweepChoice, sweepable, swept, told_figure};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{Rail, unit_of, value_words};
 use dragback_units::Unit;
-use heights::{extent, spans_decades, tidy};
+use heights::{extent, spans_decades};
 
 /// The card; it keeps its axis.
 #[derive(Default)]
@@ -349,7 +349,7 @@ impl Drawing<'_> {
                 } else {
                     mark.value
                 };
-                let words = tidy(value);
+                let words = significant(value, 5);
                 if (mark.value - last).abs() < 1e-9 && !symbol.is_empty() {
                     format!("{words} {symbol}")
                 } else {
@@ -357,11 +357,12 @@ impl Drawing<'_> {
                 }
             })
             .y_axis_formatter(move |mark, _| {
-                tidy(if is_tall {
+                let value = if is_tall {
                     10_f64.powf(mark.value)
                 } else {
                     mark.value
-                })
+                };
+                significant(value, 5)
             })
             .show(ui, |plot| {
                 plot.set_plot_bounds_x(self.x_range.0..=self.x_range.1);

@@ -53,10 +53,7 @@ fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let label = RichText::new(format!("{mark} {word}"))
         .color(color)
         .strong();
-    ui.label(label).on_hover_text(match why(ctx, word) {
-        Some(why) => format!("{hint} Here: {why}."),
-        None => hint.to_owned(),
-    });
+    ui.label(label).on_hover_text(hint);
     underway_ui(ctx, ui);
     ui.add_space(space::WIDE);
     ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
@@ -202,21 +199,12 @@ fn fitting(rest: &[String], room: f32, button: f32, width: impl Fn(&str) -> f32)
         .unwrap_or(0)
 }
 
-/// Why settled figures are no more than an estimate.
-fn why(ctx: &ViewCtx<'_>, word: &str) -> Option<String> {
-    let figures = ctx.results.figures().filter(|_| word == ESTIMATE)?;
-    let doubts = &figures.answers.doubts;
-    (!doubts.is_empty()).then(|| doubts.join("; "))
-}
-
-const ESTIMATE: &str = "Estimate";
-
 /// How good the results on screen are: one word, and what it means.
 struct State {
     mark: &'static str,
     word: &'static str,
     color: Color32,
-    hint: &'static str,
+    hint: String,
 }
 
 fn state(ctx: &ViewCtx<'_>) -> State {
@@ -225,6 +213,11 @@ fn state(ctx: &ViewCtx<'_>) -> State {
     let is_firm = ctx.results.figures().is_none_or(|f| f.answers.refined);
     let shown = ctx.results.figures().and_then(|f| f.line());
     let is_spent = shown.is_some_and(|l| l.bath.runs_down());
+    let doubts = ctx.results.figures().map(|f| f.answers.doubts.join("; "));
+    let estimate = format!(
+        "The curves are exact. The settled figures are found with averaged pumps and heaters, and the switched plant can differ from them by some per cent. Here: {}.",
+        doubts.unwrap_or_default()
+    );
     let (mark, word, color, hint) = match ctx.results.standing() {
         Standing::Waiting => (
             "■",
@@ -262,18 +255,13 @@ fn state(ctx: &ViewCtx<'_>) -> State {
             palette.good,
             "Every switch of pump, heater and electrode is located to a second. The figures are means of the settled week.",
         ),
-        Standing::Exact => (
-            "■",
-            ESTIMATE,
-            palette.caution,
-            "The curves are exact. The settled figures are found with averaged pumps and heaters, and the switched plant can differ from them by some per cent.",
-        ),
+        Standing::Exact => ("■", "Estimate", palette.caution, estimate.as_str()),
     };
     State {
         mark,
         word,
         color,
-        hint,
+        hint: hint.to_owned(),
     }
 }
 

@@ -210,6 +210,7 @@ mod tests {
             }],
             rests: Vec::new(),
             final_station: None,
+            holding_tank: None,
             alarms: Vec::new(),
             events: Vec::new(),
             run: None,

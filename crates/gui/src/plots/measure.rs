@@ -153,16 +153,16 @@ impl Measure {
     pub(super) fn mark_words(self, height: f64, step: f64) -> String {
         match (self.kind, self.system) {
             (Kind::Concentration, System::Metric) if height > 2.999 => {
-                format!("{} g/L", tidy(10_f64.powf(height - 3.0)))
+                format!("{} g/L", significant(10_f64.powf(height - 3.0), 6))
             }
             (Kind::Concentration, System::Us) if height > OUNCES_FROM => {
                 let ounces = Dim::Concentration.display_unit(System::Us, Style::Bath);
                 let value = ounces.from_si(1e-3 * 10_f64.powf(height));
                 format!("{} {}", significant(value, 3), ounces.symbol)
             }
-            (Kind::Concentration, _) => format!("{} mg/L", tidy(10_f64.powf(height))),
+            (Kind::Concentration, _) => format!("{} mg/L", significant(10_f64.powf(height), 6)),
             // Decades of pounds are no round numbers of ounces.
-            (Kind::Loss, System::Us) => format!("{} lb", tidy(10_f64.powf(height))),
+            (Kind::Loss, System::Us) => format!("{} lb", significant(10_f64.powf(height), 6)),
             (Kind::Loss, system) => {
                 let kg = self.unit().to_si(10_f64.powf(height));
                 let unit = amount_unit(kg, system);
@@ -230,12 +230,6 @@ pub const fn kind_name(kind: Kind) -> &'static str {
         Kind::Loss => "Loss and return",
         Kind::Treatment => "Water to treatment",
     }
-}
-
-/// A round number without noise in its last place.
-fn tidy(value: f64) -> String {
-    let rounded: f64 = format!("{value:.6e}").parse().unwrap_or(value);
-    format!("{rounded}").replace('-', "−")
 }
 
 #[cfg(test)]

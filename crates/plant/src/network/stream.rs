@@ -128,14 +128,21 @@ impl HeatLaw {
         }
     }
 
-    /// Most that it gives its vessel, W; zero of coolers, and of work, which brings what it brings.
+    /// What it gives its vessel at its most, W, below zero of coolers; none of work, which brings what it brings.
     #[must_use]
-    pub const fn most_w(&self) -> f64 {
+    pub const fn rated_w(&self) -> Option<f64> {
         match self {
-            Self::Power { power_w } | Self::Hold { power_w, .. } => *power_w,
-            Self::Coil { cap_w, .. } => *cap_w,
-            Self::Cool { .. } | Self::Work { .. } => 0.0,
+            Self::Power { power_w } | Self::Hold { power_w, .. } => Some(*power_w),
+            Self::Coil { cap_w, .. } => Some(*cap_w),
+            Self::Cool { power_w, .. } => Some(-*power_w),
+            Self::Work { .. } => None,
         }
+    }
+
+    /// Most that it gives its vessel, W; zero of coolers and of work.
+    #[must_use]
+    pub fn most_w(&self) -> f64 {
+        self.rated_w().map_or(0.0, |w| w.max(0.0))
     }
 }
 

@@ -184,8 +184,7 @@ fn water_then(now: &LoopAnswer, after: &LoopAnswer, system: System) -> String {
 
 /// What a bleed costs.
 fn lost_then(now: &LoopAnswer, after: &LoopAnswer, system: System) -> String {
-    let lost = |l: &LoopAnswer| l.lost_kg_per_day.get(&l.final_rinse.species).copied();
-    let (Some(was), Some(then)) = (lost(now), lost(after)) else {
+    let (Some(was), Some(then)) = (now.lead_lost_kg_per_day(), after.lead_lost_kg_per_day()) else {
         return String::new();
     };
     if then - was <= NOTABLE * was.max(1e-3) {

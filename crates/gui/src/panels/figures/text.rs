@@ -5,6 +5,7 @@ use dragback_study::balance::uses_all_heat;
 use dragback_units::constants::m3_per_s_from_l_per_h;
 use dragback_units::{Dim, Style, System, kelvin_from_celsius, percent_of_whole};
 
+use super::super::remarks::FAR_DAYS;
 use crate::margin;
 use crate::number::{
     NO_NUMBER, amount, amount_unit, fine, joined, money, shown, signed, significant, three,
@@ -36,10 +37,8 @@ pub(super) fn lost_text(
 ) -> FigureText {
     let species = &line.final_rinse.species;
     let system = ctx.prefs.system;
-    let lost = line.lost_kg_per_day.get(species).copied();
-    // A bath that has run down has nothing left to lose; that says nothing of the line.
     let is_spent = line.bath.runs_down();
-    let lost = lost.filter(|_| !is_spent).unwrap_or(f64::NAN);
+    let lost = line.lead_lost_kg_per_day().unwrap_or(f64::NAN);
     let (number, unit) = amount(lost, system);
     let full = amount_unit(lost, system);
     // A year of such days: only a week that repeats has one.
@@ -455,6 +454,3 @@ fn first_limit(line: &LoopAnswer) -> (String, String) {
         format!(" The first limit is that of {what}, on day {day}."),
     )
 }
-
-/// What comes later is not told.
-const FAR_DAYS: f64 = 3650.0;

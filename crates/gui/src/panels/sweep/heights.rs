@@ -24,12 +24,6 @@ pub(super) fn extent(points: &[[f64; 2]]) -> (f64, f64) {
     (low - room, high + room)
 }
 
-/// A number beside an axis.
-pub(super) fn tidy(value: f64) -> String {
-    let rounded: f64 = format!("{value:.4e}").parse().unwrap_or(value);
-    format!("{rounded}").replace('-', "−")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
