@@ -414,6 +414,6 @@ fn how_far_off_the_rise_may_be_is_a_share_with_its_sign() {
     assert_eq!((near.code, near.out.as_str()), (2, ""));
     let told = "the rinse ends at 74.9 g/L and the bath holds 75 g/L; analyses that may be off by";
     assert!(near.err.contains(told), "{}", near.err);
-    let told = "number of loads is 1e30; up to 1000000 is allowed";
+    let told = "number of loads is 1.00e30; up to 1000000 is allowed";
     assert!(countless.err.contains(told), "{}", countless.err);
 }

@@ -4,7 +4,7 @@
 
 mod common;
 
-use common::{at, dragback};
+use common::{Folder, at, dragback};
 use serde_json::Value;
 
 /// A shipped scenario settled: its text and its JSON.
@@ -60,4 +60,27 @@ fn a_bath_closed_by_its_surface_has_a_margin_and_no_evaporator() {
         "{text}"
     );
     assert!(!text.contains("while evaporating"), "{text}");
+}
+
+/// A bath that nothing restores has nothing left to lose once it has run down. That nothing is lost then says nothing of the line, so no number is told.
+#[test]
+fn a_bath_that_runs_down_is_not_told_to_lose_nothing() {
+    let file = format!(
+        "{}/../../scenarios/demo-before.ron",
+        env!("CARGO_MANIFEST_DIR")
+    );
+    let text = std::fs::read_to_string(file).unwrap();
+    let restored = "restore: {\"Cl\": \"NiCl2.6H2O\", \"Ni\": \"NiSO4.6H2O\", \"B\": \"H3BO3\"},";
+    assert_eq!(text.matches(restored).count(), 1);
+    let folder = Folder::new();
+    let spent = folder.file("spent.ron");
+    std::fs::write(&spent, text.replace(restored, "")).unwrap();
+    let told = dragback(&["settle", &spent]);
+    assert_eq!(told.code, 1, "{}", told.err);
+    let lost = row(&told.out, "Lost for good").unwrap();
+    assert!(lost.contains("\u{2013} of Ni"), "{lost}");
+    assert_eq!(row(&told.out, "Worth"), None, "{}", told.out);
+    let json = dragback(&["settle", &spent, "--json", "-"]).out;
+    let json: Value = serde_json::from_str(&json).unwrap();
+    assert!(at(&json, "loops.0.lost_worth").is_null());
 }

@@ -108,6 +108,7 @@ fn a_bath_that_nothing_restores_is_told_so_everywhere() {
     });
     for part in [
         "Nickel falls from",
+        "Nickel lost for good: –",
         "First let additions restore its nickel",
         "no simulated ratio, since nothing restores the bath",
         "■ Spent bath",

@@ -35,7 +35,9 @@ const SAMPLE: f32 = 24.0;
 fn value_width(ui: &Ui, measure: Measure) -> f32 {
     const MOSTLY: f32 = 58.0;
     match (measure.kind, measure.system) {
-        (Kind::Concentration, System::Us) => text_width(ui, "0.888\u{a0}oz/gal").max(MOSTLY),
+        (Kind::Concentration, System::Us) => {
+            (text_width(ui, "0.888\u{a0}oz/gal") + 4.0).max(MOSTLY)
+        }
         _ => MOSTLY,
     }
 }
