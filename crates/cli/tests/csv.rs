@@ -211,6 +211,8 @@ fn devices_are_used_alike_by_both_drivers() {
             "{name}: {} and {share}",
             averaged[name]
         );
+        // No share is below nothing or above the whole.
+        assert!((-1e-9..=100.1).contains(share), "{name}: {share}");
         at_work += usize::from(*share > 1.0);
     }
     assert!(at_work >= 6, "{exact:?}");

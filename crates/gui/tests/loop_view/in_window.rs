@@ -69,3 +69,22 @@ fn strengths_are_marked_with_what_is_weighed() {
     assert!(has("000 g/L CrO₃"), "the legend: {labels:?}");
     assert!(!has("Cr6"), "{labels:?}");
 }
+
+/// A cooler takes heat out, so that what it gives is below zero; it is used all the same, by the share of its power that the answers tell.
+#[test]
+fn a_cooler_is_drawn_as_used() {
+    let harness = window();
+    let line = figures(&harness).line().unwrap();
+    let bath = &figures(&harness)
+        .scenario
+        .loops
+        .values()
+        .next()
+        .unwrap()
+        .bath;
+    let share = 1e3 * line.bath_cooler_mean_kw / bath.cooler_power.si();
+    assert!(share > 0.05, "{share}");
+    let bath = said(&harness, "bath");
+    let words = format!("bath cooler used, {:.0}\u{a0}% in the mean", 100.0 * share);
+    assert!(bath.contains(&words), "{words} in {bath}");
+}
