@@ -19,7 +19,7 @@ mod readout;
 
 use dragback_study::curves::Kind;
 
-pub use curve_plot::{CurvePlot, PlotInput, PlotSeen};
+pub use curve_plot::{CurvePlot, PlotInput, PlotSeen, Sides};
 pub use daily::{Day, daily};
 pub use decimate::decimate;
 pub use drawn::{Band, DAILY_FROM, Drawn, DrawnCache, DrawnCurve};

@@ -209,7 +209,7 @@ fn what_is_compared_with_is_named_where_differences_show() {
     set(&mut harness, RINSE, "95 L/h");
     let names: Vec<String> = texts(&harness);
     let title = opened(&harness).title().to_owned();
-    let name = format!("“was” is pinned: {title}, Rinse rate 120 L/h");
+    let name = format!("“was” (pale dashes) is pinned: {title}, Rinse rate 120 L/h");
     assert!(names.contains(&name), "{names:?}");
     assert!(has_text(&harness, "of 52.0\u{a0}kW"), "{names:?}");
     // Shares of another power stand with that power, and are not subtracted.
@@ -232,7 +232,7 @@ fn what_is_compared_with_is_named_where_differences_show() {
         .ask(Command::ReferencePath(file.0.clone()));
     wait(&mut harness, |s| s.pinned.is_some());
     assert!(
-        has_text(&harness, "“was” is other.ron ("),
+        has_text(&harness, "“was” (pale dashes) is other.ron ("),
         "{:?}",
         texts(&harness)
     );

@@ -146,3 +146,53 @@ fn heaters_have_a_duty_beside_their_power() {
     let words = format!("{}, duty {share:.1}", plot.series[0].name);
     assert!(has_drawn(&harness, &words), "{words}");
 }
+
+/// Where the curves of each plot on the sheet are drawn.
+fn frames(harness: &Window) -> Vec<egui::Rect> {
+    let canvases = harness.get_all_by_role(egui::accesskit::Role::Canvas);
+    let plots = canvases.filter(|node| {
+        let title = node.accesskit_node().label().unwrap_or_default();
+        let button = format!("Enlarge: {title}");
+        harness.query_by_label(&button).is_some()
+    });
+    plots.map(|node| node.rect()).collect()
+}
+
+/// Plots that stand on one another show the same day at the same place, with marks and names of any length.
+#[test]
+fn days_stand_below_one_another() {
+    let mut harness = window();
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    let all = Some(KINDS.to_vec());
+    harness.state_mut().ask(Command::ShowPlots(all));
+    for size in [
+        egui::vec2(1280.0, 1000.0),
+        egui::vec2(1920.0, 1080.0),
+        egui::vec2(3840.0, 2160.0),
+    ] {
+        harness.set_size(size);
+        for system in [System::Us, System::Metric] {
+            harness.state_mut().ask(Command::SetSystem(system));
+            harness.run_steps(4);
+            let frames = frames(&harness);
+            let pairs = frames.iter().enumerate().flat_map(|(i, a)| {
+                let below = frames[i + 1..]
+                    .iter()
+                    .filter(|b| a.x_range().contains(b.center().x));
+                below.map(move |b| (*a, *b))
+            });
+            let pairs: Vec<(egui::Rect, egui::Rect)> = pairs.collect();
+            assert!(pairs.len() >= 2, "{size:?} {system:?}: {frames:?}");
+            for (a, b) in pairs {
+                assert!(
+                    (a.left() - b.left()).abs() < 0.6,
+                    "{size:?} {system:?}: {a:?} {b:?}"
+                );
+                assert!(
+                    (a.right() - b.right()).abs() < 0.6,
+                    "{size:?} {system:?}: {a:?} {b:?}"
+                );
+            }
+        }
+    }
+}

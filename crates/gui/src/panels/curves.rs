@@ -1,19 +1,23 @@
 //! The sheet of plots: curves over time on one shared axis, and the settled answer against a lever beside them.
 
+mod menu;
 mod order;
 
 use dragback_study::Counted;
 use dragback_study::curves::Kind;
 use egui::scroll_area::{ScrollBarVisibility, ScrollSource};
-use egui::{Align, Color32, Layout, Rect, RichText, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
+use egui::{
+    Align, Color32, Label, Layout, Rect, RichText, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2,
+};
 
+use menu::plots_menu;
 use order::carried_to;
 
 use super::sweep::SweepPanel;
 use crate::command::Command;
 use crate::export::Picture;
 use crate::playhead::moment_words;
-use crate::plots::{CurvePlot, Grid, KINDS, PlotInput, View, fitting, kind_name, pen};
+use crate::plots::{CurvePlot, Grid, KINDS, PlotInput, Sides, View, fitting, kind_name, pen};
 use crate::results::CurveSet;
 use crate::sweep::SweepChoice;
 use crate::theme::space;
@@ -36,6 +40,12 @@ impl Card {
             Self::Time(kind) => format!("{kind:?}"),
             Self::Sweep => "Sweep".to_owned(),
         }
+    }
+
+    /// Number of its curves among all plots; none of the settled answers.
+    fn number(self) -> Option<usize> {
+        let Self::Time(kind) = self else { return None };
+        KINDS.iter().position(|k| *k == kind)
     }
 }
 
@@ -121,9 +131,11 @@ impl CurvesPanel {
     /// Draws the plots.
     pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSeen {
         let area = ui.available_rect_before_wrap();
-        let head = Rect::from_min_size(area.min, vec2(area.width(), HEAD));
+        let left = area.left() + space::WIDE;
+        let head = Rect::from_min_max(pos2(left, area.top()), area.max);
+        let head = head.with_max_y(area.top() + HEAD);
         let body = Rect::from_min_max(
-            pos2(area.left() + space::WIDE, area.top() + HEAD),
+            pos2(left, area.top() + HEAD),
             pos2(area.right() - space::NEAR, area.bottom() - space::TIGHT),
         );
         self.head_ui(ctx, ui, head, &kinds(ctx, body.size()));
@@ -187,7 +199,20 @@ impl CurvesPanel {
         let lead = figures.map_or(String::new(), |l| solute(&l.final_rinse.species));
         let unknown = Counted::Metal.told(&[], "");
         let lead_told = figures.map_or(unknown, |l| ctx.lead_told(l));
-        let ghost = ctx.pinned.and_then(|p| p.curves.as_deref());
+        let input = PlotInput {
+            set,
+            ghost: ctx.pinned.and_then(|p| p.curves.as_deref()),
+            place: 0,
+            system: ctx.prefs.system,
+            palette: ctx.palette,
+            lead: &lead,
+            lead_told,
+            is_large: large(ctx).is_some(),
+            forward: ctx.forward(),
+            is_cramped: ctx.is_cramped.get(),
+            sides: Sides::default(),
+        };
+        let sides = self.sides(ui, cards, grid, origin, &input);
         let mut seen = CurvesSeen::default();
         self.places.clear();
         let mut view = self.view;
@@ -201,30 +226,16 @@ impl CurvesPanel {
             if ui.clip_rect().expand(1.0).contains_rect(rect) {
                 self.places.push((*card, rect));
             }
-            let is_large = large(ctx) == Some(*card);
-            let kind = match card {
-                Card::Time(kind) => *kind,
-                Card::Sweep => {
-                    if self.sweep.ui(ctx, ui, rect, is_large) {
-                        resized = Some(*card);
-                    }
-                    continue;
+            let (Card::Time(kind), Some(number)) = (*card, card.number()) else {
+                if self.sweep.ui(ctx, ui, rect, input.is_large) {
+                    resized = Some(*card);
                 }
-            };
-            let Some(number) = KINDS.iter().position(|k| *k == kind) else {
                 continue;
             };
             let input = PlotInput {
-                set,
-                ghost,
                 place: number,
-                system: ctx.prefs.system,
-                palette: ctx.palette,
-                lead: &lead,
-                lead_told,
-                is_large,
-                forward: ctx.forward(),
-                is_cramped: ctx.is_cramped.get(),
+                sides: sides[grid.column(place)],
+                ..input
             };
             let shown = self.plots[number].show(ui, rect, &input, &mut view);
             if shown.is_resized {
@@ -264,6 +275,30 @@ impl CurvesPanel {
         seen
     }
 
+    /// Room beside the frames of the plots that are in sight, by column.
+    fn sides(
+        &self,
+        ui: &Ui,
+        cards: &[Card],
+        grid: &Grid,
+        origin: egui::Pos2,
+        input: &PlotInput<'_>,
+    ) -> Vec<Sides> {
+        let mut sides = vec![Sides::default(); cards.len()];
+        for (place, card) in cards.iter().enumerate() {
+            let is_seen = ui.is_rect_visible(grid.at(origin, place));
+            if let Some(number) = card.number().filter(|_| is_seen) {
+                let input = PlotInput {
+                    place: number,
+                    ..*input
+                };
+                let column = &mut sides[grid.column(place)];
+                *column = column.max(self.plots[number].sides(ui, grid.cell, &input));
+            }
+        }
+        sides
+    }
+
     /// What the values mean, and what is on the sheet.
     fn head_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, shown: &[Kind]) {
         let mut child = ui.new_child(
@@ -272,7 +307,6 @@ impl CurvesPanel {
                 .layout(Layout::left_to_right(Align::Center)),
         );
         let ui = &mut child;
-        ui.add_space(space::NEAR);
         let words = cursor_words(ctx);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(space::WIDE);
@@ -300,9 +334,9 @@ impl CurvesPanel {
                     galley.size().x
                 };
                 let fits = words.iter().find(|w| wide(w) <= ui.available_width());
-                if let (Some(fitting), Some(full)) = (fits, words.first()) {
-                    ui.label(RichText::new(fitting).color(color))
-                        .on_hover_text(full);
+                if let (Some(fitting), Some(full)) = (fits.or(words.last()), words.first()) {
+                    let label = Label::new(RichText::new(fitting).color(color)).truncate();
+                    ui.add(label).on_hover_text(full);
                 }
             });
         });
@@ -386,10 +420,10 @@ fn cursor_words(ctx: &ViewCtx<'_>) -> Vec<String> {
     let Some(pinned) = ctx.pinned else {
         return values;
     };
-    let dashes = format!("pale dashes are {}", pinned.name);
-    let each = values.into_iter().map(|v| format!("{dashes}; {v}"));
+    let was = format!("“was” (pale dashes) is {}", pinned.name);
+    let each = values.into_iter().map(|v| format!("{was}; {v}"));
     let mut all: Vec<String> = each.collect();
-    all.extend([dashes, "pale dashes are “was”".to_owned()]);
+    all.push(was);
     all
 }
 
@@ -429,61 +463,4 @@ fn sweep_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         };
         ctx.ask(Command::SetSweep(choice));
     }
-}
-
-/// Buttons that put a plot before the one ahead of it, or behind the one after it.
-fn move_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, all: &[Kind], place: usize) {
-    let name = kind_name(all[place]);
-    let later = Some(place + 1).filter(|p| *p < all.len());
-    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-        for (sign, way, other) in [
-            ("▼", "later", later),
-            ("▲", "earlier", place.checked_sub(1)),
-        ] {
-            let button = ui.add_enabled(other.is_some(), egui::Button::new(sign).small());
-            let button = button.accessible_name(format!("{name} {way}"));
-            let hint = format!("Let it stand {way} on the sheet.");
-            if let (true, Some(other)) = (button.on_hover_text(hint).clicked(), other) {
-                let mut new = all.to_vec();
-                new.swap(place, other);
-                ctx.ask(Command::ArrangePlots(new));
-            }
-        }
-    });
-}
-
-/// Which plots are on the sheet: a choice begins with those that are shown.
-fn plots_menu(ctx: &ViewCtx<'_>, ui: &mut Ui, now: &[Kind]) {
-    let is_free = ctx.prefs.plots.is_none();
-    let behave = egui::PopupCloseBehavior::CloseOnClickOutside;
-    let config = egui::containers::menu::MenuConfig::new().close_behavior(behave);
-    let button = egui::containers::menu::MenuButton::new("Plots").config(config);
-    let (response, _) = button.ui(ui, |ui| {
-        ui.set_width(230.0);
-        if ui
-            .selectable_label(is_free, "As many as there is room for")
-            .clicked()
-        {
-            ctx.ask(Command::ShowPlots(None));
-        }
-        ui.separator();
-        let all = ctx.prefs.arranged_plots();
-        for (place, kind) in all.iter().copied().enumerate() {
-            ui.horizontal(|ui| {
-                let mut is_on = now.contains(&kind);
-                if ui.checkbox(&mut is_on, kind_name(kind)).changed() {
-                    let mut new: Vec<Kind> = now.iter().copied().filter(|k| *k != kind).collect();
-                    new.extend(is_on.then_some(kind));
-                    ctx.ask(Command::ShowPlots((!new.is_empty()).then_some(new)));
-                }
-                move_ui(ctx, ui, &all, place);
-            });
-        }
-        if ui.button("All nine").clicked() {
-            ctx.ask(Command::ShowPlots(Some(KINDS.to_vec())));
-        }
-    });
-    response.on_hover_text(
-        "Choose what is on the sheet, and in which order. A plot is also carried to another place by its title.",
-    );
 }

@@ -6,8 +6,8 @@ use dragback_scenario::called;
 use egui::accesskit::Role;
 use egui::containers::menu::{MenuButton, MenuConfig, MenuState, SubMenuButton};
 use egui::{
-    Button, Grid, Label, PopupCloseBehavior, Rect, Response, RichText, ScrollArea, Sense, Shape,
-    Stroke, TextEdit, Ui, WidgetInfo, pos2, vec2,
+    Align, Button, Grid, Label, Layout, PopupCloseBehavior, Rect, Response, RichText, ScrollArea,
+    Sense, Shape, Stroke, TextEdit, Ui, WidgetInfo, pos2, vec2,
 };
 
 use super::timeline::{NEAR, Strip};
@@ -21,6 +21,8 @@ use crate::worker::SPAN_DAYS;
 
 /// Width of a list to choose from, points.
 const WIDTH: f32 = 230.0;
+/// Width of what an event does in their list, points.
+const WORDS: f32 = 210.0;
 
 /// What is being written in the list, and what is chosen for a new event.
 #[derive(Default)]
@@ -138,8 +140,9 @@ fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, all: &[EventLine
                         ui.label("when told");
                     }
                 }
-                ui.scope(|ui| {
-                    ui.set_width(210.0);
+                let size = vec2(WORDS, ui.spacing().interact_size.y);
+                ui.allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
+                    ui.set_width(WORDS);
                     ui.add(Label::new(&event.words).wrap());
                 });
                 match &event.value {

@@ -6,7 +6,7 @@ mod text;
 use dragback_study::LoopAnswer;
 use dragback_units::constants::m3_per_s_from_l_per_h;
 use dragback_units::{Dim, Style, percent_of_whole};
-use egui::{Align, Label, Layout, Popup, Rect, Response, RichText, Ui, UiBuilder, pos2, vec2};
+use egui::{Align, Layout, Popup, Rect, Response, RichText, Ui, UiBuilder, pos2, vec2};
 
 use crate::margin;
 use crate::number::{signed, three};
@@ -26,9 +26,7 @@ const KEY_WIDTH: f32 = 176.0;
 const WIDEST: f32 = 300.0;
 /// Height of a figure, without and with what it was.
 const HEIGHT: f32 = 86.0;
-const COMPARED_HEIGHT: f32 = 116.0;
-/// Height of the line that names what is compared with.
-const NAMED: f32 = 16.0;
+const COMPARED_HEIGHT: f32 = 100.0;
 /// Room above and below.
 const ROOM: f32 = 10.0;
 
@@ -50,17 +48,7 @@ impl FiguresPanel {
         let kept = ctx.pinned.and_then(|p| p.figures.line());
         let kept = kept.filter(|_| ctx.line_at_cursor.is_none());
         let top = rect.top() + ROOM - 2.0;
-        let mut high = figures_height(kept.is_some()) - ROOM;
-        if let (Some(_), Some(pinned)) = (kept, ctx.pinned) {
-            high -= NAMED;
-            let at = pos2(rect.left() + space::WIDE, top + high);
-            let at = Rect::from_min_max(at, pos2(rect.right() - space::WIDE, at.y + NAMED));
-            place(ui, at, |ui, _| {
-                let words = format!("“was” is {}", pinned.name);
-                let words = RichText::new(words).size(size::SMALL);
-                ui.add(Label::new(words.color(ctx.palette.quiet)).truncate());
-            });
-        }
+        let high = figures_height(kept.is_some()) - ROOM;
         // They are those of another line, until the one that is edited runs.
         let is_of_another = ctx.document.is_some_and(|d| d.stand_in().is_some());
         let mut left = rect.left() + space::WIDE;

@@ -6,7 +6,7 @@ use dragback_study::ToldAs;
 use dragback_study::curves::Kind;
 use dragback_units::System;
 use egui::accesskit::Role;
-use egui::{Align2, Button, PointerButton, Pos2, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+use egui::{Align2, Button, PointerButton, Pos2, Rect, RichText, Ui, UiBuilder, Vec2, pos2, vec2};
 use egui_plot::{PlotPoint, PlotResponse};
 
 use super::draw::{Drawing, draw};
@@ -24,12 +24,15 @@ pub struct CurvePlot {
     /// What is plotted.
     pub kind: Kind,
     still: StillRange,
+    /// Width of the widest mark of the axis when it was drawn last.
+    marks_width: f32,
     cache: DrawnCache,
     ghost_cache: DrawnCache,
     hidden: BTreeSet<String>,
 }
 
 /// What a plot needs from outside.
+#[derive(Clone, Copy)]
 pub struct PlotInput<'a> {
     /// Curves of all plots.
     pub set: &'a CurveSet,
@@ -51,9 +54,39 @@ pub struct PlotInput<'a> {
     pub forward: &'a [String],
     /// Whether the plain wheel moves the window and not the plot.
     pub is_cramped: bool,
+    /// Room beside the frame.
+    pub sides: Sides,
+}
+
+/// Room beside the frame of a plot: on its left for the marks of its axis, on its right for names. Plots that stand on one another share it, so that
+/// their days do.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Sides {
+    /// On the left, points.
+    pub left: f32,
+    /// On the right, points.
+    pub right: f32,
+}
+
+impl Sides {
+    /// What is enough for two plots.
+    #[must_use]
+    pub const fn max(self, other: Self) -> Self {
+        Self {
+            left: self.left.max(other.left),
+            right: self.right.max(other.right),
+        }
+    }
 }
 
 impl PlotInput<'_> {
+    fn measure(&self, kind: Kind) -> Measure {
+        Measure {
+            per_solute: self.lead_told.strength(1.0),
+            ..Measure::of(kind, self.system)
+        }
+    }
+
     /// Title of a plot, with what its strengths are told as.
     pub(super) fn title(&self, measure: Measure) -> String {
         let salt = self.lead_told.as_salt();
@@ -86,6 +119,7 @@ impl CurvePlot {
         Self {
             kind,
             still: StillRange::default(),
+            marks_width: 0.0,
             cache: DrawnCache::default(),
             ghost_cache: DrawnCache::default(),
             hidden: BTreeSet::new(),
@@ -111,6 +145,19 @@ impl CurvePlot {
         }
     }
 
+    /// Room that it needs beside its frame in a cell of that size; the marks are those of the last frame.
+    #[must_use]
+    pub fn sides(&self, ui: &Ui, size: Vec2, input: &PlotInput<'_>) -> Sides {
+        let has_names = input.is_large || has_names(size);
+        let data = input.set.plots.get(input.place).filter(|_| has_names);
+        Sides {
+            left: self.marks_width,
+            right: data.map_or(BEYOND, |data| {
+                gutter_width(ui, data, input.measure(self.kind), size.x)
+            }),
+        }
+    }
+
     /// Draws title, plot and names into `rect`; pans, zooms and moves the cursor.
     pub fn show(
         &mut self,
@@ -121,21 +168,13 @@ impl CurvePlot {
     ) -> PlotSeen {
         let empty = PlotData::default();
         let data = input.set.plots.get(input.place).unwrap_or(&empty);
-        let measure = Measure {
-            per_solute: input.lead_told.strength(1.0),
-            ..Measure::of(self.kind, input.system)
-        };
+        let measure = input.measure(self.kind);
         let title = input.title(measure);
         let is_asked = title_ui(ui, rect, input, measure, &title);
         let has_names = input.is_large || has_names(rect.size());
-        let gutter = if has_names {
-            gutter_width(ui, data, measure, rect.width())
-        } else {
-            BEYOND
-        };
         let plot_rect = Rect::from_min_max(
             pos2(rect.left(), rect.top() + TITLE),
-            pos2(rect.right() - gutter, rect.bottom()),
+            pos2(rect.right() - input.sides.right, rect.bottom()),
         );
         if data.series.is_empty() {
             empty_ui(ui, plot_rect, input, self.kind);
@@ -181,7 +220,12 @@ impl CurvePlot {
             ghosts,
             hidden: hidden.clone(),
         };
-        let response = draw(&mut child, plot_rect.size(), &drawing);
+        let (response, marks_width) = draw(&mut child, plot_rect.size(), &drawing);
+        if self.marks_width != marks_width {
+            // The plots above and below it have been given room for the marks of before.
+            self.marks_width = marks_width;
+            ui.ctx().request_repaint();
+        }
         name_axis(&response, &title, || summary(data, measure));
         let frame = *response.transform.frame();
         let ends = Ends {

@@ -62,8 +62,11 @@ impl Drawing<'_> {
     }
 }
 
-/// Draws the plot into an area.
-pub(super) fn draw(ui: &mut Ui, area: Vec2, d: &Drawing<'_>) -> PlotResponse<()> {
+/// Least room for the marks of an axis, points.
+const MARKS: f32 = 46.0;
+
+/// Draws the plot into an area. Gives also the width of the widest mark of its axis.
+pub(super) fn draw(ui: &mut Ui, area: Vec2, d: &Drawing<'_>) -> (PlotResponse<()>, f32) {
     let (measure, range, view) = (d.measure, d.range, d.view);
     let most = f64::from(area.x / 56.0).max(2.0);
     let (from, to) = (view.from, view.to);
@@ -74,13 +77,17 @@ pub(super) fn draw(ui: &mut Ui, area: Vec2, d: &Drawing<'_>) -> PlotResponse<()>
         .map(|w| w[1] - w[0])
         .next()
         .unwrap_or(1.0);
+    let marks_width = y_marks
+        .iter()
+        .map(|m| mark_width(ui, measure.mark_words(*m, y_step)))
+        .fold(0.0, f32::max);
     let mark = |value: f64| GridMark {
         value,
         step_size: 1e9,
     };
     let x_marks: Vec<GridMark> = days.iter().map(|(day, _)| mark(*day)).collect();
     let y_marks: Vec<GridMark> = y_marks.into_iter().map(mark).collect();
-    Plot::new(("curves", d.input.place))
+    let response = Plot::new(("curves", d.input.place))
         .width(area.x)
         .height(area.y)
         .show_background(false)
@@ -94,7 +101,7 @@ pub(super) fn draw(ui: &mut Ui, area: Vec2, d: &Drawing<'_>) -> PlotResponse<()>
         .sense(egui::Sense::click_and_drag())
         .cursor_color(Color32::TRANSPARENT)
         .grid_color(d.palette().rule)
-        .y_axis_min_width(46.0)
+        .y_axis_min_width(d.input.sides.left.max(MARKS))
         .label_formatter(|_| None)
         .x_grid_spacer(move |_| x_marks.clone())
         .y_grid_spacer(move |_| y_marks.clone())
@@ -119,7 +126,18 @@ pub(super) fn draw(ui: &mut Ui, area: Vec2, d: &Drawing<'_>) -> PlotResponse<()>
                 let line = VLine::new("cursor", cursor).color(d.palette().ink);
                 plot.vline(line.width(1.25).allow_hover(false));
             }
-        })
+        });
+    (response, marks_width)
+}
+
+/// Room that the plot keeps on both sides of its marks, points.
+const BESIDE_MARKS: f32 = 8.0;
+
+/// Width that the words at a mark of an axis take.
+fn mark_width(ui: &Ui, words: String) -> f32 {
+    let font = egui::TextStyle::Body.resolve(ui.style());
+    let galley = ui.painter().layout_no_wrap(words, font, Color32::BLACK);
+    galley.size().x + BESIDE_MARKS
 }
 
 /// Hours in which no work runs: weekends always, nights where they can be told apart.

@@ -16,17 +16,17 @@ use crate::playhead::moment_words;
 use crate::results::PlotData;
 use crate::theme::{CURVE_WIDTH, font, size};
 
-/// Room for names and values beside the curves: as much as the longest needs, but never more than half.
+/// Room for names and values beside the curves: as much as the longest needs, but never more than half; a duty behind a name gets no more than a third.
 pub(super) fn gutter_width(ui: &Ui, data: &PlotData, measure: Measure, width: f32) -> f32 {
-    let named = data.series.iter().enumerate();
-    let long = named
-        .map(|(i, s)| {
-            // The widest duty: room that does not change with the value.
-            let duty = full_power(data, measure, i).map(|full| duty_words(0.999 * full, full));
-            text_width(ui, &format!("{}{}", s.name, duty.unwrap_or_default()))
-        })
-        .fold(0.0, f32::max);
-    (SAMPLE + value_width(ui, measure) + long + 10.0).min(0.5 * width)
+    let wide = |words: &str| SAMPLE + value_width(ui, measure) + text_width(ui, words) + 10.0;
+    let each = data.series.iter().enumerate().map(|(i, s)| {
+        // The widest duty: room that does not change with the value.
+        let duty = full_power(data, measure, i).map(|full| duty_words(0.999 * full, full));
+        let with_duty = wide(&format!("{}{}", s.name, duty.unwrap_or_default()));
+        let alone = wide(&s.name).min(0.5 * width);
+        alone.max(with_duty.min(width / 3.0))
+    });
+    each.fold(0.0, f32::max)
 }
 
 /// Length of the piece of curve in front of a name.

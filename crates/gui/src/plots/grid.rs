@@ -95,11 +95,17 @@ impl Grid {
         }
     }
 
+    /// In which column a plot stands.
+    #[must_use]
+    pub const fn column(&self, place: usize) -> usize {
+        place % self.columns
+    }
+
     /// The cell of one plot.
     #[must_use]
     pub fn at(&self, origin: egui::Pos2, place: usize) -> Rect {
         #[expect(clippy::cast_precision_loss, reason = "a handful")]
-        let (column, row) = ((place % self.columns) as f32, (place / self.columns) as f32);
+        let (column, row) = (self.column(place) as f32, (place / self.columns) as f32);
         let step = self.cell + GAP;
         Rect::from_min_size(origin + vec2(column * step.x, row * step.y), self.cell)
     }

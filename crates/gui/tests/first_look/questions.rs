@@ -121,7 +121,10 @@ fn what_a_shop_loses_a_year_and_what_recovery_returns() {
     let said = figure(&harness);
     let was = format!("was {} mg a day", three(1e6 * lost(&recovered), 2));
     assert!(said.contains(&was), "{was} in {said}");
-    assert!(has_text(&harness, "“was” is closed-shop.ron ("));
+    assert!(has_text(
+        &harness,
+        "“was” (pale dashes) is closed-shop.ron ("
+    ));
     // And as its own line, with its money.
     harness.state_mut().ask(Command::OpenPath(closed.0.clone()));
     wait(&mut harness, |s| {
