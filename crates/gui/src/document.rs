@@ -20,7 +20,7 @@ use dragback_scenario::{
 use before::Before;
 pub use group::Group;
 pub use history::{History, Stroke};
-pub use lever::{Begun, Control, Entry, Lever, Role};
+pub use lever::{Begun, Control, Entry, Lever, Role, has_words};
 pub use timeline::{EventLine, NewEvent};
 
 /// A new value of an input.

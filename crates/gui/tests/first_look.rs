@@ -19,7 +19,7 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{DEMO, TempFile, has_text, opened, press, set_lever, texts, wait, window};
+use common::{DEMO, TempFile, has_text, opened, press, set_lever, texts, type_into, wait, window};
 
 type Window = Harness<'static, App>;
 
@@ -165,6 +165,9 @@ fn only_what_takes_part_is_offered_for_a_sweep_and_every_sweep_ends() {
         offered.iter().any(|t| t == "Rinses: rinses, stages"),
         "{offered:?}"
     );
+    type_into(&mut harness, "Find a lever to sweep", "STAGES rinses");
+    let found = texts(&harness);
+    assert!(found.len() + 20 < offered.len(), "{found:?}");
     harness
         .get_by_label("Rinses: rinses, stages")
         .click_accesskit();

@@ -9,7 +9,10 @@ mod common;
 
 use dragback_gui::command::Command;
 use dragback_gui::lessons::LESSONS;
+use dragback_gui::loop_view::Selection;
+use dragback_gui::loop_view::scene::StationId;
 use dragback_gui::page::Page;
+use dragback_plant::ids::VesselId;
 use egui::accesskit::Role;
 use egui_kittest::kittest::{NodeT, Queryable};
 
@@ -98,11 +101,13 @@ fn a_prediction_stands_and_a_lesson_can_be_left() {
     assert_eq!(harness.state().state().lesson, None);
 }
 
-/// Escape closes what is open, one after the other: the list of what is wrong with a file, a moment of the run, the lesson.
+/// Escape closes what is open, one after the other: the list of what is wrong with a file, a moment of the run, the lesson; at last it lets go of a tank.
 #[test]
 fn escape_closes_the_list_the_moment_and_the_lesson() {
     let broken = TempFile::new("escape.ron", "(version: 1)");
     let mut harness = window();
+    let tank = Selection::Station(StationId::Vessel(VesselId(0)));
+    harness.state_mut().ask(Command::Select(tank));
     harness.state_mut().ask(Command::BeginLesson(Some(0)));
     harness.state_mut().ask(Command::MoveCursor(Some(20.0)));
     harness.state_mut().ask(Command::OpenPath(broken.0.clone()));
@@ -110,19 +115,21 @@ fn escape_closes_the_list_the_moment_and_the_lesson() {
     let open = |h: &egui_kittest::Harness<'_, dragback_gui::App>| {
         let state = h.state().state();
         let (list, moment) = (state.problems.is_some(), state.playhead.day.is_some());
-        (list, moment, state.lesson.is_some())
+        let is_held = state.selection == tank;
+        (list, moment, state.lesson.is_some(), is_held)
     };
     let mut stood = vec![open(&harness)];
-    for _ in 0..3 {
+    for _ in 0..4 {
         harness.key_press(egui::Key::Escape);
         harness.run_steps(3);
         stood.push(open(&harness));
     }
     let wanted = [
-        (true, true, true),
-        (false, true, true),
-        (false, false, true),
-        (false, false, false),
+        (true, true, true, true),
+        (false, true, true, true),
+        (false, false, true, true),
+        (false, false, false, true),
+        (false, false, false, false),
     ];
     assert_eq!(stood, wanted);
 }

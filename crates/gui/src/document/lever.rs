@@ -252,3 +252,11 @@ impl Control {
         }
     }
 }
+
+/// Whether a text has every word of a search, upper and lower case alike.
+#[must_use]
+pub fn has_words(text: &str, search: &str) -> bool {
+    let text = text.to_lowercase();
+    let mut words = search.split_whitespace();
+    words.all(|word| text.contains(&word.to_lowercase()))
+}

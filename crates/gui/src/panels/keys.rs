@@ -4,6 +4,7 @@ use egui::{Id, Key, KeyboardShortcut, Modifiers, Popup};
 
 use super::Help;
 use crate::command::Command;
+use crate::loop_view::Selection;
 use crate::page::Page;
 use crate::plots::View;
 use crate::view_ctx::ViewCtx;
@@ -53,7 +54,10 @@ pub const SHORTCUTS: [(&str, &str); 25] = [
         "Double click on a plot",
         "Give it the whole sheet, or show all again",
     ),
-    ("Escape", "Close what is open; back to the settled week"),
+    (
+        "Escape",
+        "Close what is open; back to the settled week; let go of a tank or stream",
+    ),
 ];
 
 const SHIFTED: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
@@ -208,9 +212,16 @@ pub fn time_keys(ctx: &ViewCtx<'_>, egui: &egui::Context, view: &mut View) {
             return;
         }
     }
-    let has_moment = ctx.playhead.day.is_some();
-    if has_moment && egui.input(|i| i.key_pressed(Key::Escape)) {
-        ctx.ask(Command::MoveCursor(None));
+    let back = if ctx.playhead.day.is_some() {
+        Command::MoveCursor(None)
+    } else if ctx.selection != Selection::None && ctx.lesson.is_none() && ctx.prefs.large.is_none()
+    {
+        Command::Select(Selection::None)
+    } else {
+        return;
+    };
+    if egui.input(|i| i.key_pressed(Key::Escape)) {
+        ctx.ask(back);
     }
 }
 

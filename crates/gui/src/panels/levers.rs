@@ -9,7 +9,7 @@ use egui::{
 
 use super::remarks::remarks_ui;
 use crate::command::Command;
-use crate::document::{Control, Document, Group, Lever, Role, Setting};
+use crate::document::{Control, Document, Group, Lever, Role, Setting, has_words};
 use crate::lessons::Handle;
 use crate::page::Page;
 use crate::playhead::ActsFrom;
@@ -358,14 +358,12 @@ fn in_force(ctx: &ViewCtx<'_>, document: &Document, lever: &Lever) -> Lever {
 
 /// Inputs that have every word in their name, path or hint; those with all words in their name come first.
 fn find<'c>(controls: &'c [Control], search: &str) -> Vec<&'c Control> {
-    let words: Vec<String> = search.split_whitespace().map(str::to_lowercase).collect();
-    let has_all = |text: &str| words.iter().all(|w| text.contains(w.as_str()));
     let mut found: Vec<(bool, &Control)> = controls
         .iter()
         .filter_map(|c| {
-            let name = format!("{} {}", c.name(), c.path()).to_lowercase();
-            let is_named = has_all(&name);
-            let is_found = is_named || has_all(&format!("{name} {}", c.hint().to_lowercase()));
+            let name = format!("{} {}", c.name(), c.path());
+            let is_named = has_words(&name, search);
+            let is_found = is_named || has_words(&format!("{name} {}", c.hint()), search);
             is_found.then_some((!is_named, c))
         })
         .collect();

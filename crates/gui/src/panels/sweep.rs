@@ -5,12 +5,15 @@ mod heights;
 use std::sync::Arc;
 
 use egui::accesskit::Role;
-use egui::{Align, Button, Color32, ComboBox, Layout, Rect, RichText, ScrollArea, Ui, UiBuilder};
+use egui::{
+    Align, Button, Color32, ComboBox, Layout, PopupCloseBehavior, Rect, RichText, ScrollArea,
+    TextEdit, Ui, UiBuilder,
+};
 use egui::{Vec2, WidgetInfo, pos2, vec2};
 use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, Plot, PlotResponse, Points, VLine};
 
 use crate::command::Command;
-use crate::document::{Document, Lever};
+use crate::document::{Document, Lever, has_words};
 use crate::export::figure_unit;
 use crate::number::{joined, significant, three};
 use crate::plots::{StillRange, elided, marks, round_step};
@@ -27,6 +30,8 @@ pub struct SweepPanel {
     still: StillRange,
     is_tall: bool,
     axis_of: Option<(Figure, String, dragback_units::System)>,
+    /// Words by which a lever is looked for in the list.
+    sought: String,
 }
 
 /// Room for the half of the last mark that stands beyond the frame.
@@ -58,7 +63,7 @@ impl SweepPanel {
         let head = Rect::from_min_size(rect.min, vec2(rect.width(), HEAD));
         let layout = Layout::left_to_right(Align::Center);
         let mut child = ui.new_child(UiBuilder::new().max_rect(head).layout(layout));
-        let mut is_resized = head_ui(ctx, &mut child, document, choice, lever, is_large);
+        let mut is_resized = self.head_ui(ctx, &mut child, document, (choice, lever), is_large);
         let is_of = |s: &&Arc<Sweep>| s.path == lever.path && choice.figure.is_in(s.depth);
         let sweep = ctx.results.sweep().filter(is_of);
         let body = Rect::from_min_max(pos2(rect.left(), rect.top() + HEAD), rect.max);
@@ -80,6 +85,106 @@ impl SweepPanel {
             }
         }
         is_resized
+    }
+
+    /// The two choices and the button that gives the card the whole sheet.
+    fn head_ui(
+        &mut self,
+        ctx: &ViewCtx<'_>,
+        ui: &mut Ui,
+        document: &Document,
+        (choice, lever): (&SweepChoice, &Lever),
+        is_large: bool,
+    ) -> bool {
+        let unit = figure_unit(choice.figure, ctx.prefs.system);
+        // Beside a lesson the card is narrow: the two lists share what the other words leave.
+        let is_wordy = ui.available_width() >= WORDY;
+        let wide = (0.5 * (ui.available_width() - HEAD_WORDS)).clamp(60.0, 150.0);
+        ui.add_space(space::TIGHT);
+        let salt = as_salt(ctx, choice.figure);
+        let name = format!("{}, {}{salt}", choice.figure.name(), unit.symbol);
+        let name = name.trim_end_matches(", ").to_owned();
+        let combo = ComboBox::from_id_salt("swept figure")
+            .selected_text(&name)
+            .width(wide)
+            .truncate()
+            .height(400.0)
+            .show_ui(ui, |ui| {
+                for figure in Figure::ALL {
+                    let is_chosen = figure == choice.figure;
+                    if ui.selectable_label(is_chosen, figure.name()).clicked() {
+                        let path = choice.path.clone();
+                        ctx.ask(Command::SetSweep(Some(SweepChoice { figure, path })));
+                    }
+                }
+            });
+        combo
+            .response
+            .accessible_name("Settled figure")
+            .on_hover_text(&name);
+        if is_wordy {
+            ui.label(RichText::new("against").color(ctx.palette.quiet));
+        }
+        self.levers_ui(ctx, ui, document, (choice, lever), wide);
+        let mut is_asked = false;
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let words = if is_large { "Back to all" } else { "Enlarge" };
+            let text = RichText::new(words)
+                .size(size::SMALL)
+                .color(ctx.palette.quiet);
+            let button = ui.add(Button::new(text).frame(is_large).small());
+            is_asked = button
+                .accessible_name(format!("{words}: settled answers"))
+                .clicked();
+        });
+        is_asked
+    }
+
+    /// The list of levers, with a field to look for one.
+    fn levers_ui(
+        &mut self,
+        ctx: &ViewCtx<'_>,
+        ui: &mut Ui,
+        document: &Document,
+        (choice, lever): (&SweepChoice, &Lever),
+        wide: f32,
+    ) {
+        let combo = ComboBox::from_id_salt("swept lever")
+            .selected_text(&lever.name)
+            .width(wide)
+            .truncate()
+            .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
+            .show_ui(ui, |ui| {
+                ui.set_min_width(260.0);
+                let field = TextEdit::singleline(&mut self.sought).hint_text("Find a lever");
+                let field = field.desired_width(f32::INFINITY);
+                ui.add(field).accessible_name("Find a lever to sweep");
+                ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
+                    let found =
+                        |l: &&Lever| has_words(&format!("{} {}", l.name, l.path), &self.sought);
+                    let mut none = true;
+                    for offered in sweepable(document).into_iter().filter(found) {
+                        none = false;
+                        let is_chosen = offered.path == lever.path;
+                        if ui.selectable_label(is_chosen, &offered.name).clicked() {
+                            let figure = choice.figure;
+                            let path = Some(offered.path.clone());
+                            ctx.ask(Command::SetSweep(Some(SweepChoice { figure, path })));
+                            ui.close();
+                        }
+                    }
+                    if none {
+                        ui.label("No lever has these words in its name.");
+                    }
+                });
+            });
+        if combo.inner.is_none() {
+            self.sought.clear();
+        }
+        combo
+            .response
+            .accessible_name("Lever to sweep")
+            .on_hover_text(&lever.name);
     }
 
     fn plot_ui(
@@ -389,77 +494,4 @@ impl Drawing<'_> {
                 }
             })
     }
-}
-
-/// The two choices and the button that gives the card the whole sheet.
-fn head_ui(
-    ctx: &ViewCtx<'_>,
-    ui: &mut Ui,
-    document: &Document,
-    choice: &SweepChoice,
-    lever: &Lever,
-    is_large: bool,
-) -> bool {
-    let unit = figure_unit(choice.figure, ctx.prefs.system);
-    // Beside a lesson the card is narrow: the two lists share what the other words leave.
-    let is_wordy = ui.available_width() >= WORDY;
-    let wide = (0.5 * (ui.available_width() - HEAD_WORDS)).clamp(60.0, 150.0);
-    ui.add_space(space::TIGHT);
-    let salt = as_salt(ctx, choice.figure);
-    let name = format!("{}, {}{salt}", choice.figure.name(), unit.symbol);
-    let name = name.trim_end_matches(", ").to_owned();
-    let combo = ComboBox::from_id_salt("swept figure")
-        .selected_text(&name)
-        .width(wide)
-        .truncate()
-        .height(400.0)
-        .show_ui(ui, |ui| {
-            for figure in Figure::ALL {
-                let is_chosen = figure == choice.figure;
-                if ui.selectable_label(is_chosen, figure.name()).clicked() {
-                    let path = choice.path.clone();
-                    ctx.ask(Command::SetSweep(Some(SweepChoice { figure, path })));
-                }
-            }
-        });
-    combo
-        .response
-        .accessible_name("Settled figure")
-        .on_hover_text(&name);
-    if is_wordy {
-        ui.label(RichText::new("against").color(ctx.palette.quiet));
-    }
-    let combo = ComboBox::from_id_salt("swept lever")
-        .selected_text(&lever.name)
-        .width(wide)
-        .truncate()
-        .show_ui(ui, |ui| {
-            ui.set_min_width(260.0);
-            ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
-                for offered in sweepable(document) {
-                    let is_chosen = offered.path == lever.path;
-                    if ui.selectable_label(is_chosen, &offered.name).clicked() {
-                        let figure = choice.figure;
-                        let path = Some(offered.path.clone());
-                        ctx.ask(Command::SetSweep(Some(SweepChoice { figure, path })));
-                    }
-                }
-            });
-        });
-    combo
-        .response
-        .accessible_name("Lever to sweep")
-        .on_hover_text(&lever.name);
-    let mut is_asked = false;
-    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-        let words = if is_large { "Back to all" } else { "Enlarge" };
-        let text = RichText::new(words)
-            .size(size::SMALL)
-            .color(ctx.palette.quiet);
-        let button = ui.add(Button::new(text).frame(is_large).small());
-        is_asked = button
-            .accessible_name(format!("{words}: settled answers"))
-            .clicked();
-    });
-    is_asked
 }
