@@ -9,6 +9,7 @@ mod document;
 mod events;
 mod holding;
 mod line;
+mod prices;
 mod site;
 mod tank;
 mod time;
@@ -16,12 +17,13 @@ mod tower;
 
 pub use bath::{Additions, Anode, Bath, MakeUp, Rectifier};
 pub use climate::{Air, AirMap, Month};
-pub use document::{Loop, Prices, Scenario};
+pub use document::{Loop, Scenario};
 pub use events::{Deed, Dump, Event, SetValue};
 pub use holding::{Coil, Collection, Control, Electrodes, Element, Holding, Return, ReturnRule};
 pub use line::{
     DragIn, DragOut, Drain, Feed, Measured, PartClass, Section, Spray, Still, Visit, Weir, Work,
 };
+pub use prices::{Capital, Electricity, Fee, Fuel, HeatFrom, Labour, Prices, Treatment};
 pub use site::{Calendar, SaltDef, Shutdown, Site, SpeciesDef, Water, Window};
 pub use tank::Tank;
 pub use time::{Clock, Days};

@@ -145,4 +145,12 @@ dimensions! {
     Money, "amount of money", "";
     /// Money per mass, 1/kg; its currency, three letters before the stroke, is not converted.
     MoneyPerMass, "price per mass", "per kg";
+    /// Money per volume, 1/m³, of water or waste.
+    MoneyPerVolume, "price per volume", "per m³";
+    /// Money per energy, 1/J, of electricity or fuel.
+    MoneyPerEnergy, "price per energy", "per J";
+    /// Money per power, 1/W: what a utility asks for the highest demand of a billing period.
+    MoneyPerPower, "price per power", "per W";
+    /// Money per time, 1/s: wages, fees.
+    MoneyPerTime, "money per time", "per s";
 }

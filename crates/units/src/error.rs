@@ -128,6 +128,10 @@ fn expected(dim: Dim) -> String {
         Dim::Count => "a whole number such as 3".to_owned(),
         Dim::Money => format!("{name} such as 4.20 USD"),
         Dim::MoneyPerMass => format!("{name} such as 17 USD/kg"),
+        Dim::MoneyPerVolume => format!("{name} such as 4.50 USD/m³"),
+        Dim::MoneyPerEnergy => format!("{name} such as 0.19 USD/kWh"),
+        Dim::MoneyPerPower => format!("{name} such as 12 USD/kW"),
+        Dim::MoneyPerTime => format!("{name} such as 900 USD/year"),
         Dim::Fraction => format!("{name} such as 45 % or 0.45"),
         _ => {
             let metric = dim.display_unit(System::Metric, Style::Default).symbol;

@@ -84,6 +84,24 @@ impl Dim {
         }
     }
 
+    /// Whether its values are money, or money per something; a currency stands in their texts.
+    #[must_use]
+    pub const fn is_money(self) -> bool {
+        matches!(self, Self::Money) || self.is_price()
+    }
+
+    /// Whether its values are money per something, with a currency before the stroke.
+    const fn is_price(self) -> bool {
+        matches!(
+            self,
+            Self::MoneyPerMass
+                | Self::MoneyPerVolume
+                | Self::MoneyPerEnergy
+                | Self::MoneyPerPower
+                | Self::MoneyPerTime
+        )
+    }
+
     fn unit_for(self, text: &str, unit_text: &str) -> Result<&'static Unit, QuantityError> {
         let dim = self;
         let key = key_of(unit_text);
@@ -93,7 +111,7 @@ impl Dim {
         if dim == Dim::Money && is_currency(unit_text.trim()) {
             return Ok(dim.si());
         }
-        if dim == Dim::MoneyPerMass
+        if dim.is_price()
             && let Some(unit) = without_currency(&key).and_then(|key| dim.find_key(key))
         {
             return Ok(unit);

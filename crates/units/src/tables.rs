@@ -6,6 +6,7 @@ mod amount;
 mod electric;
 mod flow;
 mod geometry;
+mod money;
 mod plain;
 mod thermal;
 
@@ -21,7 +22,11 @@ pub(crate) fn units_of(dim: Dim) -> Vec<Unit> {
         Dim::Film => geometry::film(),
         Dim::SpecificSurface => geometry::specific_surface(),
         Dim::Mass => amount::mass(),
-        Dim::MoneyPerMass => amount::money_per_mass(),
+        Dim::MoneyPerMass => money::per_mass(),
+        Dim::MoneyPerVolume => money::per_volume(),
+        Dim::MoneyPerEnergy => money::per_energy(),
+        Dim::MoneyPerPower => money::per_power(),
+        Dim::MoneyPerTime => money::per_time(),
         Dim::Concentration => amount::concentration(),
         Dim::MassPerArea => amount::mass_per_area(),
         Dim::SpecificVolume => amount::specific_volume(),

@@ -216,6 +216,13 @@ fn texts_as_people_write_them() {
     close(Dim::MoneyPerMass, "17 EUR/kg", 17.0);
     close(Dim::MoneyPerMass, "8 USD per lb", 8.0 / 0.453_592_37);
     close(Dim::MoneyPerMass, "17 per kg", 17.0);
+    close(Dim::MoneyPerVolume, "4.6 EUR/m³", 4.6);
+    close(Dim::MoneyPerVolume, "9 USD/1000 gal", 9.0 / 3.785_411_784);
+    close(Dim::MoneyPerEnergy, "0.18 EUR/kWh", 0.18 / 3.6e6);
+    close(Dim::MoneyPerEnergy, "9 USD/MMBtu", 9.0 / 1.055_055_852_62e9);
+    close(Dim::MoneyPerPower, "12 EUR per kW", 0.012);
+    close(Dim::MoneyPerTime, "38 EUR/h", 38.0 / 3600.0);
+    close(Dim::MoneyPerTime, "365 EUR/year", 1.0 / 86_400.0);
     close(Dim::Energy, "1e3 kWh", 3.6e9);
 }
 

@@ -219,7 +219,8 @@ proptest! {
             Volume, Area, Length, Mass, Time, Temperature, TemperatureDifference, VolumeFlow, MassFlow, Film,
             AreaRate, Concentration, MassPerArea, Power, Energy, Pressure, Speed, Current, CurrentDensity,
             ElectricConductivity, Charge, VolumePerCharge, MassPerCharge, Fraction, Number, Count, LoadRate,
-            PerTime, ConcentrationRate, Money, MoneyPerMass
+            PerTime, ConcentrationRate, Money, MoneyPerMass,
+            MoneyPerVolume, MoneyPerEnergy, MoneyPerPower, MoneyPerTime
         );
     }
 

@@ -163,9 +163,7 @@ fn additions(part: &Part<'_>, additions: &Additions, found: &mut Findings) {
         }
     }
     for key in additions.per_charge.keys() {
-        if !has_species(scenario, key) && !has_salt(scenario, key) {
-            found.salt(scenario, path(&format!("per_charge.{key}")), key);
-        }
+        found.dosed(scenario, path(&format!("per_charge.{key}")), key);
     }
     if !additions.per_charge.is_empty() && part.line.bath.rectifier.is_none() {
         let message = "dosing by ampere hour needs a rectifier";

@@ -163,6 +163,13 @@ impl Findings {
         }
     }
 
+    /// The key of a salt, or of a species dosed as it is.
+    pub fn dosed(&mut self, scenario: &Scenario, path: String, key: &str) {
+        if !has_species(scenario, key) {
+            self.salt(scenario, path, key);
+        }
+    }
+
     /// The keys of a map of species.
     pub fn species_map<'k>(
         &mut self,

@@ -287,7 +287,7 @@ fn new_things_begin_with_usual_values_and_run() {
         key: Some(key.to_owned()),
     };
     for (at, key) in [
-        (Spot::of(&["calendars"]), "nights"),
+        (Spot::of(&["calendars"]), "third_shift"),
         (Spot::of(&["waters"]), "well"),
         (Spot::of(&["species"]), "Wetter"),
         (Spot::of(&["salts"]), "NaWetter.2H2O"),

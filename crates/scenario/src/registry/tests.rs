@@ -124,7 +124,7 @@ fn months_are_named_as_in_the_file() {
 }
 
 /// What is declared about the fields of every record.
-const RECORDS: [&[&Meta]; 38] = [
+const RECORDS: [&[&Meta]; 44] = [
     Air::FIELDS,
     Additions::FIELDS,
     Bath::FIELDS,
@@ -145,6 +145,12 @@ const RECORDS: [&[&Meta]; 38] = [
     Measured::FIELDS,
     PartClass::FIELDS,
     Prices::FIELDS,
+    Treatment::FIELDS,
+    Electricity::FIELDS,
+    Fuel::FIELDS,
+    Labour::FIELDS,
+    Capital::FIELDS,
+    Fee::FIELDS,
     Rated::FIELDS,
     Rectifier::FIELDS,
     Return::FIELDS,
@@ -166,7 +172,7 @@ const RECORDS: [&[&Meta]; 38] = [
 ];
 
 /// Fields that hold records have no value of their own: what they hold is in the list above.
-const HOLDERS: &str = "site room outside calendars waters species salts loops events prices more shutdowns work bath stills sections route collection holding_tank towers tank drag_in drag_out measured classes rectifier additions make_up spray elements coil electrodes return transfer rated do dump set";
+const HOLDERS: &str = "site room outside calendars waters species salts loops events prices more shutdowns work bath stills sections route collection holding_tank towers tank drag_in drag_out measured classes rectifier additions make_up spray elements coil electrodes return transfer rated do dump set treatment electricity fuel labour capital yearly";
 
 /// The maximal scenario holds every field of every record, so that the test above means every field.
 #[test]

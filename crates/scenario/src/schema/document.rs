@@ -1,11 +1,12 @@
 //! The whole scenario and one loop of it.
 
-use dragback_units::dim::{Concentration, Count, MoneyPerMass};
+use dragback_units::dim::{Concentration, Count};
 
 use super::bath::Bath;
 use super::events::Event;
 use super::holding::{Collection, Holding};
 use super::line::{Section, Still, Visit, Work};
+use super::prices::Prices;
 use super::site::{Calendar, SaltDef, Site, SpeciesDef, Water};
 use super::tower::Tower;
 use crate::record::{Input, Map, record};
@@ -44,18 +45,5 @@ record! {
         collection: Option<Collection> { "Tank that collects the recovered rinses." }
         holding_tank: Option<Holding> { "Heated tank that feeds the evaporator." }
         towers: Map<Tower> { "Atmospheric evaporators, by key." }
-    }
-}
-
-record! {
-    /// Prices, all in one currency. What a solute is worth is used; `items` are kept and saved as they are, not interpreted.
-    Prices {
-        date: Option<String> { "When they held." }
-        currency: Option<String> { "Their currency, three letters: EUR." }
-        solutes: Map<Input<MoneyPerMass>> {
-            "What a solute is worth as it is counted in strengths (nickel as metal, chromium as CrO3), by species: what is lost for good has to be bought again.",
-            unit "per kg", allowed 0.0 => 1e6, usual 0.5 => 60.0, keys Species
-        }
-        items: Map<String> { "Other prices by name, each a text such as \"0.2 EUR/kWh\".", mark Formula }
     }
 }

@@ -17,16 +17,6 @@ pub(crate) fn mass() -> Vec<Unit> {
     ]
 }
 
-pub(crate) fn money_per_mass() -> Vec<Unit> {
-    vec![
-        metric("per kg", &[], 1.0 / f::kilogram()),
-        us("per lb", &[], 1.0 / f::pound()),
-        metric_read("per g", &[], 1.0 / f::gram()),
-        metric_read("per t", &[], 1.0 / f::tonne()),
-        us("per oz", &[], 1.0 / f::ounce()),
-    ]
-}
-
 pub(crate) fn concentration() -> Vec<Unit> {
     vec![
         metric("g/L", &[], f::gram() / f::litre()),
