@@ -127,6 +127,8 @@ pub(crate) enum Command {
     Capacity(CapacityArgs),
     /// Works out drag-out from the rise measured in a rinse.
     Dragout(DragoutArgs),
+    /// Tells whether a change pays: cost a year before and after, payback.
+    Payback(PaybackArgs),
 }
 
 /// The scenario of a command.
@@ -229,6 +231,34 @@ pub(crate) struct CapacityArgs {
         allow_hyphen_values = true
     )]
     pub at: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct PaybackArgs {
+    /// Scenario file of the line as it is.
+    #[arg(value_name = "BEFORE")]
+    pub before: OsString,
+
+    /// Scenario file of the line as it is to be; its prices count for both.
+    #[arg(value_name = "AFTER")]
+    pub after: OsString,
+
+    /// Gives an input another value, in both lines where both have it.
+    #[arg(long = "set", value_name = "PATH=VALUE")]
+    pub set: Vec<String>,
+
+    /// Time in which the money is to be back, for the break-even values.
+    #[arg(
+        long,
+        value_name = "TIME",
+        default_value = "2 years",
+        allow_hyphen_values = true
+    )]
+    pub within: String,
+
+    /// Writes the answer as JSON; `-` is standard output.
+    #[arg(long, value_name = "F")]
+    pub json: Option<OsString>,
 }
 
 #[derive(Debug, Args)]

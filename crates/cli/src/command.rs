@@ -15,7 +15,7 @@ use crate::io::{Io, printable};
 use crate::show::Show;
 use crate::source::{Loaded, load_file};
 use crate::verdict::{Verdict, reasons};
-use crate::{capacity, check, dragout, run as run_command, settle};
+use crate::{capacity, check, dragout, payback, run as run_command, settle};
 
 /// What a command line asks for.
 #[derive(Debug)]
@@ -104,7 +104,7 @@ pub fn parse(words: impl IntoIterator<Item = OsString>) -> Result<Request, Told>
     }
 }
 
-const COMMANDS: [&str; 5] = ["check", "run", "settle", "capacity", "dragout"];
+const COMMANDS: [&str; 6] = ["check", "run", "settle", "capacity", "dragout", "payback"];
 
 /// The command that a misspelt word may mean: the same letters but for one or two.
 fn meant(word: &str) -> Option<&'static str> {
@@ -172,6 +172,7 @@ impl Job {
             Command::Settle(args) => settle::settle(args, show, io),
             Command::Capacity(args) => capacity::capacity(args, show, io),
             Command::Dragout(args) => dragout::dragout(args, show, io),
+            Command::Payback(args) => payback::payback(args, show, io),
         };
         or_complain(done, show, io)
     }

@@ -21,6 +21,7 @@ mod answers_text;
 mod capacity;
 mod check;
 mod dragout;
+mod payback;
 mod run;
 mod settle;
 mod trace_csv;

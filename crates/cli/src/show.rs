@@ -169,6 +169,31 @@ impl Show {
         self.si(Dim::Number, Style::Default, ratio)
     }
 
+    /// A price with its currency: `4.6 EUR/kg`.
+    pub(crate) fn price(self, dim: Dim, si: f64, currency: &str) -> String {
+        let told = self.si(dim, Style::Default, si);
+        match told.split_once(" per ") {
+            Some((number, of)) if !currency.is_empty() => format!("{number} {currency}/{of}"),
+            _ => told,
+        }
+    }
+
+    /// Any value; money and prices with their currency.
+    pub(crate) fn any(self, dim: Dim, si: f64, currency: &str) -> String {
+        match dim {
+            Dim::Money => self.money(si, currency),
+            dim if dim.is_money() => self.price(dim, si, currency),
+            dim => self.si(dim, Style::Default, si),
+        }
+    }
+
+    /// Years with their word.
+    pub(crate) fn years(self, years: f64) -> String {
+        let told = self.si(Dim::Number, Style::Default, years);
+        let word = if told == "1" { "year" } else { "years" };
+        format!("{told} {word}")
+    }
+
     /// An amount of money, to three digits.
     pub(crate) fn money(self, amount: f64, currency: &str) -> String {
         let amount = self.si(Dim::Money, Style::Default, amount);

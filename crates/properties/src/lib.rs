@@ -16,6 +16,7 @@ pub mod solution;
 pub mod species;
 pub mod surface;
 pub mod tower;
+pub mod treatment;
 pub mod water;
 
 pub use amount::Amount;

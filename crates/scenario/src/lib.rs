@@ -30,7 +30,9 @@ pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check, tank_nam
 pub use derived::levers;
 pub use edit::{Body, Draft, Edit, LeafPart, Part, Said, Spot, rewrite};
 pub use load::{load, save};
-pub use lower::{device_names, lower, lower_checked, relay_names, salt_yields, species_of};
+pub use lower::{
+    account, device_names, lower, lower_checked, relay_names, salt_yields, species_of,
+};
 pub use outline::{BATHS, BathKind, Key, Outline, QUESTIONS, Question, outline};
 pub use problem::{Place, Problem};
 pub use record::{Input, Kind, Leaf, Map, Mark, Meta, Names, Origin, Spread};

@@ -3,6 +3,7 @@
 //! Stations, pumps and electrodes become vessels, transfers, relays and devices here and nowhere else. Names of devices and relays are
 //! the paths of what they belong to, so that events can address them; names of vessels are those that people use.
 
+pub mod account;
 mod bath;
 mod builder;
 mod chemistry;

@@ -17,6 +17,7 @@ mod growth;
 mod heating;
 mod losses;
 mod margin;
+pub mod money;
 mod names;
 mod outlook;
 mod refined;

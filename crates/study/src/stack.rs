@@ -37,30 +37,45 @@ impl Means<'_> {
     fn stack_mg_per_dry_m3(&self, s: SoluteId, t: TowerId, air: AirChoice) -> Option<f64> {
         let (plant, net) = (self.plant, self.plant.network());
         let tower = &net.towers[t.index()];
-        let ran = plant.layout().ran(tower.pump);
-        let start_month = net.climates[tower.climate.index()].start_month;
-        let (mut solute_kg, mut dry_air_kg) = (0.0, 0.0);
-        for i in self.intervals() {
-            // Strength and air hold over the interval as they are on average at its ends.
-            let ran_s = self.gained(ran, i);
-            if ran_s <= 0.0 {
-                continue;
-            }
-            let slot = air.slot(self.trace.times_s()[i - 1], start_month);
-            for y in [self.trace.row(i - 1), self.trace.row(i)] {
-                let strength = plant.concentration(tower.vessel, s, y).unwrap_or(0.0);
-                let fed_kg_per_s = tower.feed_m3_per_s * strength;
-                // What the mesh pad lets through is in the carry-over already.
-                solute_kg += 0.5 * ran_s * carry_over_kg_per_s(fed_kg_per_s, tower.carry_over, 1.0);
-                let table = plant.tower_table(t, slot);
-                let dry_air = table.map_or(f64::NAN, |table| {
-                    let temp_c = plant.holdup(tower.vessel, y).1;
-                    table.dry_air_kg_per_s(temp_c, self.water_activity(tower.vessel, y))
-                });
-                dry_air_kg += 0.5 * ran_s * dry_air;
-            }
-        }
+        let solute_kg = self.while_fed(t, |y, _| {
+            let strength = plant.concentration(tower.vessel, s, y).unwrap_or(0.0);
+            let fed_kg_per_s = tower.feed_m3_per_s * strength;
+            // What the mesh pad lets through is in the carry-over already.
+            carry_over_kg_per_s(fed_kg_per_s, tower.carry_over, 1.0)
+        });
+        let dry_air_kg = self.dry_air_kg(t, air);
         (dry_air_kg > 0.0).then(|| solute_mg_per_dry_m3(solute_kg, dry_air_kg))
+    }
+
+    /// Dry air that a tower's blower moved while its pump ran, kg.
+    pub(crate) fn dry_air_kg(&self, t: TowerId, air: AirChoice) -> f64 {
+        let (plant, net) = (self.plant, self.plant.network());
+        let tower = &net.towers[t.index()];
+        let start_month = net.climates[tower.climate.index()].start_month;
+        self.while_fed(t, |y, at_s| {
+            let table = plant.tower_table(t, air.slot(at_s, start_month));
+            table.map_or(f64::NAN, |table| {
+                let temp_c = plant.holdup(tower.vessel, y).1;
+                table.dry_air_kg_per_s(temp_c, self.water_activity(tower.vessel, y))
+            })
+        })
+    }
+
+    /// A rate, found from the state and the time at which its interval begins, summed over the time that a tower's pump ran. It holds over an interval as
+    /// it is on average at its ends.
+    fn while_fed(&self, t: TowerId, rate: impl Fn(&[f64], f64) -> f64) -> f64 {
+        let ran = self
+            .plant
+            .layout()
+            .ran(self.plant.network().towers[t.index()].pump);
+        let ran_s = |i: usize| self.gained(ran, i);
+        let working = self.intervals().filter(|&i| ran_s(i) > 0.0);
+        let each = working.map(|i| {
+            let at_s = self.trace.times_s()[i - 1];
+            let ends = [self.trace.row(i - 1), self.trace.row(i)];
+            0.5 * ran_s(i) * ends.map(|y| rate(y, at_s)).iter().sum::<f64>()
+        });
+        each.sum()
     }
 
     fn water_activity(&self, v: VesselId, y: &[f64]) -> f64 {

@@ -5,7 +5,8 @@ use dragback_plant::ids::{AccountId, DeviceId, RelayId};
 use dragback_plant::network::{Addition, End, Gate, HeatLaw, Law, Pace};
 use dragback_properties::faraday::{deposit_kg_per_s, metal_of, water_decomposed_kg_per_s};
 
-use super::builder::{Band, Builder, Matter, Parts, account, filling, interlock, when};
+use super::account;
+use super::builder::{Band, Builder, Matter, Parts, filling, interlock, when};
 use super::chemistry::{bath_concentrations, yields};
 use super::levels::bath_bands;
 use crate::record::Input;

@@ -10,13 +10,14 @@ use dragback_plant::ids::{
     VesselId,
 };
 use dragback_plant::network::{
-    Account, End, Gate, Heat, HeatLaw, Initial, Law, Network, Pace, Side, Source, Surface,
-    Transfer, Vessel,
+    Account, End, Gate, Heat, HeatLaw, Initial, Law, Network, Pace, Source, Surface, Transfer,
+    Vessel,
 };
 use dragback_properties::air::pressure_at_altitude_pa;
 use dragback_properties::species::Species;
 use dragback_units::celsius_from_kelvin;
 
+use super::account;
 use super::chemistry::{PlatingSolution, solute, used_species};
 use super::levels::{full_level_m, shape};
 use super::{bath, film, holding, rinses, roles, site, tower};
@@ -29,39 +30,6 @@ pub struct Builder<'s> {
     pub net: Network,
     pub species: Vec<Species>,
     pub problems: Vec<Problem>,
-}
-
-/// Ledger lines.
-pub mod account {
-    use super::Side;
-
-    /// Name and side of a ledger line.
-    pub type Line = (&'static str, Side);
-    pub const RINSE_WATER: Line = ("rinse water", Side::In);
-    pub const SPRAY_WATER: Line = ("spray water", Side::In);
-    pub const MAKE_UP: Line = ("make-up water", Side::In);
-    pub const STILL_WATER: Line = ("still-rinse water", Side::In);
-    pub const ADDITIONS: Line = ("additions", Side::In);
-    pub const ANODES: Line = ("anodes", Side::In);
-    pub const ANODE_IMPURITIES: Line = ("impurities of anodes", Side::In);
-    pub const DRAG_IN: Line = ("drag-in", Side::In);
-    pub const ARRIVING_WORK: Line = ("on arriving work", Side::In);
-    pub const HEATERS: Line = ("heaters", Side::In);
-    pub const COOLERS: Line = ("coolers", Side::Out);
-    pub const RECTIFIER: Line = ("rectifier", Side::In);
-    pub const PUMPS: Line = ("pumps", Side::In);
-    pub const ON_WORK: Line = ("on work", Side::Out);
-    pub const TREATMENT: Line = ("to treatment", Side::Out);
-    pub const TOWERS: Line = ("evaporated in towers", Side::Out);
-    pub const STACK: Line = ("up the stack", Side::Out);
-    pub const SURFACES: Line = ("evaporated from surfaces", Side::Out);
-    pub const LOSSES: Line = ("heat lost to the air", Side::Out);
-    pub const DEPOSITED: Line = ("deposited", Side::Out);
-    pub const DECOMPOSED: Line = ("decomposed", Side::Out);
-    pub const PURGED: Line = ("purged", Side::Out);
-    pub const PURIFIED: Line = ("purified", Side::Out);
-    pub const SPILLED: Line = ("spilled", Side::Out);
-    pub const DUMPED: Line = ("dumped", Side::Out);
 }
 
 /// One loop under construction.

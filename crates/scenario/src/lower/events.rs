@@ -9,7 +9,8 @@ use std::sync::Arc;
 use dragback_plant::ids::{DeviceId, RelayId, SupplyId, VesselId};
 use dragback_plant::network::{Action, Event, Network, Trigger};
 
-use super::builder::{Builder, account};
+use super::account;
+use super::builder::Builder;
 use crate::check::stage_of;
 use crate::problem::Problem;
 use crate::schema::{self, Scenario, SetValue};

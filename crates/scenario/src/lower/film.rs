@@ -10,7 +10,8 @@ use dragback_plant::network::{End, FilmProbe, Gate, HeatLaw, Law, Supply, Work};
 use dragback_properties::film::{DrainCurve, MeasuredRise};
 use dragback_properties::solution;
 
-use super::builder::{Builder, Parts, account, room_c};
+use super::account;
+use super::builder::{Builder, Parts, room_c};
 use crate::check::{Station, station};
 use crate::schema::{self, DragOut, Loop, Measured};
 

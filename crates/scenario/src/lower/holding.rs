@@ -6,7 +6,8 @@ use dragback_plant::control::{
 use dragback_plant::ids::{CalendarId, DeviceId, RelayId, VesselId};
 use dragback_plant::network::{End, Gate, HeatLaw, Law};
 
-use super::builder::{Band, Builder, Parts, account, enough, filling, interlock, when};
+use super::account;
+use super::builder::{Band, Builder, Parts, enough, filling, interlock, when};
 use super::levels::{bath_bands, full_level_m, shape};
 use super::rinses::nearly_empty_m3;
 use crate::schema::{Control, Holding, ReturnRule};

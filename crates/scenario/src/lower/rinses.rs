@@ -4,8 +4,9 @@ use dragback_plant::control::{Acts, Condition, DeviceKind, Requirement, Role, Si
 use dragback_plant::ids::{TransferId, VesselId, WorkId};
 use dragback_plant::network::{End, Gate, Law};
 
+use super::account;
 use super::builder::{
-    Band, Builder, Parts, Start, account, enough, filling, room_c, volume_at_share_m3, when,
+    Band, Builder, Parts, Start, enough, filling, room_c, volume_at_share_m3, when,
 };
 use super::chemistry::bath_concentrations;
 use super::levels::{bath_bands, full_level_m, shape};

@@ -13,7 +13,8 @@ use dragback_properties::tower::{
 };
 use dragback_properties::water;
 
-use super::builder::{Builder, Parts, account, enough, interlock, when};
+use super::account;
+use super::builder::{Builder, Parts, enough, interlock, when};
 use super::chemistry::{bath_concentrations, species_of};
 use super::holding::HoldingRelays;
 use super::levels::bath_bands;

@@ -19,7 +19,7 @@ record! {
         }
         chemicals: Map<Input<MoneyPerMass>> {
             "What salts and brighteners cost as bought. A salt without a price is counted by the worth of its solutes.",
-            unit "per kg", allowed 0.0 => 1e6, usual 0.3 => 60.0, mark Formula, keys Dosed
+            unit "per kg", allowed 0.0 => 1e6, usual 0.1 => 60.0, mark Formula, keys Dosed
         }
         anodes: Map<Input<MoneyPerMass>> {
             "What anodes that dissolve cost, by species. Dearer anodes cost the same with and without recovery.",

@@ -1,0 +1,241 @@
+//! What a year of the settled week takes in and sends away.
+
+use std::collections::BTreeMap;
+
+use dragback_plant::climate::{AirChoice, Climate};
+use dragback_plant::ids::{AccountId, ClimateId, SoluteId, TowerId, TransferId};
+use dragback_plant::network::{End, HeatLaw, Law};
+use dragback_properties::treatment::{Demand, demand};
+use dragback_run::Trace;
+use dragback_scenario::{HeatFrom, Scenario, account, species_of};
+use dragback_units::constants as unit;
+
+use super::bought::chemicals_kg_per_s;
+use super::power::Electricity;
+use crate::case::Case;
+use crate::figures::{Means, TOLD_KG_PER_M3};
+
+/// Heat capacity of dry air, J/(kg·K), and of the vapour in it, as in the enthalpy of moist air (ASHRAE Handbook of Fundamentals).
+const CP_AIR: f64 = 1006.0;
+const CP_VAPOUR: f64 = 1860.0;
+/// Months of a year.
+const MONTHS: usize = 12;
+
+/// Heat that warms the outdoor air which replaces what towers draw from the hall.
+#[derive(Clone, Debug, PartialEq)]
+pub enum WarmAir {
+    /// No tower draws air from the hall.
+    None,
+    /// The scenario does not tell the air outdoors.
+    Unknown,
+    /// So much in a year, J.
+    Joules(f64),
+}
+
+/// Amounts of a year of the settled week, SI.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Usage {
+    /// Chemicals bought for the baths, kg, by salt or species as bought.
+    pub chemicals_kg: BTreeMap<String, f64>,
+    /// Metal that anodes give, kg, by species.
+    pub anodes_kg: BTreeMap<String, f64>,
+    /// Water taken in, m³, by its key.
+    pub waters_m3: BTreeMap<String, f64>,
+    /// Liquid to treatment, over brims and bled, m³.
+    pub treated_m3: f64,
+    /// What is dissolved in it, kg, by solute.
+    pub treated_kg: BTreeMap<String, f64>,
+    /// What treating it takes and leaves by stoichiometry, kg.
+    pub treatment: Demand,
+    /// Electricity.
+    pub electricity: Electricity,
+    /// Heat that a boiler gives to coils and baths, J.
+    pub fuel_heat_j: f64,
+    /// Heat for the air that towers draw from the hall.
+    pub warm_air: WarmAir,
+    /// Heat that coolers take out of baths, J.
+    pub cooling_j: f64,
+    /// Water evaporated by towers, m³ as pure water at 20 °C.
+    pub evaporated_m3: f64,
+    /// Lead solutes that come back to their baths, kg, by species.
+    pub returned_kg: BTreeMap<String, f64>,
+    /// Loops whose bath nothing restores, so that it runs down: what they use then says nothing of the line.
+    pub run_down: Vec<String>,
+}
+
+impl Usage {
+    /// The amounts of a settled week, found in the air given, as a year of such weeks.
+    #[must_use]
+    pub fn of(case: &Case, week: &Trace, air: AirChoice) -> Self {
+        let means = Means::new(&case.plant, week);
+        let (scenario, net) = (&*case.scenario, case.plant.network());
+        let yearly = |per_s: f64| per_s * unit::SECONDS_PER_YEAR;
+        let (treated_m3, treated_kg) = treated(&means);
+        let mut treatment = Demand::default();
+        for (solute, kg) in &treated_kg {
+            let each = species_of(scenario, solute).map_or_else(Demand::default, |s| demand(&s));
+            treatment.caustic += kg * each.caustic;
+            treatment.bisulfite += kg * each.bisulfite;
+            treatment.acid += kg * each.acid;
+            treatment.hydroxide += kg * each.hydroxide;
+        }
+        let (fuel_heat_w, cooling_w) = boiler_and_cooling(&means, scenario);
+        let loops = || net.loops.iter();
+        let answers = loops().map(|roles| means.loop_answer(roles, scenario, air));
+        let run_down = answers.filter(|a| a.bath.runs_down()).map(|a| a.name);
+        let run_down = run_down.collect();
+        Self {
+            chemicals_kg: mapped(chemicals_kg_per_s(&means, scenario), yearly),
+            anodes_kg: mapped(came_in(&means, account::ANODES.0), yearly),
+            waters_m3: mapped(waters(&means, scenario), yearly),
+            treated_m3,
+            treated_kg,
+            treatment,
+            electricity: Electricity::of(&means, scenario),
+            fuel_heat_j: yearly(fuel_heat_w),
+            warm_air: warm_air(&means, scenario, air),
+            cooling_j: yearly(cooling_w),
+            evaporated_m3: yearly(loops().map(|r| means.tower_kg_per_s(r)).sum::<f64>())
+                / TOLD_KG_PER_M3,
+            returned_kg: {
+                let each = loops().map(|r| {
+                    let back = means.carried(&r.returns, r.lead);
+                    let out = means.carried(&r.withdrawals, r.lead);
+                    (net.solutes[r.lead.index()].name.clone(), yearly(back - out))
+                });
+                summed(each)
+            },
+            run_down,
+        }
+    }
+}
+
+/// Sums what stands under one name.
+pub(super) fn summed(each: impl IntoIterator<Item = (String, f64)>) -> BTreeMap<String, f64> {
+    let mut all = BTreeMap::new();
+    for (name, amount) in each {
+        *all.entry(name).or_insert(0.0) += amount;
+    }
+    all
+}
+
+fn mapped(all: BTreeMap<String, f64>, f: impl Fn(f64) -> f64) -> BTreeMap<String, f64> {
+    all.into_iter().map(|(name, x)| (name, f(x))).collect()
+}
+
+/// What came in of each solute on the ledger lines of a name, kg/s.
+fn came_in(means: &Means<'_>, line: &str) -> BTreeMap<String, f64> {
+    let (net, layout) = (means.plant.network(), means.plant.layout());
+    let accounts = net.accounts.iter().enumerate();
+    let lines = accounts.filter(|(_, a)| a.name == line).map(|(i, _)| i);
+    let each = lines.flat_map(|a| {
+        let solutes = net.solutes.iter().enumerate();
+        solutes.map(move |(s, solute)| {
+            let entry = layout.account(AccountId(a)) + layout.solute(SoluteId(s));
+            (solute.name.clone(), entry)
+        })
+    });
+    // A ledger line that gives to the plant runs below zero.
+    let each = each.map(|(name, entry)| (name, -means.rate(entry)));
+    summed(each.filter(|(_, kg)| *kg > 0.0))
+}
+
+/// Water taken in, m³/s, by key. What work brings from a step before is no water of the site.
+fn waters(means: &Means<'_>, scenario: &Scenario) -> BTreeMap<String, f64> {
+    let net = means.plant.network();
+    let streams = net.transfers.iter().enumerate();
+    let taken = streams.filter_map(|(t, stream)| {
+        let End::Supply(supply, _) = stream.from else {
+            return None;
+        };
+        let name = &net.supplies[supply.index()].name;
+        let flow = means.flow(&[TransferId(t)]);
+        scenario
+            .waters
+            .contains_key(name)
+            .then(|| (name.clone(), flow))
+    });
+    summed(taken)
+}
+
+/// What leaves in pipes, m³ and kg of each solute in a year. Film on the work leaves on the work.
+fn treated(means: &Means<'_>) -> (f64, BTreeMap<String, f64>) {
+    let (net, layout) = (means.plant.network(), means.plant.layout());
+    let mut lines: Vec<AccountId> = Vec::new();
+    let mut m3_per_s = 0.0;
+    for (t, stream) in net.transfers.iter().enumerate() {
+        if let (End::Account(line), false) = (stream.to, matches!(stream.law, Law::Film { .. })) {
+            m3_per_s += means.flow(&[TransferId(t)]);
+            lines.push(line);
+        }
+    }
+    lines.sort_unstable();
+    lines.dedup();
+    let solutes = net.solutes.iter().enumerate().map(|(s, solute)| {
+        let entries = lines
+            .iter()
+            .map(|&a| layout.account(a) + layout.solute(SoluteId(s)));
+        let kg_per_s: f64 = entries.map(|e| means.rate(e)).sum();
+        (solute.name.clone(), kg_per_s * unit::SECONDS_PER_YEAR)
+    });
+    (m3_per_s * unit::SECONDS_PER_YEAR, solutes.collect())
+}
+
+/// Whether a heat flow comes from the boiler.
+pub(super) fn is_fuel(law: &HeatLaw, scenario: &Scenario) -> bool {
+    let bath = scenario.prices.as_ref().map(|p| p.bath_heat);
+    match law {
+        HeatLaw::Coil { .. } => true,
+        HeatLaw::Hold { .. } => bath == Some(HeatFrom::Fuel),
+        _ => false,
+    }
+}
+
+/// Mean heat from a boiler, and mean heat that coolers take, W.
+fn boiler_and_cooling(means: &Means<'_>, scenario: &Scenario) -> (f64, f64) {
+    let (net, layout) = (means.plant.network(), means.plant.layout());
+    let (mut fuel, mut cooling) = (0.0, 0.0);
+    for (h, heat) in net.heats.iter().enumerate() {
+        let mean_w = means.rate(layout.delivered(dragback_plant::ids::HeatId(h)));
+        if is_fuel(&heat.law, scenario) {
+            fuel += mean_w;
+        } else if matches!(heat.law, HeatLaw::Cool { .. }) {
+            cooling -= mean_w;
+        }
+    }
+    (fuel, cooling)
+}
+
+/// Heat that brings outdoor air to the temperature of the hall, month by month, for as much dry air as towers draw from the hall.
+///
+/// `Q = Σ ṁ·(1006 + 1860·W)·max(0, T_room − T_outside)` over the twelve months of the model's year, W the humidity ratio outdoors. The towers run in every
+/// month as in the settled week.
+fn warm_air(means: &Means<'_>, scenario: &Scenario, air: AirChoice) -> WarmAir {
+    let net = means.plant.network();
+    let (room, outside) = (ClimateId(0), ClimateId(1));
+    let from_room = net.towers.iter().enumerate();
+    let from_room = from_room.filter(|(_, tower)| tower.climate == room);
+    let dry_air_kg: f64 = from_room
+        .map(|(t, _)| means.dry_air_kg(TowerId(t), air))
+        .sum();
+    if dry_air_kg <= 0.0 {
+        return WarmAir::None;
+    }
+    let Some(outdoors) = net.climates.get(outside.index()) else {
+        return WarmAir::Unknown;
+    };
+    if scenario.site.outside.is_none() {
+        return WarmAir::Unknown;
+    }
+    let kg_per_s = dry_air_kg / means.span_s;
+    let month = |climate: &Climate, m: usize| climate.air(m);
+    let j_per_kg: f64 = (0..MONTHS)
+        .map(|m| {
+            let (hall, out) = (month(&net.climates[room.index()], m), month(outdoors, m));
+            let cp = CP_AIR + CP_VAPOUR * out.humidity_ratio;
+            cp * (hall.temp_c - out.temp_c).max(0.0)
+        })
+        .sum();
+    let month_s = dragback_plant::calendar::MONTH_S;
+    WarmAir::Joules(kg_per_s * month_s * j_per_kg)
+}

@@ -1,0 +1,541 @@
+//! Money from the ledger, by hand; prices that are moved; what cannot be counted.
+//!
+//! Sources: the amounts are derived by hand from the scenarios' own inputs or from the answers of the same week, which `ledger.rs` and `two_drivers.rs`
+//! check; stoichiometry by hand with molar masses of IUPAC to two decimals.
+
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test may stop where a value is missing"
+)]
+
+use std::sync::Arc;
+
+use dragback_plant::TowerCache;
+use dragback_plant::climate::AirChoice;
+use dragback_run::clock::Hours;
+use dragback_scenario::{Scenario, load, set, set_si};
+use dragback_study::money::{
+    CostKind, Costs, MoneyError, Payback, Pays, Plan, Rate, Usage, WarmAir, Years,
+    input_break_even, price_break_evens, tornado,
+};
+use dragback_study::{Answers, Case, Depth, LedgerAnswer, settled_answers};
+
+const DEMO: &str = include_str!("../../scenarios/demo.ron");
+const BEFORE: &str = include_str!("../../scenarios/demo-before.ron");
+const CHROMIUM: &str = include_str!("../../scenarios/chromium.ron");
+/// Weeks of a year of 365 days.
+const WEEKS: f64 = 365.0 / 7.0;
+const J_PER_KWH: f64 = 3.6e6;
+
+fn scenario(text: &str, changes: &[(&str, &str)]) -> Scenario {
+    let mut scenario = load(text).0.unwrap();
+    for (path, value) in changes {
+        set(&mut scenario, path, value).unwrap();
+    }
+    scenario
+}
+
+fn settled(scenario: Scenario) -> (Plan, Answers) {
+    let case = Case::new(Arc::new(scenario), &TowerCache::default()).unwrap();
+    let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+    let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true).unwrap();
+    let usage = Usage::of(&case, &found.week, AirChoice::Mean);
+    let scenario = case.scenario;
+    (Plan { scenario, usage }, found.answers)
+}
+
+fn plan(text: &str, changes: &[(&str, &str)]) -> Plan {
+    settled(scenario(text, changes)).0
+}
+
+fn near(found: f64, wanted: f64, within: f64, what: &str) {
+    assert!(
+        (found - wanted).abs() <= within * wanted.abs(),
+        "{what}: {found} for {wanted}"
+    );
+}
+
+/// The line before recovery, each line of its cost by hand.
+#[test]
+fn a_year_by_hand() {
+    let (plan, answers) = settled(scenario(BEFORE, &[]));
+    let costs = plan.costs().unwrap();
+    let of = |name: &str| {
+        let mut lines = costs.lines.iter();
+        let found = lines.find(|l| l.name == name);
+        found.unwrap_or_else(|| panic!("{name}")).per_year
+    };
+    let line = &answers.loops[0];
+    // 150 L/h of rinse water in 80 hours of work a week at 2.10 a cubic metre.
+    near(of("tap water"), 0.150 * 80.0 * WEEKS * 2.10, 1e-6, "tap");
+    let made_up = 1e-3 * line.make_up_l_per_h * 8760.0;
+    near(of("deionised water"), made_up * 7.50, 1e-9, "deionised");
+    let treated = 1e-3 * line.to_treatment_l_per_h * 8760.0;
+    near(of("discharge"), treated * 3.20, 1e-9, "discharge");
+    // What goes to treatment is what the day loses that way. Only nickel and iron take caustic soda and leave sludge: 2 × 40.00 and 92.71 for 58.69 of
+    // nickel, 2 × 40.00 and 106.87 for 55.85 of iron; 30 % in excess, a cake of 30 % solids.
+    let LedgerAnswer::Mass { lines: iron, .. } = &answers.ledger["Fe"] else {
+        panic!("iron is a mass");
+    };
+    let treated = |lines: &[dragback_study::MassLine]| {
+        let out = lines.iter().find(|l| l.name == "to treatment").unwrap();
+        out.kg / answers.span_h * 8760.0
+    };
+    let LedgerAnswer::Mass { lines: nickel, .. } = &answers.ledger["Ni"] else {
+        panic!("nickel is a mass");
+    };
+    let (nickel, iron) = (treated(nickel), treated(iron));
+    let lost = 365.0
+        * line
+            .lost_by_way
+            .iter()
+            .find(|w| w.way == "to treatment")
+            .unwrap()
+            .kg_per_day;
+    near(nickel, lost, 1e-9, "nickel to treatment");
+    let caustic = 1.30 * (nickel * 80.00 / 58.69 + iron * 80.00 / 55.85) * 0.55;
+    near(of("caustic soda"), caustic, 2e-4, "caustic");
+    let dry = nickel * 92.71 / 58.69 + iron * 106.87 / 55.85;
+    near(of("sludge"), dry / 0.30 * 0.62, 2e-4, "sludge");
+    // 8 hours a week at 42.
+    near(of("labour"), 8.0 * WEEKS * 42.0, 1e-9, "labour");
+    near(of("upkeep of the treatment"), 1900.0, 1e-9, "upkeep");
+    let sum: f64 = costs.lines.iter().map(|l| l.per_year).sum();
+    near(costs.per_year, sum, 1e-12, "sum");
+}
+
+/// Electricity is what heaters give, what the current takes and what the tower's fan and pump take; the cheaper hours are those of the calendar.
+#[test]
+fn electricity_by_hand() {
+    let (plan, answers) = settled(scenario(DEMO, &[]));
+    let used = plan.usage.electricity;
+    let line = &answers.loops[0];
+    let bath = &plan.scenario.loops.get("loop").unwrap().bath;
+    let rectifier = bath.rectifier.as_ref().unwrap();
+    // The current flows while work runs: 80 hours of 168.
+    let current_kw = 1e-3 * rectifier.current.si() * rectifier.voltage.si() * 80.0 / 168.0;
+    let tower = plan
+        .scenario
+        .loops
+        .get("loop")
+        .unwrap()
+        .towers
+        .values()
+        .next()
+        .unwrap();
+    let aids_kw = 1e-3 * (tower.fan_power.si() + tower.pump_power.si()) * line.tower_share;
+    let mean_kw = line.heater_mean_kw + line.bath_heater_mean_kw.unwrap() + current_kw + aids_kw;
+    near(
+        (used.peak_j + used.off_peak_j) / J_PER_KWH,
+        8760.0 * mean_kw,
+        1e-6,
+        "all hours",
+    );
+    assert!(used.highest_w >= 1e3 * mean_kw);
+    // Nothing but the current in the dear hours of a line that evaporates at night only.
+    let nights = [
+        ("loop.towers.tower.calendar", "nights"),
+        ("loop.holding_tank.heat_calendar", "nights"),
+        ("loop.bath.heater_power", "0 kW"),
+    ];
+    let tower = plan
+        .scenario
+        .loops
+        .get("loop")
+        .unwrap()
+        .towers
+        .keys()
+        .next()
+        .unwrap()
+        .to_owned();
+    let path = format!("loop.towers.{tower}.calendar");
+    let nights = nights.map(|(p, v)| {
+        (
+            if p.ends_with("tower.calendar") {
+                path.as_str()
+            } else {
+                p
+            },
+            v,
+        )
+    });
+    let at_night = self::plan(DEMO, &nights).usage.electricity;
+    near(
+        at_night.peak_j / J_PER_KWH,
+        8760.0 * current_kw,
+        1e-6,
+        "dear hours",
+    );
+    assert!(at_night.off_peak_j > 0.0);
+    // Without cheaper hours all is dear.
+    let mut one_rate = scenario(DEMO, &[]);
+    let electricity = one_rate
+        .prices
+        .as_mut()
+        .unwrap()
+        .electricity
+        .as_mut()
+        .unwrap();
+    (electricity.off_peak_rate, electricity.off_peak_calendar) = (None, None);
+    let same = settled(one_rate).0.usage.electricity;
+    assert_eq!(same.off_peak_j, 0.0);
+    near(
+        same.peak_j,
+        used.peak_j + used.off_peak_j,
+        1e-12,
+        "one rate",
+    );
+}
+
+/// The salts that are bought bring just what the ledger's additions brought.
+#[test]
+fn salts_bring_what_the_additions_brought() {
+    for text in [BEFORE, DEMO, CHROMIUM] {
+        let (plan, answers) = settled(scenario(text, &[]));
+        let line = plan.scenario.loops.values().next().unwrap();
+        for species in line.bath.additions.as_ref().unwrap().restore.keys() {
+            let LedgerAnswer::Mass { lines, .. } = &answers.ledger[species] else {
+                panic!("{species} is a mass");
+            };
+            let of = |l: &&dragback_study::MassLine| l.name == "additions";
+            let added = lines.iter().find(of).map_or(0.0, |l| l.kg) / answers.span_h * 8760.0;
+            let brought: f64 = plan
+                .usage
+                .chemicals_kg
+                .iter()
+                .map(|(salt, kg)| {
+                    let parts = dragback_scenario::salt_yields(&plan.scenario, salt);
+                    let parts = parts.unwrap_or_default();
+                    kg * parts
+                        .iter()
+                        .find(|(k, _)| k == species)
+                        .map_or(0.0, |(_, y)| *y)
+                })
+                .sum();
+            assert!(
+                (brought - added).abs() < 1e-6 * added.abs() + 1e-6,
+                "{species}: {brought} {added}"
+            );
+        }
+    }
+}
+
+/// Chromium takes bisulfite and acid besides caustic soda; coils and warm baths take fuel.
+#[test]
+fn chromium_is_reduced_first() {
+    let (plan, _) = settled(scenario(CHROMIUM, &[]));
+    let kg = plan.usage.treated_kg["Cr6"];
+    assert!(kg > 0.0);
+    near(
+        plan.usage.treatment.bisulfite,
+        kg * 1.5 * 104.06 / 99.99,
+        1e-4,
+        "bisulfite",
+    );
+    near(
+        plan.usage.treatment.acid,
+        kg * 0.75 * 98.07 / 99.99,
+        1e-4,
+        "acid",
+    );
+    let electric = plan.usage.electricity;
+    let warm = [("prices.bath_heat", "fuel")];
+    let by_fuel = self::plan(CHROMIUM, &warm).usage;
+    let moved = electric.peak_j - by_fuel.electricity.peak_j;
+    near(
+        by_fuel.fuel_heat_j - plan.usage.fuel_heat_j,
+        moved,
+        1e-9,
+        "heat of the bath",
+    );
+}
+
+/// Air that towers take from the hall has to be warmed; air from outdoors has not, and air that is warm outdoors needs nothing.
+#[test]
+fn air_from_the_hall_is_warmed() {
+    let demo = scenario(DEMO, &[]);
+    let WarmAir::Joules(joules) = settled(demo.clone()).0.usage.warm_air else {
+        panic!("the demo's tower draws from the hall");
+    };
+    // A kelvin more indoors in every month costs as much as the mean dry air takes, 1006 J/kg and its vapour.
+    let mut warmer = demo.clone();
+    for month in [
+        "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
+    ] {
+        let path = format!("site.outside.{month}.temperature");
+        let now = dragback_scenario::get(&warmer, &path)
+            .unwrap()
+            .si()
+            .unwrap();
+        set_si(&mut warmer, &path, now - 1.0).unwrap();
+    }
+    let WarmAir::Joules(colder) = settled(warmer).0.usage.warm_air else {
+        panic!("as before");
+    };
+    let tower = demo
+        .loops
+        .get("loop")
+        .unwrap()
+        .towers
+        .values()
+        .next()
+        .unwrap();
+    let (_, answers) = settled(demo.clone());
+    // The fan stands before the contact and draws air of 21.5 °C and 0.0075 kg/kg in the year's mean, at 98.5 kPa: 0.287·294.7·1.012/98.5 is 0.869 m³ a
+    // kilogram; outdoors the vapour adds 0.006 · 1860 J. The fan warms what it draws by some two kelvins, which is left out here.
+    let dry_kg = tower.air_flow.si() / 0.869 * answers.loops[0].tower_share * 31_536_000.0;
+    near((colder - joules) / dry_kg, 1017.0, 0.02, "a kelvin");
+    let outdoors: Vec<(String, &str)> = demo
+        .loops
+        .get("loop")
+        .unwrap()
+        .towers
+        .keys()
+        .map(|key| (format!("loop.towers.{key}.air"), "outside"))
+        .collect();
+    let outdoors: Vec<(&str, &str)> = outdoors.iter().map(|(p, v)| (p.as_str(), *v)).collect();
+    assert_eq!(plan(DEMO, &outdoors).usage.warm_air, WarmAir::None);
+    let mut unknown = demo;
+    unknown.site.outside = None;
+    let (plan, _) = settled(unknown);
+    assert_eq!(plan.usage.warm_air, WarmAir::Unknown);
+    let told = plan.costs().unwrap().uncounted;
+    assert!(told.iter().any(|w| w.contains("site.outside")), "{told:?}");
+}
+
+/// Twice the amount on one line of the ledger changes the cost lines that come of it, and no other.
+#[test]
+fn each_amount_moves_its_own_lines() {
+    let plan = plan(BEFORE, &[]);
+    let prices = plan.scenario.prices.as_ref();
+    let costs = |usage: &Usage| Costs::of(usage, &plan.scenario, prices);
+    let base = costs(&plan.usage);
+    let doubled = |change: &dyn Fn(&mut Usage), kinds: &[CostKind]| {
+        let mut usage = plan.usage.clone();
+        change(&mut usage);
+        for (a, b) in base.lines.iter().zip(&costs(&usage).lines) {
+            assert_eq!(a.name, b.name);
+            let is_named = kinds.contains(&a.kind);
+            let factor = if is_named { 2.0 } else { 1.0 };
+            near(b.per_year, factor * a.per_year, 1e-12, &a.name);
+        }
+        assert!(
+            base.lines.iter().any(|l| kinds.contains(&l.kind)),
+            "{kinds:?}"
+        );
+    };
+    doubled(
+        &|u| u.chemicals_kg.values_mut().for_each(|x| *x *= 2.0),
+        &[CostKind::Chemicals],
+    );
+    doubled(
+        &|u| u.anodes_kg.values_mut().for_each(|x| *x *= 2.0),
+        &[CostKind::Anodes],
+    );
+    doubled(
+        &|u| u.waters_m3.values_mut().for_each(|x| *x *= 2.0),
+        &[CostKind::Water],
+    );
+    doubled(&|u| u.treated_m3 *= 2.0, &[CostKind::Sewer]);
+    doubled(&|u| u.treatment.caustic *= 2.0, &[CostKind::Reagents]);
+    doubled(&|u| u.treatment.hydroxide *= 2.0, &[CostKind::Sludge]);
+    doubled(&|u| u.electricity.highest_w *= 2.0, &[CostKind::Demand]);
+    doubled(&|u| u.cooling_j *= 2.0, &[CostKind::Cooling]);
+    let both = |u: &mut Usage| {
+        u.electricity.peak_j *= 2.0;
+        u.electricity.off_peak_j *= 2.0;
+    };
+    doubled(&both, &[CostKind::Electricity]);
+}
+
+/// At each break-even price, put into the scenario, the money is back in just so many years; at the break-even of an input both lines are run again.
+#[test]
+fn break_even_values_run_again_to_the_year() {
+    let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
+    let payback = Payback::of(&before, &after).unwrap();
+    let found = price_break_evens(&payback, 2.0);
+    let mut tried = 0;
+    for break_even in &found {
+        let Some(value) = break_even.value else {
+            continue;
+        };
+        let mut moved = (*after.scenario).clone();
+        set_si(&mut moved, &break_even.path, value).unwrap();
+        let moved = Plan {
+            scenario: Arc::new(moved),
+            usage: after.usage.clone(),
+        };
+        let again = Payback::of(&before, &moved).unwrap();
+        let Years::After(years) = again.simple else {
+            panic!("{}: {:?}", break_even.path, again.simple);
+        };
+        near(years, 2.0, 1e-9, &break_even.path);
+        // Dearer where the line after uses less of it.
+        assert_eq!(
+            break_even.pays == Pays::Above,
+            value > break_even.now && again.saving_per_year > payback.saving_per_year,
+            "{}",
+            break_even.path
+        );
+        tried += 1;
+    }
+    assert!(tried >= 6, "{tried}");
+    let (cache, path) = (TowerCache::default(), "loop.work.drag_out.film");
+    let scenarios = (&*before.scenario, &*after.scenario);
+    let film = input_break_even(scenarios, path, 2.0, &cache, &mut |_| true);
+    let film = film.unwrap().unwrap();
+    assert_eq!(film.pays, Pays::Above);
+    let at = |text: &str| {
+        let mut moved = scenario(text, &[]);
+        set_si(&mut moved, path, film.value.unwrap()).unwrap();
+        settled(moved).0
+    };
+    let again = Payback::of(&at(BEFORE), &at(DEMO)).unwrap();
+    near(again.simple.number().unwrap(), 2.0, 1e-3, path);
+}
+
+/// What a change that brings nothing, or harm, says of itself.
+#[test]
+fn nothing_and_less_than_nothing_have_words() {
+    let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
+    let words = |p: &Payback| p.words(&|x| format!("{x:.0} EUR"), &|y| format!("{y:.1} years"));
+    let same = Payback::of(&before, &before).unwrap();
+    assert_eq!((same.saving_per_year, same.laid_out), (0.0, 0.0));
+    assert_eq!(
+        (same.simple, same.rate_of_return),
+        (Years::AtOnce, Rate::None)
+    );
+    assert_eq!(words(&same), "It saves nothing; nothing is laid out.");
+    assert_eq!(same.per_m3_evaporated, None);
+    let back = Payback::of(&after, &before).unwrap();
+    assert!(back.saving_per_year < 0.0);
+    assert_eq!(
+        (back.simple, back.discounted, back.rate_of_return),
+        (Years::Never, Years::Never, Rate::None)
+    );
+    assert!(
+        words(&back).contains("a year more; nothing is laid out"),
+        "{}",
+        words(&back)
+    );
+    // Much dearer electricity: money goes both ways, and none comes back.
+    let dear = plan(DEMO, &[("prices.electricity.rate", "2 EUR/kWh")]);
+    let never = Payback::of(&before, &dear).unwrap();
+    assert_eq!(
+        (never.simple, never.rate_of_return),
+        (Years::Never, Rate::None)
+    );
+    assert!(never.net_present_value < -never.laid_out);
+    assert!(
+        words(&never).ends_with("never come back."),
+        "{}",
+        words(&never)
+    );
+    assert!(
+        price_break_evens(&never, 2.0)
+            .iter()
+            .all(|b| b.value.is_none_or(f64::is_finite))
+    );
+    for payback in [&same, &back, &never] {
+        assert!(payback.cumulated.iter().all(|x| x.is_finite()));
+    }
+}
+
+#[test]
+fn what_cannot_be_counted_is_said() {
+    let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
+    let mut none = (*after.scenario).clone();
+    none.prices = None;
+    let none = Plan {
+        scenario: Arc::new(none),
+        usage: after.usage.clone(),
+    };
+    assert!(matches!(
+        Payback::of(&before, &none),
+        Err(MoneyError::NoPrices { .. })
+    ));
+    let chromium = plan(CHROMIUM, &[]);
+    let error = Payback::of(&chromium, &after).unwrap_err();
+    let MoneyError::Currencies {
+        before: a,
+        after: b,
+    } = &error
+    else {
+        panic!("{error}");
+    };
+    assert_eq!((a.as_str(), b.as_str()), ("USD", "EUR"));
+    // A bath that nothing restores runs down, and a year of it says nothing.
+    let mut spent = scenario(BEFORE, &[]);
+    spent.loops.get_mut("loop").unwrap().bath.additions = None;
+    spent.loops.get_mut("loop").unwrap().bath.rectifier = None;
+    let found = Plan::settled(Arc::new(spent), &TowerCache::default(), &mut |_| true);
+    assert!(
+        matches!(found, Err(MoneyError::RunsDown { .. })),
+        "{found:?}"
+    );
+    // A chemical without a price of its own is worth its solutes; without those it is named.
+    let mut bare = (*before.scenario).clone();
+    bare.prices.as_mut().unwrap().chemicals = dragback_scenario::Map::default();
+    let bare = Plan {
+        scenario: Arc::new(bare),
+        usage: before.usage.clone(),
+    };
+    let costs = bare.costs().unwrap();
+    let sulfate = costs.lines.iter().find(|l| l.name == "NiSO4.6H2O").unwrap();
+    // 58.69 of nickel in 262.85 of the salt, 17 a kilogram.
+    near(
+        sulfate.price,
+        17.0 * 58.69 / 262.85,
+        1e-4,
+        "worth of nickel sulfate",
+    );
+    assert!(
+        costs.uncounted.iter().any(|w| w.starts_with("H3BO3")),
+        "{:?}",
+        costs.uncounted
+    );
+}
+
+/// Each uncertain input is moved by itself, to both ends of its range.
+#[test]
+fn uncertain_inputs_swing_the_payback() {
+    let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
+    let swings = tornado(&before, &after, &TowerCache::default(), &mut |_| true).unwrap();
+    let paths: Vec<&str> = swings.iter().map(|s| s.path.as_str()).collect();
+    for path in [
+        "loop.work.drag_out.film",
+        "prices.chemicals.NiSO4.6H2O",
+        "prices.electricity.rate",
+    ] {
+        assert!(paths.contains(&path), "{paths:?}");
+    }
+    let payback = |text: &str, path: &str, si: f64| {
+        let mut moved = scenario(text, &[]);
+        set_si(&mut moved, path, si).unwrap();
+        settled(moved).0
+    };
+    let film = swings
+        .iter()
+        .find(|s| s.path == "loop.work.drag_out.film")
+        .unwrap();
+    let thin = Payback::of(
+        &payback(BEFORE, &film.path, film.low),
+        &payback(DEMO, &film.path, film.low),
+    );
+    near(
+        film.saving_at_low,
+        thin.unwrap().saving_per_year,
+        1e-9,
+        "thin film",
+    );
+    assert!(film.at_high.number().unwrap() < film.at_low.number().unwrap());
+    let spread = |s: &dragback_study::money::Swing| {
+        let share = |y: Years| y.number().map_or(0.0, |y| 1.0 / y);
+        (share(s.at_low) - share(s.at_high)).abs()
+    };
+    assert!(
+        swings
+            .windows(2)
+            .all(|w| spread(&w[0]) >= spread(&w[1]) - 1e-9)
+    );
+}
