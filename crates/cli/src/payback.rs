@@ -72,9 +72,11 @@ fn both(args: &PaybackArgs, io: &mut Io<'_>) -> Result<(Loaded, Loaded)> {
     };
     let after = read(&args.after, args.set.clone())?;
     let mut before = read(&args.before, Vec::new())?;
+    // What the line before lacks is set in the other alone.
     let is_there = |change: &&String| {
-        let path = change.split_once('=').map_or("", |(path, _)| path.trim());
-        dragback_scenario::get(&before.scenario, path).is_ok()
+        let mut tried = before.scenario.clone();
+        let (path, value) = change.split_once('=').unwrap_or_default();
+        dragback_scenario::set(&mut tried, path.trim(), value.trim()).is_ok()
     };
     let shared: Vec<String> = args.set.iter().filter(is_there).cloned().collect();
     before.set(&shared)?;

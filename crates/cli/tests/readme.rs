@@ -39,7 +39,8 @@ fn words(command: &str) -> Vec<String> {
 #[test]
 fn every_command_shown_runs() {
     let folder = Folder::new();
-    let demo = root().join("scenarios/demo.ron").display().to_string();
+    let scenario = |name: &str| root().join("scenarios").join(name).display().to_string();
+    let (demo, before) = (scenario("demo.ron"), scenario("demo-before.ron"));
     let text = readme();
     let shown: Vec<&str> = text
         .lines()
@@ -50,6 +51,7 @@ fn every_command_shown_runs() {
             .into_iter()
             .map(|w| match w.as_str() {
                 "scenarios/demo.ron" | "my-line.ron" => demo.clone(),
+                "scenarios/demo-before.ron" => before.clone(),
                 "run.csv" => folder.file("run.csv"),
                 _ => w,
             })
@@ -57,7 +59,7 @@ fn every_command_shown_runs() {
         let ran = dragback(&words);
         assert!(ran.code < 2, "{command}: {}", ran.err);
     }
-    for command in ["check", "run", "settle", "capacity", "dragout"] {
+    for command in ["check", "run", "settle", "capacity", "dragout", "payback"] {
         assert!(
             shown.iter().any(|s| s.starts_with(command)),
             "no example of {command}"
