@@ -129,6 +129,8 @@ pub(crate) enum Command {
     Dragout(DragoutArgs),
     /// Tells whether a change pays: cost a year before and after, payback.
     Payback(PaybackArgs),
+    /// Sets figures and differing inputs of several lines side by side.
+    Compare(CompareArgs),
 }
 
 /// The scenario of a command.
@@ -231,6 +233,21 @@ pub(crate) struct CapacityArgs {
         allow_hyphen_values = true
     )]
     pub at: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct CompareArgs {
+    /// Scenario files, two to six; one of them may be `-`, standard input.
+    #[arg(value_name = "FILE", required = true, num_args = 2..=6)]
+    pub files: Vec<OsString>,
+
+    /// Gives an input another value, in every line that has it.
+    #[arg(long = "set", value_name = "PATH=VALUE")]
+    pub set: Vec<String>,
+
+    /// Writes the comparison as JSON; `-` is standard output.
+    #[arg(long, value_name = "F")]
+    pub json: Option<OsString>,
 }
 
 #[derive(Debug, Args)]

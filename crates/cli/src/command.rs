@@ -15,7 +15,7 @@ use crate::io::{Io, printable};
 use crate::show::Show;
 use crate::source::{Loaded, load_file};
 use crate::verdict::{Verdict, reasons};
-use crate::{capacity, check, dragout, payback, run as run_command, settle};
+use crate::{capacity, check, compare, dragout, payback, run as run_command, settle};
 
 /// What a command line asks for.
 #[derive(Debug)]
@@ -104,7 +104,9 @@ pub fn parse(words: impl IntoIterator<Item = OsString>) -> Result<Request, Told>
     }
 }
 
-const COMMANDS: [&str; 6] = ["check", "run", "settle", "capacity", "dragout", "payback"];
+const COMMANDS: [&str; 7] = [
+    "check", "run", "settle", "capacity", "dragout", "payback", "compare",
+];
 
 /// The command that a misspelt word may mean: the same letters but for one or two.
 fn meant(word: &str) -> Option<&'static str> {
@@ -173,6 +175,7 @@ impl Job {
             Command::Capacity(args) => capacity::capacity(args, show, io),
             Command::Dragout(args) => dragout::dragout(args, show, io),
             Command::Payback(args) => payback::payback(args, show, io),
+            Command::Compare(args) => compare::compare(args, show, io),
         };
         or_complain(done, show, io)
     }

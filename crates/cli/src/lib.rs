@@ -20,6 +20,7 @@ mod verdict;
 mod answers_text;
 mod capacity;
 mod check;
+mod compare;
 mod dragout;
 mod payback;
 mod run;

@@ -64,22 +64,14 @@ pub(crate) fn payback(args: &PaybackArgs, show: Show, io: &mut Io<'_>) -> Result
     Ok(Verdict::Good)
 }
 
-/// Both lines, with what is set in each that has it.
+/// Both lines, with what is set in each that has it; the one after must have it.
 fn both(args: &PaybackArgs, io: &mut Io<'_>) -> Result<(Loaded, Loaded)> {
-    let mut read = |file: &std::ffi::OsString, set: Vec<String>| {
-        let file = file.clone();
-        load(&Input { file, set }, io)
-    };
-    let after = read(&args.after, args.set.clone())?;
-    let mut before = read(&args.before, Vec::new())?;
-    // What the line before lacks is set in the other alone.
-    let is_there = |change: &&String| {
-        let mut tried = before.scenario.clone();
-        let (path, value) = change.split_once('=').unwrap_or_default();
-        dragback_scenario::set(&mut tried, path.trim(), value.trim()).is_ok()
-    };
-    let shared: Vec<String> = args.set.iter().filter(is_there).cloned().collect();
-    before.set(&shared)?;
+    let (file, set) = (args.after.clone(), args.set.clone());
+    let after = load(&Input { file, set }, io)?;
+    let file = args.before.clone();
+    let set = Vec::new();
+    let mut before = load(&Input { file, set }, io)?;
+    before.set_where_it_is(&args.set)?;
     Ok((before, after))
 }
 

@@ -92,6 +92,20 @@ impl Loaded {
         })
     }
 
+    /// The same for those inputs that it has.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the whole then.
+    pub(crate) fn set_where_it_is(&mut self, changes: &[String]) -> Result<()> {
+        let is_there = |change: &&String| {
+            let mut tried = self.scenario.clone();
+            let (path, value) = change.split_once('=').unwrap_or_default();
+            dragback_scenario::set(&mut tried, path.trim(), value.trim()).is_ok()
+        };
+        let shared: Vec<String> = changes.iter().filter(is_there).cloned().collect();
+        self.set(&shared)
+    }
+
     /// Compiles it.
     ///
     /// # Errors

@@ -471,3 +471,30 @@ fn what_is_set_is_set_in_both_where_both_have_it() {
     let ran = dragback(&["payback", &before, &demo, "--set", "loop.no_such=1"]);
     assert_eq!(ran.code, 2, "{}", ran.out);
 }
+
+#[test]
+fn compare_sets_figures_and_differing_inputs_side_by_side() {
+    let (before, demo) = (shipped("demo-before.ron"), shipped("demo.ron"));
+    let ran = dragback(&["compare", &before, &demo]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+    assert_snapshot("compare.txt", &ran.out);
+    // The figures are those of `settle`.
+    let found = json(&["compare", &before, &demo, &demo]);
+    let settled = json(&["settle", &demo]);
+    let film = settled["loops"][0]["final_rinse"]["film_mg_per_l"].as_f64();
+    let figures = found["figures"].as_array().expect("figures");
+    let row = figures.iter().find(|r| r["name"] == "film on the work");
+    let values = &row.expect("the film")["values_si"];
+    assert_eq!(values[1].as_f64().map(|x| 1e3 * x), film);
+    assert_eq!(values[1], values[2]);
+    // What is set is set where it is; where nobody has it, that is told.
+    let set = ["compare", &before, &demo, "--set"];
+    let with = |change: &str| dragback(&[&set[..], &[change]].concat());
+    assert_eq!(with("loop.holding_tank.set_point=56 °C").code, 0);
+    let none = with("loop.no_such=1");
+    assert_eq!(none.code, 2);
+    assert!(none.err.contains("loop.no_such"), "{}", none.err);
+    assert_eq!(dragback(&["compare", &demo]).code, 2);
+    let same = dragback(&["compare", &demo, &demo]);
+    assert!(same.out.contains("No input differs."), "{}", same.out);
+}

@@ -59,7 +59,9 @@ fn every_command_shown_runs() {
         let ran = dragback(&words);
         assert!(ran.code < 2, "{command}: {}", ran.err);
     }
-    for command in ["check", "run", "settle", "capacity", "dragout", "payback"] {
+    for command in [
+        "check", "run", "settle", "capacity", "dragout", "payback", "compare",
+    ] {
         assert!(
             shown.iter().any(|s| s.starts_with(command)),
             "no example of {command}"

@@ -10,6 +10,7 @@ mod answers;
 pub mod balance;
 mod books;
 mod case;
+pub mod compare;
 mod counted;
 pub mod curves;
 mod figures;

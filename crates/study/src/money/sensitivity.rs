@@ -33,7 +33,7 @@ pub struct BreakEven {
     /// What it is called: the line of the cost, or the input.
     pub name: String,
     /// What it measures; as data the unit of the values.
-    #[serde(rename = "unit", serialize_with = "si_unit")]
+    #[serde(rename = "unit", serialize_with = "crate::compare::si_unit")]
     pub dim: Dim,
     /// Its value now, SI.
     #[serde(rename = "now_si")]
@@ -43,10 +43,6 @@ pub struct BreakEven {
     pub value: Option<f64>,
     /// On which side of it the change pays.
     pub pays: Pays,
-}
-
-fn si_unit<S: serde::Serializer>(dim: &Dim, to: S) -> Result<S::Ok, S::Error> {
-    to.serialize_str(dim.si_unit())
 }
 
 /// What it takes a year for money to be back in `years`.
@@ -192,7 +188,7 @@ pub struct Swing {
     /// The path of the input.
     pub path: String,
     /// What it measures; as data the unit of the values.
-    #[serde(rename = "unit", serialize_with = "si_unit")]
+    #[serde(rename = "unit", serialize_with = "crate::compare::si_unit")]
     pub dim: Dim,
     /// Its low value, SI.
     #[serde(rename = "low_si")]

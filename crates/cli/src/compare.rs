@@ -1,0 +1,237 @@
+//! `dragback compare`.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use anyhow::{Result, bail};
+use dragback_plant::TowerCache;
+use dragback_scenario::Scenario;
+use dragback_study::compare::{Compared, Differing, RECOVERED, differing, figures};
+use dragback_study::money::{MoneyError, Plan};
+use dragback_study::{AirChoice, Answers, Hours};
+use dragback_units::constants as unit;
+use dragback_units::{Dim, percent_of_whole};
+use serde::Serialize;
+
+use crate::answers_text::{CAUTION, section};
+use crate::args::{CompareArgs, Input};
+use crate::facts::paragraph;
+use crate::io::Io;
+use crate::settle::settled;
+use crate::show::{NO_NUMBER, Show};
+use crate::source::{Loaded, load};
+use crate::table::Table;
+use crate::target::Targets;
+use crate::verdict::Verdict;
+
+/// What the command writes as JSON.
+#[derive(Serialize)]
+struct Sheet {
+    /// Titles of the lines.
+    scenarios: Vec<String>,
+    figures: Vec<Compared>,
+    /// What each line costs to run for a year at its own prices; `null` where it has none.
+    cost_per_year: Vec<Option<f64>>,
+    /// The currency of each.
+    currency: Vec<String>,
+    inputs: Vec<Differing>,
+}
+
+/// Sets lines side by side.
+pub(crate) fn compare(args: &CompareArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict> {
+    if args.files.iter().filter(|f| *f == "-").count() > 1 {
+        bail!("only one of the scenarios can come from standard input");
+    }
+    let mut targets = Targets::default();
+    for file in &args.files {
+        targets = Targets::new(None, args.json.as_ref(), file)?;
+    }
+    let mut lines = Vec::new();
+    for file in &args.files {
+        let input = Input {
+            file: file.clone(),
+            set: Vec::new(),
+        };
+        lines.push(load(&input, io)?);
+    }
+    set_somewhere(&mut lines, &args.set)?;
+    let sheet = sheet(&lines, io)?;
+    if let Some(target) = &targets.json {
+        target.write_json(&sheet, io)?;
+    }
+    if !targets.take_standard() {
+        io.print(&render(&sheet, show))?;
+    }
+    Ok(Verdict::Good)
+}
+
+/// What is set is set in every line that has it; where none has, the first says what is wrong.
+fn set_somewhere(lines: &mut [Loaded], changes: &[String]) -> Result<()> {
+    for change in changes {
+        let change = std::slice::from_ref(change);
+        let before: Vec<Scenario> = lines.iter().map(|l| l.scenario.clone()).collect();
+        for line in lines.iter_mut() {
+            line.set_where_it_is(change)?;
+        }
+        let is_same = lines.iter().zip(&before).all(|(l, s)| l.scenario == *s);
+        if let (true, Some(first)) = (is_same, lines.first_mut()) {
+            first.set(change)?;
+        }
+    }
+    Ok(())
+}
+
+fn sheet(lines: &[Loaded], io: &mut Io<'_>) -> Result<Sheet> {
+    let mut answers: Vec<Answers> = Vec::new();
+    let mut costs = Vec::new();
+    for line in lines {
+        answers.push(settled(line, AirChoice::Mean, Hours::Calendar, io)?.answers);
+        costs.push(cost(line)?);
+    }
+    let scenarios: Vec<&Scenario> = lines.iter().map(|l| &l.scenario).collect();
+    let currency = |s: &&Scenario| {
+        let prices = s.prices.as_ref();
+        prices.and_then(|p| p.currency.clone()).unwrap_or_default()
+    };
+    Ok(Sheet {
+        figures: figures(&answers.iter().collect::<Vec<_>>()),
+        scenarios: scenarios.iter().map(|s| s.title.clone()).collect(),
+        cost_per_year: costs,
+        currency: scenarios.iter().map(currency).collect(),
+        inputs: differing(&scenarios),
+    })
+}
+
+/// What a line costs to run for a year; none without prices, or where a bath runs down.
+fn cost(line: &Loaded) -> Result<Option<f64>> {
+    let scenario = Arc::new(line.scenario.clone());
+    let plan = Plan::settled(scenario, &TowerCache::default(), &mut |_| true);
+    match plan.and_then(|plan| plan.costs()) {
+        Ok(costs) => Ok(Some(costs.per_year).filter(|_| !costs.lines.is_empty())),
+        Err(MoneyError::NoPrices { .. } | MoneyError::RunsDown { .. }) => Ok(None),
+        Err(why) => Err(anyhow::Error::new(why).context(line.name.clone())),
+    }
+}
+
+/// A, B, C, …
+fn letter(place: usize) -> String {
+    const LETTERS: [&str; 6] = ["A", "B", "C", "D", "E", "F"];
+    LETTERS.get(place).copied().unwrap_or("?").to_owned()
+}
+
+fn render(sheet: &Sheet, show: Show) -> String {
+    let mut out = String::new();
+    for (i, title) in sheet.scenarios.iter().enumerate() {
+        out.push_str(&paragraph(&format!("{}: {title}", letter(i))));
+    }
+    let figures = figures_table(sheet, show);
+    section("Settled figures", &figures, &mut out);
+    let heads = (0..sheet.scenarios.len()).map(letter);
+    let mut inputs = Table::new(std::iter::once("path".to_owned()).chain(heads));
+    for (place, _) in sheet.scenarios.iter().enumerate() {
+        inputs = inputs.text(place + 1);
+    }
+    for input in &sheet.inputs {
+        let values = input.values.iter();
+        let values = values.map(|v| match v.as_deref() {
+            Some("") => "has it".to_owned(),
+            Some(text) => text.to_owned(),
+            None => NO_NUMBER.to_owned(),
+        });
+        inputs.push(std::iter::once(input.path.clone()).chain(values));
+    }
+    section("Inputs that differ", &inputs, &mut out);
+    if sheet.inputs.is_empty() {
+        out.push_str("\nNo input differs.\n");
+    }
+    out.push('\n');
+    out.push_str(&paragraph(CAUTION));
+    out
+}
+
+/// Figures, and behind the second and later lines how far they are from the first.
+fn figures_table(sheet: &Sheet, show: Show) -> Table {
+    let mut heads = vec![String::new(), letter(0)];
+    for i in 1..sheet.scenarios.len() {
+        heads.extend([letter(i), format!("{} − A", letter(i))]);
+    }
+    let mut table = Table::new(heads);
+    let first = sheet.figures.first().map(|f| &f.line);
+    let has_loops = sheet.figures.iter().any(|f| Some(&f.line) != first);
+    for row in &sheet.figures {
+        let name = if has_loops {
+            format!("{}: {}", row.line, row.name)
+        } else {
+            row.name.to_owned()
+        };
+        let told = |si: f64| match row.name {
+            RECOVERED => format!("{} %", percent_of_whole(si)),
+            _ => figure(show, row, si),
+        };
+        let units = row.values.iter().flatten().map(|&si| unit_of(&told(si)));
+        let units: BTreeSet<String> = units.collect();
+        let moved = |si: f64| match row.dim {
+            Dim::Temperature => show.bare(Dim::TemperatureDifference, row.style, si),
+            // Grams beside kilograms: the difference says which it is in.
+            _ if units.len() > 1 => figure(show, row, si),
+            _ => without_unit(&figure(show, row, si)),
+        };
+        table.push(row_of(name, &row.values, told, moved));
+    }
+    let mut kinds: Vec<&String> = sheet.currency.iter().filter(|c| !c.is_empty()).collect();
+    kinds.dedup();
+    // Amounts in two currencies have no difference.
+    if let [one] = kinds[..] {
+        let told = |amount: f64| format!("{amount:.0}");
+        let name = format!("running cost a year, {one}");
+        table.push(row_of(name, &sheet.cost_per_year, told, told));
+    }
+    table
+}
+
+/// A figure in the unit in which the other commands tell it.
+fn figure(show: Show, row: &Compared, si: f64) -> String {
+    match row.dim {
+        Dim::MassFlow => show.per_day(unit::kg_per_day(si)),
+        Dim::Time => show.days(si / unit::SECONDS_PER_DAY),
+        dim => show.si(dim, row.style, si),
+    }
+}
+
+fn unit_of(told: &str) -> String {
+    told.split_once(' ').map_or("", |(_, unit)| unit).to_owned()
+}
+
+fn without_unit(told: &str) -> String {
+    told.split(' ').next().unwrap_or(told).to_owned()
+}
+
+/// A difference smaller than this share of what it is between is none.
+const DUST: f64 = 1.0e-4;
+
+fn row_of(
+    name: String,
+    values: &[Option<f64>],
+    told: impl Fn(f64) -> String,
+    moved: impl Fn(f64) -> String,
+) -> Vec<String> {
+    let none = || NO_NUMBER.to_owned();
+    let first = values.first().copied().flatten();
+    let mut row = vec![name, first.map_or_else(none, &told)];
+    for value in values.iter().skip(1).copied() {
+        let away = value.zip(first).map(|(now, was)| {
+            let is_dust = (now - was).abs() <= DUST * now.abs().max(was.abs());
+            if is_dust { 0.0 } else { now - was }
+        });
+        row.push(value.map_or_else(none, &told));
+        row.push(away.map_or_else(none, |away| {
+            let words = moved(away);
+            if away > 0.0 {
+                format!("+{words}")
+            } else {
+                words
+            }
+        }));
+    }
+    row
+}
