@@ -199,15 +199,13 @@ impl Switched {
         }
     }
 
-    /// Looks whether that was enough.
     fn check(&self, place: &str, least: usize) {
         let Self {
             converted, frames, ..
         } = self;
-        println!("{place}: {converted} converted in {frames} frames");
         assert!(
             *converted > least,
-            "{place}: only {converted} numbers were converted"
+            "{place}: only {converted} numbers in {frames} frames were converted"
         );
     }
 }

@@ -1,7 +1,11 @@
 //! Every text that is drawn, read from what goes to the screen: nothing under eleven points, nothing cut short, nothing cut off, nothing on top of
 //! other text.
 
-#![allow(clippy::panic, reason = "a test may stop where a text is missing")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test may stop where a text is missing"
+)]
 
 mod common;
 #[path = "loop_view/lines.rs"]

@@ -1,6 +1,10 @@
 //! The views of the window and how to get to each from the bench, for what must hold in all of them.
 
 #![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test may stop where a value is missing"
+)]
 
 use dragback_gui::App;
 use dragback_gui::command::{Choice, Command};
@@ -274,6 +278,8 @@ pub fn visit(window: &mut Window, mut look: impl FnMut(&mut Window, &str)) {
         look(window, view.name);
         (view.undo)(window);
         leave(window);
+        let (name, words) = (view.name, view.words);
+        assert!(!has_text(window, words), "{words:?} stays after {name}");
     }
     ask(window, Command::ShowPage(Some(Page::Editor)));
     for chapter in chapters(window) {
