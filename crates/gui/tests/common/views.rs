@@ -201,9 +201,9 @@ pub const VIEWS: &[View] = &[
         ask(w, Command::BeginLesson(Some(1)));
     }),
     view("what came of a lesson", " before, ", |w| {
-        ask(w, Command::BeginLesson(Some(0)));
+        ask(w, Command::BeginLesson(Some(1)));
         ask(w, Command::Predict(0));
-        take(w, &LESSONS[0].steps[0]);
+        take(w, &LESSONS[1].steps[0]);
     }),
     view("a lesson on a lever of its own", "Step 1 of", |w| {
         ask(w, Command::BeginLesson(Some(2)));
