@@ -143,8 +143,7 @@ fn amounts_by_frame(harness: &Window) -> BTreeMap<String, Vec<Vec<Amount>>> {
         if frame.ends_with(": #") {
             written = found.first().cloned();
         }
-        // A number alone could be any tick of an axis.
-        if !found.is_empty() && frame.trim_matches([' ', '#']).len() > 2 {
+        if !found.is_empty() {
             all.entry(frame).or_default().push(found);
         }
     }
