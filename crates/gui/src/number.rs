@@ -26,12 +26,16 @@ pub fn three(value: f64, most_decimals: usize) -> String {
     if rounded.abs() >= 1e7 {
         return with_minus(&format!("{rounded:.2e}"));
     }
-    let decimals = [(100.0, 0), (10.0, 1), (1.0, 2), (0.1, 3), (0.01, 4)]
+    let wanted = [(100.0, 0), (10.0, 1), (1.0, 2), (0.1, 3), (0.01, 4)]
         .into_iter()
         .find(|(least, _)| rounded.abs() >= *least)
-        .map_or(5, |(_, decimals)| decimals)
-        .min(most_decimals);
-    let text = format!("{rounded:.decimals$}");
+        .map_or(5, |(_, decimals)| decimals);
+    let text = if most_decimals < wanted {
+        // What is rounded twice may end on the wrong digit: 8.149 is not 8.2.
+        format!("{value:.most_decimals$}")
+    } else {
+        format!("{rounded:.wanted$}")
+    };
     let is_zero = text.chars().all(|c| matches!(c, '-' | '0' | '.'));
     if is_zero {
         text.trim_start_matches('-').to_owned()
@@ -201,6 +205,15 @@ mod tests {
         ] {
             assert_eq!(three(value, 5), text);
         }
+    }
+
+    #[test]
+    fn nothing_is_rounded_twice() {
+        assert_eq!(three(8.149, 1), "8.1");
+        assert_eq!(three(-2.1527, 1), "−2.2");
+        assert_eq!(three(0.9951, 2), "1.00");
+        assert_eq!(three(0.9996, 2), "1.00");
+        assert_eq!(three(9.996, 1), "10.0");
     }
 
     #[test]

@@ -6,26 +6,30 @@
     reason = "a test may stop where a value is missing"
 )]
 
+#[path = "comfort/amounts.rs"]
+mod amounts;
 mod common;
+#[path = "legible/seen.rs"]
+#[allow(dead_code, reason = "each test file uses its own part")]
+mod seen;
+#[path = "common/views.rs"]
+mod views;
 
 use std::collections::BTreeMap;
 
+use dragback_gui::Options;
 use dragback_gui::command::Command;
 use dragback_gui::document::Setting;
-use dragback_gui::page::Page;
 use dragback_gui::results::Standing;
-use dragback_gui::{App, Options};
-use dragback_units::{Dim, System, Unit};
+use dragback_units::System;
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{
-    DEMO, GROUPS, has_text, opened, options, shown_answer, texts, wait, window, window_with,
-};
-
-type Window = Harness<'static, App>;
+use amounts::{Amount, agree, amounts};
+use common::{DEMO, has_text, opened, options, shown_answer, texts, wait, window, window_with};
+use views::{Window, visit};
 
 /// What a person can act on.
 const CONTROLS: [Role; 10] = [
@@ -51,7 +55,9 @@ fn nameless<S>(harness: &Harness<'_, S>) -> (Vec<String>, usize) {
             continue;
         }
         count += 1;
-        if node.label().is_none_or(|l| l.trim().is_empty()) {
+        // A number is no name.
+        let has_name = |name: String| name.chars().any(char::is_alphabetic);
+        if !node.label().is_some_and(has_name) {
             found.push(format!(
                 "{:?} {:?} {:?}",
                 node.role(),
@@ -75,182 +81,164 @@ fn a_control_without_a_name_or_value_is_found() {
             let _ = ui.button("Named");
             let _ = ui.text_edit_singleline(&mut text);
             let _ = ui.button("");
+            let _ = ui.button("100 %");
         });
     let (found, count) = nameless(&harness);
-    assert_eq!((found.len(), count), (2, 3), "{found:?}");
+    assert_eq!((found.len(), count), (3, 4), "{found:?}");
+}
+
+/// The window on a screen with room for much.
+fn large() -> Window {
+    let mut harness = window();
+    harness.set_size(egui::vec2(1920.0, 1400.0));
+    harness.run_steps(3);
+    harness
 }
 
 #[test]
 fn every_control_has_a_name() {
-    let mut harness = window();
-    harness.set_size(egui::vec2(1920.0, 1400.0));
-    harness.run_steps(3);
-    let mut views: Vec<(&str, Vec<String>, usize)> = Vec::new();
-    let mut look = |harness: &Window, view| {
+    let mut harness = large();
+    visit(&mut harness, |harness, view| {
         let (found, count) = nameless(harness);
-        views.push((view, found, count));
-    };
-    look(&harness, "the bench");
-    for group in GROUPS {
-        harness.get_by_label(group).click();
-        harness.run_steps(6);
-        look(&harness, group);
-        harness.get_by_label(group).click();
-        harness.run_steps(6);
-    }
-    for view in ["Settled answers", "Ledger", "Events"] {
-        harness.get_by_label(view).click();
-        harness.run_steps(6);
-        look(&harness, view);
-    }
-    for menu in ["File", "View", "Help"] {
-        harness.get_by_label(menu).click();
-        harness.run_steps(4);
-        look(&harness, menu);
-        harness.key_press(Key::Escape);
-        harness.run_steps(4);
-    }
-    for (page, name) in [(Page::Line, "ten answers"), (Page::DragOut, "drag-out")] {
-        let state = harness.state_mut();
-        state.ask(Command::ShowPage(Some(page)));
-        harness.run_steps(4);
-        look(&harness, name);
-    }
-    for (view, found, count) in &views {
-        assert!(*count >= 10, "{view}: only {count} controls were found");
+        assert!(count >= 10, "{view}: only {count} controls were found");
         assert!(
             found.is_empty(),
             "{view}: without a name\n{}",
             found.join("\n")
         );
-    }
+    });
 }
 
-/// A number with its unit, as it stands in a text.
-#[derive(Debug, Clone)]
-struct Amount {
-    text: String,
-    value: f64,
-    /// Half of the last digit shown.
-    half: f64,
-    units: Vec<(Dim, &'static Unit)>,
-}
-
-/// Every dimension that knows a unit, with that unit.
-fn units_called(word: &str) -> Vec<(Dim, &'static Unit)> {
-    if word.trim().is_empty() {
-        return Vec::new();
-    }
-    let all = Dim::ALL.iter();
-    all.filter_map(|&d| d.find_unit(word).map(|u| (d, u)))
-        .collect()
-}
-
-/// Splits a text into what frames its amounts, and the amounts. Units in the frame, as in the titles of plots, are all the same to it.
-fn amounts(text: &str) -> (String, Vec<Amount>) {
-    let text = text
-        .replace(" a day", "/d")
-        .replace(" a week", "/week")
-        .replace('−', "-");
-    let mut frame = String::new();
-    let mut found: Vec<Amount> = Vec::new();
-    let words: Vec<&str> = text.split_whitespace().collect();
-    let trimmed = |at: usize| {
-        let word = words.get(at).copied().unwrap_or_default();
-        word.trim_end_matches([',', ';', '.', ':', ')'])
-    };
-    let mut at = 0;
-    while at < words.len() {
-        let signed = words[at];
-        let number = signed.trim_start_matches('+');
-        if let Ok(value) = number.parse::<f64>()
-            && number.contains(|c: char| c.is_ascii_digit())
-        {
-            // Some units are two words.
-            let two = format!("{} {}", trimmed(at + 1), trimmed(at + 2));
-            let (mut units, mut taken) = (units_called(&two), 3);
-            if units.is_empty() || trimmed(at + 2).is_empty() {
-                (units, taken) = (units_called(trimmed(at + 1)), 2);
-            }
-            // A number with a sign but no unit is in that of the one before.
-            let is_signed = signed.starts_with(['+', '-']);
-            if let (true, true, Some(before)) = (units.is_empty(), is_signed, found.last()) {
-                (units, taken) = (before.units.clone(), 1);
-            }
-            if !units.is_empty() {
-                found.push(Amount {
-                    text: words[at..at + taken].join(" "),
-                    value,
-                    half: half_of_last_digit(number),
-                    units,
-                });
-                frame.push_str(" #");
-                at += taken;
-                continue;
-            }
+/// Every text of the window; what stands in a field or list is told with its name.
+fn told(harness: &Window) -> Vec<String> {
+    // A label is told as a whole, not once more row by row.
+    let all = harness.root().query_all_by(|n| n.role() != Role::TextRun);
+    let words = |n: egui_kittest::Node<'_>| {
+        let node = n.accesskit_node();
+        match (node.label(), node.value()) {
+            (Some(name), Some(value)) if name != value => vec![format!("{name}: {value}"), name],
+            (name, value) => name.or(value).into_iter().collect(),
         }
-        let is_unit = frame.ends_with(',') && !units_called(trimmed(at)).is_empty();
-        frame.push(' ');
-        frame.push_str(if is_unit { "§" } else { words[at] });
-        at += 1;
-    }
-    (frame, found)
-}
-
-fn half_of_last_digit(number: &str) -> f64 {
-    if let Some((_, decimals)) = number.split_once('.') {
-        return 0.5 * 10.0_f64.powi(-i32::try_from(decimals.len()).unwrap());
-    }
-    // Three digits are shown: zeros at the end of a longer number may stand for anything.
-    let digits = i32::try_from(number.trim_start_matches('-').len()).unwrap();
-    0.5 * 10.0_f64.powi((digits - 3).max(0))
+    };
+    all.flat_map(words).collect()
 }
 
 /// All amounts of the window by the words around them.
 fn amounts_by_frame(harness: &Window) -> BTreeMap<String, Vec<Vec<Amount>>> {
     let mut all: BTreeMap<String, Vec<Vec<Amount>>> = BTreeMap::new();
-    for text in texts(harness) {
-        let (frame, found) = amounts(&text);
-        // A number alone could be any tick of an axis.
-        if !found.is_empty() && frame.trim_matches([' ', '#']).len() > 2 {
+    // What is written in the field before.
+    let mut written: Option<Amount> = None;
+    for text in told(harness) {
+        let (mut frame, mut found) = amounts(&text);
+        // A field keeps its text as it was written; where that is another unit than those shown, it is told in them as well.
+        let rest = frame.strip_prefix(" = #");
+        let rest = rest.filter(|rest| rest.is_empty() || rest.starts_with(" usual"));
+        if let Some(rest) = rest
+            && let Some(value) = written.take()
+        {
+            let echo = found.remove(0);
+            assert!(agree(&value, &echo), "{text} stands beside {}", value.text);
+            frame = rest.to_owned();
+        }
+        if frame.ends_with(": #") {
+            written = found.first().cloned();
+        }
+        if !found.is_empty() {
             all.entry(frame).or_default().push(found);
         }
     }
     all
 }
 
-/// Whether two amounts can be the same within the digits shown, in some dimension that has both units.
-fn agree(a: &Amount, b: &Amount) -> bool {
-    a.units.iter().any(|(dim, unit)| {
-        b.units
-            .iter()
-            .filter(|(other, _)| other == dim)
-            .any(|(_, of_b)| {
-                let interval = |x: &Amount, u: &Unit| {
-                    let ends = [
-                        u.to_si(x.value - 1.01 * x.half),
-                        u.to_si(x.value + 1.01 * x.half),
-                    ];
-                    (ends[0].min(ends[1]), ends[0].max(ends[1]))
-                };
-                let (a, b) = (interval(a, unit), interval(b, of_b));
-                a.0 <= b.1 && b.0 <= a.1
-            })
-    })
+/// Whether what is told stays as somebody wrote it, whatever units are shown: fields of pages, notes, values that are refused, step changes.
+fn is_as_written(place: &str, frame: &str) -> bool {
+    let has_fields = [
+        "Chapter: ",
+        "a field of",
+        "some of ten",
+        "a measured",
+        "a list of problems",
+        "the list of events",
+    ];
+    let has_fields = has_fields.iter().any(|part| place.starts_with(part));
+    let is_lone = frame.ends_with(": #") || frame == " #";
+    let is_field = is_lone || frame.to_lowercase().contains("notes:");
+    let is_quoted = ["the allowed", "→ lower it", "Rinse rate becomes"];
+    let is_quoted = is_quoted.iter().any(|part| frame.contains(part));
+    // Rinses are told in mg/L, and what leaves them in mg/h, with either system.
+    has_fields && is_field || is_quoted || place.ends_with("final rinse") && frame == " = # ÷ # = #"
 }
 
-#[test]
-fn amounts_are_the_same_only_within_the_digits_shown() {
-    let one = |text: &str| amounts(text).1.remove(0);
-    // 1 US gallon is 3.785 412 L; 0 °C is 32 °F (NIST SP 811, tables B.8 and B.11).
-    assert!(agree(&one("feed 95.0 L/h"), &one("feed 25.1 gal/h")));
-    assert!(!agree(&one("feed 95.0 L/h"), &one("feed 25.2 gal/h")));
-    assert!(!agree(&one("feed 95.0 L/h"), &one("feed 25.1 gal")));
-    let second = |text: &str| amounts(text).1.remove(1);
-    let (a, b) = ("+10.2 L/h in shift −38.6", "+2.69 gal/h in shift −10.2");
-    assert!(agree(&second(a), &second(b)) && !agree(&second(a), &one(b)));
-    assert!(agree(&one("holds 58.0 °C,"), &one("holds 136 °F,")));
-    assert!(!agree(&one("holds 58.0 °C,"), &one("holds 138 °F,")));
+/// Nothing is told or painted in units of the other system, unless it is as somebody wrote it.
+fn check_own_units(
+    harness: &Window,
+    place: &str,
+    system: System,
+    all: &BTreeMap<String, Vec<Vec<Amount>>>,
+) {
+    let told = all
+        .iter()
+        .map(|(frame, found)| (frame.clone(), found.concat()));
+    let painted = seen::texts(&harness.output().shapes);
+    // Notes are painted as they stand in the file.
+    let is_note = |words: &str| words.len() > 60 && DEMO.contains(words);
+    let painted = painted.iter().filter(|text| !is_note(&text.words));
+    let painted = painted.map(|text| amounts(&text.words));
+    for (frame, found) in told.chain(painted) {
+        let foreign = found.iter().find(|a| a.is_foreign_to(system));
+        if let Some(amount) = foreign.filter(|_| !is_as_written(place, &frame)) {
+            panic!("{place}, {system:?}: {frame}: {}", amount.text);
+        }
+    }
+}
+
+/// What was found when the units were switched.
+#[derive(Default)]
+struct Switched {
+    /// How many numbers became others.
+    converted: usize,
+    frames: usize,
+    /// Words whose like was not found in the other units.
+    missing: Vec<String>,
+}
+
+impl Switched {
+    /// Switches units. Every number with a unit must be found in the other one as the same, to the digits shown.
+    fn switch(&mut self, harness: &mut Window, place: &str) {
+        let mut seen = |system| {
+            harness.state_mut().ask(Command::SetSystem(system));
+            harness.run_steps(4);
+            let all = amounts_by_frame(harness);
+            check_own_units(harness, place, system, &all);
+            all
+        };
+        let (metric, us) = (seen(System::Metric), seen(System::Us));
+        seen(System::Metric);
+        self.frames += metric.len();
+        for (frame, theirs) in &metric {
+            let Some(ours) = us.get(frame) else {
+                self.missing.push(format!("{place}: {frame}"));
+                continue;
+            };
+            let (theirs, ours) = (theirs.concat(), ours.concat());
+            assert_eq!(theirs.len(), ours.len(), "{place}: {frame}");
+            for (a, b) in theirs.iter().zip(&ours) {
+                let (from, to) = (&a.text, &b.text);
+                assert!(agree(a, b), "{place}: {frame}: {from} became {to}");
+                self.converted += usize::from(from != to);
+            }
+        }
+    }
+
+    fn check(&self, place: &str, least: usize) {
+        let Self {
+            converted, frames, ..
+        } = self;
+        assert!(
+            *converted > least,
+            "{place}: only {converted} numbers in {frames} frames were converted"
+        );
+    }
 }
 
 /// Moves each main lever, and the set point of the holding tank where the line has one, to a place of the stream of numbers.
@@ -309,44 +297,28 @@ fn no_figure_changes_its_meaning_on_a_unit_switch() {
         });
         harness.set_size(egui::vec2(1920.0, 1400.0));
         wait(&mut harness, |s| s.results.figures_are_current());
-        let (mut converted, mut frames, mut missing) = (0, 0, Vec::new());
+        let mut switched = Switched::default();
         for _ in 0..rounds {
             move_levers(&mut harness, &mut draw);
-            harness.state_mut().ask(Command::SetSystem(System::Metric));
-            harness.run_steps(4);
-            let metric = amounts_by_frame(&harness);
-            harness.state_mut().ask(Command::SetSystem(System::Us));
-            harness.run_steps(4);
-            let us = amounts_by_frame(&harness);
-            frames += metric.len();
-            for (frame, theirs) in &metric {
-                let Some(ours) = us.get(frame) else {
-                    missing.push(frame.clone());
-                    continue;
-                };
-                let (theirs, ours) = (theirs.concat(), ours.concat());
-                assert_eq!(theirs.len(), ours.len(), "{name}: {frame}");
-                for (a, b) in theirs.iter().zip(&ours) {
-                    assert!(agree(a, b), "{name}: {frame}: {} became {}", a.text, b.text);
-                    converted += usize::from(a.text != b.text);
-                }
-            }
+            switched.switch(&mut harness, name);
         }
-        println!(
-            "{name}: {converted} converted, {} of {frames} frames missing",
-            missing.len()
-        );
-        // A frame is missing where the words themselves change with the units.
+        switched.check(name, least);
+        // Advice that has no room in longer words stays away.
+        let (frames, missing) = (switched.frames, &switched.missing);
         assert!(
             10 * missing.len() <= frames,
-            "{name}: {} of {frames} frames have no counterpart: {missing:#?}",
-            missing.len()
-        );
-        assert!(
-            converted > least,
-            "{name}: only {converted} numbers were converted"
+            "{name}: {frames} frames, without a counterpart: {missing:#?}"
         );
     }
+}
+
+#[test]
+fn no_figure_of_any_view_changes_its_meaning_on_a_unit_switch() {
+    let mut harness = large();
+    let mut switched = Switched::default();
+    visit(&mut harness, |harness, view| switched.switch(harness, view));
+    switched.check("all views", 3000);
+    assert!(switched.missing.is_empty(), "{:#?}", switched.missing);
 }
 
 /// Presses Tab until a control of that name has the keyboard.

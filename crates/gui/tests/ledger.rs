@@ -18,20 +18,13 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{figures, has_text, texts, wait, window};
+use common::{choose, figures, has_text, texts, wait, window};
 
 fn open_ledger() -> Harness<'static, App> {
     let mut harness = window();
     harness.get_by_label("Ledger").click();
     harness.run_steps(3);
     harness
-}
-
-fn choose(harness: &mut Harness<'_, App>, combo: &str, item: &str) {
-    harness.get_by_role_and_label(Role::ComboBox, combo).click();
-    harness.run_steps(3);
-    harness.get_by_role_and_label(Role::Button, item).click();
-    harness.run_steps(3);
 }
 
 /// The drawing told in words.

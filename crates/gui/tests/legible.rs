@@ -1,27 +1,36 @@
 //! Every text that is drawn, read from what goes to the screen: nothing under eleven points, nothing cut short, nothing cut off, nothing on top of
 //! other text.
 
-#![allow(clippy::panic, reason = "a test may stop where a text is missing")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test may stop where a text is missing"
+)]
 
 mod common;
+#[path = "loop_view/lines.rs"]
+#[allow(dead_code, reason = "each test file uses its own part")]
+mod lines;
 #[path = "legible/seen.rs"]
 mod seen;
+#[path = "common/views.rs"]
+mod views;
 
-use dragback_gui::App;
 use dragback_gui::command::{Command, Kept};
-use dragback_gui::document::{NewEvent, Setting};
-use dragback_gui::page::Page;
-use dragback_gui::panels::{CAUTION, Help, reading};
+use dragback_gui::document::Setting;
+use dragback_gui::panels::{CAUTION, reading};
 use dragback_gui::prefs::{SCALES, ThemeChoice};
 use dragback_gui::results::Standing;
 use dragback_gui::sweep::SweepChoice;
+use dragback_gui::worker::Job;
+use dragback_gui::{App, Options, State};
 use dragback_units::System;
-use egui::accesskit::Role;
 use egui_kittest::Harness;
-use egui_kittest::kittest::{NodeT, Queryable};
+use egui_kittest::kittest::Queryable;
 
-use common::{FIGURES, GROUPS, wait, window};
+use common::{FIGURES, GROUPS, options, press, wait, window, window_with};
 use seen::{bars, check, faults, out_of_sight, texts};
+use views::{go, settle, visit};
 
 /// The window in every look and a few sizes, after something was done to it.
 fn in_every_look(what: &str, act: impl Fn(&mut Harness<'static, App>)) {
@@ -94,70 +103,40 @@ fn with_a_pinned_state_and_a_moved_lever() {
 
 #[test]
 fn with_all_plots_and_settled_answers() {
-    in_every_look("all plots", |harness| {
-        harness.state_mut().ask(Command::ShowPlots(Some(
-            dragback_gui::plots::KINDS.to_vec(),
-        )));
-        harness
-            .state_mut()
-            .ask(Command::SetSweep(Some(SweepChoice::default())));
-        wait(harness, |s| s.results.sweep().is_some_and(|w| w.is_whole()));
+    let view = "all plots and settled answers";
+    in_every_look(view, |harness| {
+        // The last of them stands below the edge of a small window.
+        harness.set_size(egui::vec2(1920.0, 1400.0));
+        harness.run_steps(3);
+        go(harness, view);
     });
 }
 
 #[test]
 fn with_the_ledger() {
-    in_every_look("ledger", |harness| {
-        harness.state_mut().ask(Command::ShowLedger(true));
-        harness.run_steps(3);
-    });
+    let view = "the ledger of water";
+    in_every_look(view, |harness| go(harness, view));
 }
 
 #[test]
 fn with_a_tank_selected_at_a_moment_with_events_around_it() {
-    in_every_look("a moment", |harness| {
-        let device = "loop.holding_tank.elements.e1".to_owned();
-        for (at_h, new) in [
-            (500.0, NewEvent::Fail(device.clone())),
-            (600.0, NewEvent::Restore(device)),
-        ] {
-            harness.state_mut().ask(Command::AddEvent { at_h, new });
-        }
-        harness.state_mut().ask(Command::MoveCursor(Some(22.4)));
-        wait(harness, |s| s.results.standing() == Standing::Exact);
-        harness
-            .get_by_role_and_label(Role::Button, "holding tank")
-            .click();
-        harness.run_steps(4);
+    let view = "a moment with events around it";
+    in_every_look(view, |harness| {
+        go(harness, view);
+        press(harness, "holding tank");
     });
 }
 
 #[test]
 fn with_advice_on_a_loop_that_does_not_close() {
-    in_every_look("advice", |harness| {
-        harness.state_mut().ask(Command::SetLever {
-            path: "loop.holding_tank.heat_input".to_owned(),
-            setting: Setting::Text("20 kW".to_owned()),
-        });
-        wait(harness, |s| {
-            s.results.standing() == Standing::Exact && s.results.full_is_current()
-        });
-    });
+    in_every_look("advice", |harness| go(harness, "advice"));
 }
 
 #[test]
 fn with_the_list_of_events_open() {
     let mut harness = window();
-    harness.state_mut().ask(Command::MoveCursor(Some(22.4)));
-    let setting = Setting::Text("80 L/h".to_owned());
-    harness.state_mut().ask(Command::SetStep {
-        path: "loop.sections.rinses.flow".to_owned(),
-        at_h: 537.6,
-        setting,
-    });
-    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
-    harness.get_by_label("Events (1)").click();
-    harness.run_steps(6);
+    settle(&mut harness);
+    go(&mut harness, "the list of events");
     let list = harness.get_by_label_contains("Days are counted").rect();
     let screen = harness.ctx.content_rect();
     assert!(screen.contains_rect(list), "{list:?}");
@@ -226,12 +205,15 @@ fn check_what_lies_over(harness: &Harness<'_, App>, place: &str, first: &str, la
     }
 }
 
-/// Does something in every look, from a small window with large text to a great one.
-fn over_every_look(harness: &mut Harness<'static, App>, what: &str, first: &str, last: &str) {
-    over_looks(harness, what, (first, last), &[1.0, 2.0]);
+/// A view that lies over the bench in every look, from a small window with large text to a great one.
+fn over_every_look(view: &str, first: &str, last: &str) {
+    let mut harness = window();
+    settle(&mut harness);
+    go(&mut harness, view);
+    over_looks(&mut harness, view, (first, last), &[1.0, 2.0]);
 }
 
-/// The same, with the sizes of text that are told in the smallest window.
+/// What lies over the bench in every look, with the sizes of text that are told in the smallest window.
 fn over_looks(
     harness: &mut Harness<'static, App>,
     what: &str,
@@ -257,14 +239,11 @@ fn over_looks(
 #[test]
 fn with_each_menu_open() {
     for (menu, first, last) in [
-        ("File", "Start…", "Compare with…"),
-        ("View", "As the system", "Text 200 %"),
-        ("Help", "Lessons: predict", "About Dragback"),
+        ("the menu File", "Start…", "Compare with…"),
+        ("the menu View", "As the system", "Text 200 %"),
+        ("the menu Help", "Lessons: predict", "About Dragback"),
     ] {
-        let mut harness = window();
-        harness.get_by_label(menu).click();
-        harness.run_steps(4);
-        over_every_look(&mut harness, menu, first, last);
+        over_every_look(menu, first, last);
     }
 }
 
@@ -272,50 +251,27 @@ fn with_each_menu_open() {
 #[test]
 fn with_the_menu_of_plots_open() {
     let mut harness = window();
-    harness.get_by_label("Plots").click();
-    harness.run_steps(4);
+    go(&mut harness, "the menu Plots");
     let ends = ("As many as there is room for", "All nine");
-    over_looks(&mut harness, "Plots", ends, &[1.0]);
+    over_looks(&mut harness, "the menu Plots", ends, &[1.0]);
 }
 
 #[test]
 fn with_a_notice() {
-    let mut harness = window();
-    // A file stands where the folder should be.
-    let file = common::TempFile::new("no-folder", "");
-    let path = file.0.join("line.ron");
-    harness.state_mut().ask(Command::SaveTo(path));
-    harness.run_steps(4);
-    over_every_look(&mut harness, "a notice", "was not saved", "Close");
+    over_every_look("a notice", "was not saved", "Close");
 }
 
 #[test]
 fn with_each_page_of_help() {
-    for (help, first, last) in [
-        (Help::Shortcuts, "Shortcuts", "Close"),
-        (Help::About, "About Dragback", "Close"),
-    ] {
-        let mut harness = window();
-        harness.state_mut().ask(Command::ShowHelp(Some(help)));
-        harness.run_steps(4);
-        over_every_look(&mut harness, &format!("{help:?}"), first, last);
-    }
+    over_every_look("shortcuts", "Shortcuts", "Close");
+    over_every_look("about", "About Dragback", "Close");
 }
 
 #[test]
 fn with_a_path_that_is_typed_and_with_the_question_of_unsaved_changes() {
-    let mut harness = window();
-    harness.state_mut().ask(Command::SaveAs);
-    wait(&mut harness, |s| s.typing.is_some());
-    over_every_look(&mut harness, "a path", "Save the scenario", "Stay here");
-    harness.state_mut().ask(Command::GiveUpPath);
-    harness.state_mut().ask(Command::SetLever {
-        path: "loop.sections.rinses.flow".to_owned(),
-        setting: Setting::Text("130 L/h".to_owned()),
-    });
-    harness.state_mut().ask(Command::OpenDemo);
-    harness.run_steps(4);
-    over_every_look(&mut harness, "unsaved", "Save the changes", "Stay here");
+    over_every_look("a path that is typed", "Save the scenario", "Stay here");
+    let question = "the question of unsaved changes";
+    over_every_look(question, "Save the changes", "Stay here");
 }
 
 #[test]
@@ -338,7 +294,8 @@ fn with_the_question_after_a_crash() {
         .build_eframe(move |cc| App::with_prefs(&cc.egui_ctx, common::options(), Some(prefs)));
     harness.run_steps(4);
     let last = "Throw them away";
-    over_every_look(&mut harness, "restore", "Bring unsaved changes back?", last);
+    let ends = ("Bring unsaved changes back?", last);
+    over_looks(&mut harness, "restore", ends, &[1.0, 2.0]);
     drop(harness);
     let _ = std::fs::remove_dir_all(&folder);
 }
@@ -372,65 +329,99 @@ fn at_every_size_of_text_the_menus_and_the_caution_are_in_sight() {
 
 #[test]
 fn with_a_lesson_under_way() {
-    in_every_look("a lesson", |harness| {
-        harness.state_mut().ask(Command::BeginLesson(Some(1)));
-        harness.run_steps(4);
-    });
+    in_every_look("a lesson", |harness| go(harness, "a lesson"));
 }
 
+/// Views that lie over the bench; those of them with much text are read by themselves above.
+const OVER: [&str; 17] = [
+    "the ledger's quantities",
+    "the levers to sweep",
+    "the list of events",
+    "the formula of what is lost",
+    "the formula of the final rinse",
+    "the formula of the dilution",
+    "the formula of the margin",
+    "the formula of the duty",
+    "the question of unsaved changes",
+    "a path that is typed",
+    "a notice",
+    "shortcuts",
+    "about",
+    "the menu File",
+    "the menu View",
+    "the menu Help",
+    "the menu Plots",
+];
+
 #[test]
-fn with_each_page_over_the_bench() {
+fn with_each_view_on_the_bench_and_each_page() {
+    let mut over = 0;
+    // There is room for the way to each of them.
+    let large = egui::vec2(1920.0, 1400.0);
     let mut harness = window();
-    for page in [Page::Start, Page::Line, Page::DragOut] {
-        harness.state_mut().ask(Command::ShowPage(Some(page)));
-        for size in [[1280.0, 720.0], [1920.0, 1080.0], [3840.0, 2160.0]] {
-            harness.set_size(size.into());
-            for system in [System::Metric, System::Us] {
-                for theme in [ThemeChoice::Light, ThemeChoice::Dark] {
-                    harness.state_mut().ask(Command::SetSystem(system));
-                    harness.state_mut().ask(Command::SetTheme(theme));
-                    harness.run_steps(4);
-                    let seen = texts(&harness.output().shapes);
-                    assert!(seen.len() > 20, "{page:?}: {} texts", seen.len());
-                    let faults = faults(&seen, &bars(&harness));
-                    let place = format!("{page:?} {size:?} {system:?} {theme:?}");
-                    assert!(faults.is_empty(), "{place}:\n{}", faults.join("\n"));
-                }
-            }
+    harness.set_size(large);
+    visit(&mut harness, |harness, view| {
+        if OVER.contains(&view) {
+            over += 1;
+            return;
         }
-    }
-}
-
-#[test]
-fn with_each_chapter_of_the_editor() {
-    let mut harness = window();
-    harness
-        .state_mut()
-        .ask(Command::ShowPage(Some(Page::Editor)));
-    harness.run_steps(3);
-    let of_chapters = |n: &egui_kittest::kittest::AccessKitNode<'_>| {
-        n.label().is_some_and(|l| l.starts_with("Chapter: "))
-    };
-    let nodes = harness.root().query_all_by(of_chapters);
-    let chapters: Vec<String> = nodes.filter_map(|n| n.accesskit_node().label()).collect();
-    assert!(chapters.len() > 15);
-    for chapter in chapters {
-        harness.get_by_label(&chapter).click();
-        for (size, system) in [
-            ([1280.0, 720.0], System::Metric),
-            ([1280.0, 2400.0], System::Us),
-            ([1920.0, 1080.0], System::Metric),
+        for (size, system, theme) in [
+            ([1280.0, 720.0], System::Metric, ThemeChoice::Light),
+            ([1280.0, 720.0], System::Us, ThemeChoice::Dark),
+            ([1280.0, 2400.0], System::Us, ThemeChoice::Light),
+            ([1920.0, 1080.0], System::Metric, ThemeChoice::Dark),
+            ([3840.0, 2160.0], System::Us, ThemeChoice::Light),
         ] {
             harness.set_size(size.into());
             harness.state_mut().ask(Command::SetSystem(system));
+            harness.state_mut().ask(Command::SetTheme(theme));
             harness.run_steps(4);
             let seen = texts(&harness.output().shapes);
-            let faults = faults(&seen, &bars(&harness));
-            assert!(
-                faults.is_empty(),
-                "{chapter} {size:?}:\n{}",
-                faults.join("\n")
-            );
+            let place = format!("{view} {size:?} {system:?} {theme:?}");
+            assert!(seen.len() > 20, "{place}: {} texts", seen.len());
+            let faults = faults(&seen, &bars(harness));
+            assert!(faults.is_empty(), "{place}:\n{}", faults.join("\n"));
+        }
+        harness.set_size(large);
+    });
+    assert_eq!(over, OVER.len());
+}
+
+/// An exact run, a sweep and the search for advice at once: how far they are and the way to give them up are in sight, and lie on nothing.
+#[test]
+fn with_three_jobs_under_way() {
+    let mut harness = window_with(Options {
+        demo_text: Box::leak(lines::hall().into_boxed_str()),
+        ..options()
+    });
+    let sweep = Some(SweepChoice::default());
+    harness.state_mut().ask(Command::SetSweep(sweep));
+    let jobs = |s: &State| -> Vec<Job> {
+        let told = s.workers.as_ref().map_or_else(Vec::new, |w| w.underway());
+        told.iter().map(|work| work.job).collect()
+    };
+    let wanted = [Job::Exact, Job::Sweep, Job::Advice];
+    for system in [System::Metric, System::Us] {
+        for theme in [ThemeChoice::Light, ThemeChoice::Dark] {
+            harness.state_mut().ask(Command::SetSystem(system));
+            harness.state_mut().ask(Command::SetTheme(theme));
+            // The look ahead may be under way as well, and may end while the picture is taken.
+            let count = loop {
+                wait(&mut harness, |s| {
+                    wanted.iter().all(|job| jobs(s).contains(job))
+                });
+                let before = jobs(harness.state().state());
+                harness.run_steps(1);
+                if jobs(harness.state().state()) == before {
+                    break before.len();
+                }
+            };
+            let place = format!("three jobs {system:?} {theme:?}");
+            check(&harness, &place);
+            let more = format!(" and {} more", count - 1);
+            let words = ["Cancel", &more, CAUTION].map(str::to_owned);
+            let missing = out_of_sight(&harness, &words);
+            assert!(missing.is_empty(), "{place}: out of sight: {missing:?}");
         }
     }
 }

@@ -20,11 +20,9 @@ use egui_kittest::kittest::Queryable;
 
 use common::{has_text, options, type_into, wait, window_with};
 
-/// Eight lines in one hall.
 fn hall() -> Harness<'static, App> {
-    let keys = ["a", "b", "c", "d", "e", "f", "g", "h"];
     window_with(Options {
-        demo_text: Box::leak(lines::with_loops(&keys).into_boxed_str()),
+        demo_text: Box::leak(lines::hall().into_boxed_str()),
         ..options()
     })
 }

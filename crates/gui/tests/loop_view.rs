@@ -13,6 +13,7 @@ mod hints;
 #[path = "loop_view/in_window.rs"]
 mod in_window;
 #[path = "loop_view/lines.rs"]
+#[allow(dead_code, reason = "each test file uses its own part")]
 mod lines;
 #[path = "loop_view/placement.rs"]
 mod placement;

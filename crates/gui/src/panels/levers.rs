@@ -204,7 +204,8 @@ impl LeversPanel {
             .desired_width(f32::INFINITY)
             .margin(egui::vec2(8.0, 4.0));
         let response = ui.add(field).accessible_name("Find any input");
-        let is_left = response.has_focus() && ui.input(|i| i.key_pressed(egui::Key::Escape));
+        // The key takes the keyboard away from the field before the field is drawn.
+        let is_left = response.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Escape));
         if is_left {
             self.search.clear();
         }

@@ -55,6 +55,19 @@ pub fn press(harness: &mut Harness<'_, App>, button: &str) {
     harness.run_steps(4);
 }
 
+/// Chooses a word from a list.
+pub fn choose(harness: &mut Harness<'_, App>, list: &str, word: &str) {
+    harness.get_by_role_and_label(Role::ComboBox, list).click();
+    harness.run_steps(3);
+    // Other buttons may have the word, too, but they are not chosen.
+    let is_it = |n: &egui_kittest::kittest::AccessKitNode<'_>| {
+        let is_named = n.label().as_deref() == Some(word);
+        n.role() == Role::Button && is_named && n.toggled().is_some()
+    };
+    harness.get_by(is_it).click();
+    harness.run_steps(3);
+}
+
 /// What the window works on.
 pub fn opened<'h>(harness: &'h Harness<'_, App>) -> &'h Document {
     harness.state().state().document.as_ref().unwrap()

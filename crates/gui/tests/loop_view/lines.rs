@@ -25,6 +25,11 @@ pub fn with_loops(keys: &[&str]) -> String {
     format!("{}{loops}{}", &DEMO[..start], &DEMO[end..])
 }
 
+/// Eight lines in one hall: work that takes long.
+pub fn hall() -> String {
+    with_loops(&["a", "b", "c", "d", "e", "f", "g", "h"])
+}
+
 /// The demo with so many rinse stages.
 pub fn with_stages(count: usize) -> String {
     DEMO.replace("stages: 3", &format!("stages: {count}"))

@@ -17,7 +17,7 @@ record! {
             unit "g/L", allowed 0.0 => 1500.0, usual 0.5 => 400.0, mark Formula, keys Salt
         }
         contaminants: Map<Input<Concentration>> {
-            "What else is dissolved in it at the start, by species.",
+            "What else is dissolved in it at the start, by species. More is nearer to a limit.",
             unit "g/L", allowed 0.0 => 500.0, usual 0.0 => 5.0, keys Species
         }
         set_point: Input<Temperature> {
@@ -40,15 +40,15 @@ record! {
         additions: Option<Additions> { "Chemicals added to hold the bath; left out when nothing is added." }
         make_up: MakeUp { "Plain water into the bath, when concentrate cannot keep its level." }
         impurity_limits: Map<Input<Concentration>> {
-            "Most of each species that the bath stands; the program says in how many days it is reached.",
+            "Most of each species that the bath stands; the program says in how many days it is reached. A higher one is reached later.",
             unit "g/L", allowed 1e-6 => 500.0, usual 0.01 => 50.0, keys Species
         }
         purge: Option<Input<VolumeFlow>> {
-            "Bath bled to treatment all the time, so that impurities leave.",
+            "Bath bled to treatment all the time, so that impurities leave. More takes more of them out, and loses more bath.",
             unit "L/h", allowed 0.0 => 1e4, usual 0.0 => 10.0
         }
         purification: Map<Input<PerTime>> {
-            "Share of each species that carbon, dummy plating or ion exchange takes out per time.",
+            "Share of each species that carbon, dummy plating or ion exchange takes out per time. More keeps them lower.",
             unit "/d", allowed 0.0 => 100.0, usual 0.0 => 0.2, keys Species
         }
         low_alarm: Option<Input<Length>> {
@@ -64,7 +64,7 @@ record! {
             unit "h", allowed 0.0 => 1000.0, usual 0.2 => 12.0
         }
         sparge_length: Option<Input<Length>> {
-            "Length of air pipes that stir the bath at about 1 cfm per foot; each counts as a strip of surface six inches wide.",
+            "Length of air pipes that stir the bath at about 1 cfm per foot; each counts as a strip of surface six inches wide. More evaporates and cools more.",
             unit "m", allowed 0.0 => 200.0, usual 0.0 => 20.0
         }
     }
@@ -88,16 +88,16 @@ record! {
             unit "A", allowed 0.0 => 1e6, usual 200.0 => 10e3
         }
         voltage: Input<Voltage> {
-            "Voltage across the bath; current times voltage becomes heat.",
+            "Voltage across the bath; current times voltage becomes heat. Higher warms the bath more.",
             unit "V", allowed 0.0 => 100.0, usual 2.0 => 12.0
         }
         stored_voltage: Input<Voltage> = "0 V" {
-            "Part of the voltage that is stored as chemical energy: 0 with soluble anodes, about 2 V with insoluble ones.",
+            "Part of the voltage that is stored as chemical energy: 0 with soluble anodes, about 2 V with insoluble ones. A higher one leaves less heat.",
             unit "V", allowed 0.0 => 10.0, usual 0.0 => 2.5
         }
         metal: String { "Species that is deposited.", names Species }
         cathode_efficiency: Input<Fraction> {
-            "Share of the current that deposits metal; the rest decomposes water.",
+            "Share of the current that deposits metal; the rest decomposes water. Higher takes more metal out of the bath.",
             unit "", allowed 0.0 => 1.0, usual 0.1 => 1.0
         }
         anode: Anode = "soluble" { "What the anodes do." }
@@ -106,7 +106,7 @@ record! {
             unit "", allowed 0.0 => 1.0, usual 0.9 => 1.0
         }
         anode_impurities: Map<Input<MassPerCharge>> {
-            "Impurities that come out of the anodes while current flows, by species.",
+            "Impurities that come out of the anodes while current flows, by species. More builds up faster in a closed loop.",
             unit "mg/Ah", allowed 0.0 => 1e4, usual 0.0 => 10.0, keys Species
         }
         calendar: Option<String> { "Key of its calendar. Left out: that of the work.", names Calendar }
@@ -117,11 +117,11 @@ record! {
     /// Chemicals added to hold the bath.
     Additions {
         interval: Input<Time> {
-            "Time from one analysis to the next.",
+            "Time from one analysis to the next. Longer lets strengths stray further.",
             unit "h", allowed 0.1 => 8760.0, usual 8.0 => 168.0
         }
         dead_band: Input<Fraction> = "2 %" {
-            "Shortfall below target that is left alone.",
+            "Shortfall below target that is left alone. More lets strengths stray further.",
             unit "", allowed 0.0 => 0.5, usual 0.01 => 0.1
         }
         restore: Map<String> {
@@ -143,11 +143,11 @@ record! {
             unit "L/h", allowed 1.0 => 1e5, usual 100.0 => 3000.0
         }
         start_level: Option<Input<Length>> {
-            "Level of the bath at which the valve opens. Left out: 93 % of full; it must lie below the band of the concentrate return.",
+            "Level of the bath at which the valve opens. Left out: 93 % of full; it must lie below the band of the concentrate return. Higher fills sooner.",
             unit "m", allowed 0.01 => 20.0, usual 0.3 => 3.0
         }
         stop_level: Option<Input<Length>> {
-            "Level of the bath at which the valve closes. Left out: 94 % of full.",
+            "Level of the bath at which the valve closes. Left out: 94 % of full. Higher fills in larger batches, which cool.",
             unit "m", allowed 0.01 => 20.0, usual 0.3 => 3.0
         }
     }

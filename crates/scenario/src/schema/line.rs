@@ -19,11 +19,11 @@ record! {
         drag_out: DragOut { "What the work carries out of the bath." }
         drag_in: Option<DragIn> { "Film from the step before, at the temperature of the room; left out for work that arrives dry." }
         heat_capacity: Input<HeatPerAreaKelvin> = "0 J/(m²·K)" {
-            "Heat that the work and its racks carry out of hot stations, per area and kelvin; 1 mm of steel is about 3.6 kJ/(m²·K) on each side.",
+            "Heat that the work and its racks carry out of hot stations, per area and kelvin; 1 mm of steel is about 3.6 kJ/(m²·K) on each side. More takes more heat along.",
             unit "kJ/(m²·K)", allowed 0.0 => 200.0, usual 2.0 => 20.0
         }
         soil: Map<Input<MassPerArea>> {
-            "Impurities that the work brings into the bath, by species.",
+            "Impurities that the work brings into the bath, by species. More builds up faster in a closed loop.",
             unit "g/m²", allowed 0.0 => 100.0, usual 0.0 => 0.5, keys Species
         }
     }
@@ -51,7 +51,7 @@ record! {
         measured: Option<Measured> { "Rise measured in a still rinse, or in a running one whose water was shut, from which the drag-out of a load is worked out." }
         classes: Map<PartClass> { "Kinds of parts, each with its share of the area and its own film." }
         rinse_film: Option<Input<Film>> {
-            "Film that clings to the work as it leaves a rinse, which is thinner than bath. Left out: the same as from the bath.",
+            "Film that clings to the work as it leaves a rinse, which is thinner than bath. Left out: the same as from the bath. Thinner carries less from rinse to rinse.",
             unit "L/m²", allowed 1e-4 => 5.0, usual 0.02 => 0.3
         }
         drain_time: Option<Input<Time>> {
@@ -69,7 +69,7 @@ record! {
     /// A rise measured in a still rinse behind the bath; the exact build-up over the loads gives the drag-out of each.
     Measured {
         tank: Input<Volume> {
-            "Liquid in the rinse in which the rise was measured.",
+            "Liquid in the rinse in which the rise was measured. With the same rise, more liquid is more drag-out.",
             unit "L", allowed 1.0 => 1e6, usual 100.0 => 3000.0
         }
         start: Input<Concentration> = "0 g/L" {
@@ -81,11 +81,11 @@ record! {
             unit "g/L", allowed 1e-6 => 500.0, usual 0.1 => 10.0, mark Lever
         }
         bath: Input<Concentration> {
-            "Strength of the bath meanwhile, of the same substance.",
+            "Strength of the bath meanwhile, of the same substance. With the same rise, a stronger bath is less drag-out.",
             unit "g/L", allowed 1e-3 => 1500.0, usual 5.0 => 300.0
         }
         loads: Input<Count> {
-            "Loads that were rinsed between the two analyses.",
+            "Loads that were rinsed between the two analyses. With the same rise, more loads are less drag-out of each.",
             unit "", allowed 1.0 => 1e6, usual 10.0 => 200.0
         }
     }
@@ -129,7 +129,7 @@ record! {
             unit "L/h", allowed 0.1 => 1e5, usual 50.0 => 2000.0
         }
         refill_flow: Input<VolumeFlow> = "20 L/min" {
-            "Flow of the valve that refills it.",
+            "Flow of the valve that refills it. More refills it sooner.",
             unit "L/min", allowed 0.01 => 2000.0, usual 5.0 => 60.0
         }
     }
@@ -190,17 +190,17 @@ record! {
             unit "", allowed 1.0 => 10.0, usual 1.0 => 4.0
         }
         conductivity_set_point: Option<Input<ElectricConductivity>> {
-            "Conductivity above which fresh water flows.",
+            "Conductivity above which fresh water flows. Higher takes less water and rinses worse.",
             unit "µS/cm", allowed 1.0 => 1e5, usual 50.0 => 2000.0
         }
         conductivity_dead_band: Option<Input<ElectricConductivity>> {
-            "Width of the band around the set point. Left out: a fifth of the set point.",
+            "Width of the band around the set point. Left out: a fifth of the set point. Wider switches less often.",
             unit "µS/cm", allowed 0.1 => 1e5, usual 10.0 => 400.0
         }
         drain: Drain { "Where the first stage overflows to." }
         weir: Weir = "ideal" { "How a full stage sheds water." }
         weir_width: Option<Input<Length>> {
-            "Width of a sharp weir.",
+            "Width of a sharp weir. Over a wider one the level rises less.",
             unit "mm", allowed 5.0 => 5000.0, usual 50.0 => 1000.0
         }
     }
@@ -215,7 +215,7 @@ record! {
             unit "", allowed 0.05 => 1.0, usual 0.7 => 1.0
         }
         film: Option<Input<Film>> {
-            "Film with which the work leaves this visit, where it differs from the usual one.",
+            "Film with which the work leaves this visit, where it differs from the usual one. Thinner carries less on.",
             unit "L/m²", allowed 1e-4 => 5.0, usual 0.02 => 0.4
         }
         spray: Option<Spray> { "A spray over the station as the work leaves." }
@@ -226,12 +226,12 @@ record! {
     /// A spray over a station that washes some of the film back into it.
     Spray {
         flow: Input<VolumeFlow> {
-            "Water sprayed in an hour of work. All of it enters the station below.",
+            "Water sprayed in an hour of work. All of it enters the station below. More leaves less room for rinse feed.",
             unit "L/h", allowed 1e-2 => 1e4, usual 2.0 => 200.0, mark Lever
         }
         water: String { "Key of the water.", names Water }
         washed: Input<Fraction> {
-            "Share of the film that the spray replaces by its own water.",
+            "Share of the film that the spray replaces by its own water. More stays in the station and less is carried on.",
             unit "", allowed 0.0 => 1.0, usual 0.3 => 0.9
         }
     }

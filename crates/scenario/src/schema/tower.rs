@@ -54,11 +54,11 @@ record! {
             unit "", allowed 0.0 => 1.0, usual 0.4 => 0.7
         }
         carry_over: Input<Fraction> = "2e-6" {
-            "Share of the feed that leaves as droplets after the mist eliminator.",
+            "Share of the feed that leaves as droplets after the mist eliminator. More is lost up the stack.",
             unit "", allowed 0.0 => 0.01, usual 0.0 => 1e-4
         }
         mesh_pad: Input<Number> = "1" {
-            "Factor by which an additional mesh pad changes the carry-over; 1 without one.",
+            "Factor by which an additional mesh pad changes the carry-over; 1 without one. Lower loses less.",
             unit "", allowed 0.0 => 1.0, usual 0.01 => 1.0
         }
         fan_power: Input<Power> = "0 kW" {
@@ -82,7 +82,7 @@ record! {
     /// How good the contact in a tower is, given in exactly one way: `transfer_units` or a `rated` point.
     Contact {
         transfer_units: Option<Input<Number>> {
-            "Transfer units on the air side. Two are a good tower; a blocked packing loses them.",
+            "Transfer units on the air side. Two are a good tower; a blocked packing loses them. More evaporate more.",
             unit "", allowed 0.05 => 20.0, usual 0.8 => 4.0, example "2"
         }
         rated: Option<Rated> { "A point that the maker states." }
@@ -101,11 +101,11 @@ record! {
     /// A rated point.
     Rated {
         evaporation: Input<VolumeFlow> {
-            "Water evaporated; a litre counts as pure water at 20 °C.",
+            "Water evaporated; a litre counts as pure water at 20 °C. More means a better contact.",
             unit "L/h", allowed 0.1 => 20e3, usual 20.0 => 500.0
         }
         solution: Input<Temperature> {
-            "Temperature of the solution fed.",
+            "Temperature of the solution fed. With the same evaporation, hotter means a worse contact.",
             unit "°C", allowed 10.0 => 95.0, usual 50.0 => 72.0
         }
         air_temperature: Input<Temperature> {
@@ -113,7 +113,7 @@ record! {
             unit "°C", allowed -40.0 => 50.0, usual 10.0 => 30.0
         }
         relative_humidity: Input<Fraction> {
-            "Relative humidity of the air drawn.",
+            "Relative humidity of the air drawn. With the same evaporation, damper means a better contact.",
             unit "%", allowed 0.0 => 100.0, usual 30.0 => 80.0
         }
     }

@@ -99,12 +99,15 @@ impl EditorPanel {
     /// The strip at the foot tells of the field under the hand.
     pub(super) fn note_hint(&mut self, pen: &Pen<'_>, part: &Part, field: &Response) {
         if field.hovered() || field.has_focus() {
-            let default = part.meta.default;
-            let default = default.map_or(String::new(), |d| format!(" Left out: {d}."));
-            let allowed = match part.leaf().map(|l| l.kind) {
-                Some(Kind::Quantity(dim)) => part.meta.allowed_words(dim),
+            let dim = match part.leaf().map(|l| l.kind) {
+                Some(Kind::Quantity(dim)) => Some(dim),
                 _ => None,
             };
+            let default = part.meta.default.map_or(String::new(), |text| {
+                let told = dim.and_then(|dim| pen.default_words(part, dim));
+                format!(" Left out: {}.", told.as_deref().unwrap_or(text))
+            });
+            let allowed = dim.and_then(|dim| pen.allowed_words(part, dim));
             let allowed = allowed.map_or(String::new(), |words| format!(" Allowed: {words}."));
             self.hint = Some((
                 pen.name(part),

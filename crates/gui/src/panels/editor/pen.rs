@@ -150,6 +150,28 @@ impl<'p> Pen<'p> {
         }
         words.join(", ")
     }
+
+    /// The allowed range in the units shown.
+    pub fn allowed_words(&self, part: &Part, dim: Dim) -> Option<String> {
+        let unit = shown_unit(part.meta, dim, self.system());
+        let (low, high) = part.meta.allowed_si(dim)?;
+        let number = |si: f64| crate::number::significant(unit.from_si(si), 4);
+        let dash = if low < 0.0 { " to " } else { "–" };
+        let words = format!("{}{dash}{} {}", number(low), number(high), unit.symbol);
+        Some(words.trim_end().to_owned())
+    }
+
+    /// What holds where the input is left out, in the units shown; `None` where that is no amount with a unit.
+    pub fn default_words(&self, part: &Part, dim: Dim) -> Option<String> {
+        let text = part.meta.default?;
+        let own = dim.parse_with_unit(text).ok()?.unit;
+        let unit = shown_unit(part.meta, dim, self.system());
+        if own.symbol == unit.symbol || own.symbol.is_empty() {
+            return None;
+        }
+        let si = dim.parse(text).ok()?;
+        Some(format_in(unit, si, 3))
+    }
 }
 
 /// The unit in which values and ranges of a field are shown.
