@@ -34,7 +34,7 @@ impl Formula {
     pub fn of(self, line: &LoopAnswer, lead: &ToldAs<'_>, system: System) -> Option<Workings> {
         match self {
             Self::Lost => lost(line, system),
-            Self::FinalRinse => film(line, lead, system),
+            Self::FinalRinse => film(line, lead),
             Self::Dilution => dilution(line, lead, system),
             Self::Margin => margin(line, system),
             Self::Duty { rated_w } => duty(line, rated_w, system),
@@ -149,7 +149,7 @@ fn lost(line: &LoopAnswer, system: System) -> Option<Workings> {
 }
 
 /// What the film carries over how much of it there is, mg/L.
-fn film(line: &LoopAnswer, lead: &ToldAs<'_>, system: System) -> Option<Workings> {
+fn film(line: &LoopAnswer, lead: &ToldAs<'_>) -> Option<Workings> {
     let rinse = &line.final_rinse;
     let told = |mg: f64| significant(lead.strength(mg), 3);
     let limit = rinse.limit_mg_per_l.map_or_else(String::new, |l| {
@@ -163,10 +163,11 @@ fn film(line: &LoopAnswer, lead: &ToldAs<'_>, system: System) -> Option<Workings
                 rinse.carried_mg_per_h,
                 format!("{}\u{a0}mg/h", told(rinse.carried_mg_per_h)),
             ),
+            // A rinse is told in mg/L with either system: only litres make the division come out.
             term(
                 "film that leaves",
                 rinse.film_l_per_h,
-                flow(rinse.film_l_per_h, system),
+                flow(rinse.film_l_per_h, System::Metric),
             ),
         ],
         told: format!("{}\u{a0}mg/L", told(rinse.film_mg_per_l)),

@@ -165,7 +165,7 @@ fn is_as_written(place: &str, frame: &str) -> bool {
     let is_field = is_lone || frame.to_lowercase().contains("notes:");
     let is_quoted = ["the allowed", "→ lower it", "Rinse rate becomes"];
     let is_quoted = is_quoted.iter().any(|part| frame.contains(part));
-    // Rinses are told in mg/L, and what leaves them in mg/h, with either system.
+    // Rinses are told in mg/L, and what leaves them in mg/h and L/h, with either system.
     has_fields && is_field || is_quoted || place.ends_with("final rinse") && frame == " = # ÷ # = #"
 }
 

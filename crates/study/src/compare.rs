@@ -257,14 +257,15 @@ mod tests {
             .map(String::as_str)
             .collect();
         assert_eq!(told, ["95 L/h", "60 L/h", "95 L/h"]);
-        // What only one line has stands with nothing beside it.
-        let before = load(include_str!("../../../scenarios/demo-before.ron"))
-            .0
-            .unwrap();
-        let found = differing(&[&before, &a]);
-        let tank = found
-            .iter()
-            .find(|d| d.path == "loop.holding_tank.set_point");
-        assert_eq!(tank.unwrap().values, [None, Some("58 °C".to_owned())]);
+        // A part that only one line has is one entry.
+        let before = load(include_str!("../../../scenarios/demo-before.ron"));
+        let found = differing(&[&before.0.unwrap(), &a]);
+        let of = |path: &str| Some(found.iter().find(|d| d.path == path)?.values.clone());
+        let here = |texts: [Option<&str>; 2]| Some(texts.map(|t| t.map(str::to_owned)).to_vec());
+        assert_eq!(of("loop.holding_tank"), here([None, Some("")]));
+        assert_eq!(of("loop.holding_tank.set_point"), None);
+        let flows = here([Some("150 L/h"), Some("95 L/h")]);
+        assert_eq!(of("loop.sections.rinses.flow"), flows);
+        assert!(found.iter().all(|d| !d.path.ends_with("notes")));
     }
 }

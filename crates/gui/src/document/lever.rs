@@ -243,12 +243,15 @@ impl Control {
         }
     }
 
-    /// Whether it stands in its group without being searched for: numbers that the scenario gives, and prices.
+    /// Whether it stands in its group without being searched for: numbers that the scenario gives, and what else it says of prices, but for what people call them.
     #[must_use]
     pub fn stands_in_group(&self) -> bool {
         match self {
             Self::Lever(l) => l.is_given || l.suits,
-            Self::Entry(e) => e.group == Group::Prices && e.text.is_some(),
+            Self::Entry(e) => {
+                let is_title = e.path.ends_with(".title");
+                e.group == Group::Prices && e.text.is_some() && !is_title
+            }
         }
     }
 }

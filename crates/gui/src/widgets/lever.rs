@@ -85,6 +85,10 @@ pub fn value_words(lever: &Lever, si: f64, system: System) -> String {
     } else {
         number
     };
+    if lever.dim.is_money() {
+        // Shorter than `per kWh`, and read as well.
+        return joined((number, &unit.replace("per ", "/")));
+    }
     joined((number, unit))
 }
 

@@ -72,6 +72,8 @@ pub fn amounts(text: &str) -> (String, Vec<Amount>) {
         .replace(" a day", "/d")
         .replace(" a week", "/week")
         .replace("EUR/", "per ")
+        .replace("1000\u{a0}gal", "kgal")
+        .replace("1000 gal", "kgal")
         .replace('−', "-");
     let mut frame = String::new();
     let mut found: Vec<Amount> = Vec::new();

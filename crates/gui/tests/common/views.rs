@@ -70,7 +70,7 @@ pub const VIEWS: &[View] = &[
     group("the group Tower", "T1, air flow", |w| click(w, "Tower")),
     group("the group Bath", "Tank, wall loss", |w| click(w, "Bath")),
     group("the group Room", "Altitude", |w| click(w, "Room")),
-    group("the group Prices", "Items, electricity", |w| {
+    group("the group Prices", "Electricity, rate", |w| {
         click(w, "Prices")
     }),
     view("the ledger of water", "Closure error", |w| {
@@ -126,16 +126,20 @@ pub const VIEWS: &[View] = &[
         events(w);
         click(w, "Events (3)");
     }),
-    view("a pinned state", "“was” is", |w| {
+    view("a pinned state", "“was” (pale dashes) is", |w| {
         ask(w, Command::Pin);
         set(w, RINSE, "130 L/h");
     }),
-    view("another scenario to compare with", "“was” is", |w| {
-        let text = include_str!("../../../../scenarios/demo-before.ron");
-        let file = TempFile::new("compared.ron", text);
-        ask(w, Command::ReferencePath(file.0.clone()));
-        wait(w, |s| s.pinned.is_some());
-    }),
+    view(
+        "another scenario to compare with",
+        "“was” (pale dashes) is",
+        |w| {
+            let text = include_str!("../../../../scenarios/demo-before.ron");
+            let file = TempFile::new("compared.ron", text);
+            ask(w, Command::ReferencePath(file.0.clone()));
+            wait(w, |s| s.pinned.is_some());
+        },
+    ),
     view("advice", "The loop does not close", |w| {
         set(w, HEAT, "20 kW")
     }),

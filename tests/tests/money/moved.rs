@@ -1,0 +1,93 @@
+//! Prices and inputs that are moved: break-even values and uncertain inputs.
+
+use super::*;
+
+/// At each break-even price, put into the scenario, the money is back in just so many years; at the break-even of an input both lines are run again.
+#[test]
+fn break_even_values_run_again_to_the_year() {
+    let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
+    let payback = Payback::of(&before, &after).unwrap();
+    let found = price_break_evens(&payback, 2.0);
+    let mut tried = 0;
+    for break_even in &found {
+        let Some(value) = break_even.value else {
+            continue;
+        };
+        let mut moved = (*after.scenario).clone();
+        set_si(&mut moved, &break_even.path, value).unwrap();
+        let moved = Plan {
+            scenario: Arc::new(moved),
+            usage: after.usage.clone(),
+        };
+        let again = Payback::of(&before, &moved).unwrap();
+        let Years::After(years) = again.simple else {
+            panic!("{}: {:?}", break_even.path, again.simple);
+        };
+        near(years, 2.0, 1e-9, &break_even.path);
+        // Dearer where the line after uses less of it.
+        assert_eq!(
+            break_even.pays == Pays::Above,
+            value > break_even.now && again.saving_per_year > payback.saving_per_year,
+            "{}",
+            break_even.path
+        );
+        tried += 1;
+    }
+    assert!(tried >= 6, "{tried}");
+    let (cache, path) = (TowerCache::default(), "loop.work.drag_out.film");
+    let scenarios = (&*before.scenario, &*after.scenario);
+    let film = input_break_even(scenarios, path, 2.0, &cache, &mut |_| true);
+    let film = film.unwrap().unwrap();
+    assert_eq!(film.pays, Pays::Above);
+    let at = |text: &str| {
+        let mut moved = scenario(text, &[]);
+        set_si(&mut moved, path, film.value.unwrap()).unwrap();
+        settled(moved).0
+    };
+    let again = Payback::of(&at(BEFORE), &at(DEMO)).unwrap();
+    near(again.simple.number().unwrap(), 2.0, 1e-3, path);
+}
+
+/// Each uncertain input is moved by itself, to both ends of its range.
+#[test]
+fn uncertain_inputs_swing_the_payback() {
+    let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
+    let swings = tornado(&before, &after, &TowerCache::default(), &mut |_| true).unwrap();
+    let paths: Vec<&str> = swings.iter().map(|s| s.path.as_str()).collect();
+    for path in [
+        "loop.work.drag_out.film",
+        "prices.chemicals.NiSO4.6H2O",
+        "prices.electricity.rate",
+    ] {
+        assert!(paths.contains(&path), "{paths:?}");
+    }
+    let payback = |text: &str, path: &str, si: f64| {
+        let mut moved = scenario(text, &[]);
+        set_si(&mut moved, path, si).unwrap();
+        settled(moved).0
+    };
+    let film = swings
+        .iter()
+        .find(|s| s.path == "loop.work.drag_out.film")
+        .unwrap();
+    let thin = Payback::of(
+        &payback(BEFORE, &film.path, film.low),
+        &payback(DEMO, &film.path, film.low),
+    );
+    near(
+        film.saving_at_low,
+        thin.unwrap().saving_per_year,
+        1e-9,
+        "thin film",
+    );
+    assert!(film.at_high.number().unwrap() < film.at_low.number().unwrap());
+    let spread = |s: &dragback_study::money::Swing| {
+        let share = |y: Years| y.number().map_or(0.0, |y| 1.0 / y);
+        (share(s.at_low) - share(s.at_high)).abs()
+    };
+    assert!(
+        swings
+            .windows(2)
+            .all(|w| spread(&w[0]) >= spread(&w[1]) - 1e-9)
+    );
+}
