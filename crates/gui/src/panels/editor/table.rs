@@ -37,7 +37,12 @@ impl EditorPanel {
                         .filter(|p| p.meta.name != "notes" || self.shows_all);
                     for part in told.collect::<Vec<_>>() {
                         quiet(ui, pen.ctx.palette, pen.label(part));
-                        let field = self.field_ui(pen, ui, part, 110.0);
+                        let width = if part.meta.name == "title" {
+                            216.0
+                        } else {
+                            110.0
+                        };
+                        let field = self.field_ui(pen, ui, part, width);
                         self.note_hint(pen, part, &field);
                     }
                     self.thing_buttons(pen, ui, list, (i, thing));
