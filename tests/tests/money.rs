@@ -42,7 +42,7 @@ fn settled(scenario: Scenario) -> (Plan, Answers) {
     let case = Case::new(Arc::new(scenario), &TowerCache::default()).unwrap();
     let (air, hours) = (AirChoice::Mean, Hours::Calendar);
     let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true).unwrap();
-    let usage = Usage::of(&case, &found.week, AirChoice::Mean);
+    let usage = Usage::of(&case.plant, &case.scenario, &found.week, AirChoice::Mean);
     let scenario = case.scenario;
     (Plan { scenario, usage }, found.answers)
 }

@@ -117,6 +117,8 @@ pub enum Command {
     SetSweep(Option<SweepChoice>),
     /// Whether the ledger stands in place of drawing and plots.
     ShowLedger(bool),
+    /// Whether money does.
+    ShowMoney(bool),
     /// Open a page of help; `None` closes it.
     ShowHelp(Option<Help>),
     /// Put the file right that was not opened, in the editor.
@@ -233,7 +235,8 @@ pub fn execute(state: &mut State, command: Command) {
         Command::ArrangePlots(kinds) => state.prefs.arrange_plots(&kinds),
         Command::Enlarge(name) => state.prefs.large = name,
         Command::SetSweep(choice) => set_sweep(state, choice),
-        Command::ShowLedger(is_out) => state.prefs.is_ledger_out = is_out,
+        Command::ShowLedger(is_out) => show(state, is_out, false),
+        Command::ShowMoney(is_out) => show(state, false, is_out),
         Command::ShowHelp(page) => state.help = page,
         Command::MendFile => closing::unless_unsaved(state, Then::Mend),
         Command::CloseProblems => state.problems = None,
@@ -345,4 +348,10 @@ fn unpin(state: &mut State) {
 fn set_sweep(state: &mut State, choice: Option<SweepChoice>) {
     state.prefs.sweep = choice;
     state.request_sweep();
+}
+
+/// Puts the ledger or money in place of drawing and plots, or neither.
+const fn show(state: &mut State, is_ledger: bool, is_money: bool) {
+    state.prefs.is_ledger_out = is_ledger;
+    state.prefs.is_money_out = is_money;
 }

@@ -13,7 +13,9 @@ use crate::plots::kind_name;
 
 pub use picture::{Picture, png};
 pub use table::Table;
-pub use tables::{curves_table, figure_unit, figures_table, ledger_table, sweep_table};
+pub use tables::{
+    curves_table, figure_unit, figures_table, ledger_table, money_table, sweep_table,
+};
 
 /// Something to write down.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,6 +32,8 @@ pub enum Export {
     Answers,
     /// The ledger of a stretch of time.
     Ledger(Back),
+    /// What a year costs, before and after where a state is pinned.
+    Money,
     /// A picture.
     Picture(Picture),
 }
@@ -45,6 +49,7 @@ impl Export {
             Self::Figures => "Key figures".to_owned(),
             Self::Answers => "All answers".to_owned(),
             Self::Ledger(_) => "Ledger".to_owned(),
+            Self::Money => "Money".to_owned(),
             Self::Picture(Picture::Plot(kind)) => kind_name(kind).to_owned(),
             Self::Picture(Picture::Window) => "The window".to_owned(),
         }

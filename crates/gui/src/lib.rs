@@ -7,6 +7,7 @@ pub mod app;
 mod at_cursor;
 mod launch;
 pub mod margin;
+pub mod money;
 mod options;
 
 pub mod document;

@@ -16,6 +16,7 @@ mod ledger;
 mod lesson;
 mod levers;
 mod line;
+mod money;
 mod notice;
 mod page;
 mod problems;
@@ -59,6 +60,8 @@ pub struct Panels {
     pub curves: curves::CurvesPanel,
     /// The ledger.
     pub ledger: ledger::LedgerPanel,
+    /// Money.
+    pub money: money::MoneyPanel,
     /// The strip of time.
     pub timeline: timeline::TimelinePanel,
     /// A line from ten answers.

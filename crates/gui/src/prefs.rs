@@ -70,6 +70,8 @@ pub struct Prefs {
     pub drawing_share: f32,
     /// Whether the ledger stands in place of drawing and plots.
     pub is_ledger_out: bool,
+    /// Whether money does.
+    pub is_money_out: bool,
 }
 
 impl Default for Prefs {
@@ -86,6 +88,7 @@ impl Default for Prefs {
             sweep: None,
             drawing_share: DRAWING_SHARE,
             is_ledger_out: false,
+            is_money_out: false,
         }
     }
 }

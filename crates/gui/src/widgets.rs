@@ -14,11 +14,28 @@ pub use figure::{FigureText, Tone, figure_ui, key_figure_ui};
 pub use lever::{LeverEdit, LeverPen, LeverSeen, lever_ui, slim_lever_ui, unit_of, value_words};
 pub use rail::Rail;
 
-use egui::{Response, RichText, Ui};
+use egui::{Label, Response, RichText, Ui};
 
-use crate::theme::{Palette, size};
+use crate::theme::{Palette, font, size};
 
 /// A line of quiet text in the smallest size.
 pub fn quiet(ui: &mut Ui, palette: &Palette, text: impl Into<String>) -> Response {
     ui.label(RichText::new(text).size(size::SMALL).color(palette.quiet))
+}
+
+/// A line of quiet text: the first of several wordings, from the longest to the shortest, that has room, or the last one cut short; the first as a hint.
+pub fn fitting_words(ui: &mut Ui, palette: &Palette, wordings: &[String]) {
+    let wide = |words: &str| {
+        let font = font(size::BODY);
+        let galley = ui
+            .painter()
+            .layout_no_wrap(words.to_owned(), font, palette.quiet);
+        galley.size().x
+    };
+    let room = ui.available_width();
+    let fits = wordings.iter().find(|w| wide(w) <= room);
+    if let (Some(fitting), Some(full)) = (fits.or(wordings.last()), wordings.first()) {
+        let text = RichText::new(fitting).color(palette.quiet);
+        ui.add(Label::new(text).truncate()).on_hover_text(full);
+    }
 }

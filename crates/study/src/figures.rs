@@ -298,7 +298,7 @@ impl<'a> Means<'a> {
     }
 
     /// The bath of a loop.
-    fn bath(&self, roles: &LoopRoles, scenario: &Scenario) -> BathAnswer {
+    pub(crate) fn bath(&self, roles: &LoopRoles, scenario: &Scenario) -> BathAnswer {
         let (plant, lead) = (self.plant, roles.lead);
         let strength = |y: &[f64]| plant.concentration(roles.bath, lead, y);
         let is_doubted = self.doubt(roles.bath).is_some_and(|d| d.concerns(lead));

@@ -9,8 +9,11 @@ use egui::{ColorImage, Rect};
 use super::files::write_bytes;
 use super::opening::{Found, find};
 use super::typing::{Purpose, by_dialog, with_ending};
-use crate::export::{Export, Picture, curves_table, figures_table, ledger_table, png, sweep_table};
+use crate::export::{
+    Export, Picture, curves_table, figures_table, ledger_table, money_table, png, sweep_table,
+};
 use crate::ledger::told;
+use crate::money::plan;
 use crate::plots::KINDS;
 use crate::state::{Notice, State};
 use crate::widgets::unit_of;
@@ -122,6 +125,13 @@ fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
             let books = told(results, back, state.playhead.day);
             let books = books.ok_or("there is no ledger of this stretch")?;
             Box::new(move || ledger_table(&books.entries, &books.words, system).csv())
+        }
+        Export::Money => {
+            let document = state.document.as_ref().ok_or("there is no scenario")?;
+            let now = plan(&document.scenario, figures()?);
+            let kept = state.pinned.as_ref();
+            let kept = kept.map(|k| plan(&k.figures.scenario, &k.figures));
+            Box::new(move || money_table(kept.as_ref(), &now)?.csv())
         }
     };
     Ok(Some(make))

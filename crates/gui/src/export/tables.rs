@@ -3,11 +3,13 @@
 use std::collections::BTreeMap;
 
 use dragback_study::curves::{Kind, Series};
+use dragback_study::money::Plan;
 use dragback_study::{LedgerAnswer, LoopAnswer};
 use dragback_units::{Dim, Style, System, Unit};
 
 use super::table::{Table, cell, head};
 use crate::ledger::{Sheet, quantity_name};
+use crate::money::{Told, told};
 use crate::number::daily_unit;
 use crate::plots::{KINDS, Measure, kind_name};
 use crate::results::CurveSet;
@@ -179,6 +181,75 @@ pub fn ledger_table(
         heads: heads.map(str::to_owned).to_vec(),
         rows,
     }
+}
+
+/// Every line of a year's cost, before and after where there are two plans, and what the change means.
+///
+/// # Errors
+/// Why nothing can be counted.
+pub fn money_table(before: Option<&Plan>, now: &Plan) -> Result<Table, String> {
+    let heads = [
+        "what",
+        "path of the price",
+        "before",
+        "after",
+        "difference",
+        "unit",
+    ];
+    let mut rows = Vec::new();
+    let mut write = |name: &str, path: &str, amounts: [Option<f64>; 3], unit: &str| {
+        let cells = amounts.map(|x| x.map_or_else(String::new, cell));
+        let mut row = vec![name.to_owned(), path.to_owned()];
+        row.extend(cells);
+        row.push(unit.to_owned());
+        rows.push(row);
+    };
+    match told(before, now).map_err(|why| why.to_string())? {
+        Told::Alone(costs) => {
+            let prices = now.scenario.prices.as_ref();
+            let currency = prices.and_then(|p| p.currency.as_deref()).unwrap_or("");
+            let unit = format!("{currency}/year");
+            for line in &costs.lines {
+                write(
+                    &line.name,
+                    &line.path,
+                    [None, Some(line.per_year), None],
+                    &unit,
+                );
+            }
+            write("all", "", [None, Some(costs.per_year), None], &unit);
+        }
+        Told::Change(payback) => {
+            let unit = format!("{}/year", payback.currency);
+            for l in &payback.lines {
+                let amounts = [Some(l.before), Some(l.after), Some(l.difference)];
+                write(&l.name, &l.path, amounts, &unit);
+            }
+            let (old, new) = (payback.cost_before, payback.cost_after);
+            write("all", "", [Some(old), Some(new), Some(new - old)], &unit);
+            let currency = &payback.currency;
+            let single = [
+                ("laid out", Some(payback.laid_out), currency.as_str()),
+                ("back without interest", payback.simple.number(), "years"),
+                ("back with interest", payback.discounted.number(), "years"),
+                (
+                    "net present value",
+                    Some(payback.net_present_value),
+                    currency,
+                ),
+                (
+                    "internal rate of return",
+                    payback.rate_of_return.number(),
+                    "1/year",
+                ),
+            ];
+            for (name, value, unit) in single {
+                write(name, "", [None, value, None], unit);
+            }
+        }
+    }
+    let heads = heads.map(str::to_owned).to_vec();
+    Ok(Table { heads, rows })
 }
 
 #[cfg(test)]

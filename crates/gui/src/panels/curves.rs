@@ -6,9 +6,7 @@ mod order;
 use dragback_study::Counted;
 use dragback_study::curves::Kind;
 use egui::scroll_area::{ScrollBarVisibility, ScrollSource};
-use egui::{
-    Align, Color32, Label, Layout, Rect, RichText, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2,
-};
+use egui::{Align, Color32, Layout, Rect, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
 
 use menu::plots_menu;
 use order::carried_to;
@@ -22,6 +20,7 @@ use crate::results::CurveSet;
 use crate::sweep::SweepChoice;
 use crate::theme::space;
 use crate::view_ctx::ViewCtx;
+use crate::widgets::fitting_words;
 use crate::words::solute;
 
 /// One of the things on the sheet.
@@ -310,6 +309,7 @@ impl CurvesPanel {
         let words = cursor_words(ctx);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(space::WIDE);
+            money_button(ctx, ui);
             ledger_button(ctx, ui);
             sweep_button(ctx, ui);
             plots_menu(ctx, ui, shown);
@@ -327,17 +327,7 @@ impl CurvesPanel {
                 };
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                let color = ctx.palette.quiet;
-                let wide = |words: &str| {
-                    let font = crate::theme::font(crate::theme::size::BODY);
-                    let galley = ui.painter().layout_no_wrap(words.to_owned(), font, color);
-                    galley.size().x
-                };
-                let fits = words.iter().find(|w| wide(w) <= ui.available_width());
-                if let (Some(fitting), Some(full)) = (fits.or(words.last()), words.first()) {
-                    let label = Label::new(RichText::new(fitting).color(color)).truncate();
-                    ui.add(label).on_hover_text(full);
-                }
+                fitting_words(ui, ctx.palette, &words);
             });
         });
     }
@@ -448,6 +438,13 @@ fn ledger_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let hint = "What came in, went out and is held, of water, energy and each solute (Ctrl+L).";
     if ui.button("Ledger").on_hover_text(hint).clicked() {
         ctx.ask(Command::ShowLedger(true));
+    }
+}
+
+fn money_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let hint = "What a year costs, and whether the change from the pinned state pays (Ctrl+M).";
+    if ui.button("Money").on_hover_text(hint).clicked() {
+        ctx.ask(Command::ShowMoney(true));
     }
 }
 

@@ -11,13 +11,14 @@ use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
 /// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
-pub const SHORTCUTS: [(&str, &str); 25] = [
+pub const SHORTCUTS: [(&str, &str); 26] = [
     ("Ctrl+O", "Open a scenario"),
     ("Ctrl+S", "Save"),
     ("Ctrl+Shift+S", "Save under another name"),
     ("Ctrl+Z", "Undo"),
     ("Ctrl+Shift+Z or Ctrl+Y", "Redo"),
     ("Ctrl+L", "Ledger, or back to the loop"),
+    ("Ctrl+M", "Money, or back to the loop"),
     ("Ctrl+E", "Edit the line, or back to the bench"),
     (
         "Ctrl+Plus, Ctrl+Minus, Ctrl+0",
@@ -137,6 +138,10 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     let ledger = KeyboardShortcut::new(Modifiers::COMMAND, Key::L);
     if egui.input_mut(|i| i.consume_shortcut(&ledger)) {
         ctx.ask(Command::ShowLedger(!ctx.prefs.is_ledger_out));
+    }
+    let money = KeyboardShortcut::new(Modifiers::COMMAND, Key::M);
+    if egui.input_mut(|i| i.consume_shortcut(&money)) {
+        ctx.ask(Command::ShowMoney(!ctx.prefs.is_money_out));
     }
     document_keys(ctx, egui, is_writing);
 }

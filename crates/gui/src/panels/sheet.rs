@@ -33,6 +33,11 @@ pub fn sheet_ui(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSe
         panels.ledger.ui(ctx, ui);
         return CurvesSeen::default();
     }
+    if ctx.prefs.is_money_out {
+        panels.curves.put_away();
+        panels.money.ui(ctx, ui);
+        return CurvesSeen::default();
+    }
     let area = ui.available_rect_before_wrap();
     let high = drawing_height(ctx.prefs.drawing_share, area.height());
     let split = area.top() + high;

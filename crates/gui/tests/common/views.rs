@@ -140,6 +140,16 @@ pub const VIEWS: &[View] = &[
             wait(w, |s| s.pinned.is_some());
         },
     ),
+    view("what a line costs", "This line costs", |w| {
+        ask(w, Command::ShowMoney(true));
+    }),
+    view("whether a change pays", "Net present value", |w| {
+        let text = include_str!("../../../../scenarios/demo-before.ron");
+        let file = TempFile::new("before-money.ron", text);
+        ask(w, Command::ReferencePath(file.0.clone()));
+        wait(w, |s| s.pinned.is_some());
+        ask(w, Command::ShowMoney(true));
+    }),
     view("advice", "The loop does not close", |w| {
         set(w, HEAT, "20 kW")
     }),

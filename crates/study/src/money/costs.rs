@@ -247,7 +247,7 @@ impl Costs {
         let rate = || "prices.fuel.rate".to_owned();
         let heat = (Dim::Energy, usage.fuel_heat_j / efficiency);
         self.add_or_tell(CostKind::Fuel, "steam or hot water", rate(), heat, fuel);
-        let name = "warming the air that towers take from the hall";
+        let name = "warming air that towers exhaust";
         match usage.warm_air {
             WarmAir::None => {}
             WarmAir::Unknown => self

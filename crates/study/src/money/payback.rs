@@ -70,7 +70,7 @@ impl Plan {
     ) -> Result<Self, MoneyError> {
         let case = Case::new(scenario, cache)?;
         let found = settled_answers(&case, AirChoice::Mean, Hours::Calendar, Depth::Quick, watch)?;
-        let usage = Usage::of(&case, &found.week, AirChoice::Mean);
+        let usage = Usage::of(&case.plant, &case.scenario, &found.week, AirChoice::Mean);
         if let Some(line) = usage.run_down.first() {
             return Err(MoneyError::RunsDown {
                 title: case.scenario.title.clone(),

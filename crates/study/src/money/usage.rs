@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use dragback_plant::Plant;
 use dragback_plant::climate::{AirChoice, Climate};
 use dragback_plant::ids::{AccountId, ClimateId, SoluteId, TowerId, TransferId};
 use dragback_plant::network::{End, HeatLaw, Law};
@@ -12,7 +13,6 @@ use dragback_units::constants as unit;
 
 use super::bought::chemicals_kg_per_s;
 use super::power::Electricity;
-use crate::case::Case;
 use crate::figures::{Means, TOLD_KG_PER_M3};
 
 /// Heat capacity of dry air, J/(kg·K), and of the vapour in it, as in the enthalpy of moist air (ASHRAE Handbook of Fundamentals).
@@ -64,11 +64,11 @@ pub struct Usage {
 }
 
 impl Usage {
-    /// The amounts of a settled week, found in the air given, as a year of such weeks.
+    /// The amounts of a settled week of a plant made from a scenario, found in the air given, as a year of such weeks.
     #[must_use]
-    pub fn of(case: &Case, week: &Trace, air: AirChoice) -> Self {
-        let means = Means::new(&case.plant, week);
-        let (scenario, net) = (&*case.scenario, case.plant.network());
+    pub fn of(plant: &Plant, scenario: &Scenario, week: &Trace, air: AirChoice) -> Self {
+        let means = Means::new(plant, week);
+        let net = plant.network();
         let yearly = |per_s: f64| per_s * unit::SECONDS_PER_YEAR;
         let (treated_m3, treated_kg) = treated(&means);
         let mut treatment = Demand::default();
@@ -81,9 +81,8 @@ impl Usage {
         }
         let (fuel_heat_w, cooling_w) = boiler_and_cooling(&means, scenario);
         let loops = || net.loops.iter();
-        let answers = loops().map(|roles| means.loop_answer(roles, scenario, air));
-        let run_down = answers.filter(|a| a.bath.runs_down()).map(|a| a.name);
-        let run_down = run_down.collect();
+        let spent = loops().filter(|roles| means.bath(roles, scenario).runs_down());
+        let run_down = spent.map(|roles| roles.name.clone()).collect();
         Self {
             chemicals_kg: mapped(chemicals_kg_per_s(&means, scenario), yearly),
             anodes_kg: mapped(came_in(&means, account::ANODES.0), yearly),

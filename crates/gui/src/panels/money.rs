@@ -1,0 +1,238 @@
+//! Money: what a year costs, and whether the change from the pinned state pays.
+
+mod cash;
+mod costs;
+mod steps;
+
+use std::sync::Arc;
+
+use dragback_study::money::{Payback, Plan};
+use egui::{Align, Button, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+
+use crate::command::Command;
+use crate::export::Export;
+use crate::money::{Told, plan, told};
+use crate::number::{joined, three};
+use crate::results::Figures;
+use crate::theme::{size, space};
+use crate::view_ctx::ViewCtx;
+use crate::widgets::fitting_words;
+
+/// The panel; it keeps the amounts of a year, which only a new settled week changes.
+#[derive(Default)]
+pub struct MoneyPanel {
+    now: Option<Kept>,
+    before: Option<Kept>,
+}
+
+/// The amounts of a settled week.
+struct Kept {
+    of: Arc<Figures>,
+    plan: Plan,
+}
+
+impl Kept {
+    /// Those of a settled week, worked out anew where it is another one.
+    fn of(kept: &mut Option<Self>, figures: &Arc<Figures>) -> Plan {
+        match kept {
+            Some(known) if Arc::ptr_eq(&known.of, figures) => known.plan.clone(),
+            _ => {
+                let plan = plan(&figures.scenario, figures);
+                *kept = Some(Self {
+                    of: Arc::clone(figures),
+                    plan: plan.clone(),
+                });
+                plan
+            }
+        }
+    }
+}
+
+/// Height of the line with the name and the buttons.
+const HEAD: f32 = 32.0;
+/// Height of the answer.
+const ANSWER: f32 = 46.0;
+/// Width of the column with the curve and what it means.
+const SIDE: f32 = 360.0;
+
+impl MoneyPanel {
+    /// Draws money into what is left of the window.
+    pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+        let area = ui.available_rect_before_wrap();
+        let head = Rect::from_min_size(area.min, vec2(area.width(), HEAD));
+        head_ui(ctx, ui, head);
+        let body = Rect::from_min_max(
+            pos2(area.left() + space::WIDE, area.top() + HEAD),
+            pos2(area.right() - space::WIDE, area.bottom() - space::NEAR),
+        );
+        let mut child = ui.new_child(UiBuilder::new().max_rect(body).id_salt("money"));
+        let ui = &mut child;
+        let (Some(document), Some(figures)) = (ctx.document, ctx.results.figures()) else {
+            quiet(ctx, ui, "Looking for the settled week …");
+            return;
+        };
+        // A price that is being dragged counts at once; amounts follow with the settled week.
+        let now = Plan {
+            scenario: Arc::clone(&document.scenario),
+            ..Kept::of(&mut self.now, figures)
+        };
+        let before = ctx.pinned.map(|p| Kept::of(&mut self.before, &p.figures));
+        match told(before.as_ref(), &now) {
+            Ok(Told::Change(payback)) => change_ui(ctx, ui, body, &payback),
+            Ok(Told::Alone(costs)) => costs::costs_ui(ctx, ui, body, &costs, &now.scenario),
+            Err(why) => {
+                ui.add_space(space::WIDE);
+                ui.label(RichText::new(format!("{why}.")).color(ctx.palette.caution));
+            }
+        }
+    }
+}
+
+fn quiet(ctx: &ViewCtx<'_>, ui: &mut Ui, words: &str) {
+    ui.centered_and_justified(|ui| {
+        ui.label(RichText::new(words).color(ctx.palette.quiet));
+    });
+}
+
+fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect) {
+    let layout = Layout::right_to_left(Align::Center);
+    let mut child = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout));
+    let ui = &mut child;
+    ui.add_space(space::WIDE);
+    let hint = "Show the drawing of the loop and the curves again (Ctrl+M).";
+    if ui.button("Back to the loop").on_hover_text(hint).clicked() {
+        ctx.ask(Command::ShowMoney(false));
+    }
+    let hint = "Write every line of the yearly cost, and what it means, to a CSV file.";
+    let can_write = !ctx.is_opening && ctx.results.figures().is_some();
+    let button = ui.add_enabled(can_write, Button::new("Write to a file…"));
+    if button.on_hover_text(hint).clicked() {
+        ctx.ask(Command::Export(Export::Money));
+    }
+    ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+        ui.add_space(space::WIDE);
+        let name = RichText::new("Money").size(size::HEADING).strong();
+        ui.label(name.color(ctx.palette.ink));
+        ui.add_space(space::NEAR);
+        let prices = ctx.document.and_then(|d| d.scenario.prices.as_ref());
+        let of = prices.map_or_else(String::new, |p| {
+            let date = p.date.as_ref();
+            let date = date.map_or_else(String::new, |d| format!(" of {d}"));
+            let currency = p.currency.as_deref().unwrap_or("no currency given");
+            format!("{currency}, at the scenario's prices{date}")
+        });
+        let year = format!("a year of the settled week in {of}");
+        let words = match ctx.pinned {
+            Some(pinned) => vec![
+                format!("{year}; before is {}", pinned.name),
+                format!("{of}; before is {}", pinned.name),
+                format!("before is {}", pinned.name),
+                of,
+            ],
+            None => vec![year, of],
+        };
+        fitting_words(ui, ctx.palette, &words);
+    });
+}
+
+/// An amount to whole units, with its currency.
+fn money(amount: f64, currency: &str) -> String {
+    joined((whole(amount), currency))
+}
+
+/// An amount to whole units, thousands apart.
+fn whole(amount: f64) -> String {
+    let digits = format!("{:.0}", amount.abs());
+    let mut told = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            told.push('\u{202f}');
+        }
+        told.push(digit);
+    }
+    if amount <= -0.5 {
+        format!("−{told}")
+    } else {
+        told
+    }
+}
+
+/// The same with its sign, also above nothing.
+fn moved(amount: f64) -> String {
+    let told = whole(amount);
+    if amount >= 0.5 {
+        format!("+{told}")
+    } else {
+        told
+    }
+}
+
+fn years(years: f64) -> String {
+    let told = three(years, 1);
+    format!("{told} years")
+}
+
+/// A change: the answer first, then where it comes from and how the money flows.
+fn change_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, body: Rect, payback: &Payback) {
+    let answer = payback.words(&|amount| money(amount, &payback.currency), &years);
+    let top = Rect::from_min_size(body.min, vec2(body.width(), ANSWER));
+    let layout = Layout::left_to_right(Align::Center).with_main_wrap(true);
+    let mut child = ui.new_child(UiBuilder::new().max_rect(top).layout(layout));
+    let color = if payback.saving_per_year > 0.0 {
+        ctx.palette.good
+    } else {
+        ctx.palette.caution
+    };
+    child.label(RichText::new(answer).size(size::HEADING).color(color));
+    let rest = Rect::from_min_max(pos2(body.left(), body.top() + ANSWER), body.max);
+    let split = rest.right() - SIDE.min(0.5 * rest.width());
+    let left = Rect::from_min_max(rest.min, pos2(split - space::WIDE, rest.bottom()));
+    let right = Rect::from_min_max(pos2(split, rest.top()), rest.max);
+    steps::steps_ui(ctx, ui, left, payback);
+    cash::cash_ui(ctx, ui, right, payback);
+}
+
+/// One line of words and a number at the right edge.
+fn row_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, name: &str, told: &str, hint: &str) {
+    let wide = ui.available_width();
+    let layout = Layout::right_to_left(Align::Center);
+    let row = ui.allocate_ui_with_layout(vec2(wide, 20.0), layout, |ui| {
+        ui.set_min_size(vec2(wide, 20.0));
+        let text = |words: &str, color| RichText::new(words).size(size::BODY).color(color);
+        ui.add(Label::new(text(told, ctx.palette.ink)).wrap_mode(egui::TextWrapMode::Extend));
+        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+            ui.add(Label::new(text(name, ctx.palette.quiet)).truncate());
+        });
+    });
+    if !hint.is_empty() {
+        row.response.on_hover_text(hint);
+    }
+}
+
+/// What is used and has no price.
+fn uncounted_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, uncounted: &[String]) {
+    if uncounted.is_empty() {
+        return;
+    }
+    ui.add_space(space::NEAR);
+    let words = format!("Not counted: {}.", uncounted.join("; "));
+    let text = RichText::new(words)
+        .size(size::SMALL)
+        .color(ctx.palette.caution);
+    ui.add(Label::new(text).wrap());
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn amounts_are_whole_and_thousands_stand_apart() {
+        assert_eq!(whole(0.4), "0");
+        assert_eq!(whole(-0.4), "0");
+        assert_eq!(whole(999.6), "1\u{202f}000");
+        assert_eq!(whole(-1_234_567.0), "−1\u{202f}234\u{202f}567");
+        assert_eq!(moved(25_201.2), "+25\u{202f}201");
+        assert_eq!(money(12.0, "EUR"), "12\u{a0}EUR");
+    }
+}

@@ -1,0 +1,192 @@
+//! Money in the window: what a year costs, whether a change pays, and prices that are dragged.
+
+mod common;
+
+use std::sync::Arc;
+
+use dragback_gui::App;
+use dragback_gui::command::Command;
+use dragback_gui::document::Setting;
+use dragback_gui::export::money_table;
+use dragback_gui::results::Standing;
+use dragback_plant::TowerCache;
+use dragback_study::money::{Payback, Plan};
+use dragback_units::System;
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+
+use common::{TempFile, has_text, texts, wait, window};
+
+type Window = Harness<'static, App>;
+
+const BEFORE: &str = include_str!("../../../scenarios/demo-before.ron");
+const RATE: &str = "prices.electricity.rate";
+
+/// The demo with the line before recovery to compare with, money out.
+fn compared() -> Window {
+    let mut harness = window();
+    let file = TempFile::new("shop.ron", BEFORE);
+    harness
+        .state_mut()
+        .ask(Command::ReferencePath(file.0.clone()));
+    wait(&mut harness, |s| s.pinned.is_some());
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    harness.state_mut().ask(Command::ShowMoney(true));
+    harness.run_steps(3);
+    harness
+}
+
+/// The two lines before and after recovery, some inputs set.
+fn plans(set: &[&str]) -> (Plan, Plan) {
+    let scenario = |name: &str| format!("{}/../../scenarios/{name}", env!("CARGO_MANIFEST_DIR"));
+    let load = |name: &str| {
+        let text = std::fs::read_to_string(scenario(name)).unwrap();
+        let mut scenario = dragback_scenario::load(&text).0.unwrap();
+        for change in set {
+            let (path, value) = change.split_once('=').unwrap();
+            drop(dragback_scenario::set(&mut scenario, path, value));
+        }
+        let (scenario, cache) = (Arc::new(scenario), TowerCache::default());
+        Plan::settled(scenario, &cache, &mut |_| true).unwrap()
+    };
+    (load("demo-before.ron"), load("demo.ron"))
+}
+
+/// What the change from one to the other brings.
+fn elsewhere(set: &[&str]) -> Payback {
+    let (before, after) = plans(set);
+    Payback::of(&before, &after).unwrap()
+}
+
+/// The sentence with the answer.
+fn answer(harness: &Window) -> String {
+    let all = texts(harness);
+    let found = all
+        .iter()
+        .find(|t| t.starts_with("It saves") || t.starts_with("It costs"));
+    found.cloned().unwrap_or_else(|| panic!("{all:?}"))
+}
+
+fn saving(answer: &str) -> f64 {
+    let digits: String = answer
+        .chars()
+        .take_while(|c| *c != '\u{a0}')
+        .filter(char::is_ascii_digit)
+        .collect();
+    digits.parse().unwrap()
+}
+
+#[test]
+fn the_answer_is_that_of_the_same_two_lines_elsewhere() {
+    let harness = compared();
+    let found = elsewhere(&[]);
+    let told = answer(&harness);
+    let wanted = found.saving_per_year;
+    assert!((saving(&told) - wanted).abs() <= 0.5, "{told} {wanted}");
+    let years = found.simple.number().unwrap();
+    assert!(
+        told.contains(&format!("are back in {years:.1} years")),
+        "{told} {years}"
+    );
+    assert!(has_text(&harness, "NiSO4.6H2O: −"), "{:?}", texts(&harness));
+    assert!(has_text(&harness, "Net present value, 10 years"));
+    assert!(has_text(&harness, "Internal rate of return"));
+}
+
+/// A price that is moved counts in the next frame, before anything is run again.
+#[test]
+fn a_dragged_price_moves_the_answer_at_once() {
+    let mut harness = compared();
+    let first = saving(&answer(&harness));
+    let number = harness
+        .state()
+        .state()
+        .results
+        .figures()
+        .unwrap()
+        .asked
+        .generation;
+    harness.state_mut().ask(Command::SetLever {
+        path: RATE.to_owned(),
+        setting: Setting::Text("0.15 EUR/kWh".to_owned()),
+    });
+    harness.run_steps(1);
+    assert!(!harness.state().state().results.figures_are_current());
+    let told = saving(&answer(&harness));
+    let wanted = elsewhere(&["prices.electricity.rate=0.15 EUR/kWh"]).saving_per_year;
+    assert!(
+        told < first && (told - wanted).abs() <= 0.5,
+        "{told} {wanted}"
+    );
+    let asked = harness.state().state().results.requested;
+    assert!(asked > number, "the lever asks for a new week all the same");
+}
+
+#[test]
+fn without_something_to_compare_with_the_cost_stands_alone() {
+    let mut harness = window();
+    wait(&mut harness, |s| s.results.figures_are_current());
+    harness.state_mut().ask(Command::ShowMoney(true));
+    harness.run_steps(3);
+    assert!(
+        has_text(&harness, "This line costs "),
+        "{:?}",
+        texts(&harness)
+    );
+    harness.get_by_label("Pin this line").click();
+    harness.run_steps(3);
+    assert!(has_text(&harness, "It saves nothing; nothing is laid out."));
+    // Back and forth by the keyboard; the ledger takes its place.
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::M);
+    harness.run_steps(2);
+    assert!(!has_text(&harness, "It saves nothing"));
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::M);
+    harness.run_steps(2);
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::L);
+    harness.run_steps(2);
+    let prefs = &harness.state().state().prefs;
+    assert!(prefs.is_ledger_out && !prefs.is_money_out);
+}
+
+#[test]
+fn what_cannot_be_counted_is_said() {
+    let mut harness = window();
+    let text = include_str!("../../../scenarios/chromium.ron");
+    let file = TempFile::new("dollars.ron", text);
+    harness
+        .state_mut()
+        .ask(Command::ReferencePath(file.0.clone()));
+    wait(&mut harness, |s| s.pinned.is_some());
+    harness.state_mut().ask(Command::ShowMoney(true));
+    harness.run_steps(3);
+    assert!(
+        has_text(&harness, "prices in USD, the other in EUR"),
+        "{:?}",
+        texts(&harness)
+    );
+    harness.state_mut().ask(Command::SetSystem(System::Us));
+    harness.state_mut().ask(Command::Unpin);
+    harness.run_steps(3);
+    assert!(has_text(&harness, "This line costs "));
+}
+
+/// The table that is written holds every line, and its sums.
+#[test]
+fn money_is_written_line_by_line() {
+    let (before, after) = plans(&[]);
+    let payback = Payback::of(&before, &after).unwrap();
+    let table = money_table(Some(&before), &after).unwrap();
+    let number = |cell: &str| cell.parse::<f64>().unwrap();
+    let all = table.rows.iter().find(|r| r[0] == "all").unwrap();
+    let lines = table.rows.iter().take_while(|r| r[0] != "all");
+    let sum: f64 = lines.map(|r| number(&r[4])).sum();
+    assert!((sum - number(&all[4])).abs() < 0.01, "{sum} {all:?}");
+    assert!((number(&all[4]) + payback.saving_per_year).abs() < 0.01);
+    assert_eq!(all[5], "EUR/year");
+    let alone = money_table(None, &after).unwrap();
+    let all = alone.rows.last().unwrap();
+    assert!(
+        (number(&all[3]) - payback.cost_after).abs() < 0.01,
+        "{all:?}"
+    );
+}
