@@ -430,6 +430,13 @@ fn what_cannot_be_counted_is_said() {
         matches!(found, Err(MoneyError::RunsDown { .. })),
         "{found:?}"
     );
+    // Lines that do not do the same work are no fair comparison.
+    let half = plan(BEFORE, &[("loop.work.area_rate", "20 m²/h")]);
+    let unlike = Payback::of(&half, &after).unwrap();
+    assert_eq!(unlike.other_work, ["loop.work.area_rate"]);
+    assert!(unlike.warnings()[0].contains("loop.work.area_rate"));
+    let alike = Payback::of(&before, &after).unwrap();
+    assert!(alike.other_work.is_empty() && alike.warnings().is_empty());
     // A chemical without a price of its own is worth its solutes; without those it is named.
     let mut bare = (*before.scenario).clone();
     bare.prices.as_mut().unwrap().chemicals = dragback_scenario::Map::default();

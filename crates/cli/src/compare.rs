@@ -185,6 +185,18 @@ fn figures_table(sheet: &Sheet, show: Show) -> Table {
         let told = |amount: f64| format!("{amount:.0}");
         let name = format!("running cost a year, {one}");
         table.push(row_of(name, &sheet.cost_per_year, told, told));
+    } else {
+        let each = sheet.cost_per_year.iter().zip(&sheet.currency);
+        let told = each.map(|(cost, of)| cost.map(|x| format!("{x:.0} {of}")));
+        let none = || NO_NUMBER.to_owned();
+        let mut row = vec!["running cost a year".to_owned()];
+        for (i, cost) in told.enumerate() {
+            row.push(cost.unwrap_or_else(none));
+            if i > 0 {
+                row.push(none());
+            }
+        }
+        table.push(row);
     }
     table
 }

@@ -143,6 +143,9 @@ fn render(sheet: &Sheet, show: Show) -> String {
     out.push_str(&paragraph(&format!("After:  {}", payback.after)));
     out.push('\n');
     out.push_str(&paragraph(&sheet.in_words));
+    for warning in payback.warnings() {
+        out.push_str(&paragraph(&warning));
+    }
     section(
         &format!("Running cost of a year, {currency}"),
         &cost_table(payback),
@@ -150,17 +153,20 @@ fn render(sheet: &Sheet, show: Show) -> String {
     );
     out.push_str("\nWhat that means\n");
     out.push_str(&facts(payback, show).into_text());
-    let within = show.years(sheet.within_years);
-    section(
-        &format!("Money is back within {within}, everything else as it is, if"),
-        &break_even_table(&sheet.break_even, currency, show),
-        &mut out,
-    );
-    section(
-        "What moves the payback most, of the inputs with a low and a high value",
-        &tornado_table(&sheet.tornado, currency, show),
-        &mut out,
-    );
+    // Where nothing is laid out there is nothing to come back.
+    if payback.laid_out > 0.0 {
+        let within = show.years(sheet.within_years);
+        section(
+            &format!("Money is back within {within}, everything else as it is, if"),
+            &break_even_table(&sheet.break_even, currency, show),
+            &mut out,
+        );
+        section(
+            "What moves the payback most, of the inputs with a low and a high value",
+            &tornado_table(&sheet.tornado, currency, show),
+            &mut out,
+        );
+    }
     if !payback.uncounted.is_empty() {
         out.push_str("\nNot counted\n");
         for what in &payback.uncounted {
@@ -223,6 +229,9 @@ fn facts(payback: &Payback, show: Show) -> Facts {
         "internal rate of return",
         payback.rate_words(&|rate| show.percent(rate)),
     );
+    if payback.laid_out <= 0.0 {
+        return facts;
+    }
     facts.push(
         "cost of the recovery",
         format!(
@@ -269,7 +278,7 @@ fn tornado_table(all: &[Swing], currency: &str, show: Show) -> Table {
     for swing in all {
         let told = |si: f64| show.any(swing.dim, si, currency);
         table.push([
-            own_path(&swing.path).to_owned(),
+            short_path(&swing.path),
             told(swing.low),
             years_words(swing.at_low, show),
             told(swing.high),
@@ -282,4 +291,12 @@ fn tornado_table(all: &[Swing], currency: &str, show: Show) -> Table {
 /// A path without the word that all prices share.
 fn own_path(path: &str) -> &str {
     path.strip_prefix("prices.").unwrap_or(path)
+}
+
+/// The last two parts of a path, which tell the inputs of one scenario apart nearly always; a table of five columns has no room for more.
+fn short_path(path: &str) -> String {
+    let parts: Vec<&str> = own_path(path).split('.').collect();
+    let crystal_water = parts.last().is_some_and(|p| p.ends_with("H2O"));
+    let kept = if crystal_water { 3 } else { 2 };
+    parts[parts.len().saturating_sub(kept)..].join(".")
 }

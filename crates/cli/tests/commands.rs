@@ -433,6 +433,8 @@ fn payback_tells_the_answer_first() {
         "{}",
         back.out
     );
+    assert!(back.out.contains("are the two"), "{}", back.out);
+    assert!(!back.out.contains("Money is back within"), "{}", back.out);
 }
 
 #[test]

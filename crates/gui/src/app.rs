@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use egui::{Pos2, Rect, Ui};
 
-use crate::at_cursor::AtCursor;
+use crate::at_cursor::{AtCursor, KeptDay};
 use crate::command::{self, Autosave, Command, read_prefs, write_prefs};
 use crate::loop_view::Selection;
 use crate::options::Options;
@@ -35,6 +35,7 @@ pub struct App {
     panels: Panels,
     /// What is drawn and told of the moment that is shown.
     at_cursor: AtCursor,
+    was_at_cursor: KeptDay,
     reporter: Reporter,
     layout: Layout,
     prefs_path: Option<PathBuf>,
@@ -113,6 +114,7 @@ impl App {
             state,
             panels,
             at_cursor: AtCursor::default(),
+            was_at_cursor: KeptDay::default(),
             reporter,
             layout: Layout::default(),
             prefs_path,
@@ -176,6 +178,8 @@ impl App {
             self.state.playhead.day,
             self.state.prefs.counted,
         );
+        let kept = self.state.pinned.as_ref().and_then(|p| p.curves.as_ref());
+        self.was_at_cursor.follow(kept, self.state.playhead.day);
         let selected = self.at_cursor.scene().and_then(|(scene, plant)| {
             selected(plant, scene, self.state.selection, self.state.prefs.system)
         });
@@ -204,6 +208,7 @@ impl App {
             underway: &underway,
             playhead: &self.state.playhead,
             line_at_cursor: self.at_cursor.line(),
+            was_at_cursor: self.was_at_cursor.line(),
             scene: self.at_cursor.scene().map(|(scene, _)| scene),
             selection: self.state.selection,
             selected: selected.as_ref(),

@@ -116,6 +116,40 @@ impl AtCursor {
     }
 }
 
+/// The answers of the day before the cursor in a run that is kept to compare with.
+#[derive(Default)]
+pub struct KeptDay {
+    /// Document, request, whether exact, and row.
+    key: Option<(u64, u64, bool, usize)>,
+    line: Option<LoopAnswer>,
+}
+
+impl KeptDay {
+    /// Finds what belongs to a day of a run; nothing where there is none of either.
+    pub fn follow(&mut self, kept: Option<&Arc<CurveSet>>, day: Option<f64>) {
+        let run = kept.and_then(|set| Some((set, set.run.as_ref()?)));
+        let (Some((set, run)), Some(day)) = (run.filter(|(_, r)| !r.trace.is_empty()), day) else {
+            *self = Self::default();
+            return;
+        };
+        let row = run.trace.at(seconds_from_days(day));
+        let (document, number) = (set.asked.document, set.asked.generation);
+        let key = Some((document, number, set.driver == Driver::Exact, row));
+        if self.key != key {
+            let ends = day_before(run, run.trace.times_s()[row]);
+            let air = Clock::default().air;
+            let line = loop_between(&run.case, air, &run.trace, run.loop_index, ends);
+            *self = Self { key, line };
+        }
+    }
+
+    /// The answers.
+    #[must_use]
+    pub const fn line(&self) -> Option<&LoopAnswer> {
+        self.line.as_ref()
+    }
+}
+
 /// The scene of a settled week, as its answers tell it: means of the week, and what its standing alarms cut. The trace has at least one row.
 fn settled_scene(plant: &Plant, week: &Trace, answers: &Answers, counted: Counted) -> Scene {
     let last = week.len() - 1;

@@ -134,17 +134,17 @@ fn simulated(line: &Loop, key: &str, stages: usize, figures: &Figures) -> Option
     ))
 }
 
-/// What the series leaves out and this line has, the weightiest first.
+/// What the series leaves out and this line has. How much each weighs is not known here: two may even cancel.
 fn reasons(line: &Loop, section: &Section, work_share: f64) -> Vec<String> {
     let mut found = Vec::new();
     if line.sections.len() > 1 || !line.stills.is_empty() {
-        found.push("other rinses follow or precede".to_owned());
+        found.push("other rinses".to_owned());
     }
     if line.route.iter().any(|v| v.efficiency.si() < 1.0) {
-        found.push("a short dip leaves some of the old film on".to_owned());
+        found.push("short dips, after which old film stays on".to_owned());
     }
     if line.route.iter().any(|v| v.spray.is_some()) {
-        found.push("sprays wash film back".to_owned());
+        found.push("sprays".to_owned());
     }
     let bath_film = line
         .work
@@ -161,14 +161,14 @@ fn reasons(line: &Loop, section: &Section, work_share: f64) -> Vec<String> {
     if rinse_film.is_some() && rinse_film != bath_film
         || line.route.iter().any(|v| v.film.is_some())
     {
-        found.push("films differ from station to station".to_owned());
+        found.push("films that differ".to_owned());
     }
     if section.feed == Feed::Continuous && work_share < 0.999 {
-        found.push("water runs on when work rests".to_owned());
+        found.push("water that runs on when work rests".to_owned());
     }
     if work_share < 0.999 {
-        found.push("stages need hours to follow the shifts".to_owned());
+        found.push("how stages follow the shifts".to_owned());
     }
-    found.push("open rinses evaporate".to_owned());
+    found.push("evaporation".to_owned());
     found
 }

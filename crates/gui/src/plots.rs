@@ -29,7 +29,7 @@ pub use labels::spread;
 pub use measure::{Measure, kind_name};
 pub use pen::{TankKind, dash, pen, solute_pens, tank_pen};
 pub use scale::{StillRange, day_marks, day_step, marks, round_step};
-pub use values::{mean_between, value_at};
+pub use values::{mean_around, mean_between, value_at};
 pub use view::View;
 
 /// What is plotted, in reading order.

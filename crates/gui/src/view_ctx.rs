@@ -61,6 +61,8 @@ pub struct ViewCtx<'a> {
     pub playhead: &'a Playhead,
     /// The answers of the day before the cursor; `None` while the settled week is shown.
     pub line_at_cursor: Option<&'a LoopAnswer>,
+    /// The answers of the same day in the state that is kept; `None` while the settled week is shown.
+    pub was_at_cursor: Option<&'a LoopAnswer>,
     /// What is drawn of the moment that is shown.
     pub scene: Option<&'a Scene>,
     /// What is selected in the drawing.

@@ -23,8 +23,8 @@ pub fn quiet(ui: &mut Ui, palette: &Palette, text: impl Into<String>) -> Respons
     ui.label(RichText::new(text).size(size::SMALL).color(palette.quiet))
 }
 
-/// A line of quiet text: the first of several wordings, from the longest to the shortest, that has room, or the last one cut short; the first as a hint.
-pub fn fitting_words(ui: &mut Ui, palette: &Palette, wordings: &[String]) {
+/// A line of quiet text: the first of several wordings, from the longest to the shortest, that has room, or the last one cut short; with a hint.
+pub fn fitting_words(ui: &mut Ui, palette: &Palette, wordings: &[String], hint: &str) {
     let wide = |words: &str| {
         let font = font(size::BODY);
         let galley = ui
@@ -34,8 +34,8 @@ pub fn fitting_words(ui: &mut Ui, palette: &Palette, wordings: &[String]) {
     };
     let room = ui.available_width();
     let fits = wordings.iter().find(|w| wide(w) <= room);
-    if let (Some(fitting), Some(full)) = (fits.or(wordings.last()), wordings.first()) {
-        let text = RichText::new(fitting).color(palette.quiet);
-        ui.add(Label::new(text).truncate()).on_hover_text(full);
+    if let Some(fitting) = fits.or(wordings.last()) {
+        let text = RichText::new(fitting).size(size::BODY).color(palette.quiet);
+        ui.add(Label::new(text).truncate()).on_hover_text(hint);
     }
 }

@@ -199,9 +199,27 @@ fn dilution(line: &LoopAnswer, lead: &ToldAs<'_>, system: System) -> Option<Work
     })
 }
 
+/// The fewest decimals, one to four, with which a difference comes out as it is told, for somebody who works it out by hand.
+fn decimals_of((a, b): (f64, f64), difference: f64) -> usize {
+    let comes_out = |decimals: &usize| {
+        let scale = f64::from(10_u32.pow(u32::try_from(*decimals).unwrap_or(0)));
+        let round = |x: f64| (x * scale).round();
+        round(a) - round(b) == round(difference)
+    };
+    (1..=4).find(comes_out).unwrap_or(4)
+}
+
 /// What could evaporate less what runs in, L/h.
 fn margin(line: &LoopAnswer, system: System) -> Option<Workings> {
     let margin = line.closure_margin_l_per_h.as_ref()?;
+    let unit = Dim::VolumeFlow.display_unit(system, Style::Default);
+    let shown = |l_per_h: f64| unit.from_si(m3_per_s_from_l_per_h(l_per_h));
+    let (could, runs_in) = (shown(margin.could_evaporate), shown(margin.runs_in));
+    let decimals = decimals_of((could, runs_in), shown(margin.week));
+    let exact = |l_per_h: f64| {
+        let number = format!("{:.decimals$}", shown(l_per_h)).replace('-', "−");
+        joined((number, unit.symbol))
+    };
     let flow = |l_per_h: f64| flow(l_per_h, system);
     margin.week.is_finite().then(|| Workings {
         rule: Rule::Difference,
@@ -209,11 +227,11 @@ fn margin(line: &LoopAnswer, system: System) -> Option<Workings> {
             term(
                 "what could evaporate",
                 margin.could_evaporate,
-                flow(margin.could_evaporate),
+                exact(margin.could_evaporate),
             ),
-            term("what runs in", margin.runs_in, flow(margin.runs_in)),
+            term("what runs in", margin.runs_in, exact(margin.runs_in)),
         ],
-        told: flow(margin.week),
+        told: exact(margin.week),
         note: format!(
             "Towers and surfaces, were the holding tank never short; rinse feed ({}), sprays, refills, water of additions and arriving film, less the film that leaves. Towers and surfaces now evaporate {}.",
             flow(line.rinse_feed_l_per_h),

@@ -15,7 +15,7 @@ use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 
-use common::{has_text, opened, shown_answer, texts, wait, window};
+use common::{has_text, opened, press, shown_answer, texts, type_into, wait, window};
 
 type Window = Harness<'static, App>;
 
@@ -324,4 +324,58 @@ fn a_step_that_passes_the_limit_is_told_beside_the_settled_week() {
     let words = format!("In the run the final rinse passes its limit on day {day:.1}.");
     assert!(has_text(&harness, &words), "{words}: {:?}", texts(&harness));
     assert!(has_text(&harness, "more than the final rinse's limit"));
+}
+
+/// A step that was made at the cursor is taken back at the cursor, by the button beside the lever.
+#[test]
+fn a_step_is_put_back_to_the_file_from_where_the_cursor_stands() {
+    let mut harness = window();
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    harness.state_mut().ask(Command::MoveCursor(Some(20.0)));
+    harness.state_mut().ask(Command::SetActs(ActsFrom::Cursor));
+    harness.run_steps(3);
+    type_into(&mut harness, "Rinse rate", "60 L/h");
+    let steps = |h: &Window| {
+        let document = h.state().state().document.as_ref().unwrap();
+        let all = document.events().into_iter();
+        all.map(|e| (e.at_h.unwrap(), e.value)).collect::<Vec<_>>()
+    };
+    assert_eq!(steps(&harness), [(480.0, Some("60 L/h".to_owned()))]);
+    press(&mut harness, "Rinse rate as in file");
+    harness.run_steps(3);
+    assert_eq!(steps(&harness), [(480.0, Some("95 L/h".to_owned()))]);
+}
+
+/// With a state that is kept, figures of a moment stand beside those of the same day there.
+#[test]
+fn a_moment_is_compared_with_the_same_day_of_the_kept_run() {
+    let mut harness = window();
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    harness.state_mut().ask(Command::Pin);
+    harness.state_mut().ask(Command::MoveCursor(Some(30.0)));
+    harness.run_steps(3);
+    let film = |h: &Window| {
+        let all = texts(h);
+        let found = all.iter().find(|t| t.starts_with("Final rinse at work, "));
+        found.cloned().unwrap_or_else(|| panic!("{all:?}"))
+    };
+    let same = film(&harness);
+    assert!(
+        same.contains("was ") && same.contains("(0.0\u{a0}%)"),
+        "{same}"
+    );
+    let day = |text: &str| {
+        let (_, was) = text.split_once("was ").unwrap();
+        was.split([' ', '\u{a0}']).next().unwrap().to_owned()
+    };
+    type_into(&mut harness, "Rinse rate", "60 L/h");
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    harness.run_steps(3);
+    let moved = film(&harness);
+    assert_eq!(day(&moved), day(&same), "{moved}");
+    assert!(moved.contains("(+"), "{moved}");
+    // Another day, another figure that was.
+    harness.state_mut().ask(Command::MoveCursor(Some(2.5)));
+    harness.run_steps(3);
+    assert_ne!(day(&film(&harness)), day(&same));
 }

@@ -110,29 +110,43 @@ const FIGURES: [Reading; 15] = [
     }),
 ];
 
-/// The settled figures of every loop that any of the lines has. A row that no line has a number for is left out.
+/// The settled figures of every loop that any of the lines has, loops of one key beside one another.
 #[must_use]
 pub fn figures(all: &[&Answers]) -> Vec<Compared> {
+    // One loop against one loop, whatever they are called.
+    if all.iter().all(|a| a.loops.len() == 1) {
+        return rows(&all.iter().map(|a| a.loops.first()).collect::<Vec<_>>());
+    }
     let mut keys: Vec<&str> = Vec::new();
     for line in all.iter().flat_map(|a| &a.loops) {
         if !keys.contains(&line.name.as_str()) {
             keys.push(&line.name);
         }
     }
-    let rows = keys.into_iter().flat_map(|key| {
-        FIGURES.iter().map(move |(name, dim, style, read)| {
-            let value = |answers: &&Answers| {
-                let line = answers.loops.iter().find(|l| l.name == key)?;
-                read(line).filter(|x| x.is_finite())
-            };
-            Compared {
-                line: key.to_owned(),
-                name,
-                dim: *dim,
-                style: *style,
-                values: all.iter().map(value).collect(),
-            }
-        })
+    let each = keys.into_iter().flat_map(|key| {
+        let lines: Vec<Option<&LoopAnswer>> = all
+            .iter()
+            .copied()
+            .map(|answers| answers.loops.iter().find(|l| l.name == key))
+            .collect();
+        rows(&lines)
+    });
+    each.collect()
+}
+
+/// The rows of one loop of each line. A row that no line has a number for is left out.
+fn rows(lines: &[Option<&LoopAnswer>]) -> Vec<Compared> {
+    let named = lines.iter().flatten().next();
+    let key = named.map_or(String::new(), |l| l.name.clone());
+    let rows = FIGURES.iter().map(|(name, dim, style, read)| Compared {
+        line: key.clone(),
+        name,
+        dim: *dim,
+        style: *style,
+        values: {
+            let value = |l: &Option<&LoopAnswer>| l.and_then(read).filter(|x| x.is_finite());
+            lines.iter().map(value).collect()
+        },
     });
     rows.filter(|row| row.values.iter().any(Option::is_some))
         .collect()

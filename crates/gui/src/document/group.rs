@@ -87,15 +87,24 @@ fn said_by_group(path: &str, loop_key: &str, group: Group) -> usize {
     }
 }
 
+/// Whether a part of a path is the crystal water of a salt: `6H2O`.
+fn is_crystal_water(part: &str) -> bool {
+    let count = part.strip_suffix("H2O");
+    count.is_some_and(|n| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit()))
+}
+
 /// The name of an input that tells it from all others, and the one within its group.
 #[must_use]
 pub fn names(path: &str, loop_key: &str, group: Group) -> (String, String) {
     let skip = said_by_group(path, loop_key, group);
-    let mut words: Vec<String> = path
-        .split('.')
-        .skip(skip)
-        .map(|s| s.replace('_', " "))
-        .collect();
+    let mut words: Vec<String> = Vec::new();
+    for part in path.split('.').skip(skip) {
+        match words.last_mut() {
+            // The dot of a hydrate parts no words.
+            Some(salt) if is_crystal_water(part) => *salt = format!("{salt}·{part}"),
+            _ => words.push(part.replace('_', " ")),
+        }
+    }
     if words.is_empty() {
         words.push(path.replace('_', " "));
     }
@@ -123,6 +132,12 @@ mod tests {
                 Group::Holding,
                 "Holding tank: set point",
                 "Set point",
+            ),
+            (
+                "loop.bath.recipe.NiSO4.6H2O",
+                Group::Bath,
+                "Bath: recipe, NiSO4·6H2O",
+                "Recipe, NiSO4·6H2O",
             ),
             (
                 "loop.collection.start_fill",

@@ -4,7 +4,7 @@ mod menu;
 mod order;
 
 use dragback_study::Counted;
-use dragback_study::curves::Kind;
+use dragback_study::curves::{Kind, MEAN_H};
 use egui::scroll_area::{ScrollBarVisibility, ScrollSource};
 use egui::{Align, Color32, Layout, Rect, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
 
@@ -327,7 +327,8 @@ impl CurvesPanel {
                 };
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                fitting_words(ui, ctx.palette, &words);
+                let full = words.first().cloned().unwrap_or_default();
+                fitting_words(ui, ctx.palette, &words, &full);
             });
         });
     }
@@ -421,6 +422,10 @@ fn cursor_words(ctx: &ViewCtx<'_>) -> Vec<String> {
 fn value_words(ctx: &ViewCtx<'_>) -> Vec<String> {
     match ctx.playhead.day {
         Some(day) => vec![
+            format!(
+                "values on {}; flows and powers are means of {MEAN_H:.0} h",
+                moment_words(day)
+            ),
             format!("values on {}", moment_words(day)),
             moment_words(day),
         ],

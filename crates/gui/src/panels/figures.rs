@@ -45,19 +45,22 @@ impl FiguresPanel {
             waiting_ui(ctx, ui);
             return;
         };
-        let kept = ctx.pinned.and_then(|p| p.figures.line());
-        let kept = kept.filter(|_| ctx.line_at_cursor.is_none());
+        let kept = match ctx.line_at_cursor {
+            Some(_) => ctx.was_at_cursor,
+            None => ctx.pinned.and_then(|p| p.figures.line()),
+        };
         let top = rect.top() + ROOM - 2.0;
-        let high = figures_height(kept.is_some()) - ROOM;
+        let high = figures_height(ctx.pinned.is_some()) - ROOM;
         // They are those of another line, until the one that is edited runs.
         let is_of_another = ctx.document.is_some_and(|d| d.stand_in().is_some());
         let mut left = rect.left() + space::WIDE;
-        let was = kept.map(|k| lost_text(ctx, k, None));
-        let lost = compared(ctx, lost_text(ctx, line, kept), was, |_, now, was| {
-            now.lead_lost_kg_per_day()
-                .zip(was.lead_lost_kg_per_day())
-                .map_or_else(String::new, |(now, was)| ratio(now, was))
-        });
+        let mut lost = lost_text(ctx, line, kept);
+        if let Some(kept) = kept {
+            let was = lost_text(ctx, kept, None);
+            let both = line.lead_lost_kg_per_day().zip(kept.lead_lost_kg_per_day());
+            let moved = both.map_or_else(String::new, |(now, was)| ratio(now, was));
+            lost = compared(lost, &was, &moved);
+        }
         let at = Rect::from_min_size(pos2(left, top), vec2(KEY_WIDTH, high));
         left += KEY_WIDTH + space::WIDE;
         place(ui, at, |ui, at| {
@@ -74,7 +77,8 @@ impl FiguresPanel {
             let were = companions_of_kept(ctx, kept);
             let each = companions.iter_mut().zip(were).zip(MOVED);
             for ((text, was), moved) in each {
-                *text = compared(ctx, std::mem::take(text), Some(was), moved);
+                let moved = moved(ctx, line, kept);
+                *text = compared(std::mem::take(text), &was, &moved);
             }
         }
         let room = rect.right() - left - space::NEAR;
@@ -153,6 +157,10 @@ const MOVED: [Moved; 6] = [
         signed(100.0 * (now.heater_duty - was.heater_duty), 1)
     },
     |ctx, _, _| {
+        // A moment has no days to settle.
+        if ctx.line_at_cursor.is_some() {
+            return String::new();
+        }
         let now = ctx.results.full().and_then(|f| f.line()?.days_to_settle);
         let was = ctx
             .pinned
@@ -182,35 +190,25 @@ fn ratio(now: f64, was: f64) -> String {
 
 /// The companions as they were in the state that is kept.
 fn companions_of_kept(ctx: &ViewCtx<'_>, kept: &LoopAnswer) -> Vec<FigureText> {
+    let is_moment = ctx.line_at_cursor.is_some();
     let rated_w = ctx.pinned.and_then(|p| p.figures.heaters_w());
-    let mut were = companions(ctx, kept, rated_w);
+    let mut were = companions(ctx, kept, rated_w.filter(|_| !is_moment));
     let same_w = ctx.results.figures().and_then(|f| f.heaters_w());
     let differs = |w: &f64| same_w.is_none_or(|same| (w - same).abs() > 1e-6 * same);
     if let Some(rated_w) = rated_w.filter(differs) {
         were[DUTY].unit = format!("% of {}", power_words(ctx, rated_w));
     }
     let full = ctx.pinned.and_then(|p| p.full.as_ref()?.line());
-    if let Some(last) = were.last_mut() {
+    if let Some(last) = were.last_mut().filter(|_| !is_moment) {
         *last = settle_text(full, true);
     }
     were
 }
 
 /// A figure beside what it was, and how far it has moved.
-fn compared(
-    ctx: &ViewCtx<'_>,
-    text: FigureText,
-    was: Option<FigureText>,
-    moved: Moved,
-) -> FigureText {
-    let Some(was) = was else { return text };
-    let now_line = ctx.results.figures().and_then(|f| f.line());
-    let was_line = ctx.pinned.and_then(|p| p.figures.line());
-    let moved = now_line
-        .zip(was_line)
-        .map_or_else(String::new, |(now, was)| moved(ctx, now, was));
+fn compared(text: FigureText, was: &FigureText, moved: &str) -> FigureText {
     let moved = if moved.is_empty() {
-        moved
+        String::new()
     } else {
         format!(" ({moved})")
     };

@@ -7,6 +7,7 @@ use crate::formula::{Series, series};
 use crate::number::{joined, shown, three};
 use crate::theme::{font, size};
 use crate::view_ctx::ViewCtx;
+use crate::widgets::fitting_words;
 use dragback_units::constants::m3_per_s_from_l_per_h;
 use dragback_units::{Dim, Style};
 
@@ -50,7 +51,7 @@ fn strip_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, s: &Series) {
         )
     };
     let hint = format!(
-        "Counterflow rinsing with equal films, full mixing and no evaporation: every stage divides the strength by about the ratio r of rinse water {} to drag-out {} while work runs. The simulated ratio is that of the settled week ({}). The series leaves out that {}.",
+        "Counterflow rinsing with equal films, full mixing and no evaporation: every stage divides the strength by about the ratio r of rinse water {} to drag-out {} while work runs. The simulated ratio is that of the settled week ({}). The series leaves out {}.",
         flow(s.feed_l_per_h),
         flow(s.drag_out_l_per_h),
         s.compared,
@@ -59,23 +60,21 @@ fn strip_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, s: &Series) {
     ui.horizontal_centered(|ui| {
         let job = written(s, ctx.palette.ink, ctx.palette.quiet);
         ui.add(Label::new(job).extend()).on_hover_text(&hint);
-        // The weightiest reason at once, the others in the hint.
-        let because = match s.reasons.first() {
-            Some(reason) if apart.abs() >= 0.05 => format!(", since {reason}"),
-            _ => String::new(),
-        };
-        let text = match &s.none_because {
+        let told = match &s.none_because {
             Some(why) => format!("no simulated ratio, since {why}"),
-            None => format!("simulated {}, {side}{because}", term(s.simulated)),
+            None => format!("simulated {}, {side}", term(s.simulated)),
         };
-        let text = match ctx.line_at_cursor {
-            Some(_) => format!("settled week: {text}"),
-            None => text,
+        let told = match ctx.line_at_cursor {
+            Some(_) => format!("settled week: {told}"),
+            None => told,
         };
-        let text = RichText::new(text)
-            .size(size::BODY)
-            .color(ctx.palette.quiet);
-        ui.add(Label::new(text).truncate()).on_hover_text(hint);
+        let mut words = vec![told.clone()];
+        if s.none_because.is_none() && apart.abs() >= 0.05 {
+            let short = format!("{told}; the series leaves out {}", some(&s.reasons));
+            let full = format!("{told}; the series leaves out {}", list(&s.reasons));
+            words = vec![full, short, told];
+        }
+        fitting_words(ui, ctx.palette, &words, &hint);
     });
 }
 
@@ -85,6 +84,14 @@ fn term(value: f64) -> String {
         format!("{value:.0}")
     } else {
         three(value, 1)
+    }
+}
+
+/// The first of several, and that there are more.
+fn some(words: &[String]) -> String {
+    match words {
+        [first, _, ..] => format!("{first}, among others"),
+        _ => list(words),
     }
 }
 

@@ -308,9 +308,18 @@ fn mended(ctx: &ViewCtx<'_>, path: &str, is_left: bool) {
 
 fn ask(ctx: &ViewCtx<'_>, path: &str, asked: Option<Setting>, is_restored: bool) {
     let path = path.to_owned();
-    if is_restored {
-        ctx.ask(Command::RestoreLever { path });
-    } else if let Some(setting) = asked {
+    let asked = match (is_restored, step_h(ctx)) {
+        (true, None) => {
+            ctx.ask(Command::RestoreLever { path });
+            return;
+        }
+        // From the cursor it goes back by a step of its own.
+        (true, Some(_)) => ctx
+            .document
+            .and_then(|d| Some(Setting::Si(d.lever(&path)?.file_si))),
+        (false, _) => asked,
+    };
+    if let Some(setting) = asked {
         ctx.ask(match step_h(ctx) {
             Some(at_h) => Command::SetStep {
                 path,

@@ -131,7 +131,8 @@ fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect) {
             ],
             None => vec![year, of],
         };
-        fitting_words(ui, ctx.palette, &words);
+        let full = words.first().cloned().unwrap_or_default();
+        fitting_words(ui, ctx.palette, &words, &full);
     });
 }
 
@@ -174,7 +175,11 @@ fn years(years: f64) -> String {
 
 /// A change: the answer first, then where it comes from and how the money flows.
 fn change_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, body: Rect, payback: &Payback) {
-    let answer = payback.words(&|amount| money(amount, &payback.currency), &years);
+    let mut answer = payback.words(&|amount| money(amount, &payback.currency), &years);
+    for warning in payback.warnings() {
+        answer.push(' ');
+        answer.push_str(&warning);
+    }
     let top = Rect::from_min_size(body.min, vec2(body.width(), ANSWER));
     let layout = Layout::left_to_right(Align::Center).with_main_wrap(true);
     let mut child = ui.new_child(UiBuilder::new().max_rect(top).layout(layout));

@@ -161,15 +161,18 @@ fn words_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     }
     let left = room - taken - space::NEAR;
     let told = fitting(&rest, left, MORE, |words| width(ui, words, size::BODY));
-    if told > 0 {
-        let words = RichText::new(rest[..told].join(" "));
+    if !told.is_empty() {
+        let words: Vec<&str> = told.iter().map(|&i| rest[i].as_str()).collect();
+        let words = RichText::new(words.join(" "));
         ui.add(Label::new(words.color(ctx.palette.quiet)).extend());
     }
-    more_ui(ctx, ui, &rest[told..]);
+    let others = rest.iter().enumerate().filter(|(i, _)| !told.contains(i));
+    let others: Vec<&String> = others.map(|(_, words)| words).collect();
+    more_ui(ctx, ui, &others);
 }
 
 /// A button that shows the sentences that did not fit.
-fn more_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rest: &[String]) {
+fn more_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rest: &[&String]) {
     if rest.is_empty() {
         return;
     }
@@ -177,7 +180,7 @@ fn more_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rest: &[String]) {
     ui.menu_button(name, |ui| {
         ui.set_max_width(LIST);
         for words in rest {
-            ui.label(RichText::new(words).color(ctx.palette.ink));
+            ui.label(RichText::new(*words).color(ctx.palette.ink));
         }
     });
 }
@@ -188,15 +191,23 @@ fn width(ui: &Ui, words: &str, points: f32) -> f32 {
     galley.size().x
 }
 
-/// How many sentences there is room for, whole; where that is not all, with room for the button that shows the others.
-fn fitting(rest: &[String], room: f32, button: f32, width: impl Fn(&str) -> f32) -> usize {
+/// The sentences that there is room for, whole, by their numbers: in order, but one that is too long lets shorter ones after it stand. Where that is not all,
+/// there is room for the button that shows the others.
+fn fitting(rest: &[String], room: f32, button: f32, width: impl Fn(&str) -> f32) -> Vec<usize> {
     if width(&rest.join(" ")) <= room {
-        return rest.len();
+        return (0..rest.len()).collect();
     }
-    (1..rest.len())
-        .rev()
-        .find(|&n| width(&rest[..n].join(" ")) + button <= room)
-        .unwrap_or(0)
+    let mut told: Vec<usize> = Vec::new();
+    let mut line = String::new();
+    for (i, words) in rest.iter().enumerate() {
+        let gap = if line.is_empty() { "" } else { " " };
+        let longer = format!("{line}{gap}{words}");
+        if width(&longer) + button <= room {
+            line = longer;
+            told.push(i);
+        }
+    }
+    told
 }
 
 /// How good the results on screen are: one word, and what it means.
@@ -273,10 +284,15 @@ mod tests {
     fn sentences_stand_whole_or_are_counted() {
         let rest = ["One.", "Two.", "Three."].map(str::to_owned);
         let letters = |words: &str| f32::from(u16::try_from(words.chars().count()).unwrap_or(0));
-        assert_eq!(fitting(&rest, 16.0, 6.0, letters), 3);
-        assert_eq!(fitting(&rest, 14.0, 6.0, letters), 1);
-        assert_eq!(fitting(&rest, 15.0, 6.0, letters), 2);
-        assert_eq!(fitting(&rest, 9.0, 6.0, letters), 0);
-        assert_eq!(fitting(&[], 0.0, 6.0, letters), 0);
+        assert_eq!(fitting(&rest, 16.0, 6.0, letters), [0, 1, 2]);
+        assert_eq!(fitting(&rest, 14.0, 6.0, letters), [0]);
+        assert_eq!(fitting(&rest, 15.0, 6.0, letters), [0, 1]);
+        assert!(fitting(&rest, 9.0, 6.0, letters).is_empty());
+        assert!(fitting(&[], 0.0, 6.0, letters).is_empty());
+        // One that is too long keeps none of the others out of sight.
+        let rest = ["A long one.", "Two.", "Three."].map(str::to_owned);
+        assert_eq!(fitting(&rest, 17.0, 6.0, letters), [0]);
+        assert_eq!(fitting(&rest, 16.0, 6.0, letters), [1]);
+        assert_eq!(fitting(&rest, 20.0, 4.0, letters), [0, 1]);
     }
 }

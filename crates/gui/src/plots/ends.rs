@@ -10,7 +10,7 @@ use egui_plot::{LineStyle, PlotPoint};
 
 use super::measure::Measure;
 use super::pen::{pen, width_of};
-use super::{Drawn, DrawnCurve, PlotInput, View, mean_between, spread, value_at};
+use super::{Drawn, DrawnCurve, PlotInput, View, mean_around, mean_between, spread, value_at};
 use crate::number::{joined, three};
 use crate::playhead::moment_words;
 use crate::results::PlotData;
@@ -118,10 +118,19 @@ impl Ends<'_> {
         full.map_or_else(String::new, |full| duty_words(value, full))
     }
 
+    /// The value on a day: of a state as it was then, of a flow or power the mean of the hours around it.
+    pub(super) fn value_on(&self, series: &Series, day: f64) -> f64 {
+        if self.measure.is_flow() {
+            mean_around(series, day)
+        } else {
+            value_at(series, day)
+        }
+    }
+
     /// The value at the cursor, or else the mean of the last week that is seen.
     fn value(&self, series: &Series, view: &View) -> f64 {
         match view.cursor {
-            Some(day) => value_at(series, day),
+            Some(day) => self.value_on(series, day),
             None if self.measure.kind == Kind::Loss => value_at(series, view.to),
             None => mean_between(series, view.from.max(view.to - 7.0), view.to),
         }
@@ -247,7 +256,7 @@ pub(super) fn folded_names(response: &Response, ends: &Ends<'_>, view: &View) {
                 let (row, _) = ui.allocate_exact_size(vec2(SAMPLE, LABEL_HEIGHT), Sense::hover());
                 let sample = [row.left_center(), row.right_center()];
                 ui.painter().extend(stroke_of(&sample, color, style));
-                let value = value_at(series, day);
+                let value = ends.value_on(series, day);
                 ui.label(ends.measure.words(value));
                 ui.label(format!("{}{}", series.name, ends.duty(i, value)));
                 ui.end_row();
@@ -318,6 +327,12 @@ pub(super) fn duty_scale(ui: &Ui, ends: &Ends<'_>) {
     };
     let (color, _) = ends.pen(0);
     let place = |share: f64| ends.place_of(ends.measure.height(share * full));
+    if place(1.0) < ends.frame.top() {
+        // Far above what is drawn, but what the duty is a share of all the same.
+        let words = format!("duty 100 % at {} ↑", ends.measure.words(full));
+        name_guide(ui, ends, &words, ends.frame.top() + 8.0);
+        return;
+    }
     let has_half = place(0.5) - place(1.0) >= DUTY_APART;
     for share in [1.0, 0.5] {
         let y = place(share);

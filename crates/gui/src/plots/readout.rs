@@ -1,10 +1,11 @@
 //! What stands under the pointer: the time, the nearest curve and its value, alarms and events.
 
+use dragback_study::curves::MEAN_H;
 use dragback_study::verdict::Telling;
 use egui::{Pos2, Rect, Stroke, StrokeKind, Ui, pos2, vec2};
 
+use super::View;
 use super::ends::{Ends, elided};
-use super::{View, value_at};
 use crate::panels::Words;
 use crate::playhead::moment_words;
 use crate::theme::size;
@@ -31,9 +32,14 @@ pub(super) fn readout(ui: &Ui, ends: &Ends<'_>, view: &View, at: Pos2) {
     }));
     if let Some(curve) = nearest(ends, day, at.y) {
         let series = &ends.data.series[curve];
-        let value = value_at(series, day);
+        let value = ends.value_on(series, day);
         let (words, duty) = (ends.measure.words(value), ends.duty(curve, value));
-        lines.push(format!("{} {words}{duty}", series.name));
+        let mean = if ends.measure.is_flow() {
+            format!(", mean of {MEAN_H:.0} h")
+        } else {
+            String::new()
+        };
+        lines.push(format!("{} {words}{duty}{mean}", series.name));
     }
     let palette = ends.input.palette;
     let width = (frame.width() - 16.0).max(60.0);

@@ -11,6 +11,15 @@ pub fn value_at(series: &Series, day: f64) -> f64 {
     series.points.get(place).map_or(f64::NAN, |p| p[1])
 }
 
+/// SI value of a curve of means at a day: the mean whose hours the day lies in, which is drawn at their end.
+#[must_use]
+pub fn mean_around(series: &Series, day: f64) -> f64 {
+    let hour = day * 24.0;
+    let place = series.points.partition_point(|p| p[0] < hour - 1e-6);
+    let found = series.points.get(place).or(series.points.last());
+    found.map_or(f64::NAN, |p| p[1])
+}
+
 /// Mean over time of a curve between two days, SI; a value holds over the time before it, the first one from the start.
 #[must_use]
 pub fn mean_between(series: &Series, from: f64, to: f64) -> f64 {
@@ -59,6 +68,9 @@ mod tests {
         assert_eq!(value_at(&series, 1.0), 2.0);
         assert_eq!(value_at(&series, 1.5), 2.0);
         assert_eq!(value_at(&series, 90.0), 3.0);
+        assert_eq!(mean_around(&series, 1.0), 2.0);
+        assert_eq!(mean_around(&series, 1.5), 3.0);
+        assert_eq!(mean_around(&series, 90.0), 3.0);
         assert_eq!(
             mean_between(&series, 0.5, 2.0),
             (12.0 * 2.0 + 24.0 * 3.0) / 36.0

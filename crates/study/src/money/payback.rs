@@ -15,6 +15,7 @@ use super::costs::{CostKind, Costs};
 use super::invest::{CashFlow, Item, Rate, Years, capital_recovery, simple_payback};
 use super::usage::Usage;
 use crate::case::{Case, StudyError};
+use crate::compare::differing;
 use crate::settled::{Depth, settled_answers};
 
 /// Why there is no answer in money.
@@ -169,6 +170,8 @@ pub struct Payback {
     pub per_kg_returned: Option<f64>,
     /// What is used and has no price, in words.
     pub uncounted: Vec<String>,
+    /// What of the work is not the same in both, by path: the lines then do not do the same for the money.
+    pub other_work: Vec<String>,
 }
 
 impl Payback {
@@ -212,6 +215,9 @@ impl Payback {
         uncounted.extend(old.uncounted.iter().cloned());
         uncounted.sort();
         uncounted.dedup();
+        let other = differing(&[&before.scenario, &after.scenario]);
+        let other = other.into_iter().map(|d| d.path);
+        let other_work = other.filter(|path| is_work(path, market)).collect();
         Ok(Self {
             before: before.scenario.title.clone(),
             after: after.scenario.title.clone(),
@@ -239,8 +245,17 @@ impl Payback {
             per_m3_evaporated: per(after.usage.evaporated_m3),
             per_kg_returned: per(returned),
             uncounted,
+            other_work,
         })
     }
+}
+
+/// Whether an input belongs to the work of a loop or to a calendar of it.
+fn is_work(path: &str, scenario: &Scenario) -> bool {
+    scenario.loops.iter().any(|(key, line)| {
+        let calendar = format!("calendars.{}.", line.work.calendar);
+        path.starts_with(&format!("{key}.work.")) || path.starts_with(&calendar)
+    })
 }
 
 impl Payback {
@@ -274,6 +289,20 @@ impl Payback {
             ),
             (_, false) => format!("{moves}; nothing is laid out."),
         }
+    }
+
+    /// What is to be known before the answer is believed, in sentences.
+    #[must_use]
+    pub fn warnings(&self) -> Vec<String> {
+        let mut all = Vec::new();
+        if !self.other_work.is_empty() {
+            let paths = self.other_work.join(", ");
+            all.push(format!("The two lines do not do the same work ({paths}), so that the saving is not that of the change alone."));
+        }
+        if self.laid_out <= 0.0 && self.saving_per_year < 0.0 {
+            all.push("The second line costs more and has no equipment of its own: are the two the wrong way round?".to_owned());
+        }
+        all
     }
 
     /// The internal rate of return in words; `percent` writes a fraction.

@@ -43,7 +43,10 @@ pub(super) fn lost_text(
     let full = amount_unit(lost, system);
     // A year of such days: only a week that repeats has one.
     let worth = line.lost_worth.as_ref().filter(|_| !is_moment(ctx));
-    let a_year = worth.map(|w| money(w.per_year, &w.currency));
+    let a_year = worth.map(|w| {
+        let a_day = three(w.per_day, 2);
+        format!("{a_day} a day, {}", money(w.per_year, &w.currency))
+    });
     let was = kept.and_then(|k| k.lost_worth.as_ref());
     let was = was.map_or_else(String::new, |w| format!(" (was {})", three(w.per_year, 2)));
     let back = line.recovered_fraction;
