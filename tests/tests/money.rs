@@ -5,6 +5,7 @@
 
 #![allow(
     clippy::unwrap_used,
+    clippy::panic,
     reason = "a test may stop where a value is missing"
 )]
 

@@ -436,17 +436,31 @@ impl Document {
         let each = paths
             .into_iter()
             .flat_map(|paths| Role::ALL.into_iter().zip(paths));
+        let line = self.scenario.loops.get(&self.loop_key);
+        let sections = line.map_or(0, |l| l.sections.len());
         let main = each.filter_map(|(role, path)| {
+            let name = main_name(role, &path, sections);
             let now = get(&self.scenario, &path).ok()?;
             let lever = Lever::of(&now, before.at(&path)?, &self.loop_key)?;
             Some(Lever {
                 role: Some(role),
-                name: role.name().to_owned(),
-                short: role.name().to_owned(),
+                short: name.clone(),
+                name,
                 ..lever
             })
         });
         self.levers = main.collect();
+    }
+}
+
+/// What a main lever is called: the rinse rate with the name of its section where there are several.
+fn main_name(role: Role, path: &str, sections: usize) -> String {
+    let mut parts = path.rsplit('.').skip(1);
+    match (role, parts.next(), parts.next()) {
+        (Role::RinseRate, Some(section), Some("sections")) if sections > 1 => {
+            format!("{}, {}", role.name(), section.replace('_', " "))
+        }
+        _ => role.name().to_owned(),
     }
 }
 

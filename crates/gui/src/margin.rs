@@ -21,6 +21,12 @@ pub fn worst_month(line: &LoopAnswer) -> Option<(f64, &str)> {
     Some((told(margin.worst_month)?, margin.month.as_str()))
 }
 
+/// What evaporated less what was fed over a stretch of time, L/h: what stands for the margin at a moment.
+#[must_use]
+pub fn of_moment(line: &LoopAnswer) -> f64 {
+    line.evaporation_l_per_h + line.surface_evaporation_l_per_h - line.rinse_feed_l_per_h
+}
+
 fn told(l_per_h: f64) -> Option<f64> {
     l_per_h.is_finite().then_some(l_per_h)
 }

@@ -1,5 +1,11 @@
 //! Money in the window: what a year costs, whether a change pays, and prices that are dragged.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test that cannot go on has failed"
+)]
+
 mod common;
 
 use std::sync::Arc;

@@ -356,7 +356,7 @@ fn a_moment_is_compared_with_the_same_day_of_the_kept_run() {
     harness.run_steps(3);
     let film = |h: &Window| {
         let all = texts(h);
-        let found = all.iter().find(|t| t.starts_with("Final rinse at work, "));
+        let found = all.iter().find(|t| t.starts_with("Final rinse at work: "));
         found.cloned().unwrap_or_else(|| panic!("{all:?}"))
     };
     let same = film(&harness);
@@ -374,6 +374,9 @@ fn a_moment_is_compared_with_the_same_day_of_the_kept_run() {
     let moved = film(&harness);
     assert_eq!(day(&moved), day(&same), "{moved}");
     assert!(moved.contains("(+"), "{moved}");
+    let all = texts(&harness);
+    let fed = all.iter().find(|t| t.starts_with("Evaporated less fed: "));
+    assert!(fed.unwrap().contains("(+"), "{fed:?}");
     // Another day, another figure that was.
     harness.state_mut().ask(Command::MoveCursor(Some(2.5)));
     harness.run_steps(3);

@@ -144,3 +144,16 @@ fn the_main_levers_of_every_line_say_what_moving_them_does() {
         }
     }
 }
+
+#[test]
+fn of_several_sections_the_rinse_rate_says_which_it_moves() {
+    let name = |text: &str| {
+        let document = Document::read(text, Origin::default(), 1).unwrap();
+        let mut levers = document.levers.iter();
+        let found = levers.find(|l| l.role == Some(Role::RinseRate));
+        found.unwrap().name.clone()
+    };
+    let chromium = include_str!("../../../../scenarios/chromium.ron");
+    assert_eq!(name(chromium), "Rinse rate, recovery");
+    assert_eq!(name(DEMO), "Rinse rate");
+}

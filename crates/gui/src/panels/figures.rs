@@ -132,7 +132,10 @@ const MOVED: [Moved; 6] = [
     },
     |ctx, now, was| {
         let unit = Dim::VolumeFlow.display_unit(ctx.prefs.system, Style::Default);
-        let moved = margin::week(now).zip(margin::week(was));
+        let moved = match ctx.line_at_cursor {
+            Some(_) => Some((margin::of_moment(now), margin::of_moment(was))),
+            None => margin::week(now).zip(margin::week(was)),
+        };
         moved.map_or_else(String::new, |(now, was)| {
             signed(unit.from_si(m3_per_s_from_l_per_h(now - was)), 1)
         })
