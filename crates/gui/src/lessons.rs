@@ -4,6 +4,8 @@ mod closing;
 mod drag_out;
 mod one_more_rinse;
 
+use std::hash::{DefaultHasher, Hash as _, Hasher as _};
+
 use dragback_study::LoopAnswer;
 
 use crate::document::{Document, Role};
@@ -169,6 +171,8 @@ pub struct Predicted {
     pub lever_si: f64,
     /// The figure then, SI.
     pub figure_si: f64,
+    /// What else had been changed then, as a number that differs where that does.
+    others: u64,
 }
 
 /// What came of a step.
@@ -226,6 +230,7 @@ impl Standing {
             choice,
             lever_si: step.lever.si(document).filter(|si| *si > 0.0)?,
             figure_si: step.figure.si(line)?,
+            others: others(step.lever, document),
         };
         Some(Self {
             predicted: Some(predicted),
@@ -253,12 +258,20 @@ impl Standing {
         })
     }
 
-    /// What came of it, once the lever is where it should be; `line` are the settled answers for its present position.
+    /// Whether anything but the lever of the step has been moved since the prediction, so that nothing can be said of the lever alone.
+    #[must_use]
+    pub fn is_disturbed(&self, document: &Document) -> bool {
+        let both = self.predicted.zip(self.step());
+        both.is_some_and(|(then, step)| then.others != others(step.lever, document))
+    }
+
+    /// What came of it, once the lever is where it should be and nothing else has moved; `line` are the settled answers for its present position.
     #[must_use]
     pub fn seen(&self, document: &Document, line: &LoopAnswer) -> Option<Seen> {
         let (step, predicted) = (self.step()?, self.predicted?);
         let now_si = step.lever.si(document)?;
-        let is_there = step.goal.is_reached(predicted.lever_si, now_si);
+        let is_there =
+            step.goal.is_reached(predicted.lever_si, now_si) && !self.is_disturbed(document);
         let (before, after) = (predicted.figure_si, step.figure.si(line)?);
         let came = |c: &Choice| c.outcome.fits(before, after);
         let choice = step.choices.iter().position(came).filter(|_| is_there)?;
@@ -268,6 +281,16 @@ impl Standing {
             after,
         })
     }
+}
+
+/// What has been changed of a line besides a lever, as a number.
+fn others(lever: Handle, document: &Document) -> u64 {
+    let own = lever.path(document);
+    let mut hasher = DefaultHasher::new();
+    let changes = document.changed_texts().into_iter();
+    let changes = changes.filter(|(path, _)| Some(path) != own.as_ref());
+    changes.for_each(|change| change.hash(&mut hasher));
+    hasher.finish()
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@
 mod common;
 
 use dragback_gui::command::Command;
+use dragback_gui::document::Setting;
 use dragback_gui::lessons::LESSONS;
 use dragback_gui::loop_view::Selection;
 use dragback_gui::loop_view::scene::StationId;
@@ -16,7 +17,7 @@ use dragback_plant::ids::VesselId;
 use egui::accesskit::Role;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use common::{TempFile, has_text, opened, shown_answer, take, wait, window};
+use common::{TempFile, has_text, opened, set_lever, shown_answer, take, wait, window};
 
 #[test]
 fn each_lesson_is_gone_through_on_the_demo() {
@@ -199,4 +200,29 @@ fn lessons_begin_from_the_help_menu_and_bring_their_lever_along() {
     let name = document.name_of(&path);
     let lever = harness.get_by_role_and_label(Role::Slider, &name);
     assert!(harness.ctx.content_rect().contains_rect(lever.rect()));
+}
+
+/// What comes of the lever is not told while something else has been moved, too.
+#[test]
+fn a_lesson_judges_its_own_lever_alone() {
+    let mut harness = window();
+    let lesson = &LESSONS[2];
+    harness.state_mut().ask(Command::BeginLesson(Some(2)));
+    harness.run_steps(3);
+    harness.state_mut().ask(Command::Predict(0));
+    harness.run_steps(3);
+    take(&mut harness, &lesson.steps[0]);
+    harness.run_steps(3);
+    let is_told = |h: &egui_kittest::Harness<'_, dragback_gui::App>| {
+        has_text(h, "As you said") || has_text(h, "It came otherwise")
+    };
+    assert!(is_told(&harness));
+    let film = "loop.work.drag_out.film";
+    set_lever(&mut harness, film, Setting::Text("0.06 L/m²".to_owned()));
+    harness.run_steps(3);
+    assert!(!is_told(&harness) && has_text(&harness, "Something else has been moved"));
+    harness.state_mut().ask(Command::Undo);
+    wait(&mut harness, |s| s.results.figures_are_current());
+    harness.run_steps(3);
+    assert!(is_told(&harness));
 }

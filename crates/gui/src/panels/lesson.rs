@@ -124,6 +124,14 @@ fn follow_ui(
         return;
     };
     ui.add_space(space::TIGHT);
+    if ctx.document.is_some_and(|d| standing.is_disturbed(d)) {
+        let words = format!(
+            "Something else has been moved since you chose, so that nothing can be said of “{}” alone. Take it back (Ctrl+Z), or answer anew.",
+            step.lever.name()
+        );
+        ui.label(RichText::new(words).color(ctx.palette.caution));
+        return;
+    }
     let Some(seen) = seen else {
         let words = format!(
             "Now drag “{}” at the left {}.",
