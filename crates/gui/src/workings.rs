@@ -2,7 +2,7 @@
 
 use dragback_study::{LoopAnswer, ToldAs};
 use dragback_units::constants::m3_per_s_from_l_per_h;
-use dragback_units::{Dim, Style, System};
+use dragback_units::{Dim, Style, System, kelvin_from_celsius};
 
 use crate::number::{amount_unit, joined, shown, significant, strength, three};
 use crate::words::solute;
@@ -21,6 +21,10 @@ pub enum Formula {
     Dilution,
     /// Room for more rinse water.
     Margin,
+    /// Temperature of the tank that feeds the towers.
+    Temperature,
+    /// Days until strengths stay near where they settle.
+    DaysToSettle,
     /// Share of the heaters' power, W.
     Duty {
         /// Power installed.
@@ -37,6 +41,8 @@ impl Formula {
             Self::FinalRinse => film(line, lead),
             Self::Dilution => dilution(line, lead, system),
             Self::Margin => margin(line, system),
+            Self::Temperature => temperature(line, system),
+            Self::DaysToSettle => days_to_settle(line),
             Self::Duty { rated_w } => duty(line, rated_w, system),
         }
     }
@@ -91,7 +97,10 @@ impl Workings {
     #[must_use]
     pub fn numbers(&self) -> String {
         let texts: Vec<&str> = self.terms.iter().map(|t| t.text.as_str()).collect();
-        format!("{} = {}", texts.join(self.rule.sign()), self.told)
+        match texts[..] {
+            [_] => self.told.clone(),
+            _ => format!("{} = {}", texts.join(self.rule.sign()), self.told),
+        }
     }
 
     /// What is to be said beside it.
@@ -236,6 +245,65 @@ fn margin(line: &LoopAnswer, system: System) -> Option<Workings> {
             "Towers and surfaces, were the holding tank never short; rinse feed ({}), sprays, refills, water of additions and arriving film, less the film that leaves. Towers and surfaces now evaporate {}.",
             flow(line.rinse_feed_l_per_h),
             flow(line.evaporation_l_per_h + line.surface_evaporation_l_per_h)
+        ),
+    })
+}
+
+/// What the thermostat keeps less what is missing, °C or °F.
+fn temperature(line: &LoopAnswer, system: System) -> Option<Workings> {
+    let (kept_c, held_c) = (line.thermostat_c?, line.evaporation_temperature_c?);
+    let unit = Dim::Temperature.display_unit(system, Style::Default);
+    let shown = |c: f64| unit.from_si(kelvin_from_celsius(c));
+    let (kept, held) = (shown(kept_c), shown(held_c));
+    let missing = Dim::TemperatureDifference.display_unit(system, Style::Default);
+    let decimals = decimals_of((kept, kept - held), held);
+    let told = |x: f64| {
+        // Not "−0.0".
+        let text = format!("{x:.decimals$}");
+        let is_nothing = text
+            .trim_start_matches('-')
+            .chars()
+            .all(|c| matches!(c, '0' | '.'));
+        if is_nothing {
+            text.trim_start_matches('-').to_owned()
+        } else {
+            text.replace('-', "−")
+        }
+    };
+    Some(Workings {
+        rule: Rule::Difference,
+        terms: vec![
+            term(
+                "what the thermostat keeps",
+                kept,
+                joined((told(kept), unit.symbol)),
+            ),
+            term(
+                "what is missing",
+                kept - held,
+                joined((told(kept - held), missing.symbol)),
+            ),
+        ],
+        told: joined((told(held), unit.symbol)),
+        note: "Mean of the settled week while the evaporator works. Something is missing where the heaters cannot follow; below nothing, other heat warms the tank."
+            .to_owned(),
+    })
+}
+
+/// The last day on which a strength is far from where it settles.
+fn days_to_settle(line: &LoopAnswer) -> Option<Workings> {
+    let days = line.days_to_settle?;
+    Some(Workings {
+        rule: Rule::Sum,
+        terms: vec![term(
+            "the last day on which a strength is more than 5 % off where it settles",
+            days,
+            three(days, 0),
+        )],
+        told: format!("{} days", three(days, 0)),
+        note: format!(
+            "{} in bath, holding tank, collection tank and last rinse, each as a running mean over four weeks, from the start of the scenario.",
+            solute(&line.final_rinse.species)
         ),
     })
 }

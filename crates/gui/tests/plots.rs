@@ -91,8 +91,9 @@ fn curves_hidden_in_one_scenario_are_shown_in_the_next() {
     harness.state_mut().ask(Command::OpenPath(path));
     wait(&mut harness, |s| {
         let document = s.document.as_ref();
-        let is_open = document.is_some_and(|d| d.origin.name.contains("the-next"));
-        is_open && s.results.figures_are_current() && s.results.curves().is_some()
+        let opened = document.filter(|d| d.origin.name.contains("the-next"));
+        let curves = s.results.curves().map(|c| c.asked.document);
+        opened.is_some_and(|d| curves == Some(d.number)) && s.results.figures_are_current()
     });
     harness.run_steps(3);
     assert_eq!(toggled(&harness), Some(egui::accesskit::Toggled::True));

@@ -60,6 +60,9 @@ fn the_terms_make_the_figure() {
             Some((Formula::FinalRinse, line.final_rinse.film_mg_per_l)),
             Some((Formula::Dilution, line.final_rinse.dilution_ratio)),
             week.map(|week| (Formula::Margin, week)),
+            line.thermostat_c
+                .and(line.evaporation_temperature_c)
+                .map(|c| (Formula::Temperature, c)),
             duty,
         ];
         for (formula, told) in all.into_iter().flatten() {
@@ -78,6 +81,7 @@ fn the_terms_make_the_figure() {
 #[test]
 fn a_figure_that_is_pressed_shows_its_formula_by_pointer_and_by_key() {
     let mut harness = window();
+    wait(&mut harness, |s| s.results.full_is_current());
     for (figure, formula) in [
         ("Nickel lost for good:", "= on the work + up the stack"),
         (
@@ -85,6 +89,11 @@ fn a_figure_that_is_pressed_shows_its_formula_by_pointer_and_by_key() {
             "= Nickel that leaves on the work ÷ film that leaves",
         ),
         ("Closure margin:", "= what could evaporate − what runs in"),
+        (
+            "Tank temperature:",
+            "= what the thermostat keeps − what is missing",
+        ),
+        ("Time to settle:", "= the last day on which a strength"),
         (
             "Heater duty:",
             "= given while the evaporator works ÷ power installed",
@@ -105,5 +114,31 @@ fn a_figure_that_is_pressed_shows_its_formula_by_pointer_and_by_key() {
         harness.key_press(Key::Escape);
         harness.run_steps(4);
         assert!(!has_text(&harness, formula), "{formula} stays");
+    }
+}
+
+/// What is shown comes out for somebody who works it out by hand: the numbers of a difference are told to as many decimals as that takes.
+#[test]
+fn a_difference_comes_out_by_hand() {
+    for name in ["demo.ron", "zinc-barrel.ron", "teaching.ron"] {
+        let harness = on(name);
+        let figures = figures(&harness);
+        let line = figures.line().unwrap();
+        let counted = harness.state().state().prefs.counted;
+        let lead = counted.told(&figures.answers.solutes, &line.final_rinse.species);
+        for system in [System::Metric, System::Us] {
+            for formula in [Formula::Margin, Formula::Temperature] {
+                let Some(workings) = formula.of(line, &lead, system) else {
+                    continue;
+                };
+                let numbers = workings.numbers().replace('\u{a0}', " ").replace('−', "-");
+                let words: Vec<&str> = numbers.split_whitespace().collect();
+                let told: Vec<f64> = words.iter().filter_map(|w| w.parse().ok()).collect();
+                let [a, b, c] = told[..] else {
+                    panic!("{numbers}");
+                };
+                assert!((a - b - c).abs() < 1e-9, "{name}: {numbers}");
+            }
+        }
     }
 }

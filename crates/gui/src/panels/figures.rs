@@ -14,6 +14,7 @@ use crate::results::Figures;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{FigureText, figure_ui, key_figure_ui};
+use crate::workings::Formula;
 use text::{companions, lost_text, power_words, settle_text};
 
 /// The line of figures. It keeps nothing.
@@ -90,7 +91,10 @@ impl FiguresPanel {
             left += each + space::WIDE;
             place(ui, at, |ui, at| {
                 let figure = figure_ui(ui, ctx.palette, &text, at.size());
-                formula_ui(ctx, line, &text, &figure);
+                // Days to settle are known to answers that looked ahead.
+                let full = ctx.results.full().and_then(|f| f.line());
+                let full = full.filter(|_| text.formula == Some(Formula::DaysToSettle));
+                formula_ui(ctx, full.unwrap_or(line), &text, &figure);
             });
         }
     }

@@ -120,7 +120,7 @@ pub(super) fn companions(
         } else {
             margin_text(ctx, line)
         },
-        temperature(line, system),
+        temperature(ctx, line),
         duty(ctx, line, rated_w),
         settle(ctx),
     ]
@@ -374,7 +374,8 @@ fn margin_text(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     }
 }
 
-fn temperature(line: &LoopAnswer, system: System) -> FigureText {
+fn temperature(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
+    let system = ctx.prefs.system;
     let told = line.evaporation_temperature_c.map(kelvin_from_celsius);
     let flow = |l_per_h: f64| {
         let si = m3_per_s_from_l_per_h(l_per_h);
@@ -402,6 +403,10 @@ fn temperature(line: &LoopAnswer, system: System) -> FigureText {
             let exact = fine(Dim::Temperature, k, system, Style::Default);
             format!("Mean temperature of the tank that feeds the evaporator, while it evaporates: {exact}. It falls below its set point when heat is the limit. Towers evaporate {}, surfaces {}.", flow(line.evaporation_l_per_h), flow(line.surface_evaporation_l_per_h))
         }),
+        formula: line
+            .evaporation_temperature_c
+            .zip(line.thermostat_c)
+            .and_then(|(held, _)| asked(ctx, Formula::Temperature, held)),
         ..FigureText::default()
     }
 }
@@ -431,6 +436,9 @@ pub(super) fn settle_text(line: Option<&LoopAnswer>, is_current: bool) -> Figure
         hint: format!(
             "{why}Days from the start until the four-week mean of the strength in bath, tanks and final rinse stays within 5 % of its settled value.{limit_words} Grey while it is being found anew."
         ),
+        formula: line
+            .and_then(|l| l.days_to_settle)
+            .map(|_| Formula::DaysToSettle),
         ..FigureText::default()
     }
 }
