@@ -93,7 +93,7 @@ fn curves_hidden_in_one_scenario_are_shown_in_the_next() {
         let document = s.document.as_ref();
         let opened = document.filter(|d| d.origin.name.contains("the-next"));
         let curves = s.results.curves().map(|c| c.asked.document);
-        opened.is_some_and(|d| curves == Some(d.number)) && s.results.figures_are_current()
+        opened.is_some_and(|d| curves == Some(d.id)) && s.results.figures_are_current()
     });
     harness.run_steps(3);
     assert_eq!(toggled(&harness), Some(egui::accesskit::Toggled::True));
