@@ -129,6 +129,8 @@ pub(crate) enum Command {
     Dragout(DragoutArgs),
     /// Tells whether a change pays: cost a year before and after, payback.
     Payback(PaybackArgs),
+    /// Sizes rinses, evaporator, heat and tanks for a wanted final rinse.
+    Size(SizeArgs),
     /// Sets figures and differing inputs of several lines side by side.
     Compare(CompareArgs),
 }
@@ -233,6 +235,28 @@ pub(crate) struct CapacityArgs {
         allow_hyphen_values = true
     )]
     pub at: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct SizeArgs {
+    #[command(flatten)]
+    pub input: Input,
+
+    /// Most of the lead species that the film on the work may hold: "20 mg/L".
+    #[arg(long, value_name = "STRENGTH", allow_hyphen_values = true)]
+    pub final_rinse: String,
+
+    /// Key of the loop, where the scenario has several.
+    #[arg(long = "loop", value_name = "KEY")]
+    pub loop_key: Option<String>,
+
+    /// Shows every layout, those that cannot work with their reasons.
+    #[arg(long)]
+    pub all: bool,
+
+    /// Writes every layout as JSON; `-` is standard output.
+    #[arg(long, value_name = "F")]
+    pub json: Option<OsString>,
 }
 
 #[derive(Debug, Args)]

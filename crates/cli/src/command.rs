@@ -15,7 +15,7 @@ use crate::io::{Io, printable};
 use crate::show::Show;
 use crate::source::{Loaded, load_file};
 use crate::verdict::{Verdict, reasons};
-use crate::{capacity, check, compare, dragout, payback, run as run_command, settle};
+use crate::{capacity, check, compare, dragout, payback, run as run_command, settle, size};
 
 /// What a command line asks for.
 #[derive(Debug)]
@@ -104,8 +104,8 @@ pub fn parse(words: impl IntoIterator<Item = OsString>) -> Result<Request, Told>
     }
 }
 
-const COMMANDS: [&str; 7] = [
-    "check", "run", "settle", "capacity", "dragout", "payback", "compare",
+const COMMANDS: [&str; 8] = [
+    "check", "run", "settle", "capacity", "dragout", "payback", "compare", "size",
 ];
 
 /// The command that a misspelt word may mean: the same letters but for one or two.
@@ -176,6 +176,7 @@ impl Job {
             Command::Dragout(args) => dragout::dragout(args, show, io),
             Command::Payback(args) => payback::payback(args, show, io),
             Command::Compare(args) => compare::compare(args, show, io),
+            Command::Size(args) => size::size(args, show, io),
         };
         or_complain(done, show, io)
     }

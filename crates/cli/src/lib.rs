@@ -25,6 +25,7 @@ mod dragout;
 mod payback;
 mod run;
 mod settle;
+mod size;
 mod trace_csv;
 
 mod command;

@@ -23,17 +23,20 @@ mod registry;
 
 mod outline;
 
+mod layout;
+
 mod edit;
 
 pub use called::{called, event_words, tank_called};
 pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check, tank_names};
 pub use derived::levers;
 pub use edit::{Body, Draft, Edit, LeafPart, Part, Said, Spot, rewrite};
+pub use layout::{Before, ClosedBy, Equipment, Layout, Layouts};
 pub use load::{load, save};
 pub use lower::{
     account, device_names, lower, lower_checked, relay_names, salt_yields, species_of,
 };
-pub use outline::{BATHS, BathKind, Key, Outline, QUESTIONS, Question, outline};
+pub use outline::{BATHS, BathKind, Key, Outline, QUESTIONS, Question, least_holding_m2, outline};
 pub use problem::{Place, Problem};
 pub use record::{Input, Kind, Leaf, Map, Mark, Meta, Names, Origin, Spread};
 pub use registry::{Parameter, Registry, apply, get, set, set_si};

@@ -19,8 +19,9 @@ mod tower;
 pub(crate) use bath::over_temperature_k as bath_over_temperature_k;
 pub(crate) use chemistry::{bath_concentrations, used_species, yields};
 pub use chemistry::{salt_yields, species_of};
-pub(crate) use film::measured_rise;
+pub(crate) use film::{films_m, measured_rise};
 pub(crate) use levels::{bath_bands, shape};
+pub(crate) use site::open_share;
 pub(crate) use tower::{fan_warming_k, tower_of, works_at_all};
 
 use dragback_plant::network::Network;

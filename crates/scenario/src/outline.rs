@@ -9,6 +9,8 @@ mod size;
 mod write;
 
 pub use bath::{BATHS, BathKind};
+pub use size::least_holding_m2;
+pub(crate) use write::digits;
 
 use dragback_units::Dim;
 
@@ -185,6 +187,13 @@ impl Question {
             _ if self.typical.is_empty() => None,
             _ => Some(self.typical.to_owned()),
         }
+    }
+
+    /// A value as it would be answered, in the question's unit.
+    pub(crate) fn written(&self, si: f64) -> String {
+        let unit = self.dim.find_unit(self.unit);
+        let unit = unit.unwrap_or_else(|| self.dim.si());
+        dragback_units::format_in(unit, si, 3)
     }
 
     fn si(&self, value: f64) -> f64 {

@@ -25,6 +25,7 @@ mod refined;
 mod saturation;
 mod settled;
 mod settling;
+pub mod size;
 mod solutes;
 mod span;
 mod stack;

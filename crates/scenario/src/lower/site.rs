@@ -47,6 +47,12 @@ pub fn lower(builder: &mut Builder<'_>) {
     }
 }
 
+/// Share of the week for which a calendar is open.
+pub fn open_share(scenario: &Scenario, key: &str) -> f64 {
+    let found = scenario.calendars.get(key);
+    found.map_or(1.0, |found| calendar(key, found).open_share())
+}
+
 /// A calendar as sorted windows of the week that do not overlap.
 fn calendar(key: &str, calendar: &schema::Calendar) -> Calendar {
     let mut windows = Vec::new();

@@ -90,9 +90,7 @@ pub(super) fn size(bath: &BathKind, answers: &Answers) -> Sizes {
         24.0 - hours_a_day
     };
     let drink_l = 1.4 * bath_loss_l_per_h * rests_h;
-    let holding_m2 = (drink_l / (1000.0 * RESERVE_M))
-        .max(all_towers / 30.0)
-        .max(0.4);
+    let holding_m2 = (drink_l / (1000.0 * RESERVE_M)).max(least_holding_m2(all_towers));
     Sizes {
         days: if hours <= 120.0 {
             "Mon-Fri"
@@ -118,6 +116,12 @@ pub(super) fn size(bath: &BathKind, answers: &Answers) -> Sizes {
         holding_m2,
         rinse_tank_l: (400.0 * answers.si(Key::Area)).clamp(150.0, 1500.0),
     }
+}
+
+/// Smallest plan area of a holding tank whose towers evaporate so many litres an hour, m²: less would be pumped over too often.
+#[must_use]
+pub fn least_holding_m2(evaporation_l_per_h: f64) -> f64 {
+    (evaporation_l_per_h / 30.0).max(0.4)
 }
 
 /// Rinse water over drag-out that brings the last rinse to the aim.

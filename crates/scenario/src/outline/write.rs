@@ -179,7 +179,7 @@ fn assumed(value: f64, unit: &str) -> String {
 }
 
 /// A number to three digits, plainly.
-fn digits(value: f64) -> String {
+pub fn digits(value: f64) -> String {
     if value <= 0.0 || !value.is_finite() {
         return "0".to_owned();
     }

@@ -1,0 +1,156 @@
+//! `dragback size`.
+
+mod table;
+
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::mpsc::{RecvTimeoutError, channel};
+use std::thread;
+use std::time::Duration;
+
+use anyhow::{Result, bail};
+use dragback_plant::TowerCache;
+use dragback_scenario::Scenario;
+use dragback_study::StudyError;
+use dragback_study::size::{Rinsing, Row, Sizing};
+use serde::Serialize;
+
+use crate::args::SizeArgs;
+use crate::io::{Io, printable};
+use crate::progress::Progress;
+use crate::show::Show;
+use crate::source::{Loaded, Refused, load};
+use crate::target::Targets;
+use crate::verdict::Verdict;
+
+/// How often the progress looks whether it is due.
+const LOOK: Duration = Duration::from_millis(100);
+
+/// What the command writes as JSON.
+#[derive(Serialize)]
+struct Sheet<'a> {
+    scenario: &'a str,
+    #[serde(rename = "loop")]
+    key: &'a str,
+    final_rinse_mg_per_l: f64,
+    currency: Option<&'a str>,
+    rows: &'a [Row],
+}
+
+/// Sizes the layouts of a loop.
+pub(crate) fn size(args: &SizeArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict> {
+    let targets = Targets::new(None, args.json.as_ref(), &args.input.file)?;
+    let loaded = load(&args.input, io)?;
+    let key = loop_key(&loaded.scenario, args.loop_key.as_deref())?;
+    let sizing = sizing(&loaded, &key, &args.final_rinse)?;
+    let mut rows = rows(&sizing, io)?;
+    table::sort(&mut rows);
+    let prices = loaded.scenario.prices.as_ref();
+    let currency = prices.and_then(|p| p.currency.as_deref());
+    if let Some(target) = &targets.json {
+        let limit = sizing.layouts().final_limit_kg_per_m3();
+        let sheet = Sheet {
+            scenario: &loaded.scenario.title,
+            key: &key,
+            final_rinse_mg_per_l: dragback_units::constants::mg_per_l(limit),
+            currency,
+            rows: &rows,
+        };
+        target.write_json(&sheet, io)?;
+    }
+    if !targets.take_standard() {
+        let text = table::render(&loaded.scenario, &sizing, &rows, args.all, show);
+        io.print(&text)?;
+    }
+    Ok(if rows.iter().any(|row| row.verified) {
+        Verdict::Good
+    } else {
+        Verdict::LimitHit
+    })
+}
+
+/// The loop asked for; the only one where none is.
+fn loop_key(scenario: &Scenario, asked: Option<&str>) -> Result<String> {
+    let keys: Vec<&str> = scenario.loops.keys().collect();
+    match (asked, &keys[..]) {
+        (Some(key), _) if keys.contains(&key) => Ok(key.to_owned()),
+        (None, [only]) => Ok((*only).to_owned()),
+        (Some(key), _) => bail!(
+            "--loop {}: there is no such loop; the loops are {}",
+            printable(key),
+            keys.join(", ")
+        ),
+        (None, _) => bail!(
+            "the scenario has several loops; say with --loop which: {}",
+            keys.join(", ")
+        ),
+    }
+}
+
+fn sizing(loaded: &Loaded, key: &str, final_rinse: &str) -> Result<Sizing> {
+    let refused = |problems| Refused {
+        file: "--final-rinse".to_owned(),
+        problems,
+    };
+    // The limit of the loop says what is allowed.
+    let mut scenario = loaded.scenario.clone();
+    dragback_scenario::set(
+        &mut scenario,
+        &format!("{key}.final_limit"),
+        final_rinse.trim(),
+    )
+    .map_err(|problem| refused(vec![problem]))?;
+    let limit = scenario.loops.get(key).and_then(|l| l.final_limit.clone());
+    let Some(limit) = limit else {
+        bail!("--final-rinse: the loop takes no limit");
+    };
+    let found = Sizing::new(
+        &loaded.scenario,
+        key,
+        limit.quantity().clone(),
+        &TowerCache::default(),
+    );
+    found.map_err(|why| match why {
+        StudyError::Scenario { problems } => refused(problems).into(),
+        other => anyhow::Error::new(other).context(loaded.name.clone()),
+    })
+}
+
+/// Every row, worked out on as many threads as there are cores.
+fn rows(sizing: &Sizing, io: &mut Io<'_>) -> Result<Vec<Row>> {
+    let all = Rinsing::all();
+    let next = AtomicUsize::new(0);
+    let found: Mutex<Vec<(usize, Result<Vec<Row>, StudyError>)>> = Mutex::new(Vec::new());
+    let mut progress = Progress::new(io, "Sizing layouts", None);
+    thread::scope(|scope| {
+        let (done, waiting) = channel::<()>();
+        let count = thread::available_parallelism().map_or(1, usize::from);
+        for _ in 0..count.min(all.len()) {
+            let (done, all, next, found) = (done.clone(), &all, &next, &found);
+            scope.spawn(move || {
+                // Gone when the thread ends, however it does.
+                let _done = done;
+                loop {
+                    let place = next.fetch_add(1, Ordering::Relaxed);
+                    let Some(rinsing) = all.get(place) else { break };
+                    let rows = sizing.rows(*rinsing, &mut |_| true);
+                    if let Ok(mut found) = found.lock() {
+                        found.push((place, rows));
+                    }
+                }
+            });
+        }
+        drop(done);
+        while waiting.recv_timeout(LOOK) == Err(RecvTimeoutError::Timeout) {
+            progress.at(0.0);
+        }
+    });
+    drop(progress);
+    let mut found = found.into_inner().unwrap_or_default();
+    found.sort_by_key(|(place, _)| *place);
+    let mut rows = Vec::new();
+    for (_, each) in found {
+        rows.extend(each?);
+    }
+    Ok(rows)
+}

@@ -1,0 +1,154 @@
+//! Sizing: what must be installed so that work leaves clean enough and the loop closes.
+//!
+//! [`Sizing`] goes through the layouts of a loop. For each it finds the least rinse water that keeps the film on the work in the worst hour of the
+//! settled week, the towers, heaters and tanks that the water then needs, and settles the very scenario that this describes. Rows are independent of
+//! each other: a face may spread [`Sizing::rows`] over its threads.
+
+mod estimate;
+mod limit;
+mod row;
+mod search;
+mod week;
+
+use dragback_plant::TowerCache;
+use dragback_scenario::{Before, ClosedBy, Layout, Layouts, Problem, Scenario};
+use dragback_units::Quantity;
+use dragback_units::dim::Concentration;
+
+use crate::case::StudyError;
+use estimate::Estimate;
+use search::Search;
+
+pub use limit::Limit;
+pub use row::Row;
+pub use week::worst_film_kg_per_m3;
+
+/// Evaporation of the towers over what the worst month asks for.
+pub const TOWER_RESERVE: f64 = 1.15;
+/// Heaters over what they give while the evaporator works.
+pub const HEATER_RESERVE: f64 = 1.15;
+/// Room of the tanks over what swings in them.
+pub const TANK_RESERVE: f64 = 1.1;
+/// Most towers that are proposed.
+pub const MOST_TOWERS: usize = 12;
+/// Most counterflow rinses that are proposed.
+pub const MOST_STAGES: u32 = 6;
+/// Share of the stated rinse flow at which the film must be too strong, so that the flow is the least.
+pub const TOO_LITTLE: f64 = 0.98;
+
+/// Rinses before anything closes the loop: what the film on the work depends on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Rinsing {
+    /// Counterflow rinses.
+    pub stages: u32,
+    /// What stands before them.
+    pub before: Option<Before>,
+    /// Whether a free-running final rinse follows.
+    pub has_free_final: bool,
+}
+
+impl Rinsing {
+    /// All that are looked at.
+    #[must_use]
+    pub fn all() -> Vec<Self> {
+        let mut all = Vec::new();
+        for before in [None, Some(Before::Still), Some(Before::Spray)] {
+            for has_free_final in [false, true] {
+                all.extend((1..=MOST_STAGES).map(|stages| Self {
+                    stages,
+                    before,
+                    has_free_final,
+                }));
+            }
+        }
+        all
+    }
+
+    /// The layout that something closes.
+    #[must_use]
+    pub const fn closed(self, closed_by: ClosedBy) -> Layout {
+        Layout {
+            stages: self.stages,
+            before: self.before,
+            has_free_final: self.has_free_final,
+            closed_by,
+        }
+    }
+}
+
+/// The ways to close a loop, in the order of what they cost to build.
+pub const CLOSINGS: [ClosedBy; 3] = [
+    ClosedBy::Surface,
+    ClosedBy::BathTower,
+    ClosedBy::HoldingTank,
+];
+
+/// Sizes the layouts of one loop.
+pub struct Sizing {
+    layouts: Layouts,
+    cache: TowerCache,
+    estimate: Estimate,
+}
+
+impl Sizing {
+    /// For a loop of a scenario whose film is to keep a limit.
+    ///
+    /// # Errors
+    /// When there is no such loop, or the scenario makes no plant.
+    pub fn new(
+        scenario: &Scenario,
+        key: &str,
+        final_limit: Quantity<Concentration>,
+        cache: &TowerCache,
+    ) -> Result<Self, StudyError> {
+        let layouts =
+            Layouts::new(scenario, key, final_limit).map_err(|problem| StudyError::Scenario {
+                problems: vec![problem],
+            })?;
+        let estimate = Estimate::of(&layouts, cache)?;
+        if layouts.final_limit_kg_per_m3() >= estimate.bath_kg_per_m3 {
+            let message = "the film of the bath itself is no stronger than that";
+            let problem = Problem::at("--final-rinse", message, "give a strength below the bath's");
+            return Err(StudyError::Scenario {
+                problems: vec![problem],
+            });
+        }
+        Ok(Self {
+            layouts,
+            cache: cache.clone(),
+            estimate,
+        })
+    }
+
+    /// The rows of one way of rinsing, one for each way to close the loop.
+    ///
+    /// # Errors
+    /// When `watch` gives up.
+    pub fn rows(
+        &self,
+        rinsing: Rinsing,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Vec<Row>, StudyError> {
+        let mut guess = None;
+        let mut rows = Vec::new();
+        for closed_by in CLOSINGS {
+            let layout = rinsing.closed(closed_by);
+            let mut search = Search::new(self, layout, watch);
+            rows.push(search.row(&mut guess)?);
+        }
+        Ok(rows)
+    }
+
+    /// The scenario that a row describes; `None` where it has no figures.
+    #[must_use]
+    pub fn scenario(&self, row: &Row) -> Option<Scenario> {
+        let equipment = row.equipment.as_ref()?;
+        Some(self.layouts.scenario(&row.plan, equipment))
+    }
+
+    /// The layouts.
+    #[must_use]
+    pub const fn layouts(&self) -> &Layouts {
+        &self.layouts
+    }
+}

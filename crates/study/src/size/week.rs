@@ -1,0 +1,275 @@
+//! What the settled week of a layout says about its sizes.
+
+use dragback_plant::Plant;
+use dragback_plant::climate::{AirChoice, MEAN_SLOT};
+use dragback_plant::ids::{TransferId, VesselId};
+use dragback_plant::layout::Layout as Vector;
+use dragback_plant::network::{End, Law, LoopRoles};
+use dragback_run::settle::Settled;
+use dragback_run::{Cause, Trace};
+use dragback_units::constants as unit;
+
+use super::Limit;
+use super::estimate::{activity, open_share};
+use crate::balance::{OFF_K, RUN_DOWN};
+use crate::case::Case;
+use crate::figures::{Means, TOLD_KG_PER_M3};
+
+/// Less water than this share of the rinse feed to treatment is the dust of the solver.
+const DUST: f64 = 1.0e-4;
+/// A feed that brings less than this share of what it should is cut by the level of the bath.
+const FED: f64 = 0.997;
+
+/// The strongest film of a loop's lead solute that leaves on the work in any recorded hour of work, kg/m³.
+#[must_use]
+pub fn worst_film_kg_per_m3(plant: &Plant, roles: &LoopRoles, week: &Trace) -> f64 {
+    let layout = plant.layout();
+    let works = |i: usize| {
+        let mut films = roles.drag_out.iter();
+        films.any(|&t| week.row(i)[layout.moved(t)] > week.row(i - 1)[layout.moved(t)])
+    };
+    (1..week.len())
+        .filter(|&i| works(i))
+        .map(|i| plant.film(&roles.last_film, roles.lead, week.row(i)))
+        .fold(0.0, f64::max)
+}
+
+/// The settled week of a layout in one air.
+pub(super) struct Week {
+    pub case: Case,
+    pub settled: Settled,
+    pub air: AirChoice,
+    /// Place of the loop in the network.
+    pub place: usize,
+    /// Rinse water that the recovered rinses should get, mean of the week, m³/s.
+    pub feed_m3_per_s: f64,
+}
+
+impl Week {
+    pub(super) fn roles(&self) -> &LoopRoles {
+        &self.case.plant.network().loops[self.place]
+    }
+
+    pub(super) fn means(&self) -> Means<'_> {
+        Means::new(&self.case.plant, &self.settled.trace)
+    }
+
+    pub(super) fn worst_film_kg_per_m3(&self) -> f64 {
+        worst_film_kg_per_m3(&self.case.plant, self.roles(), &self.settled.trace)
+    }
+
+    /// Feeds of the rinses whose water is recovered.
+    fn recovered_feeds(&self) -> Vec<TransferId> {
+        let roles = self.roles();
+        let feeds = roles.rinse_feed.iter().copied();
+        feeds.filter(|t| roles.water_in.contains(t)).collect()
+    }
+
+    fn is_still(&self, v: VesselId) -> bool {
+        // Among rinses, only a still one is pumped back to the bath.
+        let (net, roles) = (self.case.plant.network(), self.roles());
+        let is_pumped_back = |t: &TransferId| {
+            let t = &net.transfers[t.index()];
+            t.from == End::Vessel(v) && matches!(t.law, Law::Fixed { .. })
+        };
+        Some(v) != roles.holding && roles.returns.iter().any(is_pumped_back)
+    }
+
+    /// Water that runs in whether there is room for it or not, were the rinses fed in full, m³/s: not what refills a still rinse, which only makes good
+    /// what the bath drew from it.
+    pub(super) fn forced_m3_per_s(&self) -> f64 {
+        let (means, roles) = (self.means(), self.roles());
+        let net = self.case.plant.network();
+        let feeds = self.recovered_feeds();
+        let is_forced = |t: &TransferId| {
+            let stream = &net.transfers[t.index()];
+            let is_refill = matches!((stream.from, stream.to), (End::Supply(..), End::Vessel(v)) if self.is_still(v));
+            !is_refill && !feeds.contains(t)
+        };
+        let others: Vec<TransferId> = roles.water_in.iter().copied().filter(is_forced).collect();
+        let added = roles.additions.map_or(0.0, |a| {
+            -means.rate(self.case.plant.layout().account(a) + Vector::WATER) / TOLD_KG_PER_M3
+        });
+        self.feed_m3_per_s + means.flow(&others) + added - means.flow(&roles.water_out)
+    }
+
+    /// Evaporation from the surfaces that keep water in the loop, in the air of a slot, were they as warm as they are, m³/s.
+    pub(super) fn surface_m3_per_s(&self, slot: usize) -> f64 {
+        let (means, plant) = (self.means(), &self.case.plant);
+        let own = self.air.slot(0.0, 0);
+        let last = self.settled.trace.len() - 1;
+        let kept = self.roles().keeping.iter().filter(|&&v| !self.is_still(v));
+        kept.map(|&v| {
+            let rate = means.rate(plant.layout().surface_water(v)) / TOLD_KG_PER_M3;
+            if slot == own || rate == 0.0 {
+                return rate;
+            }
+            let temp_c = means.mean(|y| plant.holdup(v, y).1);
+            let activity = activity(plant, v, self.settled.trace.row(last));
+            let flux = |slot| {
+                let air = plant.air_over(v, slot);
+                air.open_surface(temp_c, activity).evaporation_kg_per_m2_s
+            };
+            let (there, here) = (flux(slot), flux(own));
+            if here > 0.0 {
+                rate * there / here
+            } else {
+                rate
+            }
+        })
+        .sum()
+    }
+
+    /// The tank that evaporates.
+    pub(super) fn hot_tank(&self) -> VesselId {
+        let roles = self.roles();
+        roles.holding.unwrap_or(roles.bath)
+    }
+
+    /// Evaporation of one tower over its hours in the air of a slot, m³/s.
+    pub(super) fn per_tower_m3_per_s(&self, slot: usize, set_c: f64) -> f64 {
+        let plant = &self.case.plant;
+        let Some(&tower) = self.roles().towers.first() else {
+            return f64::NAN;
+        };
+        let v = self.hot_tank();
+        let last = self.settled.trace.len() - 1;
+        let activity = activity(plant, v, self.settled.trace.row(last));
+        plant.tower_table(tower, slot).map_or(f64::NAN, |table| {
+            let (kg_per_s, _) = table.evaporation_and_heat(set_c, activity);
+            open_share(plant, tower) * kg_per_s / TOLD_KG_PER_M3
+        })
+    }
+
+    /// What the heaters of the tank that evaporates give, W: of a holding tank while its towers work, of a bath in its hardest hour.
+    pub(super) fn heater_w(&self) -> f64 {
+        let (means, roles) = (self.means(), self.roles());
+        if roles.holding.is_some() {
+            let heating = means.heating(roles);
+            return heating.given_w.max(heating.mean_w);
+        }
+        let layout = self.case.plant.layout();
+        let given = means.intervals().map(|i| {
+            let heaters = roles.bath_heaters.iter();
+            let joules: f64 = heaters.map(|&h| means.gained(layout.delivered(h), i)).sum();
+            joules / means.seconds(i)
+        });
+        given.fold(0.0, f64::max)
+    }
+
+    /// Least and greatest volume of a tank, m³.
+    pub(super) fn swing_m3(&self, v: VesselId) -> (f64, f64) {
+        let means = self.means();
+        let volumes = means.rows().map(|y| self.case.plant.holdup(v, y).0);
+        volumes.fold((f64::INFINITY, 0.0), |(low, high), x| {
+            (low.min(x), high.max(x))
+        })
+    }
+
+    /// Whether the level of the bath cut the rinse feed.
+    pub(super) fn is_cut(&self) -> bool {
+        self.means().flow(&self.recovered_feeds()) < FED * self.feed_m3_per_s
+    }
+
+    /// What stops the layout besides its film.
+    pub(super) fn limit(&self) -> Option<Limit> {
+        let (means, roles) = (self.means(), self.roles());
+        let net = self.case.plant.network();
+        let strength = |y: &[f64]| self.case.plant.concentration(roles.bath, roles.lead, y);
+        let began = strength(&self.case.plant.initial()).unwrap_or(0.0);
+        if means.mean(|y| strength(y).unwrap_or(0.0)) < RUN_DOWN * began {
+            return Some(Limit::RunsDown);
+        }
+        if let Some(c) = self.off_c() {
+            return Some(Limit::BathOff { temp_c: c });
+        }
+        let dust = DUST * self.feed_m3_per_s;
+        let name = |v: VesselId| net.vessels[v.index()].name.clone();
+        let runs = |t: &&TransferId| means.flow(&[**t]) > dust;
+        if let Some(t) = roles.spills.iter().find(runs)
+            && let End::Vessel(v) = net.transfers[t.index()].from
+        {
+            return Some(Limit::RunsOver { tank: name(v) });
+        }
+        let is_kept = |t: &&TransferId| {
+            let t = &net.transfers[t.index()];
+            let is_over = matches!(t.law, Law::Overflow { .. });
+            is_over && matches!(t.from, End::Vessel(v) if roles.keeping.contains(&v))
+        };
+        if let Some(t) = roles.to_treatment.iter().filter(is_kept).find(runs)
+            && let End::Vessel(v) = net.transfers[t.index()].from
+        {
+            return Some(if Some(v) == roles.collection || self.is_still(v) {
+                Limit::RunsOver { tank: name(v) }
+            } else {
+                Limit::ToTreatment
+            });
+        }
+        if self.is_cut() {
+            return Some(Limit::NoRoom);
+        }
+        self.alarm()
+    }
+
+    /// Temperature of a bath that is not held at its set point, °C.
+    fn off_c(&self) -> Option<f64> {
+        let (means, roles) = (self.means(), self.roles());
+        let temperature_c = means.mean(|y| self.case.plant.holdup(roles.bath, y).1);
+        let line = self.case.scenario.loops.get(&roles.name)?;
+        let off = temperature_c - line.bath.set_point.quantity().celsius();
+        (off.abs() > OFF_K).then_some(temperature_c)
+    }
+
+    fn alarm(&self) -> Option<Limit> {
+        let (net, roles) = (self.case.plant.network(), self.roles());
+        let name = |v: VesselId| net.vessels[v.index()].name.clone();
+        let own = format!("{}.", roles.name);
+        self.settled.world.alarms.iter().find_map(|alarm| {
+            let (v, limit) = match alarm.cause {
+                Cause::Relay(_) if alarm.device.starts_with(&own) => {
+                    let device = alarm.device[own.len()..].replace('_', " ");
+                    return Some(Limit::Alarm { device });
+                }
+                Cause::Relay(_) | Cause::OnceCooled(_) => return None,
+                Cause::RunsLow(v) => (v, Limit::Alarm { device: name(v) }),
+                Cause::Spills(v) => (v, Limit::RunsOver { tank: name(v) }),
+                Cause::Saturated(v) => {
+                    let dragback_run::Told::Saturated { salt, .. } = alarm.told else {
+                        return None;
+                    };
+                    let tank = name(v);
+                    (v, Limit::Salt { tank, salt })
+                }
+            };
+            roles.vessels.contains(&v).then_some(limit)
+        })
+    }
+
+    /// How near a salt is to coming out anywhere in the loop.
+    pub(super) fn saturation(&self) -> f64 {
+        let means = self.means();
+        let all = self.roles().vessels.iter();
+        let nearest = all.filter_map(|&v| means.nearest_salt(v, self.air));
+        nearest.map(|s| s.saturation_fraction).fold(0.0, f64::max)
+    }
+
+    /// Mean temperature of the tank that evaporates, °C.
+    pub(super) fn temperature_c(&self) -> f64 {
+        let v = self.hot_tank();
+        self.means().mean(|y| self.case.plant.holdup(v, y).1)
+    }
+}
+
+/// The slot of an air in which a week settled.
+pub(super) const fn air_of(slot: usize) -> AirChoice {
+    if slot == MEAN_SLOT {
+        AirChoice::Mean
+    } else {
+        AirChoice::Month(slot)
+    }
+}
+
+/// A flow, L/h.
+pub(super) fn l_per_h(m3_per_s: f64) -> f64 {
+    unit::l_per_h(m3_per_s)
+}
