@@ -26,6 +26,9 @@ use crate::verdict::Verdict;
 /// How often the progress looks whether it is due.
 const LOOK: Duration = Duration::from_millis(100);
 
+/// Rows of one way of rinsing, with its place.
+type Found = (usize, Result<Vec<Row>, StudyError>);
+
 /// What the command writes as JSON.
 #[derive(Serialize)]
 struct Sheet<'a> {
@@ -120,7 +123,7 @@ fn sizing(loaded: &Loaded, key: &str, final_rinse: &str) -> Result<Sizing> {
 fn rows(sizing: &Sizing, io: &mut Io<'_>) -> Result<Vec<Row>> {
     let all = Rinsing::all();
     let next = AtomicUsize::new(0);
-    let found: Mutex<Vec<(usize, Result<Vec<Row>, StudyError>)>> = Mutex::new(Vec::new());
+    let found: Mutex<Vec<Found>> = Mutex::new(Vec::new());
     let mut progress = Progress::new(io, "Sizing layouts", None);
     thread::scope(|scope| {
         let (done, waiting) = channel::<()>();

@@ -60,7 +60,7 @@ fn every_command_shown_runs() {
         assert!(ran.code < 2, "{command}: {}", ran.err);
     }
     for command in [
-        "check", "run", "settle", "capacity", "dragout", "payback", "compare",
+        "check", "run", "settle", "capacity", "dragout", "payback", "compare", "size",
     ] {
         assert!(
             shown.iter().any(|s| s.starts_with(command)),

@@ -129,6 +129,12 @@ impl Layouts {
         self.line.bath.heater_power.si()
     }
 
+    /// Whether the bath feeds a tower as it is.
+    #[must_use]
+    pub const fn has_bath_tower(&self) -> bool {
+        self.kit.has_bath_tower
+    }
+
     /// Set point of the bath, °C.
     #[must_use]
     pub const fn bath_set_c(&self) -> f64 {

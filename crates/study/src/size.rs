@@ -5,7 +5,10 @@
 //! each other: a face may spread [`Sizing::rows`] over its threads.
 
 mod estimate;
+mod filled;
+mod hand;
 mod limit;
+mod root;
 mod row;
 mod search;
 mod week;
@@ -133,7 +136,8 @@ impl Sizing {
         let mut rows = Vec::new();
         for closed_by in CLOSINGS {
             let layout = rinsing.closed(closed_by);
-            let mut search = Search::new(self, layout, watch);
+            let closes_by_itself = rows.first().is_some_and(|row: &Row| row.verified);
+            let mut search = Search::new(self, layout, closes_by_itself, watch);
             rows.push(search.row(&mut guess)?);
         }
         Ok(rows)

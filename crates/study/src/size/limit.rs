@@ -18,6 +18,8 @@ pub enum Limit {
         /// What the surfaces drive off in the worst month, m³/s.
         surface_m3_per_s: f64,
     },
+    /// There is nothing to evaporate: the bath's surface alone closes the loop with the same rinses.
+    NoNeed,
     /// The bath cannot hold what the hours of work bring.
     NoRoom,
     /// More towers than are proposed.
@@ -70,6 +72,7 @@ impl Limit {
             Self::NeverClean => "too little film is exchanged, whatever the flow",
             Self::CleanAnyway => "clean enough next to without rinse water",
             Self::MoreThanSurface { .. } => "the bath's surface drives off less than runs in",
+            Self::NoNeed => "the bath's surface does it without an evaporator",
             Self::NoRoom => "the bath has no room for the water of a shift",
             Self::TooManyTowers { .. } => {
                 return format!("it takes more than {MOST_TOWERS} towers");

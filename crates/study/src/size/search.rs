@@ -6,32 +6,25 @@ use dragback_plant::climate::{AirChoice, MEAN_SLOT};
 use dragback_run::RunError;
 use dragback_run::clock::{Clock, Hours};
 use dragback_run::settle::settle;
-use dragback_scenario::{Before, ClosedBy, Equipment, Layout};
+use dragback_scenario::{ClosedBy, Equipment, Layout};
 use dragback_units::constants as unit;
 
-use super::week::{Week, air_of, l_per_h};
+use super::hand::{LEAST_TANK_M3, LEFT};
+use super::root::{KNOWN, Root};
+use super::week::{Week, air_of};
 use super::{
     HEATER_RESERVE, Limit, MOST_TOWERS, Row, Sizing, TANK_RESERVE, TOO_LITTLE, TOWER_RESERVE,
 };
 use crate::case::{Case, StudyError};
-use crate::money::{CostKind, CostLine, Costs, Usage};
 
-/// What by hand takes more than this many times what is there is not tried.
-const HOPELESS: f64 = 1.5;
-/// The same behind a still rinse, whose worth no hand rule tells.
-const HOPELESS_STILL: f64 = 6.0;
 /// Most weeks that are settled to find the flow.
-const MOST_WEEKS: usize = 10;
-/// A flow known to this share is known.
-const KNOWN: f64 = 0.002;
+const MOST_WEEKS: usize = 14;
+/// Weeks after which towers are only added, so that flow and towers do not chase each other.
+const FREE_WEEKS: usize = 5;
 /// Most times that something is enlarged because it was too small.
 const MOST_TRIES: usize = 6;
 /// Rinse water under this share of the drag-out is next to none.
 const NEXT_TO_NONE: f64 = 0.05;
-/// Share of a collection tank that its pump leaves, so as not to run dry.
-const LEFT: f64 = 0.12;
-/// Smallest tanks that are proposed, m³.
-const LEAST_TANK_M3: f64 = 0.1;
 
 /// Why a search ended without a row that works.
 pub(super) enum Stop {
@@ -44,9 +37,7 @@ pub(super) enum Stop {
 /// What is needed for a rinse flow.
 #[derive(Clone, Copy, Debug)]
 struct Need {
-    /// Water to drive off, surface losses credited, mean of the week, m³/s.
-    duty_m3_per_s: f64,
-    /// The same in the worst month.
+    /// Water to drive off in the worst month, surface losses credited, m³/s.
     worst_m3_per_s: f64,
     /// The air of the worst month.
     worst_slot: usize,
@@ -65,8 +56,10 @@ struct Swings {
 
 /// The search for one layout.
 pub(super) struct Search<'a, 'w> {
-    sizing: &'a Sizing,
-    layout: Layout,
+    pub(super) sizing: &'a Sizing,
+    pub(super) layout: Layout,
+    /// Whether the bath's surface alone closes the loop with these rinses.
+    closes_by_itself: bool,
     watch: &'w mut dyn FnMut(f64) -> bool,
 }
 
@@ -74,11 +67,13 @@ impl<'a, 'w> Search<'a, 'w> {
     pub(super) fn new(
         sizing: &'a Sizing,
         layout: Layout,
+        closes_by_itself: bool,
         watch: &'w mut dyn FnMut(f64) -> bool,
     ) -> Self {
         Self {
             sizing,
             layout,
+            closes_by_itself,
             watch,
         }
     }
@@ -101,6 +96,11 @@ impl<'a, 'w> Search<'a, 'w> {
         let start = guess.unwrap_or(by_hand);
         self.is_hopeless(start)?;
         let (mut equipment, need, week) = self.flow(start, guess)?;
+        let is_cooler =
+            self.sizing.layouts.has_bath_tower() && self.layout.closed_by == ClosedBy::BathTower;
+        if self.closes_by_itself && !is_cooler && need.worst_m3_per_s <= 0.0 {
+            return Err(Stop::Limit(Limit::NoNeed));
+        }
         self.tanks(&mut equipment, need, &week)?;
         self.verified(equipment, need)
     }
@@ -120,55 +120,6 @@ impl<'a, 'w> Search<'a, 'w> {
             return Err(Stop::Limit(Limit::NeverClean));
         }
         Ok(())
-    }
-
-    /// What is so far from working by hand that no week need be settled.
-    fn is_hopeless(&self, rinse_m3_per_s: f64) -> Result<(), Stop> {
-        let estimate = &self.sizing.estimate;
-        let often = match self.layout.before {
-            Some(Before::Still) => HOPELESS_STILL,
-            _ => HOPELESS,
-        };
-        let forced = self.forced_by_hand(rinse_m3_per_s);
-        if self.layout.closed_by == ClosedBy::Surface {
-            let surface = estimate.slots().map(|s| estimate.surface[s]);
-            let surface = surface.fold(f64::INFINITY, f64::min);
-            if forced > often * surface.max(1e-9) + 1e-7 {
-                return Err(Stop::Limit(Limit::MoreThanSurface {
-                    runs_in_m3_per_s: forced,
-                    surface_m3_per_s: surface,
-                }));
-            }
-            return Ok(());
-        }
-        let towers = self.towers_by_hand(forced)?;
-        if towers > often * f64::from(u32::try_from(MOST_TOWERS).unwrap_or(u32::MAX)) {
-            let towers = whole(towers);
-            return Err(Stop::Limit(Limit::TooManyTowers { towers }));
-        }
-        Ok(())
-    }
-
-    /// Water that runs in, mean of the week, by hand.
-    fn forced_by_hand(&self, rinse_m3_per_s: f64) -> f64 {
-        let (out_m3_per_s, _) = self.sizing.layouts.drag_out_m3_per_s();
-        let share = self.sizing.estimate.work.open_share();
-        share * (rinse_m3_per_s - out_m3_per_s).max(0.0)
-    }
-
-    /// Towers by hand, not rounded.
-    fn towers_by_hand(&self, forced_m3_per_s: f64) -> Result<f64, Stop> {
-        let estimate = &self.sizing.estimate;
-        let per_tower = estimate.tower(self.layout.closed_by);
-        let mut towers = 0.0_f64;
-        for slot in estimate.slots() {
-            if per_tower[slot] <= 0.0 {
-                return Err(Stop::Limit(Limit::NothingEvaporates));
-            }
-            let duty = forced_m3_per_s - estimate.surface[slot];
-            towers = towers.max(TOWER_RESERVE * duty / per_tower[slot]);
-        }
-        Ok(if towers.is_nan() { 1.0 } else { towers })
     }
 
     fn case(&self, equipment: &Equipment) -> Result<Case, Stop> {
@@ -228,7 +179,6 @@ impl<'a, 'w> Search<'a, 'w> {
         let duty = |slot: usize| forced - week.surface_m3_per_s(slot);
         let has_towers = self.layout.closed_by != ClosedBy::Surface;
         let mut need = Need {
-            duty_m3_per_s: duty(MEAN_SLOT),
             worst_m3_per_s: f64::NEG_INFINITY,
             worst_slot: MEAN_SLOT,
             towers: usize::from(has_towers),
@@ -252,50 +202,6 @@ impl<'a, 'w> Search<'a, 'w> {
         need
     }
 
-    /// Sizes before a week is known: ample heaters, tanks by hand.
-    fn provisional(&self, rinse_m3_per_s: f64, towers: usize) -> Equipment {
-        let (sizing, usual) = (self.sizing, self.sizing.layouts.usual());
-        let estimate = &sizing.estimate;
-        let (out_m3_per_s, _) = sizing.layouts.drag_out_m3_per_s();
-        let per_tower = estimate.tower(self.layout.closed_by)[MEAN_SLOT];
-        #[expect(clippy::cast_precision_loss, reason = "a dozen at most")]
-        let evaporates = towers as f64 * per_tower.max(0.0);
-        let surface = estimate.surface[MEAN_SLOT];
-        // Latent heat and as much again for warm air, cold water and walls.
-        let ample_w = 2.0 * 2.45e9 * evaporates;
-        let waiting = estimate.waiting_m3(
-            rinse_m3_per_s - out_m3_per_s,
-            (evaporates + surface) / TOWER_RESERVE,
-        );
-        let drink = 1.2 * surface * estimate.rest_s();
-        match self.layout.closed_by {
-            ClosedBy::HoldingTank => Equipment {
-                rinse_m3_per_s,
-                towers,
-                heater_w: ample_w.max(1000.0),
-                holding_m3: self.holding_m3(drink, evaporates),
-                collection_m3: (1.5 * waiting / (1.0 - LEFT)).max(LEAST_TANK_M3),
-            },
-            _ => Equipment {
-                rinse_m3_per_s,
-                towers,
-                heater_w: sizing.layouts.bath_heater_w() + ample_w + 2.45e9 * surface,
-                ..usual
-            },
-        }
-    }
-
-    /// A holding tank that has so much between the levels at which evaporation stops and the return pump would run dry, m³.
-    fn holding_m3(&self, drink_m3: f64, evaporates_m3_per_s: f64) -> f64 {
-        let holding = self.sizing.layouts.holding();
-        let reserve_m =
-            holding.electrodes.evaporation_stop.si() - holding.give_back.dry_run_level.si();
-        let depth_m = holding.tank.volume.si() / holding.tank.footprint.si();
-        let by_drink_m2 = drink_m3 / reserve_m.max(0.02);
-        let by_towers_m2 = dragback_scenario::least_holding_m2(l_per_h(evaporates_m3_per_s));
-        (depth_m * by_drink_m2.max(by_towers_m2)).max(LEAST_TANK_M3)
-    }
-
     /// Finds the flow that just keeps the film, with the towers that it then needs.
     fn flow(
         &mut self,
@@ -311,7 +217,8 @@ impl<'a, 'w> Search<'a, 'w> {
         };
         let mut root = Root::new(start.ln(), f64::from(self.layout.stages));
         let mut more = 0;
-        for _ in 0..MOST_WEEKS {
+        let mut last = Limit::NotSharp;
+        for weeks in 0..MOST_WEEKS {
             let rinse = root.at.exp();
             if rinse < NEXT_TO_NONE * out_m3_per_s {
                 return Err(Stop::Limit(Limit::CleanAnyway));
@@ -329,10 +236,20 @@ impl<'a, 'w> Search<'a, 'w> {
                 // The bath is full: more evaporation gives it room.
                 more += 1;
                 towers = (need.towers.max(towers) + 1).min(MOST_TOWERS);
+                root.reset();
                 continue;
             }
-            let wanted = (need.towers + more).min(MOST_TOWERS);
-            let is_sized = wanted == towers || (wanted < towers && root.seen > 5);
+            last = if is_cut {
+                Limit::NoRoom
+            } else {
+                Limit::NotSharp
+            };
+            let wanted = match self.layout.closed_by {
+                ClosedBy::Surface => 0,
+                _ if weeks > FREE_WEEKS => (need.towers + more).clamp(towers, MOST_TOWERS),
+                _ => (need.towers + more).min(MOST_TOWERS),
+            };
+            let is_sized = wanted == towers;
             if is_sized && root.is_near(miss) {
                 *guess = Some(rinse);
                 let equipment = Equipment {
@@ -342,13 +259,12 @@ impl<'a, 'w> Search<'a, 'w> {
                 return Ok((equipment, need, week));
             }
             root.go(miss);
-            towers = if self.layout.closed_by == ClosedBy::Surface {
-                0
-            } else {
-                wanted
-            };
+            if !is_sized {
+                root.reset();
+                towers = wanted;
+            }
         }
-        Err(Stop::Limit(Limit::NotSharp))
+        Err(Stop::Limit(last))
     }
 
     /// Whether even the film that is still too strong takes more water than can be driven off.
@@ -534,47 +450,6 @@ impl<'a, 'w> Search<'a, 'w> {
         }
         limit
     }
-
-    fn filled(&self, week: &Week, equipment: Equipment) -> Row {
-        let layouts = &self.sizing.layouts;
-        let (means, roles) = (week.means(), week.roles());
-        let answer = means.loop_answer(roles, &week.case.scenario, AirChoice::Mean);
-        let again = self.need(week);
-        let is_holding = self.layout.closed_by == ClosedBy::HoldingTank;
-        #[expect(clippy::cast_precision_loss, reason = "a dozen at most")]
-        let towers = equipment.towers as f64;
-        let has_towers = equipment.towers > 0;
-        let tower = layouts.tower();
-        let usage = Usage::of(&week.case, &week.settled.trace, AirChoice::Mean);
-        let prices = week.case.scenario.prices.as_ref();
-        let costs = Costs::of(&usage, &week.case.scenario, prices);
-        // What tells one layout from another is above all its heat.
-        let is_energy =
-            |line: &CostLine| matches!(line.kind, CostKind::Electricity | CostKind::Fuel);
-        let has_energy = costs.lines.iter().any(is_energy);
-        let free = self.layout.has_free_final;
-        let duty = |m3_per_s: f64| Some(l_per_h(m3_per_s).max(0.0));
-        Row {
-            rinse_flow_l_per_h: Some(l_per_h(equipment.rinse_m3_per_s)),
-            free_rinse_flow_l_per_h: free.then(|| l_per_h(layouts.free_rinse_m3_per_s())),
-            recovered_fraction: Some(answer.recovered_fraction),
-            evaporator_duty_l_per_h: duty(again.duty_m3_per_s),
-            worst_month_l_per_h: duty(again.worst_m3_per_s),
-            heater_kw: Some(unit::kilowatts(equipment.heater_w)),
-            towers: Some(equipment.towers),
-            holding_tank_l: is_holding.then(|| unit::litres(equipment.holding_m3)),
-            collection_tank_l: is_holding.then(|| unit::litres(equipment.collection_m3)),
-            feed_pump_l_per_min: has_towers
-                .then(|| towers * unit::litres(tower.feed.si()) * unit::SECONDS_PER_MINUTE),
-            exhaust_air_m3_per_h: has_towers.then(|| towers * unit::m3_per_h(tower.air_flow.si())),
-            tank_temperature_c: Some(week.temperature_c()),
-            saturation_fraction: Some(week.saturation()),
-            yearly_cost: has_energy.then_some(costs.per_year),
-            verified: true,
-            equipment: Some(equipment),
-            ..Row::empty(self.layout)
-        }
-    }
 }
 
 /// A litre an hour, m³/s.
@@ -595,7 +470,7 @@ fn up(si: f64, unit: f64, digits: i32) -> f64 {
 }
 
 /// A number of towers, at least none.
-fn whole(towers: f64) -> usize {
+pub(super) fn whole(towers: f64) -> usize {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -603,65 +478,4 @@ fn whole(towers: f64) -> usize {
     )]
     let whole = towers.ceil().clamp(0.0, 9999.0) as usize;
     whole
-}
-
-/// The search for the root of log film over log flow, which falls about as steeply as there are stages.
-struct Root {
-    at: f64,
-    slope: f64,
-    steepest: f64,
-    last: Option<(f64, f64)>,
-    /// Flows known to be too small and large enough.
-    low: f64,
-    high: f64,
-    seen: usize,
-}
-
-impl Root {
-    const fn new(at: f64, stages: f64) -> Self {
-        Self {
-            at,
-            slope: stages,
-            steepest: stages + 1.0,
-            last: None,
-            low: f64::NEG_INFINITY,
-            high: f64::INFINITY,
-            seen: 0,
-        }
-    }
-
-    fn next(&self, miss: f64) -> f64 {
-        self.at + miss / self.slope
-    }
-
-    fn is_near(&self, miss: f64) -> bool {
-        (miss / self.slope).abs() < KNOWN
-    }
-
-    fn go(&mut self, miss: f64) {
-        self.seen += 1;
-        if let Some((x, f)) = self.last
-            && (self.at - x).abs() > 1e-6
-        {
-            self.slope = ((f - miss) / (self.at - x)).clamp(0.15, self.steepest);
-        }
-        self.last = Some((self.at, miss));
-        if miss > 0.0 {
-            self.low = self.low.max(self.at);
-        } else {
-            self.high = self.high.min(self.at);
-        }
-        let step = (miss / self.slope).clamp(-1.2, 1.2);
-        let to = self.at + step;
-        // A step out of what encloses the root is halved into it.
-        self.at = if to <= self.low || to >= self.high {
-            if self.low.is_finite() && self.high.is_finite() && self.low < self.high {
-                0.5 * (self.low + self.high)
-            } else {
-                to
-            }
-        } else {
-            to
-        };
-    }
 }

@@ -75,16 +75,26 @@ impl Week {
         Some(v) != roles.holding && roles.returns.iter().any(is_pumped_back)
     }
 
+    /// Water that the evaporator drives off in the air of a slot, m³/s: all that runs in, less what leaves on the work and what surfaces lose.
+    pub(super) fn duty_m3_per_s(&self, slot: usize) -> f64 {
+        self.runs_in_m3_per_s(|_| true) - self.surface_of_m3_per_s(slot, |_| true)
+    }
+
     /// Water that runs in whether there is room for it or not, were the rinses fed in full, m³/s: not what refills a still rinse, which only makes good
     /// what the bath drew from it.
     pub(super) fn forced_m3_per_s(&self) -> f64 {
+        self.runs_in_m3_per_s(|still| !still)
+    }
+
+    /// Water that runs in; what a supply brings counts by whether it refills a still rinse, m³/s.
+    fn runs_in_m3_per_s(&self, counts: impl Fn(bool) -> bool) -> f64 {
         let (means, roles) = (self.means(), self.roles());
         let net = self.case.plant.network();
         let feeds = self.recovered_feeds();
         let is_forced = |t: &TransferId| {
             let stream = &net.transfers[t.index()];
             let is_refill = matches!((stream.from, stream.to), (End::Supply(..), End::Vessel(v)) if self.is_still(v));
-            !is_refill && !feeds.contains(t)
+            counts(is_refill) && !feeds.contains(t)
         };
         let others: Vec<TransferId> = roles.water_in.iter().copied().filter(is_forced).collect();
         let added = roles.additions.map_or(0.0, |a| {
@@ -95,10 +105,16 @@ impl Week {
 
     /// Evaporation from the surfaces that keep water in the loop, in the air of a slot, were they as warm as they are, m³/s.
     pub(super) fn surface_m3_per_s(&self, slot: usize) -> f64 {
+        self.surface_of_m3_per_s(slot, |still| !still)
+    }
+
+    /// The same of the vessels that count, by whether they are still rinses.
+    fn surface_of_m3_per_s(&self, slot: usize, counts: impl Fn(bool) -> bool) -> f64 {
         let (means, plant) = (self.means(), &self.case.plant);
         let own = self.air.slot(0.0, 0);
         let last = self.settled.trace.len() - 1;
-        let kept = self.roles().keeping.iter().filter(|&&v| !self.is_still(v));
+        let all = self.roles().keeping.iter();
+        let kept = all.filter(|&&v| counts(self.is_still(v)));
         kept.map(|&v| {
             let rate = means.rate(plant.layout().surface_water(v)) / TOLD_KG_PER_M3;
             if slot == own || rate == 0.0 {

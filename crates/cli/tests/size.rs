@@ -1,0 +1,130 @@
+//! `dragback size`: the table, its JSON, and what is said of a wanted final rinse that cannot be.
+
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on has failed"
+)]
+
+mod common;
+
+use common::{assert_snapshot, dragback, json, shipped};
+
+const RINSE: [&str; 2] = ["--final-rinse", "20 mg/L"];
+
+fn words<'a>(file: &'a str, more: &[&'a str]) -> Vec<&'a str> {
+    let mut words = vec!["size", file];
+    words.extend(more);
+    words
+}
+
+/// The best layouts first, the cheapest marked, the others counted by what stops them; nothing is wider than a terminal.
+#[test]
+fn the_best_layouts_come_first() {
+    let demo = shipped("demo.ron");
+    let ran = dragback(&words(&demo, &RINSE));
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+    assert_snapshot("size.txt", &ran.out);
+    assert!(
+        ran.out.lines().all(|l| l.chars().count() <= 80),
+        "{}",
+        ran.out
+    );
+    let marked = ran.out.lines().filter(|l| l.starts_with("  * "));
+    assert_eq!(marked.count(), 1, "{}", ran.out);
+}
+
+/// Every key of every row, cheapest first; figures exactly where a row works.
+#[test]
+fn every_layout_is_a_row_of_json() {
+    let demo = shipped("demo.ron");
+    let found = json(&words(&demo, &RINSE));
+    let rows = found["rows"].as_array().expect("rows");
+    assert_eq!(rows.len(), 108);
+    assert_eq!(found["final_rinse_mg_per_l"].as_f64(), Some(20.0));
+    let keys = "layout stages before free_final closed_by rinse_flow_l_per_h free_rinse_flow_l_per_h recovered_fraction evaporator_duty_l_per_h \
+        worst_month_l_per_h heater_kw towers holding_tank_l collection_tank_l feed_pump_l_per_min exhaust_air_m3_per_h tank_temperature_c \
+        saturation_fraction yearly_cost verified limit";
+    let mut last = 0.0;
+    for row in rows {
+        let row_keys: Vec<&String> = row.as_object().expect("an object").keys().collect();
+        assert_eq!(
+            row_keys.len(),
+            keys.split_whitespace().count(),
+            "{row_keys:?}"
+        );
+        for key in keys.split_whitespace() {
+            assert!(!row[key].is_null() || row.get(key).is_some(), "{key}");
+        }
+        let works = row["verified"].as_bool() == Some(true);
+        assert_eq!(works, row["limit"].is_null(), "{row}");
+        assert_eq!(works, row["rinse_flow_l_per_h"].is_number(), "{row}");
+        assert_eq!(
+            works && row["free_final"] == true,
+            row["free_rinse_flow_l_per_h"].is_number()
+        );
+        assert_eq!(
+            works && row["closed_by"] == "holding_tank",
+            row["holding_tank_l"].is_number()
+        );
+        if let Some(cost) = row["yearly_cost"].as_f64() {
+            assert!(cost >= last, "{cost} after {last}");
+            last = cost;
+        }
+    }
+    assert!(last > 0.0);
+}
+
+/// All rows, in US units; the reasons stand beside those that do not work.
+#[test]
+fn all_rows_in_us_units() {
+    let demo = shipped("demo.ron");
+    let more = ["--final-rinse", "20 mg/L", "--all", "--units", "us"];
+    let ran = dragback(&words(&demo, &more));
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out.contains("gal/h") && !ran.out.contains("L/h"),
+        "{}",
+        ran.out
+    );
+    assert!(
+        ran.out.lines().all(|l| l.chars().count() <= 80),
+        "{}",
+        ran.out
+    );
+    let rows = ran.out.lines().filter(|l| {
+        [" surface ", " bath ", " holding "]
+            .iter()
+            .any(|w| l.contains(w))
+    });
+    assert!(rows.count() >= 108, "{}", ran.out);
+}
+
+#[test]
+fn a_final_rinse_that_cannot_be_is_told() {
+    let demo = shipped("demo.ron");
+    for (given, said) in [
+        ("20", "unit"),
+        ("20 L", "20 L"),
+        ("0 mg/L", "allowed"),
+        ("-5 mg/L", "allowed"),
+        ("90 g/L", "the bath itself is no stronger"),
+    ] {
+        let ran = dragback(&words(&demo, &["--final-rinse", given]));
+        assert_eq!(ran.code, 2, "{given}: {}", ran.out);
+        assert!(
+            ran.err.contains("--final-rinse") && ran.err.contains(said),
+            "{given}: {}",
+            ran.err
+        );
+    }
+    let ran = dragback(&words(&demo, &[]));
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("--final-rinse"), "{}", ran.err);
+    let ran = dragback(&words(
+        &demo,
+        &["--final-rinse", "20 mg/L", "--loop", "other"],
+    ));
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("no such loop"), "{}", ran.err);
+}

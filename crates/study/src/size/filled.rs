@@ -1,0 +1,72 @@
+//! The figures of a row that works.
+
+use dragback_plant::climate::{AirChoice, MEAN_SLOT};
+use dragback_scenario::{ClosedBy, Equipment};
+use dragback_units::constants as unit;
+
+use super::Row;
+use super::search::Search;
+use super::week::{Week, l_per_h};
+use crate::money::{CostKind, CostLine, Costs, Usage};
+
+impl Search<'_, '_> {
+    /// The row of a layout that was settled with its final sizes.
+    pub(super) fn filled(&self, week: &Week, equipment: Equipment) -> Row {
+        let layouts = &self.sizing.layouts;
+        let (means, roles) = (week.means(), week.roles());
+        let answer = means.loop_answer(roles, &week.case.scenario, AirChoice::Mean);
+        let estimate = &self.sizing.estimate;
+        let (mean, worst) = if equipment.towers == 0 {
+            (0.0, 0.0)
+        } else {
+            let mean = week.duty_m3_per_s(MEAN_SLOT);
+            // A still rinse is refilled by what the bath drew from it: in damp air that is less, and towers must drive off what is forced on them.
+            let forced = week.forced_m3_per_s();
+            let by_month = estimate
+                .slots()
+                .map(|slot| forced - week.surface_m3_per_s(slot));
+            (mean, by_month.fold(mean, f64::max))
+        };
+        let is_holding = self.layout.closed_by == ClosedBy::HoldingTank;
+        #[expect(clippy::cast_precision_loss, reason = "a dozen at most")]
+        let towers = equipment.towers as f64;
+        let has_towers = equipment.towers > 0;
+        let tower = layouts.tower();
+        let usage = Usage::of(&week.case, &week.settled.trace, AirChoice::Mean);
+        let prices = week.case.scenario.prices.as_ref();
+        let costs = Costs::of(&usage, &week.case.scenario, prices);
+        // What tells one layout from another is above all its heat.
+        let is_energy =
+            |line: &CostLine| matches!(line.kind, CostKind::Electricity | CostKind::Fuel);
+        let has_energy = costs.lines.iter().any(is_energy);
+        let free = self.layout.has_free_final;
+        let duty = |m3_per_s: f64| Some(tidy(l_per_h(m3_per_s).max(0.0)));
+        Row {
+            rinse_flow_l_per_h: Some(tidy(l_per_h(equipment.rinse_m3_per_s))),
+            free_rinse_flow_l_per_h: free.then(|| tidy(l_per_h(layouts.free_rinse_m3_per_s()))),
+            recovered_fraction: Some(answer.recovered_fraction),
+            evaporator_duty_l_per_h: duty(mean),
+            worst_month_l_per_h: duty(worst),
+            heater_kw: Some(tidy(unit::kilowatts(equipment.heater_w))),
+            towers: Some(equipment.towers),
+            holding_tank_l: is_holding.then(|| tidy(unit::litres(equipment.holding_m3))),
+            collection_tank_l: is_holding.then(|| tidy(unit::litres(equipment.collection_m3))),
+            feed_pump_l_per_min: has_towers
+                .then(|| tidy(towers * unit::litres(tower.feed.si()) * unit::SECONDS_PER_MINUTE)),
+            exhaust_air_m3_per_h: has_towers
+                .then(|| tidy(towers * unit::m3_per_h(tower.air_flow.si()))),
+            tank_temperature_c: Some(week.temperature_c()),
+            saturation_fraction: Some(week.saturation()),
+            yearly_cost: has_energy.then_some(costs.per_year),
+            verified: true,
+            equipment: Some(equipment),
+            ..Row::empty(self.layout)
+        }
+    }
+}
+
+/// A figure without the last bits that conversions leave.
+fn tidy(value: f64) -> f64 {
+    const PLACES: f64 = 1e6;
+    (value * PLACES).round() / PLACES
+}
