@@ -133,6 +133,42 @@ fn has_purge(scenario: &Scenario) -> bool {
     scenario.loops.values().any(|l| l.bath.purge.is_some())
 }
 
+/// Every layout of every shipped scenario with the sizes that it has by itself: its scenario passes the check, and saving keeps it. Site, work, bath
+/// recipe and prices are those of the scenario.
+#[test]
+fn every_layout_is_a_scenario() {
+    for (text, limit) in SHIPPED {
+        let scenario = scenario(text, &[]);
+        let sizing = sizing(&scenario, limit);
+        let layouts = sizing.layouts();
+        for rinsing in Rinsing::all() {
+            for closed_by in CLOSINGS {
+                let mut equipment = layouts.usual();
+                if closed_by == ClosedBy::Surface {
+                    equipment.towers = 0;
+                }
+                let plan = rinsing.closed(closed_by);
+                let made = layouts.scenario(&plan, &equipment);
+                assert!(check(&made).is_empty(), "{plan:?}: {:?}", check(&made));
+                let (again, problems) = load(&save(&made));
+                assert!(problems.is_empty(), "{plan:?}: {problems:?}");
+                assert_eq!(again.as_ref(), Some(&made), "{plan:?}");
+                let line = made.loops.values().next().unwrap();
+                let own = scenario.loops.values().next().unwrap();
+                assert!(made.site == scenario.site && made.prices == scenario.prices);
+                assert!(line.work == own.work && line.bath.recipe == own.bath.recipe);
+                let stages = line.sections.values().next().unwrap().stages.si();
+                assert!((stages - f64::from(rinsing.stages)).abs() < 1e-9);
+                assert_eq!(line.sections.len(), 1 + usize::from(rinsing.has_free_final));
+                assert_eq!(line.towers.len(), equipment.towers);
+                let is_holding = closed_by == ClosedBy::HoldingTank;
+                assert_eq!(line.holding_tank.is_some(), is_holding);
+                assert_eq!(line.collection.is_some(), is_holding);
+            }
+        }
+    }
+}
+
 /// Every row of every shipped scenario: it keeps its word, or says what stops it and gives no figures.
 fn every_row(place: usize) {
     let (text, limit) = SHIPPED[place];

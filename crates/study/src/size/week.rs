@@ -7,6 +7,7 @@ use dragback_plant::layout::Layout as Vector;
 use dragback_plant::network::{End, Law, LoopRoles};
 use dragback_run::settle::Settled;
 use dragback_run::{Cause, Trace};
+use dragback_scenario::called;
 use dragback_units::constants as unit;
 
 use super::Limit;
@@ -243,7 +244,7 @@ impl Week {
         self.settled.world.alarms.iter().find_map(|alarm| {
             let (v, limit) = match alarm.cause {
                 Cause::Relay(_) if alarm.device.starts_with(&own) => {
-                    let device = alarm.device[own.len()..].replace('_', " ");
+                    let device = called(&alarm.device, net.loops.len());
                     return Some(Limit::Alarm { device });
                 }
                 Cause::Relay(_) | Cause::OnceCooled(_) => return None,
