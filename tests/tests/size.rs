@@ -15,7 +15,7 @@ use dragback_plant::{Plant, TowerCache};
 use dragback_properties::rinse;
 use dragback_run::Trace;
 use dragback_scenario::{ClosedBy, Layout, Scenario, check, load, save, set};
-use dragback_study::size::{CLOSINGS, Rinsing, Row, Sizing};
+use dragback_study::size::{CLOSINGS, Moved, Rinsing, Row, Sizing, reaches};
 use dragback_study::{Case, Clock, Depth, Driver, Hours, SettledCase, run_span, settled_answers};
 use dragback_units::Quantity;
 
@@ -317,6 +317,56 @@ fn the_exact_driver_agrees_on_a_sized_line() {
     let worst = films.fold(0.0, f64::max);
     assert!((0.9..1.03).contains(&(worst / 20.0)), "{worst} mg/L");
     assert!(found.alarms.is_empty(), "{:?}", found.alarms);
+}
+
+/// How far the demo as it is still closes. Its margin of the week (as `settle` tells it) over the share of hours worked, 80 of 168, is how much more may
+/// be fed while work runs: film, surfaces and what the tower could evaporate stay what they are. More drag-out with rinse water in the same ratio
+/// takes its own share along. At a set point just above the least it closes, just below it does not.
+#[test]
+fn the_line_as_it_is_closes_that_far() {
+    let demo = scenario(DEMO, &[]);
+    let cache = TowerCache::default();
+    let found = reaches(&demo, "loop", &cache, &mut |_| true).unwrap();
+    let margin = |changes: &[(&str, &str)]| {
+        let (_, found) = settled(scenario(DEMO, changes), &cache);
+        found.answers.loops[0]
+            .closure_margin_l_per_h
+            .as_ref()
+            .unwrap()
+            .week
+    };
+    let at = |moved: Moved| {
+        let reach = found.iter().find(|r| r.moved == moved).unwrap();
+        (reach.now_si, reach.closes_at_si.unwrap())
+    };
+    let (now, most) = at(Moved::Rinse);
+    let by_hand = 95.0 + margin(&[]) * 168.0 / 80.0;
+    assert!((3.6e6 * now - 95.0).abs() < 1e-6);
+    assert!(
+        (3.6e6 * most / by_hand - 1.0).abs() < 0.02,
+        "{} for {by_hand} L/h",
+        3.6e6 * most
+    );
+    let (film, most_film) = at(Moved::DragOut);
+    // 95 L/h less 4.8 L/h of drag-out are forced on the loop, and the margin is the same.
+    let by_hand = 1.0 + (by_hand - 95.0) / (95.0 - 4.8);
+    assert!(
+        (most_film / film / by_hand - 1.0).abs() < 0.03,
+        "{} for {by_hand}",
+        most_film / film
+    );
+    let (_, least_k) = at(Moved::SetPoint);
+    let path = "loop.holding_tank.set_point";
+    let near = |by_k: f64| margin(&[(path, &format!("{} °C", least_k - 273.15 + by_k))]);
+    assert!(
+        near(0.1) >= 0.0 && near(-0.3) < 0.0,
+        "{} and {}",
+        near(0.1),
+        near(-0.3)
+    );
+    // A line without a tower has nothing to turn round.
+    let warm = scenario(SHIPPED[4].0, &[]);
+    assert_eq!(reaches(&warm, "loop", &cache, &mut |_| true).unwrap(), []);
 }
 
 /// A reserve of fifteen per cent, and whole towers: what they evaporate covers the worst month.

@@ -12,7 +12,7 @@ use anyhow::{Result, bail};
 use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
 use dragback_study::StudyError;
-use dragback_study::size::{Rinsing, Row, Sizing};
+use dragback_study::size::{Reach, Rinsing, Row, Sizing, reaches};
 use serde::Serialize;
 
 use crate::args::SizeArgs;
@@ -38,6 +38,7 @@ struct Sheet<'a> {
     final_rinse_mg_per_l: f64,
     currency: Option<&'a str>,
     rows: &'a [Row],
+    as_it_is: &'a [Reach],
 }
 
 /// Sizes the layouts of a loop.
@@ -46,7 +47,7 @@ pub(crate) fn size(args: &SizeArgs, show: Show, io: &mut Io<'_>) -> Result<Verdi
     let loaded = load(&args.input, io)?;
     let key = loop_key(&loaded.scenario, args.loop_key.as_deref())?;
     let sizing = sizing(&loaded, &key, &args.final_rinse)?;
-    let mut rows = rows(&sizing, io)?;
+    let (mut rows, as_it_is) = rows(&sizing, (&loaded.scenario, &key), io)?;
     table::sort(&mut rows);
     let prices = loaded.scenario.prices.as_ref();
     let currency = prices.and_then(|p| p.currency.as_deref());
@@ -58,11 +59,18 @@ pub(crate) fn size(args: &SizeArgs, show: Show, io: &mut Io<'_>) -> Result<Verdi
             final_rinse_mg_per_l: dragback_units::constants::mg_per_l(limit),
             currency,
             rows: &rows,
+            as_it_is: &as_it_is,
         };
         target.write_json(&sheet, io)?;
     }
     if !targets.take_standard() {
-        let text = table::render(&loaded.scenario, &sizing, &rows, args.all, show);
+        let text = table::render(
+            &loaded.scenario,
+            &sizing,
+            (&rows, &as_it_is),
+            args.all,
+            show,
+        );
         io.print(&text)?;
     }
     Ok(if rows.iter().any(|row| row.verified) {
@@ -119,11 +127,16 @@ fn sizing(loaded: &Loaded, key: &str, final_rinse: &str) -> Result<Sizing> {
     })
 }
 
-/// Every row, worked out on as many threads as there are cores.
-fn rows(sizing: &Sizing, io: &mut Io<'_>) -> Result<Vec<Row>> {
+/// Every row, and how far the line as it is still closes, worked out on as many threads as there are cores.
+fn rows(
+    sizing: &Sizing,
+    (scenario, key): (&Scenario, &str),
+    io: &mut Io<'_>,
+) -> Result<(Vec<Row>, Vec<Reach>)> {
     let all = Rinsing::all();
     let next = AtomicUsize::new(0);
     let found: Mutex<Vec<Found>> = Mutex::new(Vec::new());
+    let mut as_it_is = Ok(Vec::new());
     let mut progress = Progress::new(io, "Sizing layouts", None);
     thread::scope(|scope| {
         let (done, waiting) = channel::<()>();
@@ -143,7 +156,11 @@ fn rows(sizing: &Sizing, io: &mut Io<'_>) -> Result<Vec<Row>> {
                 }
             });
         }
-        drop(done);
+        let (last, as_it_is) = (done, &mut as_it_is);
+        scope.spawn(move || {
+            let _done = last;
+            *as_it_is = reaches(scenario, key, &TowerCache::default(), &mut |_| true);
+        });
         while waiting.recv_timeout(LOOK) == Err(RecvTimeoutError::Timeout) {
             progress.at(0.0);
         }
@@ -155,5 +172,5 @@ fn rows(sizing: &Sizing, io: &mut Io<'_>) -> Result<Vec<Row>> {
     for (_, each) in found {
         rows.extend(each?);
     }
-    Ok(rows)
+    Ok((rows, as_it_is?))
 }

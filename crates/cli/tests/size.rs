@@ -73,6 +73,14 @@ fn every_layout_is_a_row_of_json() {
         }
     }
     assert!(last > 0.0);
+    let reaches = found["as_it_is"].as_array().expect("reaches");
+    assert_eq!(reaches.len(), 3);
+    let rinse = &reaches[0];
+    assert_eq!(rinse["path"], "loop.sections.rinses.flow");
+    assert!(
+        rinse["closes_at_si"].as_f64() > rinse["now_si"].as_f64(),
+        "{rinse}"
+    );
 }
 
 /// All rows, in US units; the reasons stand beside those that do not work.

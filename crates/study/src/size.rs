@@ -11,6 +11,7 @@ mod limit;
 mod root;
 mod row;
 mod search;
+mod turned;
 mod week;
 
 use dragback_plant::TowerCache;
@@ -24,6 +25,7 @@ use search::Search;
 
 pub use limit::Limit;
 pub use row::Row;
+pub use turned::{Moved, Reach, reaches};
 pub use week::worst_film_kg_per_m3;
 
 /// Evaporation of the towers over what the worst month asks for.

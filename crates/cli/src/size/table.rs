@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use dragback_scenario::{Before, ClosedBy, Scenario};
-use dragback_study::size::{HEATER_RESERVE, Row, Sizing, TOWER_RESERVE};
+use dragback_study::size::{HEATER_RESERVE, Moved, Reach, Row, Sizing, TOWER_RESERVE};
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, percent_of_whole};
 
@@ -16,11 +16,14 @@ use crate::table::Table;
 /// Rows shown unless all are asked for.
 const BEST: usize = 15;
 
-/// Cheapest first where prices are given, else least duty; rows that cannot work last, as they came.
+/// Cheapest first where prices are given, else least duty, of equals fewest towers and stages; rows that cannot work last, as they came.
 pub(super) fn sort(rows: &mut [Row]) {
     let key = |row: &Row| row.yearly_cost.or(row.evaporator_duty_l_per_h);
     rows.sort_by(|a, b| match (a.verified, b.verified) {
-        (true, true) => key(a).partial_cmp(&key(b)).unwrap_or(Ordering::Equal),
+        (true, true) => {
+            let order = key(a).partial_cmp(&key(b)).unwrap_or(Ordering::Equal);
+            order.then_with(|| (a.towers, a.stages).cmp(&(b.towers, b.stages)))
+        }
         (a, b) => b.cmp(&a),
     });
 }
@@ -28,7 +31,7 @@ pub(super) fn sort(rows: &mut [Row]) {
 pub(super) fn render(
     scenario: &Scenario,
     sizing: &Sizing,
-    rows: &[Row],
+    (rows, as_it_is): (&[Row], &[Reach]),
     all: bool,
     show: Show,
 ) -> String {
@@ -76,6 +79,11 @@ pub(super) fn render(
             &mut out,
         );
     }
+    section(
+        "The line as it is closes, in the mean air of the year, with",
+        &reach_table(as_it_is, show),
+        &mut out,
+    );
     out.push('\n');
     out.push_str(&paragraph(&format!(
         "A layout is what stands before, the number of counterflow rinses, and whether a free final rinse follows. Evaporation is that of the worst month, the surfaces credited. Each row is settled as it stands. Towers stand {} over the worst month, heaters {} over what they give at work. Heat is that of the holding tank, or of the bath where there is none; cost is running cost without equipment. {CAUTION}",
@@ -83,6 +91,23 @@ pub(super) fn render(
         show.percent(HEATER_RESERVE - 1.0),
     )));
     out
+}
+
+/// How far the line as it is still closes.
+fn reach_table(all: &[Reach], show: Show) -> Table {
+    let mut table = Table::new(["", "is", "now"]).text(1);
+    for reach in all {
+        let (name, word) = match reach.moved {
+            Moved::Rinse => ("rinse water while work runs", "up to"),
+            Moved::DragOut => ("drag-out, with rinse water in the same ratio", "up to"),
+            Moved::SetPoint => ("set point of the tank that feeds the tower", "from"),
+        };
+        let told = |si: f64| show.si(reach.dim, Style::Default, si);
+        let at = reach.closes_at_si;
+        let at = at.map_or_else(|| NO_NUMBER.to_owned(), |si| format!("{word} {}", told(si)));
+        table.push([name.to_owned(), at, told(reach.now_si)]);
+    }
+    table
 }
 
 /// A layout in a few letters.
