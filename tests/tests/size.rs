@@ -408,4 +408,15 @@ fn towers_cover_the_worst_month() {
         }
     }
     assert!(seen >= 5, "{seen} rows have towers");
+    // In the air of no month does the sized demo run over or trip an alarm.
+    let row = rows(&sizing, plain(3)).pop().unwrap();
+    let made = Arc::new(sizing.scenario(&row).unwrap());
+    let case = Case::new(made, &TowerCache::default()).unwrap();
+    for month in 0..12 {
+        let (air, hours) = (AirChoice::Month(month), Hours::Calendar);
+        let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true).unwrap();
+        let line = &found.answers.loops[0];
+        assert!(found.answers.alarms.is_empty(), "{}", found.answers.air);
+        assert!(line.to_treatment_l_per_h < 1e-3, "{}", found.answers.air);
+    }
 }

@@ -42,6 +42,13 @@ impl Plant {
         conductivity::conductivity_25c(ions).s_per_m
     }
 
+    /// Activity of water in a vessel, dimensionless; `None` when it is dry.
+    #[must_use]
+    pub fn water_activity(&self, v: VesselId, y: &[f64]) -> Option<f64> {
+        let ratio = self.per_water(v, y)?;
+        Some(self.network().activity.activity(&ratio))
+    }
+
     /// The salt nearest to saturation in a vessel, were it at `temp_c` (°C); `None` when the vessel is dry or no solubility is known.
     #[must_use]
     pub fn nearest_saturation(&self, v: VesselId, y: &[f64], temp_c: f64) -> Option<Saturation> {

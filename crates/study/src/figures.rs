@@ -283,20 +283,6 @@ impl<'a> Means<'a> {
         }
     }
 
-    /// The first moment, s, at which film stronger than its limit leaves on the work.
-    pub(crate) fn passes_film_limit(&self, roles: &LoopRoles) -> Option<f64> {
-        let limit = roles.final_limit_kg_per_m3?;
-        let (plant, layout) = (self.plant, self.plant.layout());
-        let moved = |i: usize| {
-            let mut films = roles.drag_out.iter();
-            films.any(|&t| self.rose(layout.moved(t), i))
-        };
-        let is_strong =
-            |i: usize| plant.film(&roles.last_film, roles.lead, self.trace.row(i)) > limit;
-        let first = (self.first + 1..=self.last).find(|&i| moved(i) && is_strong(i))?;
-        Some(self.trace.times_s()[first])
-    }
-
     /// The bath of a loop.
     pub(crate) fn bath(&self, roles: &LoopRoles, scenario: &Scenario) -> BathAnswer {
         let (plant, lead) = (self.plant, roles.lead);

@@ -14,6 +14,7 @@ pub mod compare;
 mod counted;
 pub mod curves;
 mod figures;
+mod film;
 mod growth;
 mod heating;
 mod losses;

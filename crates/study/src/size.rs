@@ -26,7 +26,6 @@ use search::Search;
 pub use limit::Limit;
 pub use row::Row;
 pub use turned::{Moved, Reach, reaches};
-pub use week::worst_film_kg_per_m3;
 
 /// Evaporation of the towers over what the worst month asks for.
 pub const TOWER_RESERVE: f64 = 1.15;

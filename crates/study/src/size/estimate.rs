@@ -59,7 +59,7 @@ impl Estimate {
             let line = case.scenario.loops.get(key);
             line.map_or(f64::NAN, |l| l.bath.set_point.quantity().celsius())
         };
-        let activity = activity(plant, roles.bath, &y);
+        let activity = plant.water_activity(roles.bath, &y).unwrap_or(1.0);
         let surface = net.vessels[roles.bath.index()].surface;
         let area_m2 = surface.map_or(0.0, |s| s.area_m2);
         let surface = (0..=MEAN_SLOT).map(|slot| {
@@ -146,25 +146,6 @@ impl Estimate {
         }
         longest
     }
-}
-
-/// Water activity of a vessel's liquid.
-pub(super) fn activity(
-    plant: &dragback_plant::Plant,
-    v: dragback_plant::ids::VesselId,
-    y: &[f64],
-) -> f64 {
-    let layout = plant.layout();
-    let start = layout.vessel(v);
-    let water_kg = y[start];
-    let solutes = plant.network().solutes.len();
-    let per_kg: Vec<f64> = (0..solutes)
-        .map(|s| {
-            let kg = y[start + layout.solute(dragback_plant::ids::SoluteId(s))];
-            kg.max(0.0) / water_kg.max(1e-9)
-        })
-        .collect();
-    plant.network().activity.activity(&per_kg)
 }
 
 /// Evaporation of the first tower of a loop over its hours in the air of each month and the mean.

@@ -1,17 +1,16 @@
 //! What the settled week of a layout says about its sizes.
 
-use dragback_plant::Plant;
 use dragback_plant::climate::{AirChoice, MEAN_SLOT};
 use dragback_plant::ids::{TransferId, VesselId};
 use dragback_plant::layout::Layout as Vector;
 use dragback_plant::network::{End, Law, LoopRoles};
+use dragback_run::Cause;
 use dragback_run::settle::Settled;
-use dragback_run::{Cause, Trace};
 use dragback_scenario::called;
 use dragback_units::constants as unit;
 
 use super::Limit;
-use super::estimate::{activity, open_share};
+use super::estimate::open_share;
 use crate::balance::{OFF_K, RUN_DOWN};
 use crate::case::Case;
 use crate::figures::{Means, TOLD_KG_PER_M3};
@@ -20,20 +19,6 @@ use crate::figures::{Means, TOLD_KG_PER_M3};
 const DUST: f64 = 1.0e-4;
 /// A feed that brings less than this share of what it should is cut by the level of the bath.
 const FED: f64 = 0.997;
-
-/// The strongest film of a loop's lead solute that leaves on the work in any recorded hour of work, kg/m³.
-#[must_use]
-pub fn worst_film_kg_per_m3(plant: &Plant, roles: &LoopRoles, week: &Trace) -> f64 {
-    let layout = plant.layout();
-    let works = |i: usize| {
-        let mut films = roles.drag_out.iter();
-        films.any(|&t| week.row(i)[layout.moved(t)] > week.row(i - 1)[layout.moved(t)])
-    };
-    (1..week.len())
-        .filter(|&i| works(i))
-        .map(|i| plant.film(&roles.last_film, roles.lead, week.row(i)))
-        .fold(0.0, f64::max)
-}
 
 /// The settled week of a layout in one air.
 pub(super) struct Week {
@@ -55,8 +40,11 @@ impl Week {
         Means::new(&self.case.plant, &self.settled.trace)
     }
 
+    /// The strongest film that leaves on the work in any recorded hour of work, kg/m³.
     pub(super) fn worst_film_kg_per_m3(&self) -> f64 {
-        worst_film_kg_per_m3(&self.case.plant, self.roles(), &self.settled.trace)
+        let means = self.means();
+        let films = means.films_at_work(self.roles()).map(|(_, film)| film);
+        films.fold(0.0, f64::max)
     }
 
     /// Feeds of the rinses whose water is recovered.
@@ -122,7 +110,8 @@ impl Week {
                 return rate;
             }
             let temp_c = means.mean(|y| plant.holdup(v, y).1);
-            let activity = activity(plant, v, self.settled.trace.row(last));
+            let y = self.settled.trace.row(last);
+            let activity = plant.water_activity(v, y).unwrap_or(1.0);
             let flux = |slot| {
                 let air = plant.air_over(v, slot);
                 air.open_surface(temp_c, activity).evaporation_kg_per_m2_s
@@ -151,7 +140,8 @@ impl Week {
         };
         let v = self.hot_tank();
         let last = self.settled.trace.len() - 1;
-        let activity = activity(plant, v, self.settled.trace.row(last));
+        let y = self.settled.trace.row(last);
+        let activity = plant.water_activity(v, y).unwrap_or(1.0);
         plant.tower_table(tower, slot).map_or(f64::NAN, |table| {
             let (kg_per_s, _) = table.evaporation_and_heat(set_c, activity);
             open_share(plant, tower) * kg_per_s / TOLD_KG_PER_M3
