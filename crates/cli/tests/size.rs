@@ -116,7 +116,7 @@ fn a_final_rinse_that_cannot_be_is_told() {
         ("20 L", "20 L"),
         ("0 mg/L", "allowed"),
         ("-5 mg/L", "allowed"),
-        ("90 g/L", "the bath itself is no stronger"),
+        ("90 g/L", "is not below the strength of the bath itself, 7"),
     ] {
         let ran = dragback(&words(&demo, &["--final-rinse", given]));
         assert_eq!(ran.code, 2, "{given}: {}", ran.out);

@@ -98,24 +98,25 @@ impl Sizing {
     /// For a loop of a scenario whose film is to keep a limit.
     ///
     /// # Errors
-    /// When there is no such loop, or the scenario makes no plant.
+    /// When there is no such loop, the limit is not below the strength of the bath, or the scenario makes no plant.
     pub fn new(
         scenario: &Scenario,
         key: &str,
         final_limit: Quantity<Concentration>,
         cache: &TowerCache,
     ) -> Result<Self, StudyError> {
-        let layouts =
-            Layouts::new(scenario, key, final_limit).map_err(|problem| StudyError::Scenario {
-                problems: vec![problem],
-            })?;
+        let refused = |problem| StudyError::Scenario {
+            problems: vec![problem],
+        };
+        let layouts = Layouts::new(scenario, key, final_limit.clone()).map_err(refused)?;
         let estimate = Estimate::of(&layouts, cache)?;
-        if layouts.final_limit_kg_per_m3() >= estimate.bath_kg_per_m3 {
-            let message = "the film of the bath itself is no stronger than that";
-            let problem = Problem::at("--final-rinse", message, "give a strength below the bath's");
-            return Err(StudyError::Scenario {
-                problems: vec![problem],
-            });
+        if final_limit.si() >= estimate.bath_kg_per_m3 {
+            let message = format!(
+                "\"{final_limit}\" is not below the strength of the bath itself, {}",
+                final_limit.in_its_unit(estimate.bath_kg_per_m3, 3)
+            );
+            let problem = Problem::at(format!("{key}.final_limit"), message, "give less");
+            return Err(refused(problem));
         }
         Ok(Self {
             layouts,
