@@ -68,7 +68,7 @@ fn of_stream(plant: &Plant, scene: &Scene, s: &Stream, system: System) -> Select
     numbers.extend(told("to", to));
     let roles = plant.network().loops.get(s.line);
     let key = roles.map_or("", |r| r.name.as_str());
-    let (mut curves, mut paths) = (Vec::new(), Vec::new());
+    let (mut curves, mut paths) = (Vec::new(), pump_paths(roles, from, to));
     for station in [from, to].into_iter().flatten() {
         let (more, ways) = belongings(plant, station);
         curves.extend(more);
@@ -98,6 +98,30 @@ fn of_stream(plant: &Plant, scene: &Scene, s: &Stream, system: System) -> Select
     }
 }
 
+/// Beginnings of the paths of what drives a pumped stream between two tanks of a loop.
+fn pump_paths(
+    roles: Option<&LoopRoles>,
+    from: Option<&Station>,
+    to: Option<&Station>,
+) -> Vec<String> {
+    let is = |s: Option<&Station>, v: Option<VesselId>| {
+        s.is_some_and(|s| v.is_some_and(|v| s.id == StationId::Vessel(v)))
+    };
+    let Some(roles) = roles.filter(|r| r.holding.is_some()) else {
+        return Vec::new();
+    };
+    let at = |tail: &str| format!("{}.holding_tank.{tail}", roles.name);
+    if is(from, roles.collection) && is(to, roles.holding) {
+        vec![at("transfer_flow"), at("electrodes.transfer")]
+    } else if is(from, roles.holding) && is(to, Some(roles.bath))
+        || is(from, Some(roles.bath)) && is(to, roles.holding)
+    {
+        vec![at("return.")]
+    } else {
+        Vec::new()
+    }
+}
+
 /// Curves and beginnings of paths of a station.
 fn belongings(plant: &Plant, s: &Station) -> (Vec<String>, Vec<String>) {
     let net = plant.network();
@@ -122,9 +146,14 @@ fn belongings(plant: &Plant, s: &Station) -> (Vec<String>, Vec<String>) {
             let path = both.map(|(r, key)| format!("{}.towers.{key}.", r.name));
             (curves, path.into_iter().collect())
         }
+        // What runs over, and what makes it run over.
         StationId::Outlet(..) => (
             vec!["to treatment".to_owned(), "lost for good".to_owned()],
-            Vec::new(),
+            roles.map_or_else(Vec::new, |r| {
+                ["collection.", "sections.", "bath.purge"]
+                    .map(|part| format!("{}.{part}", r.name))
+                    .to_vec()
+            }),
         ),
     }
 }

@@ -159,6 +159,12 @@ impl LeversPanel {
         };
         let mut controls: Vec<&Control> = document.controls.iter().filter(acts).collect();
         controls.dedup_by(|a, b| a.path() == b.path());
+        // What acts on it first stands first.
+        let rank = |c: &&Control| {
+            let mut paths = selected.paths.iter();
+            paths.position(|p| c.path().starts_with(p.as_str()))
+        };
+        controls.sort_by_key(rank);
         let head = format!("What acts on {}", selected.name);
         let whole = WidgetText::from(RichText::new(&head).size(size::BODY).strong());
         // A long name must not widen the column.

@@ -1,27 +1,28 @@
 //! The settled answer against one lever: which figure, which lever, the curve, and where the lever stands now.
 
+mod drawing;
 mod heights;
 
 use std::sync::Arc;
 
 use egui::accesskit::Role;
 use egui::{
-    Align, Button, Color32, ComboBox, Layout, PopupCloseBehavior, Rect, RichText, ScrollArea,
-    TextEdit, Ui, UiBuilder,
+    Align, Button, ComboBox, Layout, PopupCloseBehavior, Rect, RichText, ScrollArea, TextEdit, Ui,
+    UiBuilder,
 };
-use egui::{Vec2, WidgetInfo, pos2, vec2};
-use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, Plot, PlotResponse, Points, VLine};
+use egui::{WidgetInfo, pos2, vec2};
 
 use crate::command::Command;
 use crate::document::{Document, Lever, has_words};
 use crate::export::figure_unit;
-use crate::number::{joined, significant, three};
-use crate::plots::{StillRange, elided, marks, round_step};
+use crate::number::{joined, three};
+use crate::plots::{StillRange, elided};
 use crate::sweep::{Figure, Sweep, SweepChoice, sweepable, swept, told_figure};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::{Rail, unit_of, value_words};
-use dragback_units::Unit;
+use dragback_units::{Dim, Unit};
+use drawing::Drawing;
 use heights::{extent, spans_decades};
 
 /// The card; it keeps its axis.
@@ -242,6 +243,7 @@ impl SweepPanel {
             },
             pinned: pinned_mark(ctx, figure, lever, x_of, unit).map(|p| [p[0], y_of(p[1])]),
             is_log: rail.is_log,
+            is_whole: lever.dim == Dim::Count,
             is_tall,
             unit: along,
             color,
@@ -375,123 +377,4 @@ fn name_axis(ctx: &ViewCtx<'_>, ui: &Ui, frame: Rect, name: &str) {
     let fill = ctx.palette.sheet.gamma_multiply(0.8);
     ui.painter().rect_filled(back, 2.0, fill);
     ui.painter().galley(at, text, quiet);
-}
-
-struct Drawing<'a> {
-    points: &'a [[f64; 2]],
-    marked: (f64, f64),
-    range: (f64, f64),
-    x_range: (f64, f64),
-    present: (f64, Option<f64>),
-    pinned: Option<[f64; 2]>,
-    is_log: bool,
-    /// Heights are logarithms.
-    is_tall: bool,
-    unit: &'static Unit,
-    color: Color32,
-    limit: Option<f64>,
-}
-
-impl Drawing<'_> {
-    /// Marks along the lever: round values, also where the axis is even in ratios.
-    fn x_marks(&self, width: f32) -> Vec<f64> {
-        let (low, high) = self.x_range;
-        if !self.is_log {
-            let parts = f64::from(width / 90.0).max(2.0);
-            return marks((low, high), round_step(high - low, parts));
-        }
-        let few = (high - low) > 1.6;
-        let leads: &[f64] = if few { &[1.0, 3.0] } else { &[1.0, 2.0, 5.0] };
-        let mut all = Vec::new();
-        let mut decade = low.floor();
-        while decade <= high {
-            all.extend(leads.iter().map(|lead| decade + lead.log10()));
-            decade += 1.0;
-        }
-        all.retain(|x| (low..=high).contains(x));
-        all
-    }
-
-    fn show(&self, ctx: &ViewCtx<'_>, ui: &mut Ui, area: Vec2) -> PlotResponse<()> {
-        let mark = |value: f64| GridMark {
-            value,
-            step_size: 1e9,
-        };
-        let x_marks: Vec<GridMark> = self.x_marks(area.x).into_iter().map(mark).collect();
-        let last = x_marks.last().map_or(0.0, |m| m.value);
-        let parts = f64::from(area.y / 40.0).clamp(2.0, 8.0);
-        let step = if self.is_tall {
-            ((self.marked.1 - self.marked.0) / parts).ceil().max(1.0)
-        } else {
-            round_step(self.marked.1 - self.marked.0, parts)
-        };
-        let is_tall = self.is_tall;
-        let y_marks: Vec<GridMark> = marks(self.marked, step).into_iter().map(mark).collect();
-        let (is_log, symbol) = (self.is_log, self.unit.symbol);
-        let palette = ctx.palette;
-        Plot::new("settled answers")
-            // The last mark, with its unit, stands half beyond the frame.
-            .width((area.x - BEYOND).max(50.0))
-            .height(area.y)
-            .show_background(false)
-            .show_crosshair(false)
-            .allow_zoom(false)
-            .allow_drag(false)
-            .allow_scroll(false)
-            .allow_boxed_zoom(false)
-            .allow_double_click_reset(false)
-            .allow_axis_zoom_drag(false)
-            .sense(egui::Sense::click())
-            .cursor_color(Color32::TRANSPARENT)
-            .grid_color(palette.rule)
-            .y_axis_min_width(46.0)
-            .label_formatter(|_| None)
-            .x_grid_spacer(move |_| x_marks.clone())
-            .y_grid_spacer(move |_| y_marks.clone())
-            .x_axis_formatter(move |mark, _| {
-                let value = if is_log {
-                    10_f64.powf(mark.value)
-                } else {
-                    mark.value
-                };
-                let words = significant(value, 5);
-                if (mark.value - last).abs() < 1e-9 && !symbol.is_empty() {
-                    format!("{words} {symbol}")
-                } else {
-                    words
-                }
-            })
-            .y_axis_formatter(move |mark, _| {
-                let value = if is_tall {
-                    10_f64.powf(mark.value)
-                } else {
-                    mark.value
-                };
-                significant(value, 5)
-            })
-            .show(ui, |plot| {
-                plot.set_plot_bounds_x(self.x_range.0..=self.x_range.1);
-                plot.set_plot_bounds_y(self.range.0..=self.range.1);
-                if let Some(limit) = self.limit {
-                    let line = HLine::new("limit", limit).color(palette.alarm).width(1.0);
-                    let style = LineStyle::Dashed { length: 4.0 };
-                    plot.hline(line.style(style).allow_hover(false));
-                }
-                let now = VLine::new("now", self.present.0).color(palette.accent);
-                plot.vline(now.width(1.0).allow_hover(false));
-                let line = Line::new("settled", self.points.to_vec()).color(self.color);
-                plot.line(line.width(crate::theme::CURVE_WIDTH).allow_hover(false));
-                let dots = Points::new("points", self.points.to_vec()).color(self.color);
-                plot.points(dots.radius(2.0).allow_hover(false));
-                if let Some(value) = self.present.1 {
-                    let now = Points::new("present", vec![[self.present.0, value]]);
-                    plot.points(now.radius(6.0).color(palette.accent).allow_hover(false));
-                }
-                if let Some(pinned) = self.pinned {
-                    let kept = Points::new("pinned", vec![pinned]).shape(MarkerShape::Diamond);
-                    let kept = kept.filled(false).radius(6.0).color(palette.ink);
-                    plot.points(kept.allow_hover(false));
-                }
-            })
-    }
 }

@@ -32,7 +32,12 @@ impl Search<'_, '_> {
         let towers = equipment.towers as f64;
         let has_towers = equipment.towers > 0;
         let tower = layouts.tower();
-        let usage = Usage::of(&week.case, &week.settled.trace, AirChoice::Mean);
+        let usage = Usage::of(
+            &week.case.plant,
+            &week.case.scenario,
+            &week.settled.trace,
+            AirChoice::Mean,
+        );
         let prices = week.case.scenario.prices.as_ref();
         let costs = Costs::of(&usage, &week.case.scenario, prices);
         // What tells one layout from another is above all its heat.

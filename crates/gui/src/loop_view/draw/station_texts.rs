@@ -122,7 +122,11 @@ impl Brush<'_> {
             told[0] = told[0] || column.line(labels, &[&strength, bare], small, ink);
             told[1] = told[1] || column.line(labels, &[&temp], small, ink);
         }
-        let around = self.around(s, spot, column, line);
+        let mut around = self.around(s, spot, column, line);
+        // The temperature of a tank that nothing heats is not worth covering the tank.
+        if told[0] && s.apparatus.is_empty() {
+            around.retain(|place| matches!(place.ground, Ground::Sheet));
+        }
         let mut anywhere = |labels: &mut Labels<'_>, texts: &[&str]| -> bool {
             let found = around.iter().find_map(|place| {
                 let mut fitting = texts.iter();
@@ -151,8 +155,7 @@ impl Brush<'_> {
         if !told[0] {
             anywhere(labels, &[&strength, bare]);
         }
-        // The temperature of a tank that nothing heats can wait for a larger window.
-        if !told[1] && !s.apparatus.is_empty() {
+        if !told[1] {
             anywhere(labels, &[&temp]);
         }
     }
