@@ -1,0 +1,94 @@
+//! Lines set against each other: whether a change pays, and what differs.
+
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on has failed"
+)]
+
+mod common;
+
+use common::{assert_snapshot, dragback, json, shipped};
+
+#[test]
+fn payback_tells_the_answer_first() {
+    let before = shipped("demo-before.ron");
+    let ran = dragback(&["payback", &before, &shipped("demo.ron")]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+    assert_snapshot("payback.txt", &ran.out);
+    let third = ran.out.lines().nth(3).expect("the answer");
+    assert!(third.starts_with("It saves "), "{third}");
+    // The other way round nothing is laid out, and nothing saved.
+    let back = dragback(&["payback", &shipped("demo.ron"), &before]);
+    assert!(
+        back.out.contains("a year more; nothing is laid out."),
+        "{}",
+        back.out
+    );
+    assert!(back.out.contains("are the two"), "{}", back.out);
+    assert!(!back.out.contains("Money is back within"), "{}", back.out);
+}
+
+#[test]
+fn payback_says_what_is_missing() {
+    let (demo, chromium) = (shipped("demo.ron"), shipped("chromium.ron"));
+    let ran = dragback(&["payback", &chromium, &demo]);
+    assert_eq!(ran.code, 2);
+    assert!(
+        ran.err.contains("prices in USD, the other in EUR"),
+        "{}",
+        ran.err
+    );
+    let ran = dragback(&["payback", &demo, &demo, "--set", "prices=none"]);
+    assert_eq!(ran.code, 2, "{}", ran.out);
+    for within in ["0 years", "2", "200 years", "2 kg"] {
+        let ran = dragback(&["payback", &demo, &demo, "--within", within]);
+        assert_eq!(ran.code, 2, "{within}");
+        assert!(ran.err.contains("--within"), "{}", ran.err);
+    }
+    let ran = dragback(&["payback", "-", "-"]);
+    assert!(ran.err.contains("only one of the two"), "{}", ran.err);
+}
+
+/// A change that one of the two lines lacks is made in the other; one that the later line lacks is told.
+#[test]
+fn what_is_set_is_set_in_both_where_both_have_it() {
+    let (before, demo) = (shipped("demo-before.ron"), shipped("demo.ron"));
+    let saved = |set: &str| {
+        let found = json(&["payback", &before, &demo, "--set", set]);
+        found["saving_per_year"].as_f64().expect("a number")
+    };
+    let now = saved("prices.date=2026-02");
+    // Twice the work drags out twice as much before; less heat is one of the later line alone.
+    assert!(saved("loop.work.area_rate=60 m²/h") > 1.2 * now);
+    assert!(saved("loop.holding_tank.set_point=50 °C") != now);
+    let ran = dragback(&["payback", &before, &demo, "--set", "loop.no_such=1"]);
+    assert_eq!(ran.code, 2, "{}", ran.out);
+}
+
+#[test]
+fn compare_sets_figures_and_differing_inputs_side_by_side() {
+    let (before, demo) = (shipped("demo-before.ron"), shipped("demo.ron"));
+    let ran = dragback(&["compare", &before, &demo]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+    assert_snapshot("compare.txt", &ran.out);
+    // The figures are those of `settle`.
+    let found = json(&["compare", &before, &demo, &demo]);
+    let settled = json(&["settle", &demo]);
+    let film = settled["loops"][0]["final_rinse"]["film_mg_per_l"].as_f64();
+    let figures = found["figures"].as_array().expect("figures");
+    let row = figures.iter().find(|r| r["name"] == "film on the work");
+    let values = &row.expect("the film")["values_si"];
+    assert_eq!(values[1].as_f64().map(|x| 1e3 * x), film);
+    assert_eq!(values[1], values[2]);
+    // What is set is set where it is; where nobody has it, that is told.
+    let set = ["compare", &before, &demo, "--set"];
+    let with = |change: &str| dragback(&[&set[..], &[change]].concat());
+    assert_eq!(with("loop.holding_tank.set_point=56 °C").code, 0);
+    let none = with("loop.no_such=1");
+    assert_eq!(none.code, 2);
+    assert!(none.err.contains("loop.no_such"), "{}", none.err);
+    assert_eq!(dragback(&["compare", &demo]).code, 2);
+    let same = dragback(&["compare", &demo, &demo]);
+    assert!(same.out.contains("No input differs."), "{}", same.out);
+}
