@@ -1,11 +1,14 @@
 //! The picture of settled answers: the curve, its axes and the marks of where the lever stands.
 
 use egui::{Color32, Ui, Vec2};
-use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, Plot, PlotResponse, Points, VLine};
+use egui_plot::{
+    GridMark, HLine, Line, LineStyle, MarkerShape, Plot, PlotResponse, PlotUi, Points, VLine,
+};
 
 use super::BEYOND;
 use crate::number::significant;
 use crate::plots::{marks, round_step};
+use crate::theme::Palette;
 use crate::view_ctx::ViewCtx;
 use dragback_units::Unit;
 
@@ -107,32 +110,35 @@ impl Drawing<'_> {
                 };
                 significant(value, 5)
             })
-            .show(ui, |plot| {
-                plot.set_plot_bounds_x(self.x_range.0..=self.x_range.1);
-                plot.set_plot_bounds_y(self.range.0..=self.range.1);
-                if let Some(limit) = self.limit {
-                    let line = HLine::new("limit", limit).color(palette.alarm).width(1.0);
-                    let style = LineStyle::Dashed { length: 4.0 };
-                    plot.hline(line.style(style).allow_hover(false));
-                }
-                let now = VLine::new("now", self.present.0).color(palette.accent);
-                plot.vline(now.width(1.0).allow_hover(false));
-                if !self.is_whole {
-                    let line = Line::new("settled", self.points.to_vec()).color(self.color);
-                    plot.line(line.width(crate::theme::CURVE_WIDTH).allow_hover(false));
-                }
-                let dots = Points::new("points", self.points.to_vec()).color(self.color);
-                let radius = if self.is_whole { 4.0 } else { 2.0 };
-                plot.points(dots.radius(radius).allow_hover(false));
-                if let Some(value) = self.present.1 {
-                    let now = Points::new("present", vec![[self.present.0, value]]);
-                    plot.points(now.radius(6.0).color(palette.accent).allow_hover(false));
-                }
-                if let Some(pinned) = self.pinned {
-                    let kept = Points::new("pinned", vec![pinned]).shape(MarkerShape::Diamond);
-                    let kept = kept.filled(false).radius(6.0).color(palette.ink);
-                    plot.points(kept.allow_hover(false));
-                }
-            })
+            .show(ui, |plot| self.fill(plot, palette))
+    }
+
+    /// Curve, limit and marks.
+    fn fill(&self, plot: &mut PlotUi<'_>, palette: &Palette) {
+        plot.set_plot_bounds_x(self.x_range.0..=self.x_range.1);
+        plot.set_plot_bounds_y(self.range.0..=self.range.1);
+        if let Some(limit) = self.limit {
+            let line = HLine::new("limit", limit).color(palette.alarm).width(1.0);
+            let style = LineStyle::Dashed { length: 4.0 };
+            plot.hline(line.style(style).allow_hover(false));
+        }
+        let now = VLine::new("now", self.present.0).color(palette.accent);
+        plot.vline(now.width(1.0).allow_hover(false));
+        if !self.is_whole {
+            let line = Line::new("settled", self.points.to_vec()).color(self.color);
+            plot.line(line.width(crate::theme::CURVE_WIDTH).allow_hover(false));
+        }
+        let dots = Points::new("points", self.points.to_vec()).color(self.color);
+        let radius = if self.is_whole { 4.0 } else { 2.0 };
+        plot.points(dots.radius(radius).allow_hover(false));
+        if let Some(value) = self.present.1 {
+            let now = Points::new("present", vec![[self.present.0, value]]);
+            plot.points(now.radius(6.0).color(palette.accent).allow_hover(false));
+        }
+        if let Some(pinned) = self.pinned {
+            let kept = Points::new("pinned", vec![pinned]).shape(MarkerShape::Diamond);
+            let kept = kept.filled(false).radius(6.0).color(palette.ink);
+            plot.points(kept.allow_hover(false));
+        }
     }
 }
