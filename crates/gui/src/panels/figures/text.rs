@@ -43,18 +43,17 @@ pub(super) fn lost_text(
     let full = amount_unit(lost, system);
     // A year of such days: only a week that repeats has one.
     let worth = line.lost_worth.as_ref().filter(|_| !is_moment(ctx));
-    let a_year = worth.map(|w| {
-        let a_day = three(w.per_day, 2);
-        format!("{a_day} a day, {}", money(w.per_year, &w.currency))
-    });
+    let told = worth.map(|w| (money(w.per_year, &w.currency), three(w.per_day, 2)));
     let was = kept.and_then(|k| k.lost_worth.as_ref());
     let was = was.map_or_else(String::new, |w| format!(" (was {})", three(w.per_year, 2)));
     let back = line.recovered_fraction;
     let back = back.is_finite().then(|| percent(100.0 * back));
-    let beside = match (&back, a_year) {
+    let beside = match (&back, told) {
         _ if is_spent => "nothing restores the bath".to_owned(),
         (None, _) => "no work, so no drag-out".to_owned(),
-        (Some(back), Some(a_year)) => format!("{a_year} a year{was}, {back} % back"),
+        (Some(back), Some((a_year, a_day))) => {
+            format!("{a_year} a year{was}, {a_day} a day, {back} % back")
+        }
         (Some(back), None) => format!("{back} % of drag-out comes back"),
     };
     let back_words = back.map_or_else(String::new, |back| {
