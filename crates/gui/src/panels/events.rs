@@ -6,8 +6,8 @@ use dragback_scenario::called;
 use egui::accesskit::Role;
 use egui::containers::menu::{MenuButton, MenuConfig, MenuState, SubMenuButton};
 use egui::{
-    Align, Button, Grid, Label, Layout, PopupCloseBehavior, Rect, Response, RichText, ScrollArea,
-    Sense, Shape, Stroke, TextEdit, Ui, WidgetInfo, pos2, vec2,
+    Align, Align2, Button, Grid, Label, Layout, PopupCloseBehavior, Rect, Response, RichText,
+    ScrollArea, Sense, Shape, Stroke, TextEdit, Ui, WidgetInfo, pos2, vec2,
 };
 
 use super::timeline::{NEAR, Strip};
@@ -15,7 +15,7 @@ use crate::command::Command;
 use crate::document::{Document, EventLine, NewEvent};
 use crate::number::significant;
 use crate::playhead::moment_words;
-use crate::theme::space;
+use crate::theme::{Palette, space};
 use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
@@ -124,11 +124,15 @@ fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, all: &[EventLine
         .show(ui, |ui| {
             for event in all {
                 let index = event.index;
-                let shown = event.at_h.map(|h| significant(h / 24.0, 6));
+                // A ten-thousandth of a day is some nine seconds.
+                let shown = event
+                    .at_h
+                    .map(|h| significant((h / 24.0 * 1e4).round() / 1e4, 7));
                 match shown {
                     Some(days) => {
                         let name = format!("Day of: {}", event.words);
-                        let typed = field_ui(ui, events, (index, true), &days, &name, 72.0);
+                        let typed =
+                            field_ui((ui, ctx.palette), events, (index, true), &days, &name, 72.0);
                         let typed =
                             typed.and_then(|t| t.trim().replace(',', ".").parse::<f64>().ok());
                         if let Some(day) = typed.filter(|d| d.is_finite() && *d >= 0.0) {
@@ -148,8 +152,14 @@ fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, all: &[EventLine
                 match &event.value {
                     Some(value) => {
                         let name = format!("Value of: {}", event.words);
-                        if let Some(text) = field_ui(ui, events, (index, false), value, &name, 84.0)
-                        {
+                        if let Some(text) = field_ui(
+                            (ui, ctx.palette),
+                            events,
+                            (index, false),
+                            value,
+                            &name,
+                            84.0,
+                        ) {
                             ctx.ask(Command::EditEvent { index, value: text });
                         }
                     }
@@ -174,7 +184,7 @@ fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, events: &mut Events, all: &[EventLine
 
 /// A field that gives its text when it is left with Enter or for another place.
 fn field_ui(
-    ui: &mut Ui,
+    (ui, palette): (&mut Ui, &Palette),
     events: &mut Events,
     key: (usize, bool),
     shown: &str,
@@ -186,8 +196,16 @@ fn field_ui(
         .get(&key)
         .cloned()
         .unwrap_or_else(|| shown.to_owned());
-    let field = ui.add(TextEdit::singleline(&mut text).desired_width(width));
-    let field = field.accessible_name(name);
+    let size = vec2(width + 16.0, ui.spacing().interact_size.y);
+    let row = Layout::left_to_right(Align::Center);
+    let field = ui.allocate_ui_with_layout(size, row, |ui| {
+        // A menu leaves its fields without a frame, and nobody would write into them.
+        let line = Stroke::new(1.0, palette.rule);
+        ui.visuals_mut().widgets.inactive.bg_stroke = line;
+        let field = TextEdit::singleline(&mut text).desired_width(width);
+        ui.add(field.margin(vec2(6.0, 2.0)).align(Align2::LEFT_CENTER))
+    });
+    let field = field.inner.accessible_name(name);
     if field.has_focus() {
         events.written.insert(key, text);
         return None;
