@@ -197,3 +197,45 @@ fn days_stand_below_one_another() {
         }
     }
 }
+
+/// How many pieces of line are drawn in a colour.
+fn pieces(harness: &Window, color: egui::Color32) -> usize {
+    fn count(shape: &egui::Shape, color: egui::Color32) -> usize {
+        match shape {
+            egui::Shape::LineSegment { stroke, .. } => usize::from(stroke.color == color),
+            egui::Shape::Path(path) => {
+                usize::from(path.stroke.color == egui::epaint::ColorMode::Solid(color))
+            }
+            egui::Shape::Vec(all) => all.iter().map(|s| count(s, color)).sum(),
+            _ => 0,
+        }
+    }
+    let drawn = &harness.output().shapes;
+    drawn.iter().map(|c| count(&c.shape, color)).sum()
+}
+
+/// The curves of a pinned state stay as pale dashes where they were, and go with it.
+#[test]
+fn a_pinned_state_leaves_pale_dashes() {
+    let mut harness = window();
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    let palette = dragback_gui::theme::Palette::of(egui::Theme::Light);
+    let place = KINDS
+        .iter()
+        .position(|k| *k == Kind::Concentration)
+        .unwrap();
+    let set = harness.state().state().results.curves().unwrap().clone();
+    let station = set.final_station.unwrap();
+    let (hue, _) =
+        dragback_gui::plots::pen(Kind::Concentration, set.plots[place].pens[station], palette);
+    let pale = hue.gamma_multiply(0.6);
+    assert_eq!(pieces(&harness, pale), 0);
+    harness.state_mut().ask(Command::Pin);
+    type_into(&mut harness, "Rinse rate", "70 L/h");
+    wait(&mut harness, |s| s.results.standing() == Standing::Exact);
+    harness.run_steps(3);
+    assert!(pieces(&harness, pale) > 10, "{}", pieces(&harness, pale));
+    harness.state_mut().ask(Command::Unpin);
+    harness.run_steps(3);
+    assert_eq!(pieces(&harness, pale), 0);
+}
