@@ -43,9 +43,8 @@ fn settled(scenario: Scenario) -> (Plan, Answers) {
     let case = Case::new(Arc::new(scenario), &TowerCache::default()).unwrap();
     let (air, hours) = (AirChoice::Mean, Hours::Calendar);
     let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true).unwrap();
-    let usage = Usage::of(&case.plant, &case.scenario, &found.week, AirChoice::Mean);
-    let scenario = case.scenario;
-    (Plan { scenario, usage }, found.answers)
+    let plan = Plan::of(&case.plant, case.scenario, &found.week);
+    (plan, found.answers)
 }
 
 fn plan(text: &str, changes: &[(&str, &str)]) -> Plan {
@@ -426,11 +425,22 @@ fn what_cannot_be_counted_is_said() {
     let mut spent = scenario(BEFORE, &[]);
     spent.loops.get_mut("loop").unwrap().bath.additions = None;
     spent.loops.get_mut("loop").unwrap().bath.rectifier = None;
-    let found = Plan::settled(Arc::new(spent), &TowerCache::default(), &mut |_| true);
+    let found = Plan::settled(Arc::new(spent.clone()), &TowerCache::default(), &mut |_| {
+        true
+    });
     assert!(
         matches!(found, Err(MoneyError::RunsDown { .. })),
         "{found:?}"
     );
+    let spent = settled(spent).0;
+    let told = [
+        spent.costs().unwrap_err(),
+        Payback::of(&spent, &after).unwrap_err(),
+        Payback::of(&before, &spent).unwrap_err(),
+    ];
+    for why in told {
+        assert!(matches!(why, MoneyError::RunsDown { .. }), "{why:?}");
+    }
     // Lines that do not do the same work are no fair comparison.
     let half = plan(BEFORE, &[("loop.work.area_rate", "20 m²/h")]);
     let unlike = Payback::of(&half, &after).unwrap();

@@ -4,11 +4,10 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use anyhow::{Result, bail};
-use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
 use dragback_study::compare::{Compared, Differing, RECOVERED, differing, figures};
 use dragback_study::money::{MoneyError, Plan};
-use dragback_study::{AirChoice, Answers, Hours};
+use dragback_study::{AirChoice, Answers, Hours, SettledCase};
 use dragback_units::constants as unit;
 use dragback_units::{Dim, percent_of_whole};
 use serde::Serialize;
@@ -85,8 +84,9 @@ fn sheet(lines: &[Loaded], io: &mut Io<'_>) -> Result<Sheet> {
     let mut answers: Vec<Answers> = Vec::new();
     let mut costs = Vec::new();
     for line in lines {
-        answers.push(settled(line, AirChoice::Mean, Hours::Calendar, io)?.answers);
-        costs.push(cost(line)?);
+        let found = settled(line, AirChoice::Mean, Hours::Calendar, io)?;
+        costs.push(cost(line, &found)?);
+        answers.push(found.answers);
     }
     let scenarios: Vec<&Scenario> = lines.iter().map(|l| &l.scenario).collect();
     let currency = |s: &&Scenario| {
@@ -103,10 +103,10 @@ fn sheet(lines: &[Loaded], io: &mut Io<'_>) -> Result<Sheet> {
 }
 
 /// What a line costs to run for a year; none without prices, or where a bath runs down.
-fn cost(line: &Loaded) -> Result<Option<f64>> {
+fn cost(line: &Loaded, found: &SettledCase) -> Result<Option<f64>> {
     let scenario = Arc::new(line.scenario.clone());
-    let plan = Plan::settled(scenario, &TowerCache::default(), &mut |_| true);
-    match plan.and_then(|plan| plan.costs()) {
+    let plan = Plan::of(&found.settled.world.plant, scenario, &found.week);
+    match plan.costs() {
         Ok(costs) => Ok(Some(costs.per_year).filter(|_| !costs.lines.is_empty())),
         Err(MoneyError::NoPrices { .. } | MoneyError::RunsDown { .. }) => Ok(None),
         Err(why) => Err(anyhow::Error::new(why).context(line.name.clone())),

@@ -48,7 +48,7 @@ pub fn series(figures: &Figures) -> Option<Series> {
         .calendars
         .get(calendar.index())?
         .open_share();
-    let (key, section) = section_of(line)?;
+    let (key, section) = line.recovered_section()?;
     let feed_l_per_h = match section.feed {
         Feed::Continuous | Feed::WhileWorking => l_per_h(section.flow.si()),
         Feed::Conductivity | Feed::Matched => answer.rinse_feed_l_per_h / share,
@@ -91,15 +91,6 @@ fn none_because(answer: &LoopAnswer) -> &'static str {
     } else {
         "strengths here cannot be trusted"
     }
-}
-
-/// The section that is recovered, else the first: the one of the rinse lever.
-fn section_of(line: &Loop) -> Option<(&str, &Section)> {
-    let recovered = line
-        .sections
-        .iter()
-        .find(|(_, s)| s.drain != dragback_scenario::Drain::Treatment);
-    recovered.or_else(|| line.sections.iter().next())
 }
 
 /// The ratio that the series stands for, as simulated: bath over final film where the section is the only rinse, else bath over the section's last

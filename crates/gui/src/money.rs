@@ -3,8 +3,7 @@
 use std::sync::Arc;
 
 use dragback_scenario::Scenario;
-use dragback_study::AirChoice;
-use dragback_study::money::{Costs, MoneyError, Payback, Plan, Usage};
+use dragback_study::money::{Costs, MoneyError, Payback, Plan};
 
 use crate::results::Figures;
 
@@ -13,12 +12,7 @@ use crate::results::Figures;
 pub fn plan(scenario: &Arc<Scenario>, figures: &Figures) -> Plan {
     Plan {
         scenario: Arc::clone(scenario),
-        usage: Usage::of(
-            &figures.plant,
-            &figures.scenario,
-            &figures.week,
-            AirChoice::Mean,
-        ),
+        ..Plan::of(&figures.plant, Arc::clone(&figures.scenario), &figures.week)
     }
 }
 
@@ -35,14 +29,6 @@ pub enum Told {
 /// # Errors
 /// Without prices, with two currencies, and of a bath that runs down.
 pub fn told(before: Option<&Plan>, now: &Plan) -> Result<Told, MoneyError> {
-    for plan in before.into_iter().chain([now]) {
-        if let Some(line) = plan.usage.run_down.first() {
-            return Err(MoneyError::RunsDown {
-                title: plan.scenario.title.clone(),
-                line: line.clone(),
-            });
-        }
-    }
     match before {
         Some(before) => Ok(Told::Change(Box::new(Payback::of(before, now)?))),
         None => Ok(Told::Alone(now.costs()?)),

@@ -16,6 +16,7 @@ mod drawn;
 mod ends;
 mod labels;
 mod readout;
+mod still;
 
 use dragback_study::curves::Kind;
 
@@ -29,6 +30,7 @@ pub use labels::spread;
 pub use measure::{Measure, kind_name};
 pub use pen::{TankKind, dash, pen, solute_pens, tank_pen};
 pub use scale::{StillRange, day_marks, day_step, marks, round_step};
+pub(crate) use still::{grid_mark, still_plot};
 pub use values::{mean_around, mean_between, value_at};
 pub use view::View;
 

@@ -14,13 +14,18 @@ pub use figure::{FigureText, Tone, figure_ui, key_figure_ui};
 pub use lever::{LeverEdit, LeverPen, LeverSeen, lever_ui, slim_lever_ui, unit_of, value_words};
 pub use rail::Rail;
 
-use egui::{Label, Response, RichText, Ui};
+use egui::{Label, Response, RichText, Stroke, Ui};
 
 use crate::theme::{Palette, font, size};
 
 /// A line of quiet text in the smallest size.
 pub fn quiet(ui: &mut Ui, palette: &Palette, text: impl Into<String>) -> Response {
     ui.label(RichText::new(text).size(size::SMALL).color(palette.quiet))
+}
+
+/// Gives fields in a menu a frame: a menu takes it from them, and nobody would write into them.
+pub(crate) fn frame_fields(ui: &mut Ui, palette: &Palette) {
+    ui.visuals_mut().widgets.inactive.bg_stroke = Stroke::new(1.0, palette.rule);
 }
 
 /// A line of quiet text: the first of several wordings, from the longest to the shortest, that has room, or the last one cut short; with a hint.

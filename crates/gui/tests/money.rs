@@ -128,6 +128,26 @@ fn a_dragged_price_moves_the_answer_at_once() {
     assert!(asked > number, "the lever asks for a new week all the same");
 }
 
+/// A lever that changes amounts counts once the week has settled anew.
+#[test]
+fn a_moved_lever_moves_the_answer_with_the_week() {
+    let mut harness = compared();
+    let first = saving(&answer(&harness));
+    harness.state_mut().ask(Command::SetLever {
+        path: "loop.holding_tank.heat_input".to_owned(),
+        setting: Setting::Text("20 kW".to_owned()),
+    });
+    harness.run_steps(1);
+    wait(&mut harness, |s| s.results.figures_are_current());
+    harness.run_steps(1);
+    let told = saving(&answer(&harness));
+    let wanted = elsewhere(&["loop.holding_tank.heat_input=20 kW"]).saving_per_year;
+    assert!(
+        (told - first).abs() > 1.0 && (told - wanted).abs() <= 0.5,
+        "{first} {told} {wanted}"
+    );
+}
+
 #[test]
 fn without_something_to_compare_with_the_cost_stands_alone() {
     let mut harness = window();

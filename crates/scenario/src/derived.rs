@@ -6,7 +6,7 @@ use dragback_units::{Dim, Dimension, Quantity};
 use crate::problem::Problem;
 use crate::record::{Change, Input, Kind, Leaf, LeafField as _, Mark, Meta};
 use crate::registry::Parameter;
-use crate::schema::{Coil, Element, Holding, Loop, PartClass, Scenario};
+use crate::schema::{Coil, Drain, Element, Holding, Loop, PartClass, Scenario, Section};
 
 static HEAT_INPUT: Meta = Meta {
     name: "heat_input",
@@ -206,7 +206,6 @@ fn scale_films(line: &mut Loop, old_m: Option<f64>, new_m: f64) -> Result<(), Bo
 /// bath where there is no holding tank.
 #[must_use]
 pub fn levers(scenario: &Scenario, loop_key: &str) -> Option<[String; 3]> {
-    use crate::schema::Drain;
     let line = scenario.loops.get(loop_key)?;
     let out = &line.work.drag_out;
     let drag_out = if !out.classes.is_empty() {
@@ -220,20 +219,24 @@ pub fn levers(scenario: &Scenario, loop_key: &str) -> Option<[String; 3]> {
     } else {
         "work.drag_out.film"
     };
-    let recovered = line
-        .sections
-        .iter()
-        .find(|(_, s)| s.drain != Drain::Treatment);
-    let rinse = recovered
-        .or_else(|| line.sections.iter().next())
-        .map_or_else(
-            || "bath.make_up.flow".to_owned(),
-            |(key, _)| format!("sections.{key}.flow"),
-        );
+    let rinse = line.recovered_section().map_or_else(
+        || "bath.make_up.flow".to_owned(),
+        |(key, _)| format!("sections.{key}.flow"),
+    );
     let heat = if line.holding_tank.is_some() {
         "holding_tank.heat_input"
     } else {
         "bath.heater_power"
     };
     Some([drag_out.to_owned(), rinse, heat.to_owned()].map(|tail| format!("{loop_key}.{tail}")))
+}
+
+impl Loop {
+    /// The section whose water is recovered, by its key; of a line before recovery its first, and none where work is not rinsed under counterflow.
+    #[must_use]
+    pub fn recovered_section(&self) -> Option<(&str, &Section)> {
+        let mut all = self.sections.iter();
+        let recovered = all.find(|(_, s)| s.drain != Drain::Treatment);
+        recovered.or_else(|| self.sections.iter().next())
+    }
 }

@@ -13,9 +13,9 @@ const DUST_L_PER_H: f64 = 0.05;
 /// A margin of less than this share of the rinse feed is next to nothing.
 const NEXT_TO_NOTHING: f64 = 0.02;
 /// A bath whose lead solute settles below this share of what it began with is not held.
-pub(crate) const RUN_DOWN: f64 = 0.5;
+const RUN_DOWN: f64 = 0.5;
 /// A bath further from its set point is not held there, K.
-pub(crate) const OFF_K: f64 = 1.0;
+const OFF_K: f64 = 1.0;
 
 /// The closure margin, mean of the week, L/h; `None` where it has no number.
 #[must_use]

@@ -1,8 +1,7 @@
 //! What a tower's air carries up the stack besides water.
 
 use dragback_plant::climate::AirChoice;
-use dragback_plant::ids::{SoluteId, TowerId, VesselId};
-use dragback_plant::layout::Layout;
+use dragback_plant::ids::{SoluteId, TowerId};
 use dragback_plant::network::LoopRoles;
 use dragback_properties::tower::{carry_over_kg_per_s, solute_mg_per_dry_m3};
 
@@ -56,7 +55,8 @@ impl Means<'_> {
             let table = plant.tower_table(t, air.slot(at_s, start_month));
             table.map_or(f64::NAN, |table| {
                 let temp_c = plant.holdup(tower.vessel, y).1;
-                table.dry_air_kg_per_s(temp_c, self.water_activity(tower.vessel, y))
+                let activity = plant.water_activity(tower.vessel, y).unwrap_or(1.0);
+                table.dry_air_kg_per_s(temp_c, activity)
             })
         })
     }
@@ -76,17 +76,5 @@ impl Means<'_> {
             0.5 * ran_s(i) * ends.map(|y| rate(y, at_s)).iter().sum::<f64>()
         });
         each.sum()
-    }
-
-    fn water_activity(&self, v: VesselId, y: &[f64]) -> f64 {
-        let (net, layout) = (self.plant.network(), self.plant.layout());
-        let start = layout.vessel(v);
-        let held = &y[start..start + layout.block_len()];
-        let water_kg = held[Layout::WATER].max(1e-12);
-        let ratios: Vec<f64> = held[layout.solutes()]
-            .iter()
-            .map(|m| m / water_kg)
-            .collect();
-        net.activity.activity(&ratios)
     }
 }

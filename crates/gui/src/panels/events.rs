@@ -17,6 +17,7 @@ use crate::number::significant;
 use crate::playhead::moment_words;
 use crate::theme::{Palette, space};
 use crate::view_ctx::ViewCtx;
+use crate::widgets::frame_fields;
 use crate::worker::SPAN_DAYS;
 
 /// Width of a list to choose from, points.
@@ -199,9 +200,7 @@ fn field_ui(
     let size = vec2(width + 16.0, ui.spacing().interact_size.y);
     let row = Layout::left_to_right(Align::Center);
     let field = ui.allocate_ui_with_layout(size, row, |ui| {
-        // A menu leaves its fields without a frame, and nobody would write into them.
-        let line = Stroke::new(1.0, palette.rule);
-        ui.visuals_mut().widgets.inactive.bg_stroke = line;
+        frame_fields(ui, palette);
         let field = TextEdit::singleline(&mut text).desired_width(width);
         ui.add(field.margin(vec2(6.0, 2.0)).align(Align2::LEFT_CENTER))
     });

@@ -6,7 +6,8 @@ mod steps;
 
 use std::sync::Arc;
 
-use dragback_study::money::{Payback, Plan};
+use dragback_scenario::Scenario;
+use dragback_study::money::{MoneyError, Payback, Plan};
 use egui::{Align, Button, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
 
 use crate::command::Command;
@@ -18,11 +19,37 @@ use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::fitting_words;
 
-/// The panel; it keeps the amounts of a year, which only a new settled week changes.
+/// The panel; it keeps the amounts of a year, which only a new settled week changes, and the answer, which a new price changes too.
 #[derive(Default)]
 pub struct MoneyPanel {
     now: Option<Kept>,
     before: Option<Kept>,
+    answer: Option<Answer>,
+}
+
+/// What is told, and of what.
+struct Answer {
+    scenario: Arc<Scenario>,
+    now: Arc<Figures>,
+    before: Option<Arc<Figures>>,
+    told: Result<Told, MoneyError>,
+}
+
+impl Answer {
+    /// Whether it is that of what is on the bench and what is kept.
+    fn is_of(
+        &self,
+        scenario: &Arc<Scenario>,
+        now: &Arc<Figures>,
+        before: Option<&Arc<Figures>>,
+    ) -> bool {
+        let is_same_before = match (&self.before, before) {
+            (Some(a), Some(b)) => Arc::ptr_eq(a, b),
+            (None, None) => true,
+            _ => false,
+        };
+        Arc::ptr_eq(&self.scenario, scenario) && Arc::ptr_eq(&self.now, now) && is_same_before
+    }
 }
 
 /// The amounts of a settled week.
@@ -71,20 +98,42 @@ impl MoneyPanel {
             quiet(ctx, ui, "Looking for the settled week …");
             return;
         };
-        // A price that is being dragged counts at once; amounts follow with the settled week.
-        let now = Plan {
-            scenario: Arc::clone(&document.scenario),
-            ..Kept::of(&mut self.now, figures)
-        };
-        let before = ctx.pinned.map(|p| Kept::of(&mut self.before, &p.figures));
-        match told(before.as_ref(), &now) {
-            Ok(Told::Change(payback)) => change_ui(ctx, ui, body, &payback),
-            Ok(Told::Alone(costs)) => costs::costs_ui(ctx, ui, body, &costs, &now.scenario),
+        match self.told(&document.scenario, figures, ctx.pinned.map(|p| &p.figures)) {
+            Ok(Told::Change(payback)) => change_ui(ctx, ui, body, payback),
+            Ok(Told::Alone(costs)) => costs::costs_ui(ctx, ui, body, costs, &document.scenario),
             Err(why) => {
                 ui.add_space(space::WIDE);
                 ui.label(RichText::new(format!("{why}.")).color(ctx.palette.caution));
             }
         }
+    }
+}
+
+impl MoneyPanel {
+    /// What is told; worked out only where something of it is new.
+    fn told(
+        &mut self,
+        scenario: &Arc<Scenario>,
+        figures: &Arc<Figures>,
+        pinned: Option<&Arc<Figures>>,
+    ) -> &Result<Told, MoneyError> {
+        let known = self.answer.take();
+        let known = known.filter(|a| a.is_of(scenario, figures, pinned));
+        let answer = known.unwrap_or_else(|| {
+            // A price that is being dragged counts at once; amounts follow with the settled week.
+            let now = Plan {
+                scenario: Arc::clone(scenario),
+                ..Kept::of(&mut self.now, figures)
+            };
+            let before = pinned.map(|figures| Kept::of(&mut self.before, figures));
+            Answer {
+                scenario: Arc::clone(scenario),
+                now: Arc::clone(figures),
+                before: pinned.cloned(),
+                told: told(before.as_ref(), &now),
+            }
+        });
+        &self.answer.insert(answer).told
     }
 }
 

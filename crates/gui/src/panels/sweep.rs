@@ -20,7 +20,7 @@ use crate::plots::{StillRange, elided};
 use crate::sweep::{Figure, Sweep, SweepChoice, sweepable, swept, told_figure};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
-use crate::widgets::{Rail, unit_of, value_words};
+use crate::widgets::{Rail, frame_fields, unit_of, value_words};
 use dragback_units::{Dim, Unit};
 use drawing::Drawing;
 use heights::{extent, spans_decades};
@@ -159,7 +159,10 @@ impl SweepPanel {
                 ui.set_min_width(260.0);
                 let field = TextEdit::singleline(&mut self.sought).hint_text("Find a lever");
                 let field = field.desired_width(f32::INFINITY);
-                ui.add(field).accessible_name("Find a lever to sweep");
+                ui.scope(|ui| {
+                    frame_fields(ui, ctx.palette);
+                    ui.add(field).accessible_name("Find a lever to sweep");
+                });
                 ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
                     let found =
                         |l: &&Lever| has_words(&format!("{} {}", l.name, l.path), &self.sought);

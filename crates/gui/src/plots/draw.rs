@@ -3,13 +3,14 @@
 use dragback_study::curves::{Guide, GuideKind, Kind};
 use egui::{Color32, Stroke, Ui, Vec2};
 use egui_plot::{
-    FilledArea, GridMark, HLine, Line, LineStyle, MarkerShape, Plot, PlotPoint, PlotResponse,
-    PlotUi, Points, VLine,
+    FilledArea, GridMark, HLine, Line, LineStyle, MarkerShape, PlotPoint, PlotResponse, PlotUi,
+    Points, VLine,
 };
 
 use super::ends::is_back;
 use super::measure::Measure;
 use super::pen::{pen, width_of};
+use super::still::{grid_mark, still_plot};
 use super::{Drawn, PlotInput, View, day_marks};
 use crate::results::PlotData;
 use crate::theme::Palette;
@@ -81,28 +82,13 @@ pub(super) fn draw(ui: &mut Ui, area: Vec2, d: &Drawing<'_>) -> (PlotResponse<()
         .iter()
         .map(|m| mark_width(ui, measure.mark_words(*m, y_step)))
         .fold(0.0, f32::max);
-    let mark = |value: f64| GridMark {
-        value,
-        step_size: 1e9,
-    };
-    let x_marks: Vec<GridMark> = days.iter().map(|(day, _)| mark(*day)).collect();
-    let y_marks: Vec<GridMark> = y_marks.into_iter().map(mark).collect();
-    let response = Plot::new(("curves", d.input.place))
+    let x_marks: Vec<GridMark> = days.iter().map(|(day, _)| grid_mark(*day)).collect();
+    let y_marks: Vec<GridMark> = y_marks.into_iter().map(grid_mark).collect();
+    let response = still_plot(("curves", d.input.place), d.palette())
         .width(area.x)
         .height(area.y)
-        .show_background(false)
-        .show_crosshair(false)
-        .allow_zoom(false)
-        .allow_drag(false)
-        .allow_scroll(false)
-        .allow_boxed_zoom(false)
-        .allow_double_click_reset(false)
-        .allow_axis_zoom_drag(false)
         .sense(egui::Sense::click_and_drag())
-        .cursor_color(Color32::TRANSPARENT)
-        .grid_color(d.palette().rule)
         .y_axis_min_width(d.input.sides.left.max(MARKS))
-        .label_formatter(|_| None)
         .x_grid_spacer(move |_| x_marks.clone())
         .y_grid_spacer(move |_| y_marks.clone())
         .x_axis_formatter(move |mark, _| {

@@ -48,7 +48,7 @@ pub(super) struct Visits {
 impl Kit {
     pub(super) fn of(scenario: &Scenario, line: &Loop) -> Result<Self, Problem> {
         let sketch = sketch(scenario, line)?;
-        let section = recovered(line).map_or_else(
+        let section = line.recovered_section().map_or_else(
             || {
                 let mut section = sketch.section.clone();
                 section.water.clone_from(&line.bath.make_up.water);
@@ -153,13 +153,6 @@ fn sketch(scenario: &Scenario, line: &Loop) -> Result<Sketch, Problem> {
         })
     });
     parts.ok_or_else(|| problem("no line could be sketched from which to take what it lacks"))
-}
-
-/// The section whose water is recovered; that of a line before recovery is its first.
-fn recovered(line: &Loop) -> Option<(&str, &Section)> {
-    let mut all = line.sections.iter();
-    let kept = all.find(|(_, s)| s.drain != Drain::Treatment);
-    kept.or_else(|| line.sections.iter().next())
 }
 
 /// The free final rinse: a section that runs to treatment behind the recovered one, else a single stage like its stages.

@@ -164,9 +164,11 @@ impl CashFlow {
             (low + share * (high - low)).exp() - 1.0
         };
         let mut found = Vec::new();
-        for i in 0..RATE_STEPS {
-            let (low, high) = (rate(i), rate(i + 1));
-            let (a, b) = (self.present_value(low), self.present_value(high));
+        let (mut high, mut b) = (rate(0), self.present_value(rate(0)));
+        for i in 1..=RATE_STEPS {
+            let (low, a) = (high, b);
+            high = rate(i);
+            b = self.present_value(high);
             if a == 0.0 || a.signum() != b.signum() && b != 0.0 {
                 found.push(self.root_between(low, high));
             }

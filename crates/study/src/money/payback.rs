@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use dragback_plant::TowerCache;
 use dragback_plant::climate::AirChoice;
+use dragback_plant::{Plant, TowerCache};
+use dragback_run::Trace;
 use dragback_run::clock::Hours;
 use dragback_scenario::{Prices, Scenario};
-use dragback_units::constants as unit;
+use dragback_units::{Dim, constants as unit};
 use serde::Serialize;
 use thiserror::Error;
 
@@ -71,17 +72,27 @@ impl Plan {
     ) -> Result<Self, MoneyError> {
         let case = Case::new(scenario, cache)?;
         let found = settled_answers(&case, AirChoice::Mean, Hours::Calendar, Depth::Quick, watch)?;
-        let usage = Usage::of(&case.plant, &case.scenario, &found.week, AirChoice::Mean);
-        if let Some(line) = usage.run_down.first() {
-            return Err(MoneyError::RunsDown {
-                title: case.scenario.title.clone(),
+        let plan = Self::of(&case.plant, case.scenario, &found.week);
+        plan.is_held()?;
+        Ok(plan)
+    }
+
+    /// A scenario whose week in the mean air of its year, settled in a plant made from it, is known already.
+    #[must_use]
+    pub fn of(plant: &Plant, scenario: Arc<Scenario>, week: &Trace) -> Self {
+        let usage = Usage::of(plant, &scenario, week, AirChoice::Mean);
+        Self { scenario, usage }
+    }
+
+    /// A year of a bath that runs down says nothing.
+    fn is_held(&self) -> Result<(), MoneyError> {
+        match self.usage.run_down.first() {
+            Some(line) => Err(MoneyError::RunsDown {
+                title: self.scenario.title.clone(),
                 line: line.clone(),
-            });
+            }),
+            None => Ok(()),
         }
-        Ok(Self {
-            scenario: case.scenario,
-            usage,
-        })
     }
 
     fn prices(&self) -> Result<&Prices, MoneyError> {
@@ -94,8 +105,9 @@ impl Plan {
     /// What it costs in a year at its own prices.
     ///
     /// # Errors
-    /// Without prices.
+    /// Without prices, and for a bath that runs down.
     pub fn costs(&self) -> Result<Costs, MoneyError> {
+        self.is_held()?;
         Ok(Costs::of(&self.usage, &self.scenario, Some(self.prices()?)))
     }
 }
@@ -118,6 +130,9 @@ pub struct Difference {
     /// Amount after less amount before, SI.
     #[serde(skip)]
     pub amount: f64,
+    /// What the amount measures.
+    #[serde(skip)]
+    pub dim: Dim,
     /// Its price, SI; that of the one after where both have one.
     #[serde(skip)]
     pub price: f64,
@@ -179,8 +194,10 @@ impl Payback {
     /// in both under one key is there already.
     ///
     /// # Errors
-    /// Without prices, or with two currencies.
+    /// Without prices, with two currencies, or for a bath that runs down.
     pub fn of(before: &Plan, after: &Plan) -> Result<Self, MoneyError> {
+        before.is_held()?;
+        after.is_held()?;
         let market = &*after.scenario;
         let prices = after.prices()?;
         // Fees of a layout without prices of its own are none.
@@ -358,6 +375,7 @@ fn differences(old: &Costs, new: &Costs) -> Vec<Difference> {
                 after: 0.0,
                 difference: 0.0,
                 amount: 0.0,
+                dim: line.dim,
                 price: line.price,
             });
             if is_new {

@@ -53,10 +53,10 @@ fn needed(payback: &Payback, years: f64) -> f64 {
 /// For every price that makes a difference the value at which money is back in just `years`, without interest. A saving is a straight line in each price.
 #[must_use]
 pub fn price_break_evens(payback: &Payback, years: f64) -> Vec<BreakEven> {
-    let mut by_path: BTreeMap<&str, (f64, f64, Vec<&str>)> = BTreeMap::new();
+    let mut by_path: BTreeMap<&str, (Dim, f64, f64, Vec<&str>)> = BTreeMap::new();
     for line in &payback.lines {
         let found = by_path.entry(&line.path);
-        let (amount, price, names) = found.or_insert((0.0, line.price, Vec::new()));
+        let (_, amount, price, names) = found.or_insert((line.dim, 0.0, line.price, Vec::new()));
         *amount += line.amount;
         *price = line.price;
         names.push(&line.name);
@@ -64,8 +64,8 @@ pub fn price_break_evens(payback: &Payback, years: f64) -> Vec<BreakEven> {
     let wanted = needed(payback, years);
     let each = by_path
         .into_iter()
-        .filter_map(|(path, (amount, price, names))| {
-            let dim = price_dim(path)?;
+        .filter_map(|(path, (measured, amount, price, names))| {
+            let dim = price_dim(measured)?;
             if amount == 0.0 {
                 return None;
             }
@@ -89,15 +89,13 @@ pub fn price_break_evens(payback: &Payback, years: f64) -> Vec<BreakEven> {
     each.collect()
 }
 
-/// Dimension of a market price; `None` of what is a layout's own.
-fn price_dim(path: &str) -> Option<Dim> {
-    let tail = path.strip_prefix("prices.")?;
-    let head = tail.split('.').next()?;
-    match head {
-        "chemicals" | "anodes" | "treatment" => Some(Dim::MoneyPerMass),
-        "waters" | "sewer" => Some(Dim::MoneyPerVolume),
-        "electricity" if tail.ends_with("demand") => Some(Dim::MoneyPerPower),
-        "electricity" | "fuel" | "cooling" => Some(Dim::MoneyPerEnergy),
+/// Dimension of the market price of an amount; `None` of time, whose price is a layout's own.
+const fn price_dim(measured: Dim) -> Option<Dim> {
+    match measured {
+        Dim::Mass => Some(Dim::MoneyPerMass),
+        Dim::Volume => Some(Dim::MoneyPerVolume),
+        Dim::Energy => Some(Dim::MoneyPerEnergy),
+        Dim::Power => Some(Dim::MoneyPerPower),
         _ => None,
     }
 }

@@ -6,6 +6,7 @@ use dragback_plant::Plant;
 use dragback_plant::climate::{AirChoice, Climate};
 use dragback_plant::ids::{AccountId, ClimateId, SoluteId, TowerId, TransferId};
 use dragback_plant::network::{End, HeatLaw, Law};
+use dragback_properties::air::enthalpy_j_per_kg_da;
 use dragback_properties::treatment::{Demand, demand};
 use dragback_run::Trace;
 use dragback_scenario::{HeatFrom, Scenario, account, species_of};
@@ -15,9 +16,6 @@ use super::bought::chemicals_kg_per_s;
 use super::power::Electricity;
 use crate::figures::{Means, TOLD_KG_PER_M3};
 
-/// Heat capacity of dry air, J/(kg·K), and of the vapour in it, as in the enthalpy of moist air (ASHRAE Handbook of Fundamentals).
-const CP_AIR: f64 = 1006.0;
-const CP_VAPOUR: f64 = 1860.0;
 /// Months of a year.
 const MONTHS: usize = 12;
 
@@ -207,7 +205,7 @@ fn boiler_and_cooling(means: &Means<'_>, scenario: &Scenario) -> (f64, f64) {
 
 /// Heat that brings outdoor air to the temperature of the hall, month by month, for as much dry air as towers draw from the hall.
 ///
-/// `Q = Σ ṁ·(1006 + 1860·W)·max(0, T_room − T_outside)` over the twelve months of the model's year, W the humidity ratio outdoors. The towers run in every
+/// `Q = Σ ṁ·max(0, h(T_room, W) − h(T_outside, W))` over the twelve months of the model's year, h the enthalpy of moist air and W the humidity ratio outdoors. The towers run in every
 /// month as in the settled week.
 fn warm_air(means: &Means<'_>, scenario: &Scenario, air: AirChoice) -> WarmAir {
     let net = means.plant.network();
@@ -231,8 +229,8 @@ fn warm_air(means: &Means<'_>, scenario: &Scenario, air: AirChoice) -> WarmAir {
     let j_per_kg: f64 = (0..MONTHS)
         .map(|m| {
             let (hall, out) = (month(&net.climates[room.index()], m), month(outdoors, m));
-            let cp = CP_AIR + CP_VAPOUR * out.humidity_ratio;
-            cp * (hall.temp_c - out.temp_c).max(0.0)
+            let enthalpy = |temp_c| enthalpy_j_per_kg_da(temp_c, out.humidity_ratio);
+            (enthalpy(hall.temp_c) - enthalpy(out.temp_c)).max(0.0)
         })
         .sum();
     let month_s = dragback_plant::calendar::MONTH_S;

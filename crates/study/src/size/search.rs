@@ -37,11 +37,28 @@ pub(super) enum Stop {
 /// What is needed for a rinse flow.
 #[derive(Clone, Copy, Debug)]
 struct Need {
+    /// Water that runs in whether there is room for it or not, m³/s.
+    forced_m3_per_s: f64,
     /// Water to drive off in the worst month, surface losses credited, m³/s.
     worst_m3_per_s: f64,
     /// The air of the worst month.
     worst_slot: usize,
     towers: usize,
+}
+
+impl Need {
+    /// The air of the worst month, in which the loop must close besides the mean air.
+    fn worst_air(self) -> Option<AirChoice> {
+        (self.worst_slot != MEAN_SLOT).then(|| air_of(self.worst_slot))
+    }
+
+    /// That more runs in than the surface alone drives off.
+    fn more_than_surface(self) -> Limit {
+        Limit::MoreThanSurface {
+            runs_in_m3_per_s: self.forced_m3_per_s,
+            surface_m3_per_s: self.forced_m3_per_s - self.worst_m3_per_s,
+        }
+    }
 }
 
 /// What a settled week asks of heaters and tanks.
@@ -179,6 +196,7 @@ impl<'a, 'w> Search<'a, 'w> {
         let duty = |slot: usize| forced - week.surface_m3_per_s(slot);
         let has_towers = self.layout.closed_by != ClosedBy::Surface;
         let mut need = Need {
+            forced_m3_per_s: forced,
             worst_m3_per_s: f64::NEG_INFINITY,
             worst_slot: MEAN_SLOT,
             towers: usize::from(has_towers),
@@ -269,13 +287,10 @@ impl<'a, 'w> Search<'a, 'w> {
 
     /// Whether even the film that is still too strong takes more water than can be driven off.
     fn is_too_much(&self, week: &Week, need: Need) -> Result<(), Stop> {
-        let forced = week.forced_m3_per_s();
+        let forced = need.forced_m3_per_s;
         match self.layout.closed_by {
             ClosedBy::Surface if need.worst_m3_per_s > 0.01 * forced => {
-                Err(Stop::Limit(Limit::MoreThanSurface {
-                    runs_in_m3_per_s: forced,
-                    surface_m3_per_s: forced - need.worst_m3_per_s,
-                }))
+                Err(Stop::Limit(need.more_than_surface()))
             }
             ClosedBy::Surface if week.is_cut() => Err(Stop::Limit(Limit::NoRoom)),
             _ if need.towers > MOST_TOWERS => {
@@ -289,16 +304,16 @@ impl<'a, 'w> Search<'a, 'w> {
     /// Sizes heaters and tanks by the week in the mean air, and those of a holding tank by that in the worst month's too.
     fn tanks(&mut self, equipment: &mut Equipment, need: Need, week: &Week) -> Result<(), Stop> {
         let mut swings = self.swings(equipment, week);
-        if self.layout.closed_by == ClosedBy::HoldingTank {
-            for air in self.airs(need).into_iter().skip(1) {
-                let week = self.week(equipment, air)?;
-                let more = self.swings(equipment, &week);
-                swings = Swings {
-                    heater_w: swings.heater_w.max(more.heater_w),
-                    collection_m3: swings.collection_m3.max(more.collection_m3),
-                    holding_m3: swings.holding_m3.max(more.holding_m3),
-                };
-            }
+        if self.layout.closed_by == ClosedBy::HoldingTank
+            && let Some(air) = need.worst_air()
+        {
+            let week = self.week(equipment, air)?;
+            let more = self.swings(equipment, &week);
+            swings = Swings {
+                heater_w: swings.heater_w.max(more.heater_w),
+                collection_m3: swings.collection_m3.max(more.collection_m3),
+                holding_m3: swings.holding_m3.max(more.holding_m3),
+            };
         }
         let Swings {
             heater_w,
@@ -343,15 +358,6 @@ impl<'a, 'w> Search<'a, 'w> {
             swings.holding_m3 = (stop_m3 - low).max(0.0);
         }
         swings
-    }
-
-    /// The airs in which the loop must close.
-    fn airs(&self, need: Need) -> Vec<AirChoice> {
-        let mut airs = vec![AirChoice::Mean];
-        if need.worst_slot != MEAN_SLOT {
-            airs.push(air_of(need.worst_slot));
-        }
-        airs
     }
 
     /// Settles what was found, puts right what is too small, and sees that a little less water would not do.
@@ -408,12 +414,8 @@ impl<'a, 'w> Search<'a, 'w> {
         if let Some(limit) = week.limit() {
             return Ok(Some(limit));
         }
-        for air in self.airs(need).into_iter().skip(1) {
-            if let Some(limit) = self.week(equipment, air)?.limit() {
-                return Ok(Some(limit));
-            }
-        }
-        Ok(None)
+        let worst = need.worst_air().map(|air| self.week(equipment, air));
+        Ok(worst.transpose()?.and_then(|week| week.limit()))
     }
 
     /// Makes what was too small larger; whether there is anything to enlarge.
@@ -442,11 +444,7 @@ impl<'a, 'w> Search<'a, 'w> {
             && limit == Limit::NoRoom
             && need.worst_m3_per_s > 0.0
         {
-            let forced = self.forced_by_hand(0.0) + need.worst_m3_per_s;
-            return Limit::MoreThanSurface {
-                runs_in_m3_per_s: forced,
-                surface_m3_per_s: forced - need.worst_m3_per_s,
-            };
+            return need.more_than_surface();
         }
         limit
     }
@@ -478,4 +476,24 @@ pub(super) fn whole(towers: f64) -> usize {
     )]
     let whole = towers.ceil().clamp(0.0, 9999.0) as usize;
     whole
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_the_surface_drives_off_is_what_runs_in_less_what_is_left() {
+        let need = Need {
+            forced_m3_per_s: 5.0,
+            worst_m3_per_s: 2.0,
+            worst_slot: MEAN_SLOT,
+            towers: 0,
+        };
+        let told = Limit::MoreThanSurface {
+            runs_in_m3_per_s: 5.0,
+            surface_m3_per_s: 3.0,
+        };
+        assert_eq!(need.more_than_surface(), told);
+    }
 }

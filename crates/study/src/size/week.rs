@@ -11,7 +11,6 @@ use dragback_units::constants as unit;
 
 use super::Limit;
 use super::estimate::open_share;
-use crate::balance::{OFF_K, RUN_DOWN};
 use crate::case::Case;
 use crate::figures::{Means, TOLD_KG_PER_M3};
 
@@ -182,13 +181,13 @@ impl Week {
     pub(super) fn limit(&self) -> Option<Limit> {
         let (means, roles) = (self.means(), self.roles());
         let net = self.case.plant.network();
-        let strength = |y: &[f64]| self.case.plant.concentration(roles.bath, roles.lead, y);
-        let began = strength(&self.case.plant.initial()).unwrap_or(0.0);
-        if means.mean(|y| strength(y).unwrap_or(0.0)) < RUN_DOWN * began {
+        let bath = means.bath(roles, &self.case.scenario);
+        if bath.runs_down() {
             return Some(Limit::RunsDown);
         }
-        if let Some(c) = self.off_c() {
-            return Some(Limit::BathOff { temp_c: c });
+        if bath.off_k().is_some() {
+            let temp_c = bath.temperature_c;
+            return Some(Limit::BathOff { temp_c });
         }
         let dust = DUST * self.feed_m3_per_s;
         let name = |v: VesselId| net.vessels[v.index()].name.clone();
@@ -216,15 +215,6 @@ impl Week {
             return Some(Limit::NoRoom);
         }
         self.alarm()
-    }
-
-    /// Temperature of a bath that is not held at its set point, °C.
-    fn off_c(&self) -> Option<f64> {
-        let (means, roles) = (self.means(), self.roles());
-        let temperature_c = means.mean(|y| self.case.plant.holdup(roles.bath, y).1);
-        let line = self.case.scenario.loops.get(&roles.name)?;
-        let off = temperature_c - line.bath.set_point.quantity().celsius();
-        (off.abs() > OFF_K).then_some(temperature_c)
     }
 
     fn alarm(&self) -> Option<Limit> {

@@ -3,12 +3,12 @@
 use dragback_study::money::{Payback, Years};
 use dragback_units::{Dim, Style};
 use egui::accesskit::Role;
-use egui::{Color32, Rect, RichText, ScrollArea, Ui, UiBuilder, WidgetInfo};
-use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, Plot, PlotPoints, Points};
+use egui::{Rect, RichText, ScrollArea, Ui, UiBuilder, WidgetInfo};
+use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, PlotPoints, Points};
 
 use super::{money, row_ui, uncounted_ui, whole, years};
 use crate::number::three;
-use crate::plots::{marks, round_step};
+use crate::plots::{grid_mark, marks, round_step, still_plot};
 use crate::theme::{CURVE_WIDTH, size, space};
 use crate::view_ctx::ViewCtx;
 
@@ -54,28 +54,13 @@ fn curve_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, payback: &Payback) {
     let x_step = round_step(last, 6.0).max(1.0);
     let x_marks = marks((0.0, last), x_step);
     let palette = ctx.palette;
-    let mark = |value: f64| GridMark {
-        value,
-        step_size: 1e9,
-    };
-    let x_grid: Vec<GridMark> = x_marks.iter().map(|x| mark(*x)).collect();
-    let y_grid: Vec<GridMark> = y_marks.into_iter().map(mark).collect();
+    let x_grid: Vec<GridMark> = x_marks.iter().copied().map(grid_mark).collect();
+    let y_grid: Vec<GridMark> = y_marks.into_iter().map(grid_mark).collect();
     let end = x_marks.last().copied().unwrap_or(last);
-    let shown = Plot::new("cash")
+    let shown = still_plot("cash", palette)
         .width(ui.available_width() - 34.0)
         .height(CURVE)
-        .show_background(false)
-        .show_crosshair(false)
-        .allow_zoom(false)
-        .allow_drag(false)
-        .allow_scroll(false)
-        .allow_boxed_zoom(false)
-        .allow_double_click_reset(false)
-        .allow_axis_zoom_drag(false)
-        .cursor_color(Color32::TRANSPARENT)
-        .grid_color(palette.rule)
         .y_axis_min_width(60.0)
-        .label_formatter(|_| None)
         .x_grid_spacer(move |_| x_grid.clone())
         .y_grid_spacer(move |_| y_grid.clone())
         .x_axis_formatter(move |mark, _| {

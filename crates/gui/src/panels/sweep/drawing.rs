@@ -2,12 +2,12 @@
 
 use egui::{Color32, Ui, Vec2};
 use egui_plot::{
-    GridMark, HLine, Line, LineStyle, MarkerShape, Plot, PlotResponse, PlotUi, Points, VLine,
+    GridMark, HLine, Line, LineStyle, MarkerShape, PlotResponse, PlotUi, Points, VLine,
 };
 
 use super::BEYOND;
 use crate::number::significant;
-use crate::plots::{marks, round_step};
+use crate::plots::{grid_mark, marks, round_step, still_plot};
 use crate::theme::Palette;
 use crate::view_ctx::ViewCtx;
 use dragback_units::Unit;
@@ -54,11 +54,7 @@ impl Drawing<'_> {
     }
 
     pub(super) fn show(&self, ctx: &ViewCtx<'_>, ui: &mut Ui, area: Vec2) -> PlotResponse<()> {
-        let mark = |value: f64| GridMark {
-            value,
-            step_size: 1e9,
-        };
-        let x_marks: Vec<GridMark> = self.x_marks(area.x).into_iter().map(mark).collect();
+        let x_marks: Vec<GridMark> = self.x_marks(area.x).into_iter().map(grid_mark).collect();
         let last = x_marks.last().map_or(0.0, |m| m.value);
         let parts = f64::from(area.y / 40.0).clamp(2.0, 8.0);
         let step = if self.is_tall {
@@ -67,26 +63,18 @@ impl Drawing<'_> {
             round_step(self.marked.1 - self.marked.0, parts)
         };
         let is_tall = self.is_tall;
-        let y_marks: Vec<GridMark> = marks(self.marked, step).into_iter().map(mark).collect();
+        let y_marks: Vec<GridMark> = marks(self.marked, step)
+            .into_iter()
+            .map(grid_mark)
+            .collect();
         let (is_log, symbol) = (self.is_log, self.unit.symbol);
         let palette = ctx.palette;
-        Plot::new("settled answers")
+        still_plot("settled answers", palette)
             // The last mark, with its unit, stands half beyond the frame.
             .width((area.x - BEYOND).max(50.0))
             .height(area.y)
-            .show_background(false)
-            .show_crosshair(false)
-            .allow_zoom(false)
-            .allow_drag(false)
-            .allow_scroll(false)
-            .allow_boxed_zoom(false)
-            .allow_double_click_reset(false)
-            .allow_axis_zoom_drag(false)
             .sense(egui::Sense::click())
-            .cursor_color(Color32::TRANSPARENT)
-            .grid_color(palette.rule)
             .y_axis_min_width(46.0)
-            .label_formatter(|_| None)
             .x_grid_spacer(move |_| x_marks.clone())
             .y_grid_spacer(move |_| y_marks.clone())
             .x_axis_formatter(move |mark, _| {
