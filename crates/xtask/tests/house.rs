@@ -8,7 +8,7 @@ use std::process::Command;
 use xtask::{code_of, crate_folders, dependencies, root, rust_files, without_comments};
 
 /// What each crate may use of ours. A new arrow is a change to this table, and so to the design.
-const ARROWS: [(&str, &[&str]); 12] = [
+const ARROWS: [(&str, &[&str]); 14] = [
     ("units", &[]),
     ("solver", &[]),
     ("properties", &[]),
@@ -20,14 +20,13 @@ const ARROWS: [(&str, &[&str]); 12] = [
         &["units", "properties", "plant", "run", "scenario"],
     ),
     (
-        "cli",
+        "report",
         &["units", "properties", "plant", "run", "scenario", "study"],
     ),
-    (
-        "gui",
-        &["units", "properties", "plant", "run", "scenario", "study"],
-    ),
-    ("app", &["cli", "gui"]),
+    ("pdf", &["report"]),
+    ("cli", ANSWERS_AND_BELOW),
+    ("gui", ANSWERS_AND_BELOW),
+    ("app", &["cli", "gui", "report", "pdf"]),
     ("xtask", &[]),
     (
         "bench",
@@ -43,8 +42,19 @@ const ARROWS: [(&str, &[&str]); 12] = [
     ),
 ];
 
+/// What the two faces may use.
+const ANSWERS_AND_BELOW: &[&str] = &[
+    "units",
+    "properties",
+    "plant",
+    "run",
+    "scenario",
+    "study",
+    "report",
+];
+
 /// Crates below the two faces.
-const QUIET: [&str; 7] = [
+const QUIET: [&str; 9] = [
     "units",
     "solver",
     "properties",
@@ -52,6 +62,8 @@ const QUIET: [&str; 7] = [
     "run",
     "scenario",
     "study",
+    "report",
+    "pdf",
 ];
 
 fn read(path: &std::path::Path) -> String {

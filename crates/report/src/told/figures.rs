@@ -7,14 +7,14 @@ use dragback_study::{Answers, LoopAnswer, SoluteAnswer, StackAnswer};
 use dragback_units::percent_of_whole;
 
 use super::is_settled;
-use crate::facts::Facts;
-use crate::show::{NO_NUMBER, OfLoop, Show};
+use crate::{Facts, NO_NUMBER, OfLoop, Show};
 
 /// Less than this runs over nowhere.
 const NOTICEABLE_L_PER_H: f64 = 0.01;
 
 /// Label and value of what a loop comes to.
-pub(super) fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> String {
+#[must_use]
+pub fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> Facts {
     let mut facts = Facts::default();
     let as_metal = AsMetal::of(answers, &line.final_rinse.species);
     lost_fact(line, &as_metal, show, &mut facts);
@@ -45,7 +45,7 @@ pub(super) fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> St
     if is_settled(answers) {
         settling_facts(line, answers.hours == "calendar", show, &mut facts);
     }
-    facts.into_text()
+    facts
 }
 
 /// What is lost, which anyone asks for first.

@@ -1,0 +1,16 @@
+//! Answers as documents: tables, facts and sentences that every face sets in its own way, and the report that is handed over.
+//!
+//! [`Document`] is plain data; [`told`] has what its tables, facts and sentences say, which the terminal prints too. The crate opens no file.
+
+mod document;
+mod facts;
+mod runs;
+mod show;
+mod table;
+pub mod told;
+
+pub use document::{Block, Document, Equation, Figure, Section, Statement, Tone};
+pub use facts::{Fact, Facts};
+pub use runs::{Height, Run, Runs};
+pub use show::{NO_NUMBER, OfLoop, Show, csv_number};
+pub use table::Table;
