@@ -9,7 +9,7 @@ mod show;
 mod table;
 pub mod told;
 
-pub use document::{Block, Document, Equation, Figure, Section, Statement, Tone};
+pub use document::{Block, Document, Equation, Figure, Paper, Section, Statement, Tone};
 pub use facts::{Fact, Facts};
 pub use runs::{Height, Run, Runs};
 pub use show::{NO_NUMBER, OfLoop, Show, csv_number};
