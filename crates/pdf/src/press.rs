@@ -26,7 +26,7 @@ pub fn pdf(document: &Document, paper: Paper) -> Result<Vec<u8>, PdfError> {
     let figures = (drawings.iter()).map(|d| (d.file.clone(), d.svg.clone().into_bytes()));
     let shelf = Shelf::new(figures.chain([data]))?;
     let set = typst::compile::<PagedDocument>(&shelf).output;
-    let pages = set.map_err(|faults| fault(&faults, &drawings))?;
+    let pages = set.map_err(|faults| fault(faults.as_slice(), &drawings))?;
     let options = PdfOptions {
         ident: Smart::Auto,
         creator: Smart::Custom(Some(CREATOR.to_owned())),
@@ -56,5 +56,8 @@ fn fault(faults: &[SourceDiagnostic], drawings: &[Drawing]) -> PdfError {
 }
 
 fn words(fault: Option<&SourceDiagnostic>) -> String {
-    fault.map_or_else(|| "no reason is given".to_owned(), |f| f.message.to_string())
+    fault.map_or_else(
+        || "no reason is given".to_owned(),
+        |f| f.message.to_string(),
+    )
 }

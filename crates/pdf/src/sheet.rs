@@ -277,13 +277,18 @@ impl Setter {
         let mut rows: Vec<Vec<Label>> = Vec::new();
         for (label, value) in joined(facts) {
             let is_wide = lines_in(&value, cell / BODY, false) > 2;
-            let room = if is_wide { self.page.room() - 12.0 } else { cell };
+            let room = if is_wide {
+                self.page.room() - 12.0
+            } else {
+                cell
+            };
             let pair = Label {
                 label: self.within(label, room, FINE),
                 value: self.within(&value, room, BODY),
                 span: if is_wide { CELLS } else { 1 },
             };
-            let fits = |row: &Vec<Label>| row.iter().map(|l| l.span).sum::<usize>() + pair.span <= CELLS;
+            let fits =
+                |row: &Vec<Label>| row.iter().map(|l| l.span).sum::<usize>() + pair.span <= CELLS;
             match rows.last_mut() {
                 Some(row) if fits(row) => row.push(pair),
                 _ => rows.push(vec![pair]),
@@ -497,5 +502,8 @@ fn parted(value: &str) -> (&str, &str) {
 /// The letter of an appendix: A to Z, then a number.
 fn letter(number: usize) -> String {
     let letter = u8::try_from(number).ok().filter(|n| (1..=26).contains(n));
-    letter.map_or_else(|| number.to_string(), |n| char::from(b'A' + n - 1).to_string())
+    letter.map_or_else(
+        || number.to_string(),
+        |n| char::from(b'A' + n - 1).to_string(),
+    )
 }

@@ -21,7 +21,7 @@ pub(crate) struct Shelf {
     book: LazyHash<FontBook>,
     fonts: Vec<Font>,
     template: Source,
-    files: BTreeMap<FileId, Bytes>,
+    files: BTreeMap<String, Bytes>,
 }
 
 impl Shelf {
@@ -36,17 +36,16 @@ impl Shelf {
         if fonts.len() < 2 {
             return Err(PdfError::Fonts);
         }
-        let mut shelf = Self {
+        let files = files.into_iter();
+        Ok(Self {
             library: LazyHash::new(Library::default()),
             book: LazyHash::new(FontBook::from_fonts(&fonts)),
             fonts,
             template: Source::new(id("report.typ")?, TEMPLATE.to_owned()),
-            files: BTreeMap::new(),
-        };
-        for (name, bytes) in files {
-            shelf.files.insert(id(&name)?, Bytes::new(bytes));
-        }
-        Ok(shelf)
+            files: files
+                .map(|(name, bytes)| (name, Bytes::new(bytes)))
+                .collect(),
+        })
     }
 }
 
@@ -79,8 +78,12 @@ impl World for Shelf {
     }
 
     fn file(&self, id: FileId) -> FileResult<Bytes> {
-        let found = self.files.get(&id).cloned();
-        found.ok_or(FileError::AccessDenied)
+        let name = id.get();
+        if *name.root() != VirtualRoot::Project {
+            return Err(FileError::AccessDenied);
+        }
+        let found = self.files.get(name.vpath().get_without_slash());
+        found.cloned().ok_or(FileError::AccessDenied)
     }
 
     fn font(&self, index: usize) -> Option<Font> {

@@ -1,6 +1,10 @@
 //! Reports on paper, read back with another library.
 
-#![expect(clippy::panic, clippy::expect_used, reason = "tests say what is wrong by panicking")]
+#![expect(
+    clippy::panic,
+    clippy::expect_used,
+    reason = "tests say what is wrong by panicking"
+)]
 
 mod common;
 

@@ -95,12 +95,34 @@ fn answer() -> Section {
 fn stations() -> Section {
     let mut section = Section::new("Stations");
     section.text("Work enters the bath dry and leaves over three counterflow rinses. Flows are means over the week; strengths are those at the end of a shift.");
-    let mut table = Table::new(["Station", "Volume\nL", "Temperature\n°C", "Nickel\ng/L", "Conductivity\nµS/cm", "Stands in"]).text(5);
+    let mut table = Table::new([
+        "Station",
+        "Volume\nL",
+        "Temperature\n°C",
+        "Nickel\ng/L",
+        "Conductivity\nµS/cm",
+        "Stands in",
+    ])
+    .text(5);
     for (name, volume, temperature, nickel, conductivity, stands) in [
-        ("Nickel bath", "4,200", "58.0", "78.2", "61,000", "hall 2, pit A"),
+        (
+            "Nickel bath",
+            "4,200",
+            "58.0",
+            "78.2",
+            "61,000",
+            "hall 2, pit A",
+        ),
         ("Rinse 1", "600", "24.1", "6.31", "7,840", "hall 2"),
         ("Rinse 2", "600", "21.9", "0.512", "742", "hall 2"),
-        ("Rinse 3 (last before chromium)", "600", "21.2", "0.0413", "96.0", "hall 2, by the wall"),
+        (
+            "Rinse 3 (last before chromium)",
+            "600",
+            "21.2",
+            "0.0413",
+            "96.0",
+            "hall 2, by the wall",
+        ),
     ] {
         table.push([name, volume, temperature, nickel, conductivity, stands]);
     }
@@ -108,7 +130,11 @@ fn stations() -> Section {
     section.table("Stations in the settled week", table);
     section.note("Strengths are told as metal. A dash stands where the program has no number that it trusts.");
     section.heading("How the strength of the last rinse moves");
-    section.figure(figure("last-rinse", "Nickel in the last rinse over a week, mg/L", drawing(720, 300, "rinse 3, mg/L")));
+    section.figure(figure(
+        "last-rinse",
+        "Nickel in the last rinse over a week, mg/L",
+        drawing(720, 300, "rinse 3, mg/L"),
+    ));
     section.list(vec![
         "Dips after each pause: the rinse runs on while no work arrives.".to_owned(),
         "The level-off on Friday night is the tank's own strength at rest.".to_owned(),
