@@ -4,10 +4,11 @@ use dragback_report::{Document, Paper};
 use typst::diag::SourceDiagnostic;
 use typst::foundations::Smart;
 use typst_layout::PagedDocument;
-use typst_pdf::PdfOptions;
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
 use crate::error::PdfError;
-use crate::sheet::{Drawing, Setter};
+use crate::setter::Setter;
+use crate::sheet::Drawing;
 use crate::world::{Shelf, id};
 
 /// Told in the file's own data as what made it.
@@ -21,7 +22,7 @@ const CREATOR: &str = "Dragback";
 /// # Errors
 /// When a figure is no drawing that can be set, or when the typesetter finds fault with the pages.
 pub fn pdf(document: &Document, paper: Paper) -> Result<Vec<u8>, PdfError> {
-    let (sheet, drawings) = Setter::new(paper).sheet(document);
+    let (sheet, drawings) = Setter::set(document, paper);
     let data = ("document.json".to_owned(), serde_json::to_vec(&sheet)?);
     let figures = (drawings.iter()).map(|d| (d.file.clone(), d.svg.clone().into_bytes()));
     let shelf = Shelf::new(figures.chain([data]))?;
@@ -31,6 +32,9 @@ pub fn pdf(document: &Document, paper: Paper) -> Result<Vec<u8>, PdfError> {
         ident: Smart::Auto,
         creator: Smart::Custom(Some(CREATOR.to_owned())),
         timestamp: None,
+        standards: PdfStandards::new(&[PdfStandard::Ua_1]).map_err(|why| PdfError::File {
+            why: why.message().to_string(),
+        })?,
         ..PdfOptions::default()
     };
     let bytes = typst_pdf::pdf(&pages, &options).map_err(|faults| PdfError::File {
