@@ -165,23 +165,32 @@ fn split(needs: &[Need], room_em: f32) -> Vec<Vec<usize>> {
     let Some((first, others)) = needs.split_first() else {
         return Vec::new();
     };
+    let widths: Vec<f32> = others.iter().map(|n| n.least + GAP_EM).collect();
     let room_em = room_em - first.least - GAP_EM;
-    let all: f32 = others.iter().map(|n| n.least + GAP_EM).sum();
-    let share = all / (all / room_em).ceil().max(1.0);
-    let mut groups = Vec::new();
-    let mut columns = vec![0];
-    let mut taken = 0.0;
-    for (i, need) in others.iter().enumerate() {
-        let width = need.least + GAP_EM;
-        let is_full = taken + width > room_em || taken + width / 2.0 > share;
-        if is_full && columns.len() > 1 {
-            groups.push(std::mem::replace(&mut columns, vec![0]));
-            taken = 0.0;
-        }
-        columns.push(i + 1);
-        taken += width;
+    let fits = |group: &Vec<usize>| group.iter().map(|&i| widths[i]).sum::<f32>() <= room_em;
+    let groups = (1..=others.len())
+        .map(|count| shared(&widths, count))
+        .find(|groups| groups.iter().all(fits))
+        .unwrap_or_else(|| (0..others.len()).map(|i| vec![i]).collect());
+    let with_first = |group: Vec<usize>| {
+        [0].into_iter()
+            .chain(group.into_iter().map(|i| i + 1))
+            .collect()
+    };
+    groups.into_iter().map(with_first).collect()
+}
+
+/// Columns shared out to so many groups by where the middle of each lies.
+fn shared(widths: &[f32], count: usize) -> Vec<Vec<usize>> {
+    let share = widths.iter().sum::<f32>() / count as f32;
+    let mut groups = vec![Vec::new(); count];
+    let mut begin = 0.0;
+    for (i, width) in widths.iter().enumerate() {
+        let group = ((begin + width / 2.0) / share) as usize;
+        groups[group.min(count - 1)].push(i);
+        begin += width;
     }
-    groups.push(columns);
+    groups.retain(|group| !group.is_empty());
     groups
 }
 
