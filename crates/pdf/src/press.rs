@@ -28,21 +28,28 @@ pub fn pdf(document: &Document, paper: Paper) -> Result<Vec<u8>, PdfError> {
     let shelf = Shelf::new(figures.chain([data]))?;
     let set = typst::compile::<PagedDocument>(&shelf).output;
     let pages = set.map_err(|faults| fault(faults.as_slice(), &drawings))?;
+    // Rules for readers who cannot see the page; a file that misses one of them is better than none.
+    let bytes = file(&pages, &[PdfStandard::Ua_1]).or_else(|_| file(&pages, &[]));
+    // The typesetter remembers what it set; the next report is another one.
+    typst::comemo::evict(0);
+    bytes
+}
+
+/// The pages as a file that keeps these standards.
+fn file(pages: &PagedDocument, standards: &[PdfStandard]) -> Result<Vec<u8>, PdfError> {
+    let standards = PdfStandards::new(standards).map_err(|why| PdfError::File {
+        why: why.message().to_string(),
+    })?;
     let options = PdfOptions {
         ident: Smart::Auto,
         creator: Smart::Custom(Some(CREATOR.to_owned())),
         timestamp: None,
-        standards: PdfStandards::new(&[PdfStandard::Ua_1]).map_err(|why| PdfError::File {
-            why: why.message().to_string(),
-        })?,
+        standards,
         ..PdfOptions::default()
     };
-    let bytes = typst_pdf::pdf(&pages, &options).map_err(|faults| PdfError::File {
+    typst_pdf::pdf(pages, &options).map_err(|faults| PdfError::File {
         why: words(faults.first()),
-    });
-    // The typesetter remembers what it set; the next report is another one.
-    typst::comemo::evict(0);
-    bytes
+    })
 }
 
 /// What the first fault is about: a figure, if it lies in one.

@@ -129,6 +129,9 @@ impl Setter {
 
     fn block(&mut self, block: &Block, pieces: &mut Vec<Piece>) {
         let room = self.page.room();
+        if is_empty(block) {
+            return;
+        }
         let piece = match block {
             Block::Heading(text) => {
                 Piece::Heading(self.line(text, SIZES.heading).trim().to_owned())
@@ -245,5 +248,16 @@ impl Setter {
             source,
             is_whole: lines <= EQUATION_LINES,
         }
+    }
+}
+
+/// Whether there is nothing in a block that could be set.
+fn is_empty(block: &Block) -> bool {
+    match block {
+        Block::Heading(text) | Block::Text(text) | Block::Note(text) => text.trim().is_empty(),
+        Block::Answer(statements) => statements.is_empty(),
+        Block::Figures(facts) | Block::Facts(facts) => facts.is_empty(),
+        Block::List(items) | Block::Caution(items) => items.is_empty(),
+        Block::Table { .. } | Block::Figure(_) | Block::Equation(_) => false,
     }
 }

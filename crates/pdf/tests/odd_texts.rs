@@ -210,6 +210,23 @@ fn a_figure_that_is_no_drawing_is_named() {
     }
 }
 
+/// A drawing may name a character by its number, past the look at what the type has: the page shows an empty box, and the file is written all the same.
+#[test]
+fn a_drawing_with_an_unknown_sign_is_set() {
+    let mut section = Section::new("Figures");
+    section.figure(figure(
+        "sign",
+        "A drawing",
+        drawing(300, 200, "tank &#x6C34; 2"),
+    ));
+    let read = Read::new(&set("sign", &one(section), Paper::A4));
+    assert!(
+        read.has("Figure 1: A drawing") && read.has("tank"),
+        "{}",
+        read.text()
+    );
+}
+
 #[test]
 fn a_figure_cannot_fetch_a_file() {
     for href in [

@@ -120,6 +120,20 @@ fn the_file_says_what_it_is() {
     ];
     let wanted = wanted.map(|(level, title, page)| (level, title.to_owned(), page));
     assert_eq!(bookmarks, wanted);
+    let metadata = catalog
+        .get(b"Metadata")
+        .and_then(|m| file.dereference(m))
+        .expect("metadata");
+    let metadata = metadata
+        .1
+        .as_stream()
+        .map(|s| s.content.clone())
+        .expect("metadata");
+    let metadata = String::from_utf8_lossy(&metadata).into_owned();
+    assert!(
+        metadata.contains("<pdfuaid:part>1</pdfuaid:part>"),
+        "{metadata}"
+    );
     let alts = read.alts();
     assert!(
         alts.iter()
