@@ -4,6 +4,7 @@
 
 mod document;
 mod facts;
+mod findings;
 mod runs;
 mod show;
 mod table;
@@ -11,6 +12,7 @@ pub mod told;
 
 pub use document::{Block, Document, Equation, Figure, Section, Statement, Tone};
 pub use facts::{Fact, Facts};
+pub use findings::{COURSE_D, ChangeFindings, Findings, LineFindings, MoneyFindings, SizeFindings};
 pub use runs::{Height, Run, Runs};
 pub use show::{NO_NUMBER, OfLoop, Show, csv_number};
 pub use table::Table;
