@@ -22,7 +22,7 @@ use crate::report::{Layout, Reporter};
 use crate::results::Results;
 use crate::selected::selected;
 use crate::state::State;
-use crate::theme::{self, Palette};
+use crate::theme;
 use crate::view_ctx::ViewCtx;
 use crate::worker::Workers;
 
@@ -185,7 +185,7 @@ impl App {
         });
         let commands = RefCell::new(Vec::new());
         let places = RefCell::new(Vec::new());
-        let palette = Palette::of(ui.ctx().theme());
+        let palette = theme::palette(ui.ctx().theme());
         let workers = self.state.workers.as_ref();
         let underway = workers.map_or_else(Vec::new, Workers::underway);
         let ctx = ViewCtx {

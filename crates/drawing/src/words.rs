@@ -7,7 +7,7 @@ use dragback_units::{Dim, Style, System, kelvin_from_celsius};
 use super::scene::{
     Air, Apparatus, ApparatusKind, Place, Running, Scene, Station, Stream, StreamKind,
 };
-use crate::number::{joined, shown, strength, three};
+use dragback_units::digits::{joined, shown, strength, three};
 
 /// A volume flow.
 #[must_use]

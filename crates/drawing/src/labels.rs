@@ -1,6 +1,9 @@
 //! Every text of the drawing goes through [`Labels`], which refuses what would overlap or be cut off, and remembers what it placed.
 
-use egui::{Align2, Color32, FontId, Painter, Pos2, Rect};
+use ecolor::Color32;
+use emath::{Align2, Pos2, Rect, Vec2, vec2};
+
+use crate::canvas::Canvas;
 
 /// A text that was drawn.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,16 +18,16 @@ pub struct Label {
 
 /// Places texts, first come first served.
 pub struct Labels<'p> {
-    painter: &'p Painter,
+    canvas: &'p dyn Canvas,
     placed: Vec<Label>,
     /// Things that no text may cover.
     taken: Vec<Rect>,
 }
 
 /// Gap that is kept between texts, points: beside one another they would read as one, above one another they do not.
-const GAP: egui::Vec2 = egui::vec2(6.0, 1.0);
+const GAP: Vec2 = vec2(6.0, 1.0);
 /// How far a plate reaches beyond the text on it, points.
-const PLATE: egui::Vec2 = egui::vec2(2.0, 0.0);
+const PLATE: Vec2 = vec2(2.0, 0.0);
 
 /// What a text may stand over.
 #[derive(Clone, Copy)]
@@ -41,9 +44,9 @@ const CLEAR: f32 = 1.0;
 impl<'p> Labels<'p> {
     /// No text yet.
     #[must_use]
-    pub const fn new(painter: &'p Painter) -> Self {
+    pub const fn new(canvas: &'p dyn Canvas) -> Self {
         Self {
-            painter,
+            canvas,
             placed: Vec::new(),
             taken: Vec::new(),
         }
@@ -56,12 +59,8 @@ impl<'p> Labels<'p> {
 
     /// The size that a text would take.
     #[must_use]
-    pub fn measure(&self, text: &str, points: f32) -> egui::Vec2 {
-        let font = FontId::proportional(points);
-        let galley = self
-            .painter
-            .layout_no_wrap(text.to_owned(), font, Color32::PLACEHOLDER);
-        galley.size()
+    pub fn measure(&self, text: &str, points: f32) -> Vec2 {
+        self.canvas.measure(text, points)
     }
 
     /// Draws the first of several wordings that fits within `bounds` at an anchor and touches nothing; the rectangle taken, if any fits.
@@ -99,9 +98,7 @@ impl<'p> Labels<'p> {
         (align, at): (Align2, Pos2),
         (bounds, over): (Rect, Over),
     ) -> Option<Rect> {
-        let font = FontId::proportional(points);
-        let galley = self.painter.layout_no_wrap(text.to_owned(), font, color);
-        let rect = align.anchor_size(at, galley.size());
+        let rect = align.anchor_size(at, self.canvas.measure(text, points));
         let fits = bounds.expand(0.5).contains_rect(rect);
         let mut texts = self.placed.iter();
         let touches_text = texts.any(|l| l.rect.intersects(rect.expand2(GAP)));
@@ -112,9 +109,9 @@ impl<'p> Labels<'p> {
             return None;
         }
         if let Over::Things(Some(plate)) = over {
-            self.painter.rect_filled(rect.expand2(PLATE), 2.0, plate);
+            self.canvas.rect_filled(rect.expand2(PLATE), 2.0, plate);
         }
-        self.painter.galley(rect.min, galley, color);
+        self.canvas.text(rect.min, text, points, color);
         self.placed.push(Label {
             text: text.to_owned(),
             rect,

@@ -1,11 +1,13 @@
 //! Streams as bands.
 
-use egui::{Align2, Color32, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use ecolor::Color32;
+use emath::{Align2, Pos2, Rect, pos2, vec2};
 
 use super::{Brush, between, words};
-use crate::loop_view::labels::Labels;
-use crate::loop_view::layout::Path;
-use crate::loop_view::scene::{Place, Running, Scene, Stream, StreamKind};
+use crate::canvas::Stroke;
+use crate::labels::Labels;
+use crate::layout::Path;
+use crate::scene::{Place, Running, Scene, Stream, StreamKind};
 
 /// Widest band at scale 1, points.
 const WIDEST: f32 = 13.0;
@@ -87,8 +89,7 @@ impl Brush<'_> {
             let glow = self.palette.tint(ring.color, 0.35);
             let width = self.width_of(stream) + 7.0;
             let points = rounded(&path.points, 6.0);
-            self.painter
-                .add(Shape::line(points, Stroke::new(width, glow)));
+            self.canvas.line(points, Stroke::new(width, glow));
         }
         if !flows {
             self.dry(path);
@@ -99,10 +100,9 @@ impl Brush<'_> {
         let edge = self.palette.tint(self.palette.ink, 0.62);
         let points = rounded(&shortened(&path.points, 0.8 * head), 3.0 + width);
         let under = Stroke::new(width + 2.0, edge);
-        self.painter.add(Shape::line(points.clone(), under));
+        self.canvas.line(points.clone(), under);
         let fill = self.shade(stream.strength_kg_per_m3);
-        self.painter
-            .add(Shape::line(points.clone(), Stroke::new(width, fill)));
+        self.canvas.line(points.clone(), Stroke::new(width, fill));
         self.arrow(path, head, width, edge);
         self.dots(&points, width, edge);
     }
@@ -111,8 +111,7 @@ impl Brush<'_> {
     fn dry(&self, path: &Path) {
         let stroke = Stroke::new(1.0, self.palette.rule);
         let points = rounded(&path.points, 4.0);
-        self.painter
-            .extend(Shape::dashed_line(&points, stroke, 3.0, 3.0));
+        self.canvas.dashed(&points, stroke, 3.0, 3.0);
         self.arrow(path, 6.0, 1.5, self.palette.rule);
     }
 
@@ -124,8 +123,7 @@ impl Brush<'_> {
         let across = along.rot90() * (0.5 * width + 3.2);
         let back = tip - head * along;
         let corners = vec![tip, back + across, back - across];
-        self.painter
-            .add(Shape::convex_polygon(corners, color, Stroke::NONE));
+        self.canvas.polygon(corners, color, Stroke::NONE);
     }
 
     fn dots(&self, points: &[Pos2], width: f32, edge: Color32) {
@@ -138,7 +136,7 @@ impl Brush<'_> {
             let length = pair[0].distance(pair[1]);
             while next < length {
                 let at = pair[0] + next / length * (pair[1] - pair[0]);
-                self.painter
+                self.canvas
                     .circle(at, radius, self.palette.sheet, Stroke::new(0.75, edge));
                 next += DOTS_APART;
             }
@@ -156,15 +154,13 @@ impl Brush<'_> {
         };
         let points = rounded(&path.points, 5.0);
         let color = self.stream_ring(stream.id).map_or(color, |r| r.color);
-        self.painter
-            .add(Shape::line(points.clone(), Stroke::new(6.0, color)));
+        self.canvas.line(points.clone(), Stroke::new(6.0, color));
         let inner = if runs {
             self.shade(stream.strength_kg_per_m3)
         } else {
             self.palette.sheet
         };
-        self.painter
-            .add(Shape::line(points.clone(), Stroke::new(3.5, inner)));
+        self.canvas.line(points.clone(), Stroke::new(3.5, inner));
         self.arrow(path, 8.0, 4.0, color);
         if runs {
             self.dots(&points, 5.0, color);
@@ -194,7 +190,7 @@ impl Brush<'_> {
                 )
             });
             let stroke = Stroke::new((width / 4.0).max(1.25), color);
-            self.painter.add(Shape::line(wave.collect(), stroke));
+            self.canvas.line(wave.collect(), stroke);
         }
         self.arrow(path, 7.0, width + 3.0, color);
     }

@@ -1,7 +1,7 @@
 //! Which way each stream takes: from which side of which station, through which channel.
 
 use super::grid::Grid;
-use crate::loop_view::scene::{Place, Scene, StationKind, StreamKind};
+use crate::scene::{Place, Scene, StationKind, StreamKind};
 
 /// Side of a station.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,13 +1,13 @@
 //! Where the heaters of a tank stand in it.
 
-use egui::{Rect, pos2, vec2};
+use emath::{Rect, pos2, vec2};
 
 use super::number;
 
 /// Height of a heater at scale 1, points.
 const HEIGHT: f32 = 7.0;
 /// How far the plate under a heater reaches beyond it, points.
-pub const PLATE: egui::Vec2 = vec2(3.0, 2.0);
+pub const PLATE: emath::Vec2 = vec2(3.0, 2.0);
 /// Least height of a heater, points.
 const LEAST_HEIGHT: f32 = 4.0;
 /// Least width of a tank in which heaters are told apart, points.

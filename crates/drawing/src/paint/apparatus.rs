@@ -1,10 +1,12 @@
 //! Pumps, fans, heaters and taps: state by shape first, by colour second.
 
-use egui::{Color32, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
+use ecolor::Color32;
+use emath::{Pos2, Rect, Vec2, pos2, vec2};
 
 use super::Brush;
-use crate::loop_view::layout::PLATE;
-use crate::loop_view::scene::Running;
+use crate::canvas::{Side, Stroke};
+use crate::layout::PLATE;
+use crate::scene::Running;
 
 impl Brush<'_> {
     pub(super) fn symbol_radius(&self) -> f32 {
@@ -24,7 +26,7 @@ impl Brush<'_> {
     pub(super) fn pump(&self, at: Pos2, along: Vec2, radius: f32, running: Running) {
         let (fill, wedge) = self.look(running);
         let stroke = Stroke::new(1.5, self.state_color(running));
-        self.painter.circle(at, radius, fill, stroke);
+        self.canvas.circle(at, radius, fill, stroke);
         if self.cue(at, radius, running) {
             return;
         }
@@ -37,15 +39,14 @@ impl Brush<'_> {
         ];
         let line = Stroke::new(1.25, wedge);
         let inner = if running == Running::On { wedge } else { fill };
-        self.painter
-            .add(Shape::convex_polygon(corners, inner, line));
+        self.canvas.polygon(corners, inner, line);
     }
 
     /// A circle with three blades.
     pub(super) fn fan(&self, at: Pos2, radius: f32, running: Running) {
         let (fill, blade) = self.look(running);
         let stroke = Stroke::new(1.5, self.state_color(running));
-        self.painter.circle(at, radius, fill, stroke);
+        self.canvas.circle(at, radius, fill, stroke);
         if self.cue(at, radius, running) {
             return;
         }
@@ -55,11 +56,7 @@ impl Brush<'_> {
             let tip = at + 0.78 * radius * Vec2::angled(angle);
             let side = at + 0.62 * radius * Vec2::angled(angle + 0.75);
             let corners = vec![at, tip, side];
-            self.painter.add(Shape::convex_polygon(
-                corners,
-                blade,
-                Stroke::new(1.0, blade),
-            ));
+            self.canvas.polygon(corners, blade, Stroke::new(1.0, blade));
         }
     }
 
@@ -69,17 +66,17 @@ impl Brush<'_> {
         let r = 0.5 * radius;
         match running {
             Running::Failed => {
-                self.painter
-                    .line_segment([at + vec2(-r, -r), at + vec2(r, r)], stroke);
-                self.painter
-                    .line_segment([at + vec2(-r, r), at + vec2(r, -r)], stroke);
+                self.canvas
+                    .segment([at + vec2(-r, -r), at + vec2(r, r)], stroke);
+                self.canvas
+                    .segment([at + vec2(-r, r), at + vec2(r, -r)], stroke);
                 true
             }
             Running::Held => {
                 for dx in [-0.45, 0.45] {
                     let x = vec2(dx * radius, 0.0);
                     let (a, b) = (at + x - vec2(0.0, r), at + x + vec2(0.0, r));
-                    self.painter.line_segment([a, b], stroke);
+                    self.canvas.segment([a, b], stroke);
                 }
                 true
             }
@@ -92,13 +89,8 @@ impl Brush<'_> {
         let color = self.state_color(running);
         let plate = rect.expand2(PLATE);
         let border = Stroke::new(1.0, color);
-        self.painter.rect(
-            plate,
-            3.0,
-            self.palette.sheet,
-            border,
-            egui::StrokeKind::Inside,
-        );
+        self.canvas
+            .rect(plate, 3.0, self.palette.sheet, border, Side::Inside);
         if self.cue(rect.center(), 0.5 * rect.height() + 2.0, running) {
             return;
         }
@@ -114,8 +106,7 @@ impl Brush<'_> {
             })
             .collect();
         let width = if running == Running::On { 2.25 } else { 1.0 };
-        self.painter
-            .add(Shape::line(zigzag, Stroke::new(width, color)));
+        self.canvas.line(zigzag, Stroke::new(width, color));
     }
 
     /// A tap: two triangles, full when open.
@@ -134,8 +125,7 @@ impl Brush<'_> {
                 at + vec2(sign * r, -0.8 * r),
                 at + vec2(sign * r, 0.8 * r),
             ];
-            self.painter
-                .add(Shape::convex_polygon(corners, fill, stroke));
+            self.canvas.polygon(corners, fill, stroke);
         }
         if matches!(running, Running::Failed | Running::Held) {
             self.cue(at, 1.6 * r, running);

@@ -11,7 +11,7 @@ mod heaters;
 mod paths;
 mod ways;
 
-use egui::{Pos2, Rect, pos2, vec2};
+use emath::{Pos2, Rect, pos2, vec2};
 
 use self::grid::Grid;
 pub use self::heaters::{PLATE, heater_spots};
@@ -91,7 +91,7 @@ const TITLE: f32 = 18.0;
 /// Most that texts and symbols grow on a large screen.
 const MOST_SCALE: f32 = 1.35;
 /// Room for one station at which texts have their smallest size, points.
-const CELL: egui::Vec2 = vec2(150.0, 150.0);
+const CELL: emath::Vec2 = vec2(150.0, 150.0);
 
 /// Lays out a scene within a rectangle.
 #[must_use]
@@ -147,7 +147,7 @@ pub fn layout(scene: &Scene, rect: Rect) -> Placement {
 }
 
 /// In how many columns the blocks stand, and how large texts are.
-fn arrange(shapes: &[Grid], size: egui::Vec2) -> (usize, f32) {
+fn arrange(shapes: &[Grid], size: emath::Vec2) -> (usize, f32) {
     let fit = |columns: usize| -> f32 {
         let rows = shapes.len().div_ceil(columns).max(1);
         let cell = vec2(size.x / number(columns), size.y / number(rows));

@@ -1,9 +1,9 @@
 //! Who stands where in a line's block, in rows and columns.
 
-use egui::{Vec2, vec2};
+use emath::{Vec2, vec2};
 
 use super::number;
-use crate::loop_view::scene::{Place, Scene, StationKind};
+use crate::scene::{Place, Scene, StationKind};
 
 /// Width of a tower's column in cells.
 pub const TOWER_CELL: f32 = 0.85;

@@ -7,28 +7,38 @@ mod station_texts;
 mod tanks;
 
 use dragback_units::System;
-use egui::{Color32, Painter, Rect, Stroke, Theme, pos2};
+use ecolor::Color32;
+use emath::{Align2, Pos2, Rect, pos2};
 
-use super::labels::Labels;
-use super::layout::Placement;
-use super::scene::{Running, Scene, Selection, StationId, StreamId};
-use super::words;
-use crate::theme::{Palette, size};
+use crate::canvas::{Canvas, Stroke};
+use crate::labels::{Label, Labels};
+use crate::layout::Placement;
+use crate::palette::Palette;
+use crate::scene::{Running, Scene, Selection, StationId, StreamId};
+use crate::{size, words};
 
-pub(super) use bands::band_width;
+pub use bands::band_width;
 
 /// What painting needs to know.
-pub(super) struct Brush<'a> {
-    pub painter: &'a Painter,
+#[derive(Clone, Copy)]
+pub struct Brush<'a> {
+    /// What is drawn on.
+    pub canvas: &'a dyn Canvas,
+    /// Colours.
     pub palette: &'a Palette,
-    pub theme: Theme,
+    /// What is drawn.
     pub scene: &'a Scene,
+    /// Where everything goes.
     pub placement: &'a Placement,
+    /// Units.
     pub system: System,
-    /// Phase of the travelling dots; `None` when time stands.
+    /// Where the travelling dots are, in gaps between dots; `None` when time stands.
     pub phase: Option<f32>,
+    /// What is selected.
     pub selection: Selection,
+    /// What the pointer is over.
     pub hovered: Selection,
+    /// What has the keyboard.
     pub focused: Selection,
 }
 
@@ -46,7 +56,7 @@ impl Brush<'_> {
     }
 
     fn shade(&self, kg_per_m3: f64) -> Color32 {
-        super::shade::liquid(self.theme, self.scene.scale.share(kg_per_m3))
+        self.palette.liquid(self.scene.scale.share(kg_per_m3))
     }
 
     /// Colour of a state; the shape of the symbol says the same.
@@ -81,8 +91,10 @@ impl Brush<'_> {
     }
 }
 
-/// Paints everything; texts last, so that they know what is taken.
-pub(super) fn paint(brush: &Brush<'_>, labels: &mut Labels<'_>) {
+/// Paints everything; texts last, so that they know what is taken. The texts that found room.
+pub fn paint(brush: &Brush<'_>) -> Vec<Label> {
+    let mut all = Labels::new(brush.canvas);
+    let labels = &mut all;
     brush.bands();
     for (s, spot) in brush.scene.stations.iter().zip(&brush.placement.stations) {
         brush.station(s, spot);
@@ -96,12 +108,13 @@ pub(super) fn paint(brush: &Brush<'_>, labels: &mut Labels<'_>) {
     }
     brush.band_texts(labels);
     brush.legend(labels);
+    all.into_placed()
 }
 
 fn titles(brush: &Brush<'_>, labels: &mut Labels<'_>) {
     for (line, rect) in brush.scene.lines.iter().zip(&brush.placement.titles) {
         let at = rect.left_center();
-        let anchor = (egui::Align2::LEFT_CENTER, at);
+        let anchor = (Align2::LEFT_CENTER, at);
         for points in [brush.body_text(), brush.small()] {
             let title = [line.title.as_str()];
             let placed = labels.place(&title, points, brush.palette.ink, anchor, *rect);
@@ -113,7 +126,7 @@ fn titles(brush: &Brush<'_>, labels: &mut Labels<'_>) {
 }
 
 /// A rectangle between two corners in any order.
-fn between(a: egui::Pos2, b: egui::Pos2) -> Rect {
+fn between(a: Pos2, b: Pos2) -> Rect {
     Rect::from_min_max(
         pos2(a.x.min(b.x), a.y.min(b.y)),
         pos2(a.x.max(b.x), a.y.max(b.y)),

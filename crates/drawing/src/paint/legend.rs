@@ -1,13 +1,13 @@
 //! What shade, width and symbols mean.
 
+use dragback_units::digits::three;
 use dragback_units::{Dim, Style, System};
-use egui::{Align2, Rect, Stroke, pos2, vec2};
+use emath::{Align2, Rect, pos2, vec2};
 
 use super::{Brush, band_width};
-use crate::loop_view::labels::Labels;
-use crate::loop_view::scene::Running;
-use crate::loop_view::shade::liquid;
-use crate::number::three;
+use crate::canvas::{Side, Stroke};
+use crate::labels::Labels;
+use crate::scene::Running;
 
 /// Steps in which the shades are drawn.
 const STEPS: u8 = 60;
@@ -69,16 +69,15 @@ impl Brush<'_> {
                     rect.center().y + half,
                 ),
             );
-            self.painter
-                .rect_filled(step, 0.0, liquid(self.theme, share));
+            self.canvas
+                .rect_filled(step, 0.0, self.palette.liquid(share));
         }
         let frame = Rect::from_center_size(
             pos2(x + 0.5 * width, rect.center().y),
             vec2(width, 2.0 * half),
         );
         let line = Stroke::new(1.0, self.palette.tint(self.palette.ink, 0.5));
-        self.painter
-            .rect_stroke(frame, 0.0, line, egui::StrokeKind::Outside);
+        self.canvas.rect_stroke(frame, 0.0, line, Side::Outside);
         // A tick at each decade shows that the scale is logarithmic.
         let decades = (scale.high_kg_per_m3 / scale.low_kg_per_m3).log10().round();
         let mut decade = 1.0;
@@ -86,7 +85,7 @@ impl Brush<'_> {
             #[expect(clippy::cast_possible_truncation, reason = "a place on screen")]
             let tick = x + width * (decade / decades) as f32;
             let ends = [pos2(tick, frame.bottom()), pos2(tick, frame.bottom() + 3.0)];
-            self.painter.line_segment(ends, line);
+            self.canvas.segment(ends, line);
             decade += 1.0;
         }
         labels.keep_free(frame);
@@ -121,10 +120,9 @@ impl Brush<'_> {
                 pos2(x, rect.center().y - 0.5 * width),
                 pos2(x + 18.0, rect.center().y + 0.5 * width),
             );
-            let fill = liquid(self.theme, 0.35);
+            let fill = self.palette.liquid(0.35);
             let edge = Stroke::new(1.0, self.palette.tint(self.palette.ink, 0.62));
-            self.painter
-                .rect(band, 0.0, fill, edge, egui::StrokeKind::Outside);
+            self.canvas.rect(band, 0.0, fill, edge, Side::Outside);
             x = self.word(labels, x + 22.0, &text).unwrap_or(x + 18.0) + 9.0;
         }
         x

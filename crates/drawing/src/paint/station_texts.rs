@@ -1,14 +1,14 @@
 //! What stands in writing at tanks, towers and ways out. Where there is room for little, the strength of a tank comes before all but its name, its
 //! temperature next; they then share one line and may stand within the tank.
 
-use egui::{Align2, Color32, Pos2, Rect, pos2};
+use ecolor::Color32;
+use emath::{Align2, Pos2, Rect, pos2, vec2};
 
 use super::tanks::{height_of, rod_tips};
 use super::{Brush, words};
-use crate::loop_view::labels::Labels;
-use crate::loop_view::layout::{PLATE, Spot, heater_spots};
-use crate::loop_view::scene::{ApparatusKind, Running, Station, StationKind};
-use crate::loop_view::shade::on_liquid;
+use crate::labels::Labels;
+use crate::layout::{PLATE, Spot, heater_spots};
+use crate::scene::{ApparatusKind, Running, Station, StationKind};
 
 /// Gap between lines, points.
 const BETWEEN_LINES: f32 = 1.5;
@@ -173,14 +173,14 @@ impl Brush<'_> {
         let lowest = block.map_or(foot.y, |b| b.bottom() + 1.0);
         let right = spot.text.right().max(spot.body.right());
         let under = Within {
-            anchor: (Align2::LEFT_TOP, foot + egui::vec2(0.0, 1.5)),
+            anchor: (Align2::LEFT_TOP, foot + vec2(0.0, 1.5)),
             bounds: Rect::from_min_max(foot, pos2(right, lowest.max(foot.y))),
             ..beside
         };
         let mut all = vec![beside];
         all.extend(self.within(s, spot.body, line));
         all.extend(column.last.map(|name| Within {
-            anchor: (Align2::LEFT_TOP, name.right_top() + egui::vec2(7.0, 0.0)),
+            anchor: (Align2::LEFT_TOP, name.right_top() + vec2(7.0, 0.0)),
             ..beside
         }));
         all.push(under);
@@ -222,7 +222,7 @@ impl Brush<'_> {
                 let wet = Rect::from_min_max(left_top(top.max(surface + CLEAR)), all.max);
                 let dry_foot = bottom.min(surface - CLEAR);
                 let dry = Rect::from_min_max(all.min, pos2(all.right(), dry_foot));
-                let in_liquid = on_liquid(self.theme, strength);
+                let in_liquid = self.palette.on_liquid(strength);
                 add(&mut found, wet, in_liquid, Ground::Tank);
                 add(&mut found, dry, ink, Ground::Tank);
                 add(&mut straddling, all, ink, plate);

@@ -1,12 +1,12 @@
 //! One line in its rectangle: stations first, then the paths of streams.
 
-use egui::{Rect, pos2};
+use emath::{Rect, pos2};
 
 use super::channel::{Run, tracks};
 use super::grid::{Grid, TOWER_CELL};
 use super::ways::{Port, Side, Way, way};
 use super::{Placement, Spot, number};
-use crate::loop_view::scene::{Scene, StationKind, StreamKind};
+use crate::scene::{Scene, StationKind, StreamKind};
 
 /// Share of a cell's width that a tank takes.
 const BODY_SHARE: f32 = 0.42;

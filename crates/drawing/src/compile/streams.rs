@@ -6,8 +6,8 @@ use dragback_plant::network::{End, HeatLaw, Law, LoopRoles, Network};
 use dragback_study::told_m3_per_s;
 
 use super::Draft;
-use crate::loop_view::moment::tail;
-use crate::loop_view::scene::{
+use crate::moment::tail;
+use crate::scene::{
     ApparatusKind, Place, Station, StationId, StationKind, Stream, StreamId, StreamKind,
 };
 

@@ -1,6 +1,6 @@
 //! The corners of every stream's path, once rows, columns and tracks are known.
 
-use egui::{Pos2, pos2};
+use emath::{Pos2, pos2};
 
 use super::block::{FILM_TRACK, Plan};
 use super::channel::Run;

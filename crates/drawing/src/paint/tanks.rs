@@ -1,11 +1,11 @@
 //! Tanks, towers and ways out.
 
-use egui::{Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
+use emath::{Pos2, Rect, pos2, vec2};
 
 use super::{Brush, words};
-use crate::loop_view::layout::{Spot, heater_spots};
-use crate::loop_view::scene::{Apparatus, ApparatusKind, Mark, Running, Station, StationKind};
-use crate::loop_view::shade::on_liquid;
+use crate::canvas::{Side, Stroke};
+use crate::layout::{Spot, heater_spots};
+use crate::scene::{Apparatus, ApparatusKind, Mark, Running, Station, StationKind};
 
 impl Brush<'_> {
     pub(super) fn station(&self, s: &Station, spot: &Spot) {
@@ -19,31 +19,27 @@ impl Brush<'_> {
         }
         if let Some(ring) = self.station_ring(s.id) {
             let around = spot.body.expand(3.0);
-            self.painter
-                .rect_stroke(around, 5.0, ring, StrokeKind::Outside);
+            self.canvas.rect_stroke(around, 5.0, ring, Side::Outside);
         }
     }
 
     fn tank(&self, s: &Station, body: Rect) {
         let inner = body.shrink(1.0);
-        self.painter.rect_filled(inner, 2.0, self.palette.sheet);
+        self.canvas.rect_filled(inner, 2.0, self.palette.sheet);
         let (surface, foot) = (height_of(s.level, inner), height_of(s.slope, inner));
         let strength = s.strength_kg_per_m3.unwrap_or(0.0);
         if s.level > 0.0 {
             let fill = self.shade(strength);
-            self.painter.add(Shape::convex_polygon(
-                liquid(inner, surface, foot),
-                fill,
-                Stroke::NONE,
-            ));
+            self.canvas
+                .polygon(liquid(inner, surface, foot), fill, Stroke::NONE);
             let line = Stroke::new(1.5, self.palette.tint(self.palette.ink, 0.7));
             let right = if surface > foot && s.slope > 0.0 {
                 inner.right() - inner.width() * (surface - foot) / (inner.bottom() - foot)
             } else {
                 inner.right()
             };
-            self.painter
-                .line_segment([pos2(inner.left(), surface), pos2(right, surface)], line);
+            self.canvas
+                .segment([pos2(inner.left(), surface), pos2(right, surface)], line);
         }
         self.walls(body, foot);
         self.electrodes(s, inner, surface);
@@ -60,10 +56,10 @@ impl Brush<'_> {
             line.push(body.right_bottom());
         }
         line.push(body.right_top());
-        self.painter.add(Shape::line(line, stroke));
+        self.canvas.line(line, stroke);
         for x in [body.left(), body.right()] {
             let lip = [pos2(x - 3.0, body.top()), pos2(x + 3.0, body.top())];
-            self.painter.line_segment(lip, stroke);
+            self.canvas.segment(lip, stroke);
         }
     }
 
@@ -73,7 +69,7 @@ impl Brush<'_> {
             let (x, y) = (tip.x, tip.y);
             let strength = self.scene.scale.share(s.strength_kg_per_m3.unwrap_or(0.0));
             let wet = if y > surface + 1.0 {
-                on_liquid(self.theme, strength)
+                self.palette.on_liquid(strength)
             } else {
                 self.palette.ink
             };
@@ -81,11 +77,10 @@ impl Brush<'_> {
             // The part above the liquid stands before the sheet.
             let dry = Stroke::new(1.0, self.palette.tint(self.palette.ink, 0.6));
             let split = y.min(surface);
-            self.painter
-                .line_segment([pos2(x, inner.top()), pos2(x, split)], dry);
+            self.canvas
+                .segment([pos2(x, inner.top()), pos2(x, split)], dry);
             if y > surface {
-                self.painter
-                    .line_segment([pos2(x, surface), pos2(x, y)], stroke);
+                self.canvas.segment([pos2(x, surface), pos2(x, y)], stroke);
             }
             if mark.is_alarm {
                 let up = if 2.0 * mark.share > 1.0 { -1.0 } else { 1.0 };
@@ -95,12 +90,11 @@ impl Brush<'_> {
                     pos2(x, y + 3.0 * up),
                 ];
                 let edge = Stroke::new(0.75, self.palette.sheet);
-                self.painter
-                    .add(Shape::convex_polygon(corners, self.palette.alarm, edge));
+                self.canvas.polygon(corners, self.palette.alarm, edge);
             } else {
                 let tick = Stroke::new(1.5, wet);
-                self.painter
-                    .line_segment([pos2(x - 2.5, y), pos2(x + 2.5, y)], tick);
+                self.canvas
+                    .segment([pos2(x - 2.5, y), pos2(x + 2.5, y)], tick);
             }
         }
     }
@@ -125,8 +119,8 @@ impl Brush<'_> {
     fn tower(&self, s: &Station, body: Rect) {
         let ink = self.palette.tint(self.palette.ink, 0.8);
         let shell = Stroke::new(2.0, ink);
-        self.painter
-            .rect(body, 3.0, self.palette.sheet, shell, StrokeKind::Inside);
+        self.canvas
+            .rect(body, 3.0, self.palette.sheet, shell, Side::Inside);
         let radius = self.symbol_radius().min(0.36 * body.width());
         let fan = pos2(body.center().x, body.top() + radius + 5.0);
         let top = fan.y + radius + 10.0;
@@ -144,9 +138,9 @@ impl Brush<'_> {
             for share in [0.2, 0.5, 0.8] {
                 let x = packing.left() + share * packing.width();
                 let drop = [pos2(x, y - 1.0), pos2(x, y + 3.0)];
-                self.painter.line_segment(drop, Stroke::new(2.0, spray));
+                self.canvas.segment(drop, Stroke::new(2.0, spray));
             }
-            self.painter.line_segment(
+            self.canvas.segment(
                 [
                     pos2(packing.left(), y - 2.0),
                     pos2(packing.right(), y - 2.0),
@@ -158,7 +152,7 @@ impl Brush<'_> {
             pos2(body.left() + 2.0, body.bottom() - sump),
             body.max - vec2(2.0, 2.0),
         );
-        self.painter.rect_filled(sump, 1.0, shade);
+        self.canvas.rect_filled(sump, 1.0, shade);
         let blower = s.apparatus.iter().find(|a| a.kind == ApparatusKind::Blower);
         if let Some(a) = blower {
             self.fan(fan, radius, a.running);
@@ -171,20 +165,18 @@ impl Brush<'_> {
             self.palette
                 .tint(self.palette.ink, if wet { 0.3 } else { 0.15 }),
         );
-        self.painter
-            .rect_stroke(packing, 1.0, line, StrokeKind::Inside);
-        let painter = self
-            .painter
-            .with_clip_rect(packing.intersect(self.painter.clip_rect()));
-        let step = 13.0;
-        let mut x = packing.left() - packing.height();
-        while x < packing.right() {
-            let h = packing.height();
-            let (a, b) = (pos2(x, packing.top()), pos2(x + h, packing.bottom()));
-            painter.line_segment([a, b], line);
-            painter.line_segment([pos2(a.x, b.y), pos2(b.x, a.y)], line);
-            x += step;
-        }
+        self.canvas.rect_stroke(packing, 1.0, line, Side::Inside);
+        self.canvas.clipped(packing, &mut |canvas| {
+            let step = 13.0;
+            let mut x = packing.left() - packing.height();
+            while x < packing.right() {
+                let h = packing.height();
+                let (a, b) = (pos2(x, packing.top()), pos2(x + h, packing.bottom()));
+                canvas.segment([a, b], line);
+                canvas.segment([pos2(a.x, b.y), pos2(b.x, a.y)], line);
+                x += step;
+            }
+        });
     }
 
     /// A grate.
@@ -196,12 +188,12 @@ impl Brush<'_> {
             self.palette.quiet
         };
         let stroke = Stroke::new(1.5, self.palette.tint(color, 0.8));
-        self.painter
-            .rect(body, 4.0, self.palette.sheet, stroke, StrokeKind::Inside);
+        self.canvas
+            .rect(body, 4.0, self.palette.sheet, stroke, Side::Inside);
         for share in [0.3, 0.5, 0.7] {
             let y = body.top() + share * body.height();
             let line = [pos2(body.left() + 6.0, y), pos2(body.right() - 6.0, y)];
-            self.painter.line_segment(line, stroke);
+            self.canvas.segment(line, stroke);
         }
     }
 }
