@@ -12,6 +12,7 @@ pub mod layout;
 mod moment;
 mod paint;
 mod palette;
+pub mod plot;
 pub mod scene;
 mod settled;
 mod shade;

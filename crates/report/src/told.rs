@@ -14,7 +14,7 @@ use dragback_study::Answers;
 
 pub use alarms::{alarms, events, moment};
 pub use books::{books, closing};
-pub use figures::loop_facts;
+pub use figures::{loop_facts, loop_figures};
 pub use impurities::{about_impurities, impurities, precipitation};
 pub use inputs::{InputsOf, inputs};
 pub use tanks::{counted_as, growing, leads, not_shown, per_day, strengths, tanks};
