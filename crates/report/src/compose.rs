@@ -48,7 +48,7 @@ fn title_block(block: Option<&TitleBlock>) -> Facts {
     };
     push("Shop", |b| b.shop.as_ref());
     push("Line", |b| b.line.as_ref());
-    push("Author", |b| b.author.as_ref());
+    push("Prepared by", |b| b.author.as_ref());
     push("Date", |b| b.date.as_ref());
     push("Revision", |b| b.revision.as_ref());
     facts

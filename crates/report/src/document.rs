@@ -1,5 +1,6 @@
 //! A report as plain data: what every writer (HTML, PDF, spreadsheet) sets in its own way.
 
+use dragback_units::System;
 use serde::Serialize;
 
 use crate::facts::Facts;
@@ -199,4 +200,24 @@ pub struct Equation {
     pub about: String,
     /// Where it comes from.
     pub source: String,
+}
+
+/// The paper that a report is set on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Paper {
+    /// ISO A4, 210 × 297 mm.
+    A4,
+    /// US Letter, 8.5 × 11 in.
+    Letter,
+}
+
+impl Paper {
+    /// The paper usual where people use a system of units.
+    #[must_use]
+    pub const fn of(system: System) -> Self {
+        match system {
+            System::Metric => Self::A4,
+            System::Us => Self::Letter,
+        }
+    }
 }

@@ -16,7 +16,7 @@ mod table;
 pub mod told;
 
 pub use compose::compose;
-pub use document::{Block, Document, Equation, Figure, Section, Statement, Tone};
+pub use document::{Block, Document, Equation, Figure, Paper, Section, Statement, Tone};
 pub use facts::{Fact, Facts};
 pub use findings::{COURSE_D, ChangeFindings, Findings, LineFindings, MoneyFindings, SizeFindings};
 pub use html::html;
