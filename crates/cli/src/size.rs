@@ -98,7 +98,7 @@ fn loop_key(scenario: &Scenario, asked: Option<&str>) -> Result<String> {
     }
 }
 
-fn sizing(loaded: &Loaded, key: &str, final_rinse: &str) -> Result<Sizing> {
+pub(crate) fn sizing(loaded: &Loaded, key: &str, final_rinse: &str) -> Result<Sizing> {
     let refused = |problems| Refused {
         file: "--final-rinse".to_owned(),
         problems,

@@ -57,6 +57,15 @@ impl LineFindings {
         })
     }
 
+    /// What it costs to run, or why that is not known.
+    #[must_use]
+    pub fn money(&self) -> MoneyFindings {
+        match self.plan().costs() {
+            Ok(costs) => MoneyFindings::Alone(costs),
+            Err(why) => MoneyFindings::None(why.to_string()),
+        }
+    }
+
     /// What a year of it uses.
     #[must_use]
     pub fn plan(&self) -> Plan {
