@@ -177,8 +177,8 @@ impl Canvas for Sheet {
 
     fn measure(&self, text: &str, points: f32) -> Vec2 {
         let (mut widest, mut lines) = (0.0_f32, 0.0);
-        for line in text.split('\n') {
-            widest = widest.max(font::width(line, points, false));
+        for line in text.split('\n').map(clean) {
+            widest = widest.max(font::width(&line, points, false));
             lines += 1.0;
         }
         vec2(widest, lines * font::line_height(points))
@@ -187,15 +187,15 @@ impl Canvas for Sheet {
     fn text(&self, left_top: Pos2, text: &str, points: f32, ink: Color32) {
         let mut out = self.out.borrow_mut();
         let mut baseline = left_top.y + font::ascent(points);
-        for line in text.split('\n') {
+        for line in text.split('\n').map(clean) {
             let [x, y, size] = [left_top.x, baseline, points].map(number);
-            let width = number(font::width(line, points, false));
+            let width = number(font::width(&line, points, false));
             let _ = write!(
                 out,
                 "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\" textLength=\"{width}\" lengthAdjust=\"spacingAndGlyphs\""
             );
             color(&mut out, "fill", ink);
-            let _ = writeln!(out, ">{}</text>", escaped(line));
+            let _ = writeln!(out, ">{}</text>", escaped(&line));
             baseline += font::line_height(points);
         }
     }
@@ -231,18 +231,25 @@ fn number(value: f32) -> String {
     short.to_owned()
 }
 
-/// A text as it may stand in an element or an attribute. Characters that no document may hold are left out.
+/// A text without what no document may hold (XML 1.0, W3C 2008, 2.2); gaps of any kind are spaces.
+fn clean(text: &str) -> String {
+    let kept = text.chars().filter_map(|c| match c {
+        '\t' | '\n' | '\r' => Some(' '),
+        '\0'..='\u{1f}' | '\u{fffe}' | '\u{ffff}' => None,
+        _ => Some(c),
+    });
+    kept.collect()
+}
+
+/// A text as it may stand in an element or an attribute.
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
+    for c in clean(text).chars() {
         match c {
             '&' => out.push_str("&amp;"),
             '<' => out.push_str("&lt;"),
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
-            '\t' | '\n' | '\r' => out.push(' '),
-            // Those are no characters of XML 1.0 (W3C 2008, 2.2).
-            '\0'..='\u{1f}' | '\u{fffe}' | '\u{ffff}' => {}
             _ => out.push(c),
         }
     }

@@ -13,6 +13,11 @@ impl Brush<'_> {
         7.5 * self.scale()
     }
 
+    /// Half the width of a tap.
+    pub(super) fn tap_radius(&self) -> f32 {
+        4.5 * self.scale()
+    }
+
     /// Fill and line of a symbol: full when it runs, empty when it rests.
     const fn look(&self, running: Running) -> (Color32, Color32) {
         let line = self.state_color(running);
@@ -112,7 +117,7 @@ impl Brush<'_> {
     /// A tap: two triangles, full when open.
     pub(super) fn tap(&self, at: Pos2, running: Running) {
         let (fill, _) = self.look(running);
-        let r = 4.5 * self.scale();
+        let r = self.tap_radius();
         let stroke = Stroke::new(1.25, self.state_color(running));
         let fill = if running == Running::On {
             fill

@@ -9,6 +9,10 @@ use crate::canvas::{Side, Stroke};
 use crate::labels::Labels;
 use crate::scene::Running;
 
+/// How apparatus may stand, as the legend tells it.
+const STATES: [Running; 4] = [Running::On, Running::Off, Running::Failed, Running::Held];
+/// Words for what an interlock holds, the best first.
+const HELD: [&str; 2] = ["held by an interlock", "held"];
 /// Steps in which the shades are drawn.
 const STEPS: u8 = 60;
 
@@ -17,13 +21,55 @@ impl Brush<'_> {
         let rect = self.placement.legend;
         let mut x = self.shades(labels, rect) + 18.0;
         x = self.widths(labels, rect, x) + 18.0;
-        let x = self.states(labels, rect, x);
-        if self.scene.is_mean {
-            let words = "means of the settled week";
-            if x + labels.measure(words, self.small()).x <= rect.right() {
-                self.word(labels, x, words);
-            }
+        let (held, mean) = self.last_words(labels, rect, x);
+        let x = self.states(labels, rect, x, held);
+        if let Some(words) = mean {
+            self.word(labels, x, words);
         }
+    }
+
+    /// In which words an interlock is told, and that all numbers are means: as much as there is room for from a place on. What the numbers are comes
+    /// before long words for a symbol.
+    fn last_words(
+        &self,
+        labels: &Labels<'_>,
+        rect: Rect,
+        from: f32,
+    ) -> (&'static str, Option<&'static str>) {
+        let wide = |text: &str| labels.measure(text, self.small()).x;
+        let symbols = |held: &'static str| {
+            let each = STATES.map(|running| self.state_width(labels, rect, running, held));
+            each.iter().sum::<f32>()
+        };
+        let means = ["means of the settled week", "settled week"];
+        let pairs = means.into_iter().flat_map(|mean| HELD.map(|h| (h, mean)));
+        let found = pairs
+            .filter(|_| self.scene.is_mean)
+            .find(|(held, mean)| from + symbols(held) + wide(mean) <= rect.right());
+        found.map_or((HELD[0], None), |(held, mean)| (held, Some(mean)))
+    }
+
+    fn state_radius(&self, rect: Rect) -> f32 {
+        (0.36 * rect.height()).min(self.symbol_radius())
+    }
+
+    const fn state_word(&self, running: Running, held: &'static str) -> &'static str {
+        match running {
+            Running::Held => held,
+            _ => self.scene.word(running),
+        }
+    }
+
+    /// Width of a symbol and its word, with the gap behind it.
+    fn state_width(
+        &self,
+        labels: &Labels<'_>,
+        rect: Rect,
+        running: Running,
+        held: &'static str,
+    ) -> f32 {
+        let text = self.state_word(running, held);
+        2.0 * self.state_radius(rect) + 5.0 + labels.measure(text, self.small()).x + 12.0
     }
 
     fn word(&self, labels: &mut Labels<'_>, x: f32, text: &str) -> Option<f32> {
@@ -129,15 +175,11 @@ impl Brush<'_> {
     }
 
     /// What symbols of apparatus mean; where the next word may stand.
-    fn states(&self, labels: &mut Labels<'_>, rect: Rect, from: f32) -> f32 {
-        let radius = (0.36 * rect.height()).min(self.symbol_radius());
+    fn states(&self, labels: &mut Labels<'_>, rect: Rect, from: f32, held: &'static str) -> f32 {
+        let radius = self.state_radius(rect);
         let mut x = from;
-        for running in [Running::On, Running::Off, Running::Failed, Running::Held] {
-            let text = if running == Running::Held {
-                "held by an interlock"
-            } else {
-                self.scene.word(running)
-            };
+        for running in STATES {
+            let text = self.state_word(running, held);
             let needed = 2.0 * radius + 5.0 + labels.measure(text, self.small()).x;
             if x + needed > rect.right() {
                 break;
