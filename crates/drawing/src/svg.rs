@@ -22,12 +22,25 @@ use crate::words;
 /// What a picture is made for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Page<'a> {
-    /// Width and height of the picture, points: 1000 by 420 give a loop the room of a printed page's width; at least 240 by 160.
+    /// Width and height of the picture, points; at least 240 by 160. Texts are 11 points and more: a picture of 1000 by 420 suits a wide sheet, one of
+    /// 700 by 340 keeps them readable where it is shrunk to the width of an upright page.
     pub size: Vec2,
     /// Units.
     pub system: System,
     /// What the picture is called, for those who cannot see it and for the pointer.
     pub title: &'a str,
+}
+
+impl Page<'_> {
+    /// A height in which a plant of so many lines has room for its figures at a width, points.
+    #[must_use]
+    pub fn height_for(lines: usize, width: f32) -> f32 {
+        if lines < 2 {
+            return (0.42 * width).max(340.0);
+        }
+        let lines = f32::from(u16::try_from(lines).unwrap_or(u16::MAX));
+        30.0 + lines * (0.3 * width).max(260.0)
+    }
 }
 
 /// Smallest size of a picture, points.
@@ -59,7 +72,7 @@ pub fn svg(scene: &Scene, page: &Page<'_>) -> String {
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {width} {height}\" role=\"img\" aria-label=\"{title}\">\n\
          <title>{title}</title>\n\
          <desc>{told}</desc>\n\
-         <g font-family=\"'{family}', sans-serif\" style=\"font-kerning:none;font-variant-ligatures:none\" fill=\"none\">\n\
+         <g font-family=\"'{family}', sans-serif\" style=\"font-kerning:none;font-variant-ligatures:none\" fill=\"none\" stroke-linejoin=\"round\">\n\
          {}</g>\n</svg>\n",
         sheet.out.into_inner()
     )

@@ -110,7 +110,9 @@ impl Brush<'_> {
                 pos2(x, y)
             })
             .collect();
-        let width = if running == Running::On { 2.25 } else { 1.0 };
+        // Thick, but never so thick that a narrow one is a blot.
+        let thick = (0.225 * rect.width()).clamp(1.2, 2.25);
+        let width = if running == Running::On { thick } else { 1.0 };
         self.canvas.line(zigzag, Stroke::new(width, color));
     }
 

@@ -213,7 +213,7 @@ impl Brush<'_> {
                 if stream.from == Place::Tap {
                     let at = path.points[0];
                     self.tap(at, apparatus.running);
-                    let size = vec2(2.0, 1.6) * (self.tap_radius() + 1.0);
+                    let size = vec2(2.0, 1.6) * (self.tap_radius() + 2.0);
                     labels.keep_free(Rect::from_center_size(at, size));
                 } else {
                     let at = a + 0.5 * (b - a);
