@@ -1,6 +1,7 @@
 //! The drawing on paper: well formed, complete, the same every time, and no text on another.
 
 #![expect(
+    clippy::panic,
     clippy::unwrap_used,
     reason = "a test may stop where a value is missing"
 )]
