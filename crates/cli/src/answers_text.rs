@@ -1,59 +1,38 @@
 //! The answers as tables for a terminal of 80 columns.
 
-mod alarms;
-mod books;
-mod figures;
-mod impurities;
-mod tanks;
-
+use dragback_report::{Facts, Show, Table, told};
 use dragback_scenario::Scenario;
 use dragback_study::Answers;
 
-use crate::facts::paragraph;
-use crate::show::Show;
-use crate::table::Table;
-use alarms::{alarms, events};
-use books::{books, closing};
-use figures::loop_facts;
-use impurities::{about_impurities, impurities, precipitation};
-use tanks::{counted_as, growing, per_day, strengths};
+use crate::facts::{self, paragraph};
+use crate::io::printable;
+use crate::table::{WIDTH, rendered, wrap};
 
-use tanks::leads;
-pub(crate) use tanks::{not_shown, tanks};
-
-/// Said below every answer.
-pub(crate) const CAUTION: &str = "These are estimates from balances and published correlations, not a design. Hot solution, \
-chromic acid and nickel, mains electricity and exhaust air can hurt people: local codes and licensed practice decide.";
-
-/// A solute of which there is less than this everywhere, in g/L or kg/d, is not there.
-const ABSENT: f64 = 1.0e-9;
+/// Alarms listed before the rest is only counted.
+const MOST_ALARMS: usize = 15;
+/// Column at which words about an alarm or event begin.
+const WORDS_AT: usize = 18;
 
 /// Everything that the answers say, loop by loop.
 pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> String {
+    let is_settled = told::is_settled(answers);
     let mut out = paragraph(&answers.scenario);
-    out.push_str(&paragraph(&headline(answers)));
-    if is_settled(answers) {
+    out.push_str(&paragraph(&told::headline(answers)));
+    if is_settled {
         out.push_str(&left_out(scenario.events.len()));
     }
     for line in &answers.loops {
-        let title = scenario
-            .loops
-            .get(&line.name)
-            .and_then(|l| l.title.as_deref());
-        let name = title.map_or_else(
-            || line.name.clone(),
-            |title| format!("{title} ({})", line.name),
-        );
+        let name = told::loop_name(scenario, &line.name);
         out.push_str(&format!("\n{}", paragraph(&name)));
-        out.push_str(&loop_facts(answers, line, show));
-        section("Per day", &per_day(line, show), &mut out);
+        out.push_str(&facts::rendered(&told::loop_facts(answers, line, show)));
+        section("Per day", &told::per_day(line, show), &mut out);
     }
     section(
         "Tanks, means",
-        &tanks(&answers.vessels, answers, show),
+        &told::tanks(&answers.vessels, answers, show),
         &mut out,
     );
-    for (i, table) in strengths(answers, show).iter().enumerate() {
+    for (i, table) in told::strengths(answers, show).iter().enumerate() {
         section(
             if i == 0 {
                 "Strengths, means"
@@ -64,26 +43,81 @@ pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> Stri
             &mut out,
         );
     }
-    out.push_str(&not_shown(&answers.vessels));
-    out.push_str(&growing(answers));
-    out.push_str(&counted_as(answers, show));
+    out.push_str(&not_shown(&told::not_shown(&answers.vessels)));
+    let notes = [told::growing(answers), told::counted_as(answers, show)];
+    for sentence in notes.into_iter().flatten() {
+        out.push_str(&format!("\n{}", paragraph(&sentence)));
+    }
     section(
         "Impurities",
-        &impurities(answers, is_settled(answers), show),
+        &told::impurities(answers, is_settled, show),
         &mut out,
     );
-    out.push_str(&about_impurities(answers, is_settled(answers)));
-    out.push_str(&precipitation(answers, show));
-    out.push_str(&alarms(answers, show));
-    out.push_str(&events(answers));
-    section(&books_head(answers), &books(answers, show), &mut out);
-    out.push_str(&closing(answers));
+    if let Some(about) = told::about_impurities(answers, is_settled) {
+        out.push_str(&paragraph(about));
+    }
+    let salts = told::precipitation(answers, show);
+    out.push_str(&sentences("Salts that come out as impurities grow", &salts));
+    out.push_str(&alarms(&told::alarms(answers, show)));
+    out.push_str(&events(&told::events(answers)));
+    section(
+        &told::books_head(answers),
+        &told::books(answers, show),
+        &mut out,
+    );
+    if let Some(closing) = told::closing(answers) {
+        out.push_str(&paragraph(&closing));
+    }
     if !answers.refined {
         out.push('\n');
         out.push_str(&paragraph(&format!(
             "Not refined: {}; averages over pumps and thermostats may go astray there. `dragback run --exact` locates every switch.",
             answers.doubts.join("; ")
         )));
+    }
+    out
+}
+
+/// Why strengths are not shown.
+pub(crate) fn not_shown(why: &[String]) -> String {
+    sentences("Not shown, since it cannot be trusted", why)
+}
+
+fn sentences(head: &str, all: &[String]) -> String {
+    if all.is_empty() {
+        return String::new();
+    }
+    let lines: String = all.iter().map(|s| paragraph(s)).collect();
+    format!("\n{head}\n{lines}")
+}
+
+fn events(all: &Facts) -> String {
+    if all.is_empty() {
+        return String::new();
+    }
+    format!("\nEvents\n{}", dated(all, usize::MAX))
+}
+
+fn alarms(all: &Facts) -> String {
+    if all.is_empty() {
+        return "\nAlarms: none\n".to_owned();
+    }
+    let mut out = format!("\nAlarms\n{}", dated(all, MOST_ALARMS));
+    if let Some(more @ 1..) = all.0.len().checked_sub(MOST_ALARMS) {
+        out.push_str(&format!("  … and {more} more; --json lists them all\n"));
+    }
+    out
+}
+
+/// Words behind the moments at which they came true.
+fn dated(all: &Facts, most: usize) -> String {
+    let mut out = String::new();
+    for fact in all.0.iter().take(most) {
+        let mut when = fact.label.as_str();
+        for line in wrap(&printable(&fact.value), WIDTH - WORDS_AT) {
+            out.push_str(&format!("  {when:<wide$}{line}\n", wide = WORDS_AT - 2));
+            when = "";
+        }
     }
     out
 }
@@ -102,45 +136,15 @@ pub(crate) fn ending(reasons: &[String]) -> String {
         }
     }
     out.push('\n');
-    out.push_str(&paragraph(CAUTION));
+    out.push_str(&paragraph(told::CAUTION));
     out
 }
 
 pub(crate) fn section(head: &str, table: &Table, out: &mut String) {
     if !table.is_empty() {
         out.push_str(&format!("\n{head}\n"));
-        out.push_str(&table.render());
+        out.push_str(&rendered(table));
     }
-}
-
-fn headline(answers: &Answers) -> String {
-    let air = match answers.air.as_str() {
-        "mean" => "in the year's mean air".to_owned(),
-        "calendar" => "in the air of each month".to_owned(),
-        month => format!("in the air of {month}"),
-    };
-    if is_settled(answers) {
-        return match answers.hours.as_str() {
-            "in-shift" => format!(
-                "Settled as if work never stopped (hours: in-shift), {air}; averaged model. Flows are those of work hours."
-            ),
-            "week-mean" => format!(
-                "Settled as if work, without shifts, always ran at its mean over the week (hours: week-mean), {air}; averaged model."
-            ),
-            _ => format!("Settled week, {air}; averaged model. Flows are means over the week."),
-        };
-    }
-    let how = if answers.driver == "exact" {
-        "every switch located"
-    } else {
-        "averaged model"
-    };
-    let days = answers.span_h / 24.0;
-    let days = match format!("{days:.0}").as_str() {
-        "1" => "1 day".to_owned(),
-        days => format!("{days} days"),
-    };
-    format!("Run of {days} from the start, {air}; {how}. Flows are means over the run.")
 }
 
 /// A settled week knows no events; a reader who wrote some should hear that.
@@ -152,17 +156,4 @@ fn left_out(events: usize) -> String {
             "The {n} events of this scenario are left out; `dragback run` plays them."
         )),
     }
-}
-
-fn books_head(answers: &Answers) -> String {
-    let hours = answers.span_h;
-    if hours < 72.0 {
-        format!("Across the boundary in {hours:.0} h")
-    } else {
-        format!("Across the boundary in {:.0} days", hours / 24.0)
-    }
-}
-
-fn is_settled(answers: &Answers) -> bool {
-    answers.driver == "settled"
 }

@@ -12,16 +12,18 @@ use dragback_units::{
 };
 use serde::Serialize;
 
-use crate::answers_text::CAUTION;
 use crate::args::CapacityArgs;
-use crate::facts::{Facts, paragraph};
+use dragback_report::Facts;
+use dragback_report::told::CAUTION;
+
+use crate::facts::{paragraph, rendered};
 use crate::io::Io;
-use crate::show::{NO_NUMBER, Show};
 use crate::source::load;
-use crate::table::Table;
 use crate::target::Targets;
 use crate::verdict::Verdict;
 use csv_file::write_csv;
+use dragback_report::Table;
+use dragback_report::{NO_NUMBER, Show};
 use points::{Inlet, Point, RatedSheet, TowerSheet};
 
 /// Temperature of the water as whose volume evaporation is told, °C.
@@ -218,7 +220,7 @@ fn about(sheet: &TowerSheet, show: Show) -> String {
     if let Some(rated) = &sheet.rated {
         rated_facts(rated, show, &mut facts);
     }
-    facts.into_text()
+    rendered(&facts)
 }
 
 fn rated_facts(rated: &RatedSheet, show: Show, facts: &mut Facts) {
@@ -286,7 +288,7 @@ fn blocks(sheet: &TowerSheet, show: Show) -> String {
         for point in sheet.points.iter().filter(|p| p.inlet == inlet.name) {
             table.push(columns(point, show));
         }
-        out.push_str(&table.render());
+        out.push_str(&crate::table::rendered(&table));
     }
     out
 }
@@ -365,7 +367,7 @@ fn one(sheet: &TowerSheet, show: Show) -> String {
             ),
         );
     }
-    facts.into_text()
+    rendered(&facts)
 }
 
 #[cfg(test)]

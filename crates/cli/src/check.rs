@@ -7,10 +7,10 @@ use dragback_units::{Dim, Style, System, format_in};
 
 use crate::args::CheckArgs;
 use crate::io::Io;
-use crate::show::Show;
 use crate::source::{Loaded, load};
 use crate::table::{WIDTH, cut, wrap};
 use crate::verdict::Verdict;
+use dragback_report::Show;
 
 /// Reads, checks and compiles a scenario and says what it found.
 pub(crate) fn check(args: &CheckArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict> {

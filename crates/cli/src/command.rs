@@ -12,10 +12,10 @@ use dragback_study::{AirChoice, Hours, StudyError};
 use crate::answers_text::{ending, render};
 use crate::args::{Cli, Command, Units, WindowRequest};
 use crate::io::{Io, printable};
-use crate::show::Show;
 use crate::source::{Loaded, load_file};
 use crate::verdict::{Verdict, reasons};
 use crate::{capacity, check, compare, dragout, payback, run as run_command, settle, size};
+use dragback_report::Show;
 
 /// What a command line asks for.
 #[derive(Debug)]

@@ -12,16 +12,18 @@ use dragback_units::constants as unit;
 use dragback_units::{Dim, percent_of_whole};
 use serde::Serialize;
 
-use crate::answers_text::{CAUTION, section};
+use dragback_report::told::CAUTION;
+
+use crate::answers_text::section;
 use crate::args::{CompareArgs, Input};
 use crate::facts::paragraph;
 use crate::io::Io;
 use crate::settle::settled;
-use crate::show::{NO_NUMBER, Show};
 use crate::source::{Loaded, load};
-use crate::table::Table;
 use crate::target::Targets;
 use crate::verdict::Verdict;
+use dragback_report::Table;
+use dragback_report::{NO_NUMBER, Show};
 
 /// What the command writes as JSON.
 #[derive(Serialize)]

@@ -6,10 +6,12 @@ use dragback_properties::film::{DragOut, LINEAR_LIMIT, MeasuredRise, RelativeUnc
 use dragback_units::{Dim, Style, format_in};
 
 use crate::args::DragoutArgs;
-use crate::facts::{Facts, paragraph};
+use dragback_report::Facts;
+
+use crate::facts::{paragraph, rendered};
 use crate::io::{Io, printable};
-use crate::show::Show;
 use crate::verdict::Verdict;
+use dragback_report::Show;
 
 /// Works out drag-out from a measured rise and tells how sure it is.
 pub(crate) fn dragout(args: &DragoutArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict> {
@@ -123,7 +125,7 @@ fn render(
     };
     facts.push("Short form V × rise ÷ (n × bath)", linear);
     let mut out = "Drag-out from a measured rise\n".to_owned();
-    out.push_str(&facts.into_text());
+    out.push_str(&rendered(&facts));
     out.push('\n');
     let within = |share: f64| {
         if share > 0.0 {

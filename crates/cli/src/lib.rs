@@ -12,7 +12,6 @@ mod source;
 mod target;
 
 mod facts;
-mod show;
 mod table;
 
 mod verdict;

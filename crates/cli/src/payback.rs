@@ -12,16 +12,20 @@ use dragback_units::Dim;
 use dragback_units::constants as unit;
 use serde::Serialize;
 
-use crate::answers_text::{CAUTION, section};
+use dragback_report::told::CAUTION;
+
+use crate::answers_text::section;
 use crate::args::{Input, PaybackArgs};
-use crate::facts::{Facts, paragraph};
+use dragback_report::Facts;
+
+use crate::facts::{paragraph, rendered};
 use crate::io::{Io, printable};
 use crate::progress::Progress;
-use crate::show::Show;
 use crate::source::{Loaded, load};
-use crate::table::Table;
 use crate::target::Targets;
 use crate::verdict::Verdict;
+use dragback_report::Show;
+use dragback_report::Table;
 
 /// Says that prices are somebody's own.
 const OWN_PRICES: &str =
@@ -152,7 +156,7 @@ fn render(sheet: &Sheet, show: Show) -> String {
         &mut out,
     );
     out.push_str("\nWhat that means\n");
-    out.push_str(&facts(payback, show).into_text());
+    out.push_str(&rendered(&facts(payback, show)));
     // Where nothing is laid out there is nothing to come back.
     if payback.laid_out > 0.0 {
         let within = show.years(sheet.within_years);

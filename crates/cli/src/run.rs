@@ -5,15 +5,15 @@ use dragback_study::{Clock, Driver, run_span};
 use dragback_units::Dim;
 use dragback_units::constants as unit;
 
-use crate::answers_text::{ending, not_shown, render, section, tanks};
+use crate::answers_text::{ending, not_shown, render, section};
 use crate::args::RunArgs;
 use crate::io::{Io, printable};
 use crate::progress::Progress;
-use crate::show::Show;
 use crate::source::load;
 use crate::target::Targets;
 use crate::trace_csv::write_trace;
 use crate::verdict::{Verdict, reasons};
+use dragback_report::{Show, told};
 
 /// Longest run, s: ten years.
 const LONGEST_S: f64 = 10.0 * unit::SECONDS_PER_YEAR;
@@ -51,10 +51,10 @@ pub(crate) fn run(args: &RunArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict
         let at_end = span.tanks_at_end();
         section(
             "Tanks at the end",
-            &tanks(&at_end, &answers, show),
+            &told::tanks(&at_end, &answers, show),
             &mut out,
         );
-        out.push_str(&not_shown(&at_end));
+        out.push_str(&not_shown(&told::not_shown(&at_end)));
         out.push_str(&ending(&reasons));
         io.print(&out)?;
     }

@@ -7,10 +7,10 @@ use crate::answers_text::{ending, render};
 use crate::args::SettleArgs;
 use crate::io::{Io, printable};
 use crate::progress::Progress;
-use crate::show::Show;
 use crate::source::{Loaded, load};
 use crate::target::Targets;
 use crate::verdict::{Verdict, reasons};
+use dragback_report::Show;
 
 /// Finds the settled week and tells it.
 pub(crate) fn settle(args: &SettleArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict> {

@@ -18,10 +18,10 @@ use serde::Serialize;
 use crate::args::SizeArgs;
 use crate::io::{Io, printable};
 use crate::progress::Progress;
-use crate::show::Show;
 use crate::source::{Loaded, Refused, load};
 use crate::target::Targets;
 use crate::verdict::Verdict;
+use dragback_report::Show;
 
 /// How often the progress looks whether it is due.
 const LOOK: Duration = Duration::from_millis(100);

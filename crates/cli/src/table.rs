@@ -1,5 +1,7 @@
 //! Tables that fit a terminal of 80 columns.
 
+use dragback_report::Table;
+
 use crate::io::printable;
 
 /// Columns of a terminal.
@@ -11,124 +13,88 @@ const GAP: usize = 2;
 /// Space between columns of a table that is too wide otherwise.
 const NARROW_GAP: usize = 1;
 
-/// A table: the first column is text, the others are numbers. A head may have two lines, parted by `\n`.
-#[derive(Debug, Default)]
-pub(crate) struct Table {
-    heads: Vec<String>,
-    rows: Vec<Vec<String>>,
-    texts: Vec<usize>,
+/// A table as text, indented by two.
+pub(crate) fn rendered(table: &Table) -> String {
+    let mut widths: Vec<usize> = table
+        .heads
+        .iter()
+        .enumerate()
+        .map(|(i, head)| {
+            let lines = head.lines().map(width).max().unwrap_or(0);
+            table
+                .rows
+                .iter()
+                .filter_map(|r| r.get(i))
+                .map(|c| width(&printable(c)))
+                .fold(lines, usize::max)
+        })
+        .collect();
+    shrink(table, &mut widths);
+    let gap = if total(&widths, GAP) > WIDTH {
+        NARROW_GAP
+    } else {
+        GAP
+    };
+    let mut out = String::new();
+    let depth = table
+        .heads
+        .iter()
+        .map(|h| h.lines().count())
+        .max()
+        .unwrap_or(1);
+    for line in 0..depth {
+        // Heads of one line stand on the last one, next to their numbers.
+        let cell = |head: &String| {
+            let lines: Vec<&str> = head.lines().collect();
+            (line + lines.len())
+                .checked_sub(depth)
+                .and_then(|i| lines.get(i).copied())
+                .unwrap_or("")
+                .to_owned()
+        };
+        let cells: Vec<String> = table.heads.iter().map(cell).collect();
+        write_line(table, &cells, &widths, gap, &mut out);
+    }
+    for row in &table.rows {
+        write_line(table, row, &widths, gap, &mut out);
+    }
+    out
 }
 
-impl Table {
-    pub(crate) fn new<S: Into<String>>(heads: impl IntoIterator<Item = S>) -> Self {
-        let heads = heads.into_iter().map(Into::into).collect();
-        Self {
-            heads,
-            rows: Vec::new(),
-            texts: vec![0],
+/// Takes from the text columns, the widest first, what is too much for the terminal.
+fn shrink(table: &Table, widths: &mut [usize]) {
+    loop {
+        let widest = table
+            .texts
+            .iter()
+            .copied()
+            .filter(|&i| i < widths.len())
+            .max_by_key(|&i| widths[i]);
+        match widest {
+            Some(i) if total(widths, GAP) > WIDTH && widths[i] > LEAST_FIRST => widths[i] -= 1,
+            _ => return,
         }
     }
+}
 
-    /// Makes a further column one of text, aligned left.
-    pub(crate) fn text(mut self, column: usize) -> Self {
-        self.texts.push(column);
-        self
-    }
-
-    pub(crate) fn push<S: Into<String>>(&mut self, row: impl IntoIterator<Item = S>) {
-        self.rows.push(
-            row.into_iter()
-                .map(|c| printable(&c.into()).replace('\n', " "))
-                .collect(),
-        );
-    }
-
-    pub(crate) fn is_empty(&self) -> bool {
-        self.rows.is_empty()
-    }
-
-    /// The table as text, indented by two.
-    pub(crate) fn render(&self) -> String {
-        let mut widths: Vec<usize> = self
-            .heads
-            .iter()
-            .enumerate()
-            .map(|(i, head)| {
-                let lines = head.lines().map(width).max().unwrap_or(0);
-                self.rows
-                    .iter()
-                    .filter_map(|r| r.get(i))
-                    .map(|c| width(c))
-                    .fold(lines, usize::max)
-            })
-            .collect();
-        self.shrink(&mut widths);
-        let gap = if total(&widths, GAP) > WIDTH {
-            NARROW_GAP
+fn write_line(table: &Table, cells: &[String], widths: &[usize], gap: usize, out: &mut String) {
+    let mut line = " ".repeat(GAP);
+    for (i, (cell, &wide)) in cells.iter().zip(widths).enumerate() {
+        if i > 0 {
+            line.push_str(&" ".repeat(gap));
+        }
+        let cell = cut(&printable(cell).replace('\n', " "), wide);
+        let blank = " ".repeat(wide.saturating_sub(width(&cell)));
+        if table.texts.contains(&i) {
+            line.push_str(&cell);
+            line.push_str(&blank);
         } else {
-            GAP
-        };
-        let mut out = String::new();
-        let depth = self
-            .heads
-            .iter()
-            .map(|h| h.lines().count())
-            .max()
-            .unwrap_or(1);
-        for line in 0..depth {
-            // Heads of one line stand on the last one, next to their numbers.
-            let cell = |head: &String| {
-                let lines: Vec<&str> = head.lines().collect();
-                (line + lines.len())
-                    .checked_sub(depth)
-                    .and_then(|i| lines.get(i).copied())
-                    .unwrap_or("")
-                    .to_owned()
-            };
-            let cells: Vec<String> = self.heads.iter().map(cell).collect();
-            self.line(&cells, &widths, gap, &mut out);
-        }
-        for row in &self.rows {
-            self.line(row, &widths, gap, &mut out);
-        }
-        out
-    }
-
-    /// Takes from the text columns, the widest first, what is too much for the terminal.
-    fn shrink(&self, widths: &mut [usize]) {
-        loop {
-            let widest = self
-                .texts
-                .iter()
-                .copied()
-                .filter(|&i| i < widths.len())
-                .max_by_key(|&i| widths[i]);
-            match widest {
-                Some(i) if total(widths, GAP) > WIDTH && widths[i] > LEAST_FIRST => widths[i] -= 1,
-                _ => return,
-            }
+            line.push_str(&blank);
+            line.push_str(&cell);
         }
     }
-
-    fn line(&self, cells: &[String], widths: &[usize], gap: usize, out: &mut String) {
-        let mut line = " ".repeat(GAP);
-        for (i, (cell, &wide)) in cells.iter().zip(widths).enumerate() {
-            if i > 0 {
-                line.push_str(&" ".repeat(gap));
-            }
-            let cell = cut(cell, wide);
-            let blank = " ".repeat(wide.saturating_sub(width(&cell)));
-            if self.texts.contains(&i) {
-                line.push_str(&cell);
-                line.push_str(&blank);
-            } else {
-                line.push_str(&blank);
-                line.push_str(&cell);
-            }
-        }
-        out.push_str(line.trim_end());
-        out.push('\n');
-    }
+    out.push_str(line.trim_end());
+    out.push('\n');
 }
 
 /// Columns that a table takes.
@@ -182,14 +148,14 @@ mod tests {
         table.push(["bath", "1.2", "55"]);
         table.push(["rinses 1", "0.8", "21.5"]);
         let expected = "            level\n  tank          m    °C\n  bath        1.2    55\n  rinses 1    0.8  21.5\n";
-        assert_eq!(table.render(), expected);
+        assert_eq!(rendered(&table), expected);
     }
 
     #[test]
     fn long_names_are_cut_to_80_columns() {
         let mut table = Table::new(["tank", "volume", "device"]).text(2);
         table.push(["x".repeat(90), "1200 L".to_owned(), "y".repeat(70)]);
-        let text = table.render();
+        let text = rendered(&table);
         assert!(text.lines().all(|l| width(l) <= WIDTH), "{text}");
         assert!(text.contains('…'));
     }

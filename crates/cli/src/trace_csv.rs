@@ -9,7 +9,7 @@ use dragback_study::{Span, told_m3_per_s, trusted_conductivity, trusted_strength
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, kelvin_from_celsius};
 
-use crate::show::{Show, csv_number};
+use dragback_report::{Show, csv_number};
 
 /// What stands in one column: its head, and the text of each moment.
 struct Column<'a> {

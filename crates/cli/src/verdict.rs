@@ -6,7 +6,7 @@ use dragback_run::RunError;
 use dragback_study::verdict::amiss;
 use dragback_study::{Answers, StudyError};
 
-use crate::show::{OfLoop, Show};
+use dragback_report::{OfLoop, Show};
 
 /// How a command went.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

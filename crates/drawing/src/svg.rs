@@ -52,20 +52,27 @@ pub fn svg(scene: &Scene, page: &Page<'_>) -> String {
     let size = page.size.max(LEAST);
     let frame = Rect::from_min_size(Pos2::ZERO, size);
     let placement = layout(scene, frame.shrink(2.0));
+    picture(size, page.title, &told(scene, page.system), |canvas| {
+        drop(paint(&Brush {
+            canvas,
+            palette: &LIGHT,
+            scene,
+            placement: &placement,
+            system: page.system,
+            phase: None,
+            selection: Selection::None,
+            hovered: Selection::None,
+            focused: Selection::None,
+        }));
+    })
+}
+
+/// Whatever is drawn on a sheet of a size, points, as an SVG document; `title` and `told` are for those who cannot see it.
+pub fn picture(size: Vec2, title: &str, told: &str, draw: impl FnOnce(&dyn Canvas)) -> String {
     let sheet = Sheet::default();
-    paint(&Brush {
-        canvas: &sheet,
-        palette: &LIGHT,
-        scene,
-        placement: &placement,
-        system: page.system,
-        phase: None,
-        selection: Selection::None,
-        hovered: Selection::None,
-        focused: Selection::None,
-    });
+    draw(&sheet);
     let (width, height) = (number(size.x), number(size.y));
-    let (title, told) = (escaped(page.title), escaped(&told(scene, page.system)));
+    let (title, told) = (escaped(title), escaped(told));
     let family = font::FAMILY;
     // Widths are measured without kerning and ligatures.
     format!(

@@ -18,8 +18,7 @@ pub mod space {
     pub const WIDE: f32 = 16.0;
 }
 
-/// Width of curves, points.
-pub const CURVE_WIDTH: f32 = 1.75;
+pub use dragback_drawing::plot::CURVE_WIDTH;
 
 /// Plain text of a given size.
 #[must_use]

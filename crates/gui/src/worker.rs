@@ -19,14 +19,14 @@ use dragback_plant::network::LoopRoles;
 use dragback_plant::{Plant, TowerCache};
 use dragback_run::{Alarm, RunError, Trace};
 use dragback_scenario::Scenario;
-use dragback_study::curves::{Kind, Series, closed_spans, curves, guides};
+use dragback_study::curves::{Kind, closed_spans, curves, guides};
 use dragback_study::{
     AirChoice, Case, Clock, Depth, Driver, Hours, StudyError, alarm_called, run_span,
     settled_answers,
 };
 use dragback_units::constants::{HOURS_PER_DAY, hours, seconds_from_days};
 
-use crate::plots::{KINDS, solute_pens};
+use crate::plots::{KINDS, pens, tank_pens};
 use crate::results::{AdviceFound, Asked, CurveSet, Failure, Figures, PlotData, Reference};
 use crate::sweep::{Sweep, SweepRequest};
 use crate::words::sentence;
@@ -378,7 +378,7 @@ fn curve_set(
 
 /// What every plot shows.
 fn plots(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<PlotData> {
-    let tanks = run_data::tank_pens(plant, roles);
+    let tanks = tank_pens(plant, roles);
     let plot = |kind: &Kind| {
         let series = curves(plant, trace, roles, *kind);
         PlotData {
@@ -388,20 +388,6 @@ fn plots(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<PlotData> {
         }
     };
     KINDS.iter().map(plot).collect()
-}
-
-/// The pen of each curve of a plot.
-fn pens(kind: Kind, series: &[Series], tanks: &[(String, usize)]) -> Vec<usize> {
-    let names = || series.iter().map(|s| s.name.as_str());
-    if kind == Kind::Impurity {
-        return solute_pens(names());
-    }
-    let of = |(i, name): (usize, &str)| {
-        let tank = tanks.iter().find(|(tank, _)| tank == name);
-        let is_second = kind == Kind::Heat && name == "bath heating";
-        tank.map_or(i.max(usize::from(is_second)), |(_, pen)| *pen)
-    };
-    names().enumerate().map(of).collect()
 }
 
 fn figures(

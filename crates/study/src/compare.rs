@@ -206,7 +206,7 @@ impl Inputs {
         let for_people = ["title", "description", "notes"];
         let is_told = |path: &str| {
             let last = path.rsplit('.').next().unwrap_or(path);
-            !for_people.contains(&last)
+            !for_people.contains(&last) && !path.starts_with("title_block.")
         };
         let given = registry
             .iter()

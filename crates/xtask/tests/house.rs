@@ -8,7 +8,7 @@ use std::process::Command;
 use xtask::{code_of, crate_folders, dependencies, root, rust_files, without_comments};
 
 /// What each crate may use of ours. A new arrow is a change to this table, and so to the design.
-const ARROWS: [(&str, &[&str]); 13] = [
+const ARROWS: [(&str, &[&str]); 15] = [
     ("units", &[]),
     ("solver", &[]),
     ("properties", &[]),
@@ -21,8 +21,29 @@ const ARROWS: [(&str, &[&str]); 13] = [
     ),
     ("drawing", &["units", "plant", "run", "scenario", "study"]),
     (
+        "report",
+        &[
+            "units",
+            "properties",
+            "plant",
+            "run",
+            "scenario",
+            "study",
+            "drawing",
+        ],
+    ),
+    ("pdf", &["report"]),
+    (
         "cli",
-        &["units", "properties", "plant", "run", "scenario", "study"],
+        &[
+            "units",
+            "properties",
+            "plant",
+            "run",
+            "scenario",
+            "study",
+            "report",
+        ],
     ),
     (
         "gui",
@@ -34,9 +55,10 @@ const ARROWS: [(&str, &[&str]); 13] = [
             "scenario",
             "study",
             "drawing",
+            "report",
         ],
     ),
-    ("app", &["cli", "gui"]),
+    ("app", &["cli", "gui", "report", "pdf"]),
     ("xtask", &[]),
     (
         "bench",
@@ -53,7 +75,7 @@ const ARROWS: [(&str, &[&str]); 13] = [
 ];
 
 /// Crates below the two faces.
-const QUIET: [&str; 8] = [
+const QUIET: [&str; 10] = [
     "units",
     "solver",
     "properties",
@@ -62,6 +84,8 @@ const QUIET: [&str; 8] = [
     "scenario",
     "study",
     "drawing",
+    "report",
+    "pdf",
 ];
 
 fn read(path: &std::path::Path) -> String {

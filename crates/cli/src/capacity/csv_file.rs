@@ -6,9 +6,9 @@ use dragback_units::{Dim, Style, kelvin_from_celsius};
 use super::points::TowerSheet;
 use super::{fog_unit, heat_unit};
 use crate::io::Io;
-use crate::show::{Show, csv_number};
 use crate::target::Target;
 use crate::trace_csv::into_io;
+use dragback_report::{Show, csv_number};
 
 /// One row for each point of each tower.
 pub(super) fn write_csv(

@@ -8,10 +8,12 @@ use dragback_study::size::{HEATER_RESERVE, Moved, Reach, Row, Sizing, TOWER_RESE
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, percent_of_whole};
 
-use crate::answers_text::{CAUTION, section};
+use dragback_report::told::CAUTION;
+
+use crate::answers_text::section;
 use crate::facts::paragraph;
-use crate::show::{NO_NUMBER, Show};
-use crate::table::Table;
+use dragback_report::Table;
+use dragback_report::{NO_NUMBER, Show};
 
 /// Rows shown unless all are asked for.
 const BEST: usize = 15;

@@ -1,30 +1,52 @@
 //! Hue, dash and width of curves.
 
-use dragback_study::curves::Kind;
-use egui::Color32;
-use egui_plot::LineStyle;
+use dragback_plant::Plant;
+use dragback_plant::network::LoopRoles;
+use dragback_study::curves::{Kind, Series};
+use ecolor::Color32;
 
-use crate::theme::{CURVE_WIDTH, Palette};
+use crate::palette::Palette;
+
+/// Width of curves, points.
+pub const CURVE_WIDTH: f32 = 1.75;
+
+/// How a curve is dashed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Dash {
+    /// Not at all.
+    Solid,
+    /// Dashes of a length, points, and gaps about half as long.
+    Dashed {
+        /// Length of a dash.
+        length: f32,
+    },
+    /// Dots at a distance, points.
+    Dotted {
+        /// From dot to dot.
+        spacing: f32,
+    },
+}
 
 /// Dash of a curve by its number, so that hue is never the only carrier.
 #[must_use]
-pub fn dash(index: usize) -> LineStyle {
+pub fn dash(index: usize) -> Dash {
     match index % 8 {
-        0 => LineStyle::Solid,
-        1 => LineStyle::Dashed { length: 12.0 },
-        2 => LineStyle::Dashed { length: 5.0 },
-        3 => LineStyle::Dashed { length: 20.0 },
-        4 => LineStyle::Dotted { spacing: 4.0 },
-        5 => LineStyle::Dashed { length: 8.0 },
-        6 => LineStyle::Dashed { length: 3.0 },
-        _ => LineStyle::Dotted { spacing: 8.0 },
+        0 => Dash::Solid,
+        1 => Dash::Dashed { length: 12.0 },
+        2 => Dash::Dashed { length: 5.0 },
+        3 => Dash::Dashed { length: 20.0 },
+        4 => Dash::Dotted { spacing: 4.0 },
+        5 => Dash::Dashed { length: 8.0 },
+        6 => Dash::Dashed { length: 3.0 },
+        _ => Dash::Dotted { spacing: 8.0 },
     }
 }
 
 /// Width of a curve; for dots it is their radius.
-pub(super) const fn width_of(style: LineStyle) -> f32 {
+#[must_use]
+pub const fn width_of(style: Dash) -> f32 {
     match style {
-        LineStyle::Dotted { .. } => 0.65 * CURVE_WIDTH,
+        Dash::Dotted { .. } => 0.65 * CURVE_WIDTH,
         _ => CURVE_WIDTH,
     }
 }
@@ -60,6 +82,29 @@ pub const fn tank_pen(kind: TankKind) -> usize {
     }
 }
 
+/// Names of the tanks of a loop and their pens.
+#[must_use]
+pub fn tank_pens(plant: &Plant, roles: &LoopRoles) -> Vec<(String, usize)> {
+    let mut rinses = 0;
+    let each = roles.vessels.iter().map(|&v| {
+        let kind = if v == roles.bath {
+            TankKind::Bath
+        } else if Some(v) == roles.collection {
+            TankKind::Collection
+        } else if Some(v) == roles.holding {
+            TankKind::Holding
+        } else {
+            rinses += 1;
+            TankKind::Rinse(rinses - 1)
+        };
+        (
+            plant.network().vessels[v.index()].name.clone(),
+            tank_pen(kind),
+        )
+    });
+    each.collect()
+}
+
 /// Solutes that are often watched, each with a pen of its own.
 const WATCHED: [&str; 8] = ["Fe", "Na", "Zn", "Cu", "Ca", "Mg", "Cl", "SO4"];
 
@@ -79,9 +124,24 @@ pub fn solute_pens<'n>(names: impl Iterator<Item = &'n str>) -> Vec<usize> {
     taken
 }
 
+/// The pen of each curve of a plot.
+#[must_use]
+pub fn pens(kind: Kind, series: &[Series], tanks: &[(String, usize)]) -> Vec<usize> {
+    let names = || series.iter().map(|s| s.name.as_str());
+    if kind == Kind::Impurity {
+        return solute_pens(names());
+    }
+    let of = |(i, name): (usize, &str)| {
+        let tank = tanks.iter().find(|(tank, _)| tank == name);
+        let is_second = kind == Kind::Heat && name == "bath heating";
+        tank.map_or(i.max(usize::from(is_second)), |(_, pen)| *pen)
+    };
+    names().enumerate().map(of).collect()
+}
+
 /// Hue and dash of one curve. Tanks keep theirs across all plots; flows have others.
 #[must_use]
-pub fn pen(kind: Kind, index: usize, palette: &Palette) -> (Color32, LineStyle) {
+pub fn pen(kind: Kind, index: usize, palette: &Palette) -> (Color32, Dash) {
     let is_of_tanks = matches!(
         kind,
         Kind::Concentration | Kind::Level | Kind::Temperature | Kind::Strength
@@ -89,9 +149,9 @@ pub fn pen(kind: Kind, index: usize, palette: &Palette) -> (Color32, LineStyle) 
     if !is_of_tanks && kind != Kind::Impurity {
         let hues = [palette.series[6], palette.series[7], palette.accent];
         let dashes = [
-            LineStyle::Solid,
-            LineStyle::Dashed { length: 6.0 },
-            LineStyle::Dashed { length: 14.0 },
+            Dash::Solid,
+            Dash::Dashed { length: 6.0 },
+            Dash::Dashed { length: 14.0 },
         ];
         return (hues[index % 3], dashes[index % 3]);
     }
@@ -110,7 +170,7 @@ mod tests {
         let all = [TankKind::Bath, TankKind::Collection, TankKind::Holding];
         let all = all.into_iter().chain((0..12).map(TankKind::Rinse));
         let pens: Vec<usize> = all.map(tank_pen).collect();
-        let palette = &crate::theme::LIGHT;
+        let palette = &crate::palette::LIGHT;
         for (i, a) in pens.iter().enumerate() {
             for b in &pens[i + 1..] {
                 assert_ne!(

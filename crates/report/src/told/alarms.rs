@@ -2,49 +2,28 @@
 
 use dragback_study::{AlarmAnswer, Answers};
 
-use crate::io::printable;
-use crate::show::{NO_NUMBER, Show};
-use crate::table::{WIDTH, wrap};
+use crate::{Facts, NO_NUMBER, Show};
 
-/// Alarms listed before the rest is only counted.
-const MOST_ALARMS: usize = 15;
-/// Column at which words about an alarm or event begin.
-const WORDS_AT: usize = 18;
-
-/// Events of the scenario that happened.
-pub(super) fn events(answers: &Answers) -> String {
-    if answers.events.is_empty() {
-        return String::new();
+/// Events of the scenario that happened, each behind its moment.
+#[must_use]
+pub fn events(answers: &Answers) -> Facts {
+    let mut facts = Facts::default();
+    for event in &answers.events {
+        facts.push(&moment(event.at_h), event.words.clone());
     }
-    let lines = answers.events.iter().map(|e| dated(e.at_h, &e.words));
-    format!("\nEvents\n{}", lines.collect::<String>())
+    facts
 }
 
-pub(super) fn alarms(answers: &Answers, show: Show) -> String {
-    if answers.alarms.is_empty() {
-        return "\nAlarms: none\n".to_owned();
-    }
-    let mut out = "\nAlarms\n".to_owned();
-    for alarm in answers.alarms.iter().take(MOST_ALARMS) {
+/// Alarms in the order in which they were first raised, each behind that moment.
+#[must_use]
+pub fn alarms(answers: &Answers, show: Show) -> Facts {
+    let mut facts = Facts::default();
+    for alarm in &answers.alarms {
         let what = alarm.words(&show);
         let what = format!("{what}; {}{}", again(alarm), ending(alarm));
-        out.push_str(&dated(alarm.at_h, &what));
+        facts.push(&moment(alarm.at_h), what);
     }
-    if let Some(more @ 1..) = answers.alarms.len().checked_sub(MOST_ALARMS) {
-        out.push_str(&format!("  … and {more} more; --json lists them all\n"));
-    }
-    out
-}
-
-/// Words behind the moment at which they came true.
-fn dated(at_h: f64, what: &str) -> String {
-    let mut out = String::new();
-    let mut when = moment(at_h);
-    for line in wrap(&printable(what), WIDTH - WORDS_AT) {
-        out.push_str(&format!("  {when:<wide$}{line}\n", wide = WORDS_AT - 2));
-        when.clear();
-    }
-    out
+    facts
 }
 
 /// How often it came: `27 times, last day 83 02:00; `, or nothing for once.
@@ -71,7 +50,8 @@ fn ending(alarm: &AlarmAnswer) -> String {
 }
 
 /// `day 3 04:12`, counted from the start: day 0 is a Monday.
-fn moment(at_h: f64) -> String {
+#[must_use]
+pub fn moment(at_h: f64) -> String {
     if !at_h.is_finite() {
         return NO_NUMBER.to_owned();
     }

@@ -7,9 +7,8 @@ use dragback_units::constants as unit;
 use dragback_units::{Dim, Style};
 
 use super::leads;
-use crate::facts::paragraph;
-use crate::show::Show;
-use crate::table::Table;
+use crate::Show;
+use crate::Table;
 
 /// Lead solutes that have a column.
 const MOST_LEADS: usize = 3;
@@ -17,7 +16,8 @@ const MOST_LEADS: usize = 3;
 const DUST: f64 = 1.0e-6;
 
 /// Water, energy and the lead solutes, one row for each way in or out that carried any of them.
-pub(super) fn books(answers: &Answers, show: Show) -> Table {
+#[must_use]
+pub fn books(answers: &Answers, show: Show) -> Table {
     let leads = leads(answers);
     let columns: Vec<(&str, &LedgerAnswer)> = ["water", "energy"]
         .into_iter()
@@ -114,8 +114,9 @@ fn energy(kwh: f64, show: Show) -> String {
     show.bare(Dim::Energy, Style::Default, kwh * unit::JOULES_PER_KWH)
 }
 
-/// How well the books close.
-pub(super) fn closing(answers: &Answers) -> String {
+/// How well the books close, in a sentence; `None` without books.
+#[must_use]
+pub fn closing(answers: &Answers) -> Option<String> {
     let error = |entry: &LedgerAnswer| match entry {
         LedgerAnswer::Mass { closure_error, .. } | LedgerAnswer::Energy { closure_error, .. } => {
             *closure_error
@@ -125,15 +126,13 @@ pub(super) fn closing(answers: &Answers) -> String {
         .ledger
         .iter()
         .max_by(|a, b| error(a.1).total_cmp(&error(b.1)));
-    let Some((name, entry)) = worst else {
-        return String::new();
-    };
+    let (name, entry) = worst?;
     let worst = if error(entry) > 0.0 {
         format!("within {:.0e} of what passed ({})", error(entry), name)
     } else {
         "to the last digit".to_owned()
     };
-    paragraph(&format!(
+    Some(format!(
         "Books: water, energy and {} solutes close {worst}",
         answers.ledger.len().saturating_sub(2)
     ))

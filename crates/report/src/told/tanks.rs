@@ -6,9 +6,8 @@ use dragback_study::{Answers, LoopAnswer, SoluteAnswer, VesselAnswer};
 use dragback_units::{Dim, Style, kelvin_from_celsius};
 
 use super::ABSENT;
-use crate::facts::paragraph;
-use crate::show::{NO_NUMBER, Show};
-use crate::table::Table;
+use crate::Table;
+use crate::{NO_NUMBER, Show};
 
 /// Solutes that one table of strengths has beside each other.
 const SOLUTES_ABREAST: usize = 4;
@@ -16,7 +15,8 @@ const SOLUTES_ABREAST: usize = 4;
 const MOST_SOLUTES: usize = 15;
 
 /// What a loop loses and brings back of each solute.
-pub(super) fn per_day(line: &LoopAnswer, show: Show) -> Table {
+#[must_use]
+pub fn per_day(line: &LoopAnswer, show: Show) -> Table {
     let mut table = Table::new(["solute", "lost", "returned"]);
     let lead = &line.final_rinse.species;
     let mut names: Vec<&String> = line.lost_kg_per_day.keys().collect();
@@ -33,7 +33,8 @@ pub(super) fn per_day(line: &LoopAnswer, show: Show) -> Table {
 }
 
 /// The lead solutes of the loops, each once.
-pub(super) fn leads(answers: &Answers) -> Vec<String> {
+#[must_use]
+pub fn leads(answers: &Answers) -> Vec<String> {
     let all: BTreeSet<&String> = answers
         .loops
         .iter()
@@ -57,7 +58,8 @@ fn strength_cell(answers: &Answers, vessel: &VesselAnswer, name: &str, show: Sho
 }
 
 /// Volume, level, temperature and lead strength of tanks, among those of the answers or at another moment.
-pub(crate) fn tanks(vessels: &[VesselAnswer], answers: &Answers, show: Show) -> Table {
+#[must_use]
+pub fn tanks(vessels: &[VesselAnswer], answers: &Answers, show: Show) -> Table {
     let leads = leads(answers);
     let mut heads = vec![
         "tank".to_owned(),
@@ -90,7 +92,8 @@ pub(crate) fn tanks(vessels: &[VesselAnswer], answers: &Answers, show: Show) -> 
 }
 
 /// Every solute in every tank, a few solutes at a time, and all of them together.
-pub(super) fn strengths(answers: &Answers, show: Show) -> Vec<Table> {
+#[must_use]
+pub fn strengths(answers: &Answers, show: Show) -> Vec<Table> {
     let held = answers
         .vessels
         .iter()
@@ -128,20 +131,16 @@ pub(super) fn strengths(answers: &Answers, show: Show) -> Vec<Table> {
     tables.collect()
 }
 
-/// Why strengths that stand as a dash in the tables of tanks are not shown.
-pub(crate) fn not_shown(vessels: &[VesselAnswer]) -> String {
+/// Why strengths that stand as a dash in the tables of tanks are not shown, a sentence each.
+#[must_use]
+pub fn not_shown(vessels: &[VesselAnswer]) -> Vec<String> {
     let told = vessels.iter().filter_map(|v| v.not_shown.as_deref());
-    let lines: String = told
-        .map(|why| paragraph(&format!("{NO_NUMBER} {why}.")))
-        .collect();
-    if lines.is_empty() {
-        return lines;
-    }
-    format!("\nNot shown, since it cannot be trusted\n{lines}")
+    told.map(|why| format!("{NO_NUMBER} {why}.")).collect()
 }
 
 /// Of which day the strengths of solutes are that never settle, for those that are there at all.
-pub(super) fn growing(answers: &Answers) -> String {
+#[must_use]
+pub fn growing(answers: &Answers) -> Option<String> {
     let is_there = |name: &str| {
         let held = |v: &VesselAnswer| v.concentration_g_per_l.get(name).copied();
         answers.vessels.iter().filter_map(held).fold(0.0, f64::max) >= ABSENT
@@ -152,20 +151,17 @@ pub(super) fn growing(answers: &Answers) -> String {
         .filter(|s| is_there(&s.name))
         .filter_map(|s| Some(format!("{} {}", s.name, s.when_told()?)))
         .collect();
-    if told.is_empty() {
-        return String::new();
-    }
-    format!(
-        "\n{}",
-        paragraph(&format!(
+    (!told.is_empty()).then(|| {
+        format!(
             "These would take years to settle, so their strengths are those of one day, counted from the start at the pace of their growth: {}.",
             told.join(", ")
-        ))
-    )
+        )
+    })
 }
 
 /// Says which names stand for something else than an element or an ion, for those that are there at all.
-pub(super) fn counted_as(answers: &Answers, show: Show) -> String {
+#[must_use]
+pub fn counted_as(answers: &Answers, show: Show) -> Option<String> {
     let is_there = |solute: &SoluteAnswer| {
         let held = |v: &VesselAnswer| v.concentration_g_per_l.get(&solute.name).copied();
         let most = answers.vessels.iter().filter_map(held).fold(0.0, f64::max);
@@ -193,10 +189,7 @@ pub(super) fn counted_as(answers: &Answers, show: Show) -> String {
         })
         .chain(answers.solutes.iter().filter_map(as_salt))
         .collect();
-    if told.is_empty() {
-        return String::new();
-    }
-    format!("\n{}", paragraph(&format!("Counted: {}.", told.join("; "))))
+    (!told.is_empty()).then(|| format!("Counted: {}.", told.join("; ")))
 }
 
 /// What is weighed: `CrO₃` of `Cr(VI) as CrO₃`.

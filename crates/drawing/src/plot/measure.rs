@@ -4,7 +4,7 @@ use dragback_study::curves::Kind;
 use dragback_units::{Dim, Style, System, Unit};
 
 use super::{marks, round_step};
-use crate::number::{amount, amount_unit, joined, significant, strength, three};
+use dragback_units::digits::{amount, amount_unit, joined, significant, strength, three};
 
 /// How values of a plot become heights and words.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,7 +44,7 @@ impl Measure {
     }
 
     /// Whether its values are strengths of the lead solute.
-    pub(super) const fn is_strength(self) -> bool {
+    pub const fn is_strength(self) -> bool {
         matches!(self.kind, Kind::Concentration | Kind::Strength)
     }
 
@@ -60,17 +60,19 @@ impl Measure {
         }
     }
 
-    pub(super) const fn is_log(self) -> bool {
+    /// Whether its axis is logarithmic.
+    #[must_use]
+    pub const fn is_log(self) -> bool {
         matches!(self.kind, Kind::Concentration | Kind::Loss)
     }
 
     /// Whether its values are means over some hours rather than states.
-    pub(super) const fn is_flow(self) -> bool {
+    pub const fn is_flow(self) -> bool {
         matches!(self.kind, Kind::Evaporation | Kind::Heat | Kind::Treatment)
     }
 
     /// Whether it is read from nothing upwards.
-    pub(super) const fn is_from_zero(self) -> bool {
+    pub const fn is_from_zero(self) -> bool {
         self.is_flow() || matches!(self.kind, Kind::Level | Kind::Impurity | Kind::Strength)
     }
 
@@ -140,7 +142,7 @@ impl Measure {
     }
 
     /// Name in lists, with the unit of the axis: a title for narrow plots.
-    pub(super) fn short_title(self) -> String {
+    pub fn short_title(self) -> String {
         let name = kind_name(self.kind);
         match self.kind {
             Kind::Concentration | Kind::Loss => name.to_owned(),
@@ -150,7 +152,7 @@ impl Measure {
     }
 
     /// Words at a mark; `step` parts the marks, so that all of an axis have the same decimals.
-    pub(super) fn mark_words(self, height: f64, step: f64) -> String {
+    pub fn mark_words(self, height: f64, step: f64) -> String {
         match (self.kind, self.system) {
             (Kind::Concentration, System::Metric) if height > 2.999 => {
                 format!("{} g/L", significant(10_f64.powf(height - 3.0), 6))
@@ -180,7 +182,9 @@ impl Measure {
         }
     }
 
-    pub(super) fn y_marks(self, (low, high): (f64, f64), height_px: f32) -> Vec<f64> {
+    /// Heights of the marks of an axis of so many points.
+    #[must_use]
+    pub fn y_marks(self, (low, high): (f64, f64), height_px: f32) -> Vec<f64> {
         if self.kind == Kind::Concentration && self.system == System::Us {
             return ounce_marks((low, high), height_px);
         }

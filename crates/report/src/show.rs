@@ -8,14 +8,15 @@ use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, System, format_in, kelvin_from_celsius};
 
 /// What stands where the program has no number that it trusts.
-pub(crate) const NO_NUMBER: &str = "–";
+pub const NO_NUMBER: &str = "–";
 
 /// Below this, in the unit shown, a number is the dust of a difference of large ones.
 const DUST: f64 = 1.0e-6;
 
 /// Formats values of the answers in one system of units.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Show {
+pub struct Show {
+    /// Units.
     pub system: System,
     /// As what strengths of lead solutes are told.
     pub counted: Counted,
@@ -23,7 +24,8 @@ pub(crate) struct Show {
 
 impl Show {
     /// In a system of units, strengths of lead solutes as such.
-    pub(crate) const fn in_units(system: System) -> Self {
+    #[must_use]
+    pub const fn in_units(system: System) -> Self {
         Self {
             system,
             counted: Counted::Metal,
@@ -31,12 +33,14 @@ impl Show {
     }
 
     /// The same with strengths of lead solutes as something else.
-    pub(crate) const fn counted_as(self, counted: Counted) -> Self {
+    #[must_use]
+    pub const fn counted_as(self, counted: Counted) -> Self {
         Self { counted, ..self }
     }
 
     /// An SI value with its unit.
-    pub(crate) fn si(self, dim: Dim, style: Style, si: f64) -> String {
+    #[must_use]
+    pub fn si(self, dim: Dim, style: Style, si: f64) -> String {
         let wanted = dim.display_unit(self.system, style);
         if !si.is_finite() {
             return NO_NUMBER.to_owned();
@@ -51,12 +55,14 @@ impl Show {
     }
 
     /// Symbol of the unit that [`Show::si`] writes.
-    pub(crate) fn unit(self, dim: Dim, style: Style) -> &'static str {
+    #[must_use]
+    pub fn unit(self, dim: Dim, style: Style) -> &'static str {
         dim.display_unit(self.system, style).symbol
     }
 
     /// An SI value in the unit that [`Show::si`] writes, as a bare number for columns.
-    pub(crate) fn bare(self, dim: Dim, style: Style, si: f64) -> String {
+    #[must_use]
+    pub fn bare(self, dim: Dim, style: Style, si: f64) -> String {
         let text = self.si(dim, style, si);
         match text.rsplit_once(' ') {
             Some((number, _)) => number.to_owned(),
@@ -65,11 +71,14 @@ impl Show {
     }
 
     /// An SI value in the unit that [`Show::si`] writes, to seven digits, for CSV; empty where there is no number.
-    pub(crate) fn csv(self, dim: Dim, style: Style, si: f64) -> String {
+    #[must_use]
+    pub fn csv(self, dim: Dim, style: Style, si: f64) -> String {
         csv_number(dim.display_unit(self.system, style).from_si(si))
     }
 
-    pub(crate) fn flow(self, l_per_h: f64) -> String {
+    /// A flow given in L/h.
+    #[must_use]
+    pub fn flow(self, l_per_h: f64) -> String {
         self.si(
             Dim::VolumeFlow,
             Style::Default,
@@ -77,11 +86,15 @@ impl Show {
         )
     }
 
-    pub(crate) fn volume(self, l: f64) -> String {
+    /// A volume given in L.
+    #[must_use]
+    pub fn volume(self, l: f64) -> String {
         self.si(Dim::Volume, Style::Default, unit::m3_from_litres(l))
     }
 
-    pub(crate) fn temperature(self, temp_c: f64) -> String {
+    /// A temperature given in °C.
+    #[must_use]
+    pub fn temperature(self, temp_c: f64) -> String {
         self.si(
             Dim::Temperature,
             Style::Default,
@@ -89,7 +102,9 @@ impl Show {
         )
     }
 
-    pub(crate) fn rinse(self, mg_per_l: f64) -> String {
+    /// The strength of a rinse given in mg/L.
+    #[must_use]
+    pub fn rinse(self, mg_per_l: f64) -> String {
         self.si(
             Dim::Concentration,
             Style::Rinse,
@@ -98,7 +113,8 @@ impl Show {
     }
 
     /// g/L or oz/gal, and mg/L below a tenth of a gram: a bath and its last rinse share one column.
-    pub(crate) fn strength(self, g_per_l: f64) -> String {
+    #[must_use]
+    pub fn strength(self, g_per_l: f64) -> String {
         let style = if g_per_l.abs() < 0.1 {
             Style::Rinse
         } else {
@@ -107,11 +123,15 @@ impl Show {
         self.si(Dim::Concentration, style, g_per_l)
     }
 
-    pub(crate) fn power(self, kw: f64) -> String {
+    /// A power given in kW.
+    #[must_use]
+    pub fn power(self, kw: f64) -> String {
         self.si(Dim::Power, Style::Default, 1000.0 * kw)
     }
 
-    pub(crate) fn conductivity(self, us_per_cm: f64) -> String {
+    /// A conductivity given in µS/cm.
+    #[must_use]
+    pub fn conductivity(self, us_per_cm: f64) -> String {
         let style = if us_per_cm < 5000.0 {
             Style::Rinse
         } else {
@@ -125,7 +145,8 @@ impl Show {
     }
 
     /// Mass per day: kg or lb, and g or oz below a tenth of a kilogram.
-    pub(crate) fn per_day(self, kg_per_day: f64) -> String {
+    #[must_use]
+    pub fn per_day(self, kg_per_day: f64) -> String {
         let kg_per_s = kg_per_day / unit::SECONDS_PER_DAY;
         let symbol = match self.system {
             System::Metric if kg_per_day.abs() < 0.1 => "g/d",
@@ -142,18 +163,22 @@ impl Show {
         }
     }
 
-    pub(crate) fn percent(self, fraction: f64) -> String {
+    /// A share as percent.
+    #[must_use]
+    pub fn percent(self, fraction: f64) -> String {
         self.si(Dim::Fraction, Style::Default, fraction)
     }
 
     /// A number that an error names.
-    pub(crate) fn amount(self, amount: Amount) -> String {
+    #[must_use]
+    pub fn amount(self, amount: Amount) -> String {
         let (dim, style, si) = measured(amount);
         self.si(dim, style, si)
     }
 
     /// Days as a plain number.
-    pub(crate) fn days(self, days: f64) -> String {
+    #[must_use]
+    pub fn days(self, days: f64) -> String {
         if !days.is_finite() {
             return NO_NUMBER.to_owned();
         }
@@ -165,12 +190,14 @@ impl Show {
     }
 
     /// A ratio such as the dilution of the bath: three digits, thousands as they are.
-    pub(crate) fn ratio(self, ratio: f64) -> String {
+    #[must_use]
+    pub fn ratio(self, ratio: f64) -> String {
         self.si(Dim::Number, Style::Default, ratio)
     }
 
     /// A price with its currency: `4.6 EUR/kg`.
-    pub(crate) fn price(self, dim: Dim, si: f64, currency: &str) -> String {
+    #[must_use]
+    pub fn price(self, dim: Dim, si: f64, currency: &str) -> String {
         let told = self.si(dim, Style::Default, si);
         match told.split_once(" per ") {
             Some((number, of)) if !currency.is_empty() => format!("{number} {currency}/{of}"),
@@ -179,7 +206,8 @@ impl Show {
     }
 
     /// Any value; money and prices with their currency.
-    pub(crate) fn any(self, dim: Dim, si: f64, currency: &str) -> String {
+    #[must_use]
+    pub fn any(self, dim: Dim, si: f64, currency: &str) -> String {
         match dim {
             Dim::Money => self.money(si, currency),
             dim if dim.is_money() => self.price(dim, si, currency),
@@ -188,28 +216,33 @@ impl Show {
     }
 
     /// Years with their word.
-    pub(crate) fn years(self, years: f64) -> String {
+    #[must_use]
+    pub fn years(self, years: f64) -> String {
         let told = self.si(Dim::Number, Style::Default, years);
         let word = if told == "1" { "year" } else { "years" };
         format!("{told} {word}")
     }
 
     /// An amount of money, to three digits.
-    pub(crate) fn money(self, amount: f64, currency: &str) -> String {
+    #[must_use]
+    pub fn money(self, amount: f64, currency: &str) -> String {
         let amount = self.si(Dim::Money, Style::Default, amount);
         format!("{amount} {currency}").trim_end().to_owned()
     }
 }
 
 /// How the terminal writes what a verdict on a loop names: the rinse as its lead solute is told.
-pub(crate) struct OfLoop<'a> {
+pub struct OfLoop<'a> {
+    /// Units and numbers.
     pub show: Show,
+    /// As what its lead solute is told.
     pub lead: ToldAs<'a>,
 }
 
 impl<'a> OfLoop<'a> {
     /// For a loop of the answers.
-    pub(crate) fn of(answers: &'a Answers, line: &'a LoopAnswer, show: Show) -> Self {
+    #[must_use]
+    pub fn of(answers: &'a Answers, line: &'a LoopAnswer, show: Show) -> Self {
         let lead = show
             .counted
             .told(&answers.solutes, &line.final_rinse.species);
@@ -292,7 +325,8 @@ impl Telling for Show {
 }
 
 /// A number of a CSV file: seven digits, empty where there is none.
-pub(crate) fn csv_number(value: f64) -> String {
+#[must_use]
+pub fn csv_number(value: f64) -> String {
     if !value.is_finite() {
         return String::new();
     }

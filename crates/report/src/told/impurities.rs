@@ -2,9 +2,8 @@
 
 use dragback_study::{Answers, ImpurityAnswer};
 
-use crate::facts::paragraph;
-use crate::show::{NO_NUMBER, Show};
-use crate::table::Table;
+use crate::Table;
+use crate::{NO_NUMBER, Show};
 
 /// Days beyond which no more is said about a limit: ten years.
 const FAR_D: f64 = 3650.0;
@@ -15,7 +14,9 @@ fn is_worth_a_line(i: &ImpurityAnswer) -> bool {
     i.limit_g_per_l.is_some() || yearly_g_per_l > 0.01 * i.now_g_per_l
 }
 
-pub(super) fn impurities(answers: &Answers, is_settled: bool, show: Show) -> Table {
+/// What grows, or has a limit: where it stands, how fast it grows, when the limit is reached, which bleed holds it.
+#[must_use]
+pub fn impurities(answers: &Answers, is_settled: bool, show: Show) -> Table {
     let heads = [
         "solute",
         "in",
@@ -51,8 +52,9 @@ fn reached(i: &ImpurityAnswer, is_settled: bool, show: Show) -> String {
     }
 }
 
-/// One line for each salt that growth brings out of a tank.
-pub(super) fn precipitation(answers: &Answers, show: Show) -> String {
+/// A sentence for each salt that growth brings out of a tank.
+#[must_use]
+pub fn precipitation(answers: &Answers, show: Show) -> Vec<String> {
     let told = answers.precipitation.iter().map(|p| {
         let when = if p.days > 0.0 {
             format!("after {}", show.days(p.days))
@@ -60,33 +62,30 @@ pub(super) fn precipitation(answers: &Answers, show: Show) -> String {
             "from the start".to_owned()
         };
         let (salt, vessel) = (&p.salt, &p.vessel);
-        paragraph(&if p.once_cooled {
+        if p.once_cooled {
             format!("{salt} would come out in {vessel} as the shop cools over a weekend, {when}.")
         } else {
             format!("{salt} begins to come out in {vessel} {when}.")
-        })
+        }
     });
-    let lines: String = told.collect();
-    if lines.is_empty() {
-        return lines;
-    }
-    format!("\nSalts that come out as impurities grow\n{lines}")
+    told.collect()
 }
 
-/// What the table of a run rests on.
-pub(super) fn about_impurities(answers: &Answers, is_settled: bool) -> String {
+/// What the table of a run rests on; `None` of a settled week, and where the table is empty.
+#[must_use]
+pub fn about_impurities(answers: &Answers, is_settled: bool) -> Option<&'static str> {
     let mut shown = answers
         .impurities
         .iter()
         .filter(|i| is_worth_a_line(i))
         .peekable();
     if is_settled || shown.peek().is_none() {
-        return String::new();
+        return None;
     }
     let words = if shown.any(|i| i.growth_g_per_l_per_day.is_finite()) {
         "Growth is that over the second half of the run. A limit that the run did not pass is reached on the day shown if the growth goes on so; one that levels off comes later or never: `dragback settle` looks further."
     } else {
         "A run of less than four weeks does not tell growth from the ups and downs of a week; run longer, or settle."
     };
-    paragraph(words)
+    Some(words)
 }

@@ -1,0 +1,130 @@
+//! Texts as the fonts can set them: what they lack is shown by a stand-in and reported, and words that are wider than their place may break.
+
+use std::collections::BTreeSet;
+
+use crate::font;
+
+/// Stands for a character that the fonts have not.
+pub(crate) const STAND_IN: char = '\u{fffd}';
+/// A place where a word may break, of no width.
+const BREAK: char = '\u{200b}';
+/// A word that must break may do so after so many characters.
+const PIECE: usize = 4;
+/// So many missing characters are named in the remark about them.
+const NAMED: usize = 12;
+
+/// Makes texts fit for the fonts, and remembers what these have not.
+#[derive(Default)]
+pub(crate) struct Letters {
+    missing: BTreeSet<char>,
+}
+
+impl Letters {
+    /// A text of characters that the fonts have. Line ends stay, control characters and foreign scripts become [`STAND_IN`],
+    /// and marks that show nothing (joiners, directions, choices of a variant) go.
+    pub(crate) fn known(&mut self, text: &str) -> String {
+        let text = text.replace("\r\n", "\n");
+        let mut known = String::with_capacity(text.len());
+        for c in text.chars() {
+            match c {
+                '\n' => known.push(c),
+                '\t' => known.push(' '),
+                _ if shows_nothing(c) => {}
+                _ if font::holds(c) && !c.is_control() => known.push(c),
+                _ => {
+                    self.missing.insert(c);
+                    known.push(STAND_IN);
+                }
+            }
+        }
+        known
+    }
+
+    /// The same for a place so many ems wide: words that are wider get places where they may break.
+    pub(crate) fn fitted(&mut self, text: &str, room_em: f32) -> String {
+        breakable(&self.known(text), room_em)
+    }
+
+    /// A remark about the characters that are missing, if any are.
+    pub(crate) fn remark(&self) -> Option<String> {
+        if self.missing.is_empty() {
+            return None;
+        }
+        let named: Vec<String> = (self.missing.iter().take(NAMED))
+            .map(|&c| format!("U+{:04X}", u32::from(c)))
+            .collect();
+        let more = self.missing.len().saturating_sub(NAMED);
+        let more = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
+        Some(format!(
+            "{STAND_IN} stands for characters that the type of this report does not have: {}{more}.",
+            named.join(", ")
+        ))
+    }
+}
+
+/// Marks that have no picture of their own.
+const fn shows_nothing(c: char) -> bool {
+    matches!(c,
+        '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
+        | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{e0000}'..='\u{e0fff}')
+}
+
+/// Width of the widest line of a text, ems.
+pub(crate) fn width_em(text: &str, is_bold: bool) -> f32 {
+    let widths = text.split('\n').map(|line| font::width(line, 1.0, is_bold));
+    widths.fold(0.0, f32::max)
+}
+
+/// Width of the widest word of a text, ems. A no-break space is part of a word.
+pub(crate) fn word_em(text: &str, is_bold: bool) -> f32 {
+    let words = text.split([' ', '\n', BREAK]);
+    let widths = words.map(|word| font::width(word, 1.0, is_bold));
+    widths.fold(0.0, f32::max)
+}
+
+/// Lines that a text takes in a place so many ems wide, about.
+pub(crate) fn lines_in(text: &str, room_em: f32, is_bold: bool) -> usize {
+    let room_em = room_em.max(1.0);
+    let lines = text.split('\n').map(|line| {
+        let mut lines = 1;
+        let mut at = 0.0;
+        for word in line.split([' ', BREAK]) {
+            let width = font::width(word, 1.0, is_bold);
+            if at > 0.0 && at + width > room_em {
+                lines += 1;
+                at = 0.0;
+            }
+            at += width + font::width(" ", 1.0, is_bold);
+        }
+        lines
+    });
+    lines.sum()
+}
+
+/// A text whose words that are wider than a place may break.
+pub(crate) fn breakable(text: &str, room_em: f32) -> String {
+    let mut out = String::with_capacity(text.len());
+    for word in text.split_inclusive([' ', '\n']) {
+        // The wider of the two types decides: a row may be bold.
+        if font::width(word.trim_end(), 1.0, true) <= room_em {
+            out.push_str(word);
+            continue;
+        }
+        for (i, c) in word.chars().enumerate() {
+            if i > 0 && i % PIECE == 0 && !is_mark(c) {
+                out.push(BREAK);
+            }
+            out.push(c);
+        }
+    }
+    out
+}
+
+/// A mark that stands over the character before it.
+const fn is_mark(c: char) -> bool {
+    matches!(c, '\u{300}'..='\u{36f}')
+}

@@ -1,0 +1,96 @@
+//! What the typesetter can see: the template, the report and two fonts. No package, no file, no clock.
+
+use std::collections::BTreeMap;
+
+use typst::diag::{FileError, FileResult};
+use typst::foundations::{Bytes, Datetime, Duration};
+use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
+use typst::text::{Font, FontBook};
+use typst::utils::LazyHash;
+use typst::{Library, LibraryExt, World};
+
+use crate::error::PdfError;
+use crate::font;
+
+/// The one template.
+const TEMPLATE: &str = include_str!("report.typ");
+
+/// All that there is for the typesetter.
+pub(crate) struct Shelf {
+    library: LazyHash<Library>,
+    book: LazyHash<FontBook>,
+    fonts: Vec<Font>,
+    template: Source,
+    files: BTreeMap<String, Bytes>,
+}
+
+impl Shelf {
+    /// A shelf with the template, the fonts and these files, which go by name.
+    pub(crate) fn new(
+        files: impl IntoIterator<Item = (String, Vec<u8>)>,
+    ) -> Result<Self, PdfError> {
+        let fonts: Vec<Font> = [font::REGULAR, font::BOLD]
+            .into_iter()
+            .filter_map(|bytes| Font::new(Bytes::new(bytes), 0))
+            .collect();
+        if fonts.len() < 2 {
+            return Err(PdfError::Fonts);
+        }
+        let files = files.into_iter();
+        Ok(Self {
+            library: LazyHash::new(Library::default()),
+            book: LazyHash::new(FontBook::from_fonts(&fonts)),
+            fonts,
+            template: Source::new(id("report.typ")?, TEMPLATE.to_owned()),
+            files: files
+                .map(|(name, bytes)| (name, Bytes::new(bytes)))
+                .collect(),
+        })
+    }
+}
+
+/// The typesetter's handle of a file.
+pub(crate) fn id(name: &str) -> Result<FileId, PdfError> {
+    let path = VirtualPath::new(name).map_err(|why| PdfError::Pages {
+        why: format!("{name}: {why}"),
+    })?;
+    Ok(RootedPath::new(VirtualRoot::Project, path).intern())
+}
+
+impl World for Shelf {
+    fn library(&self) -> &LazyHash<Library> {
+        &self.library
+    }
+
+    fn book(&self) -> &LazyHash<FontBook> {
+        &self.book
+    }
+
+    fn main(&self) -> FileId {
+        self.template.id()
+    }
+
+    fn source(&self, id: FileId) -> FileResult<Source> {
+        if id == self.template.id() {
+            return Ok(self.template.clone());
+        }
+        Err(FileError::AccessDenied)
+    }
+
+    fn file(&self, id: FileId) -> FileResult<Bytes> {
+        let name = id.get();
+        if *name.root() != VirtualRoot::Project {
+            return Err(FileError::AccessDenied);
+        }
+        let found = self.files.get(name.vpath().get_without_slash());
+        found.cloned().ok_or(FileError::AccessDenied)
+    }
+
+    fn font(&self, index: usize) -> Option<Font> {
+        self.fonts.get(index).cloned()
+    }
+
+    fn today(&self, _: Option<Duration>) -> Option<Datetime> {
+        None
+    }
+}
