@@ -22,12 +22,25 @@ use crate::words;
 /// What a picture is made for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Page<'a> {
-    /// Width and height of the picture, points: 1000 by 420 give a loop the room of a printed page's width; at least 240 by 160.
+    /// Width and height of the picture, points; at least 240 by 160. Texts are 11 points and more: a picture of 1000 by 420 suits a wide sheet, one of
+    /// 700 by 340 keeps them readable where it is shrunk to the width of an upright page.
     pub size: Vec2,
     /// Units.
     pub system: System,
     /// What the picture is called, for those who cannot see it and for the pointer.
     pub title: &'a str,
+}
+
+impl Page<'_> {
+    /// A height in which a plant of so many lines has room for its figures at a width, points.
+    #[must_use]
+    pub fn height_for(lines: usize, width: f32) -> f32 {
+        if lines < 2 {
+            return (0.42 * width).max(340.0);
+        }
+        let lines = f32::from(u16::try_from(lines).unwrap_or(u16::MAX));
+        30.0 + lines * (0.3 * width).max(260.0)
+    }
 }
 
 /// Smallest size of a picture, points.
@@ -66,7 +79,7 @@ pub fn picture(size: Vec2, title: &str, told: &str, draw: impl FnOnce(&dyn Canva
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {width} {height}\" role=\"img\" aria-label=\"{title}\">\n\
          <title>{title}</title>\n\
          <desc>{told}</desc>\n\
-         <g font-family=\"'{family}', sans-serif\" style=\"font-kerning:none;font-variant-ligatures:none\" fill=\"none\">\n\
+         <g font-family=\"'{family}', sans-serif\" style=\"font-kerning:none;font-variant-ligatures:none\" fill=\"none\" stroke-linejoin=\"round\">\n\
          {}</g>\n</svg>\n",
         sheet.out.into_inner()
     )
@@ -184,8 +197,8 @@ impl Canvas for Sheet {
 
     fn measure(&self, text: &str, points: f32) -> Vec2 {
         let (mut widest, mut lines) = (0.0_f32, 0.0);
-        for line in text.split('\n') {
-            widest = widest.max(font::width(line, points, false));
+        for line in text.split('\n').map(clean) {
+            widest = widest.max(font::width(&line, points, false));
             lines += 1.0;
         }
         vec2(widest, lines * font::line_height(points))
@@ -194,15 +207,15 @@ impl Canvas for Sheet {
     fn text(&self, left_top: Pos2, text: &str, points: f32, ink: Color32) {
         let mut out = self.out.borrow_mut();
         let mut baseline = left_top.y + font::ascent(points);
-        for line in text.split('\n') {
+        for line in text.split('\n').map(clean) {
             let [x, y, size] = [left_top.x, baseline, points].map(number);
-            let width = number(font::width(line, points, false));
+            let width = number(font::width(&line, points, false));
             let _ = write!(
                 out,
                 "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\" textLength=\"{width}\" lengthAdjust=\"spacingAndGlyphs\""
             );
             color(&mut out, "fill", ink);
-            let _ = writeln!(out, ">{}</text>", escaped(line));
+            let _ = writeln!(out, ">{}</text>", escaped(&line));
             baseline += font::line_height(points);
         }
     }
@@ -238,18 +251,25 @@ fn number(value: f32) -> String {
     short.to_owned()
 }
 
-/// A text as it may stand in an element or an attribute. Characters that no document may hold are left out.
+/// A text without what no document may hold (XML 1.0, W3C 2008, 2.2); gaps of any kind are spaces.
+fn clean(text: &str) -> String {
+    let kept = text.chars().filter_map(|c| match c {
+        '\t' | '\n' | '\r' => Some(' '),
+        '\0'..='\u{1f}' | '\u{fffe}' | '\u{ffff}' => None,
+        _ => Some(c),
+    });
+    kept.collect()
+}
+
+/// A text as it may stand in an element or an attribute.
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
+    for c in clean(text).chars() {
         match c {
             '&' => out.push_str("&amp;"),
             '<' => out.push_str("&lt;"),
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
-            '\t' | '\n' | '\r' => out.push(' '),
-            // Those are no characters of XML 1.0 (W3C 2008, 2.2).
-            '\0'..='\u{1f}' | '\u{fffe}' | '\u{ffff}' => {}
             _ => out.push(c),
         }
     }

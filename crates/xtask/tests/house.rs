@@ -1,4 +1,4 @@
-//! The crates point one way, nothing below the two faces opens a file or draws, and numbers of the clock and the thermometer live in one place.
+//! The crates point one way, nothing below the two faces opens a file or knows a window, and numbers of the clock and the thermometer live in one place.
 
 #![expect(clippy::panic, reason = "tests say what is wrong by panicking")]
 
@@ -206,8 +206,8 @@ fn nothing_below_the_faces_opens_a_file() {
 }
 
 #[test]
-fn nothing_below_the_faces_draws() {
-    // `drawing` says what is drawn where; `emath` and `ecolor`, with which it does so, are arithmetic of places and colours and draw nothing.
+fn nothing_below_the_faces_knows_a_window() {
+    // `emath` and `ecolor`, with which `drawing` finds places and colours, are arithmetic: they know no window and draw nothing.
     for name in ["dragback-study", "dragback-drawing", "dragback-cli"] {
         let tree = Command::new(env!("CARGO"))
             .args([

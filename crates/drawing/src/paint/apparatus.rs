@@ -13,6 +13,11 @@ impl Brush<'_> {
         7.5 * self.scale()
     }
 
+    /// Half the width of a tap.
+    pub(super) fn tap_radius(&self) -> f32 {
+        4.5 * self.scale()
+    }
+
     /// Fill and line of a symbol: full when it runs, empty when it rests.
     const fn look(&self, running: Running) -> (Color32, Color32) {
         let line = self.state_color(running);
@@ -105,14 +110,16 @@ impl Brush<'_> {
                 pos2(x, y)
             })
             .collect();
-        let width = if running == Running::On { 2.25 } else { 1.0 };
+        // Thick, but never so thick that a narrow one is a blot.
+        let thick = (0.225 * rect.width()).clamp(1.2, 2.25);
+        let width = if running == Running::On { thick } else { 1.0 };
         self.canvas.line(zigzag, Stroke::new(width, color));
     }
 
     /// A tap: two triangles, full when open.
     pub(super) fn tap(&self, at: Pos2, running: Running) {
         let (fill, _) = self.look(running);
-        let r = 4.5 * self.scale();
+        let r = self.tap_radius();
         let stroke = Stroke::new(1.25, self.state_color(running));
         let fill = if running == Running::On {
             fill

@@ -211,7 +211,10 @@ impl Brush<'_> {
                     continue;
                 };
                 if stream.from == Place::Tap {
-                    self.tap(path.points[0], apparatus.running);
+                    let at = path.points[0];
+                    self.tap(at, apparatus.running);
+                    let size = vec2(2.0, 1.6) * (self.tap_radius() + 2.0);
+                    labels.keep_free(Rect::from_center_size(at, size));
                 } else {
                     let at = a + 0.5 * (b - a);
                     let radius = self.symbol_radius().min(0.48 * a.distance(b)).max(4.5);
@@ -269,7 +272,10 @@ impl Brush<'_> {
             0.0
         };
         let off = 0.5 * self.width_of(stream) + 3.5 + sway;
-        for anchor in anchors(path, off, self.symbol_radius() + 3.5, stream) {
+        // Words at a tap keep clear of it, and of the band under it.
+        let tap = (0.5 * self.width_of(stream) + 2.5).max(self.tap_radius() + 3.5);
+        let aside = if stream.from == Place::Tap { tap } else { off };
+        for anchor in anchors(path, aside, self.symbol_radius() + 3.5, stream) {
             if labels
                 .place(&wordings, self.small(), color, anchor, bounds)
                 .is_some()
@@ -288,8 +294,10 @@ fn anchors(path: &Path, off: f32, around: f32, stream: &Stream) -> Vec<(Align2, 
     if stream.from == Place::Tap {
         let top = path.points[0];
         return vec![
-            (Align2::LEFT_BOTTOM, top + vec2(8.0, 5.0)),
-            (Align2::RIGHT_BOTTOM, top + vec2(-8.0, 5.0)),
+            (Align2::LEFT_BOTTOM, top + vec2(off, 5.0)),
+            (Align2::RIGHT_BOTTOM, top + vec2(-off, 5.0)),
+            // Over it and the words of another tap at its side.
+            (Align2::LEFT_BOTTOM, top + vec2(-0.5 * off, -1.5 * off)),
         ];
     }
     let mid = a + 0.5 * (b - a);

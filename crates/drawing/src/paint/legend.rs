@@ -8,7 +8,15 @@ use super::{Brush, band_width};
 use crate::canvas::{Side, Stroke};
 use crate::labels::Labels;
 use crate::scene::Running;
+use crate::size;
 
+/// How apparatus may stand, and in which words.
+type State = (Running, &'static str);
+
+/// Width in which all that it tells has room at scale 1, points.
+const WHOLE: f32 = 820.0;
+/// Gap behind the word of a symbol, points.
+const STATES_APART: f32 = 12.0;
 /// Steps in which the shades are drawn.
 const STEPS: u8 = 60;
 
@@ -17,12 +25,66 @@ impl Brush<'_> {
         let rect = self.placement.legend;
         let mut x = self.shades(labels, rect) + 18.0;
         x = self.widths(labels, rect, x) + 18.0;
-        let x = self.states(labels, rect, x);
-        if self.scene.is_mean {
-            let words = "means of the settled week";
-            if x + labels.measure(words, self.small()).x <= rect.right() {
-                self.word(labels, x, words);
-            }
+        let (states, mean) = self.last_words(labels, rect, x);
+        let x = self.states(labels, rect, x, &states);
+        if let Some(words) = mean {
+            self.word(labels, x, words);
+        }
+    }
+
+    /// Which symbols are told, in which words, and that all numbers are means: as much as there is room for from a place on. What the numbers are comes
+    /// before long words and before symbols that have words of their own where they stand.
+    fn last_words(
+        &self,
+        labels: &Labels<'_>,
+        rect: Rect,
+        from: f32,
+    ) -> (Vec<State>, Option<&'static str>) {
+        let told = |held| {
+            let short =
+                [Running::On, Running::Off, Running::Failed].map(|r| (r, self.scene.word(r)));
+            [&short[..], &[(Running::Held, held)]].concat()
+        };
+        let [long, short] = ["held by an interlock", "held"].map(told);
+        let [mean, brief] = ["means of the settled week", "settled week"];
+        let choices = [
+            (&long[..], mean),
+            (&short[..], mean),
+            (&long[..], brief),
+            (&short[..], brief),
+            (&short[..3], brief),
+            (&short[..2], brief),
+        ];
+        let wide = |text: &str| labels.measure(text, self.legend_text()).x;
+        let all = |states: &[State]| -> f32 {
+            let symbol = self.state_start(rect) + STATES_APART;
+            states.iter().map(|(_, text)| symbol + wide(text)).sum()
+        };
+        let found = choices
+            .into_iter()
+            .filter(|_| self.scene.is_mean)
+            .find(|(states, mean)| from + all(states) + wide(mean) <= rect.right());
+        match found {
+            Some((states, mean)) => (states.to_vec(), Some(mean)),
+            None => (long, None),
+        }
+    }
+
+    fn state_radius(&self, rect: Rect) -> f32 {
+        (0.36 * rect.height()).min(self.symbol_radius())
+    }
+
+    /// Where the word of a symbol begins, from the symbol's left.
+    fn state_start(&self, rect: Rect) -> f32 {
+        2.0 * self.state_radius(rect) + 5.0
+    }
+
+    /// Size of its type: as elsewhere, but no larger than leaves room for all that it tells.
+    fn legend_text(&self) -> f32 {
+        if self.placement.legend.width() < WHOLE * self.scale() {
+            size::SMALL
+        } else {
+            self.small()
         }
     }
 
@@ -30,7 +92,13 @@ impl Brush<'_> {
         let rect = self.placement.legend;
         let at = pos2(x, rect.center().y);
         let anchor = (Align2::LEFT_CENTER, at);
-        let placed = labels.place(&[text], self.small(), self.palette.quiet, anchor, rect);
+        let placed = labels.place(
+            &[text],
+            self.legend_text(),
+            self.palette.quiet,
+            anchor,
+            rect,
+        );
         placed.map(|r| r.right())
     }
 
@@ -104,7 +172,8 @@ impl Brush<'_> {
         let law = self.word(labels, from, "width as √flow");
         let from = law.map_or(from, |right| right + 8.0);
         // The last that there is room for carries the unit.
-        let wide = |labels: &Labels<'_>, text: &str| 31.0 + labels.measure(text, self.small()).x;
+        let wide =
+            |labels: &Labels<'_>, text: &str| 31.0 + labels.measure(text, self.legend_text()).x;
         while let Some((_, last)) = told.last_mut() {
             last.push_str(&format!(" {}", unit.symbol));
             let all: f32 = told.iter().map(|(_, text)| wide(labels, text)).sum();
@@ -129,23 +198,17 @@ impl Brush<'_> {
     }
 
     /// What symbols of apparatus mean; where the next word may stand.
-    fn states(&self, labels: &mut Labels<'_>, rect: Rect, from: f32) -> f32 {
-        let radius = (0.36 * rect.height()).min(self.symbol_radius());
+    fn states(&self, labels: &mut Labels<'_>, rect: Rect, from: f32, states: &[State]) -> f32 {
+        let (radius, start) = (self.state_radius(rect), self.state_start(rect));
         let mut x = from;
-        for running in [Running::On, Running::Off, Running::Failed, Running::Held] {
-            let text = if running == Running::Held {
-                "held by an interlock"
-            } else {
-                self.scene.word(running)
-            };
-            let needed = 2.0 * radius + 5.0 + labels.measure(text, self.small()).x;
-            if x + needed > rect.right() {
+        for (running, text) in states {
+            if x + start + labels.measure(text, self.legend_text()).x > rect.right() {
                 break;
             }
             let at = pos2(x + radius, rect.center().y);
-            self.pump(at, vec2(1.0, 0.0), radius, running);
-            let end = self.word(labels, x + 2.0 * radius + 5.0, text);
-            x = end.unwrap_or(x + 2.0 * radius) + 12.0;
+            self.pump(at, vec2(1.0, 0.0), radius, *running);
+            let end = self.word(labels, x + start, text);
+            x = end.unwrap_or(x + 2.0 * radius) + STATES_APART;
         }
         x
     }

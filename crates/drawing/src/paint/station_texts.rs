@@ -152,8 +152,9 @@ impl Brush<'_> {
                 return;
             }
         }
-        if !told[0] {
-            anywhere(labels, &[&strength, bare]);
+        if !told[0] && !anywhere(labels, &[&strength, bare]) {
+            // Over two lines rather than not at all.
+            anywhere(labels, &[&bare.replacen('\u{a0}', "\n", 1)]);
         }
         if !told[1] {
             anywhere(labels, &[&temp]);
