@@ -133,7 +133,7 @@ pub(crate) enum Command {
     Size(SizeArgs),
 
     /// Writes a report to hand over: a web page, a PDF file, or its numbers.
-    Report(ReportArgs),
+    Report(Box<ReportArgs>),
     /// Sets figures and differing inputs of several lines side by side.
     Compare(CompareArgs),
 }

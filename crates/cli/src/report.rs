@@ -67,7 +67,7 @@ pub(crate) fn report(
 
 /// Puts what was given on the command line in the place of what the scenario says.
 fn head(scenario: &mut Scenario, args: &HeadArgs) {
-    let block = scenario.title_block.get_or_insert_with(|| TitleBlock {
+    let block = scenario.title_block.get_or_insert(TitleBlock {
         shop: None,
         line: None,
         author: None,
