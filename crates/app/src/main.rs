@@ -37,6 +37,7 @@ const fn pdf() -> Option<PdfMaker> {
 /// How the window starts for what the command line asked.
 fn options(request: &WindowRequest) -> Options {
     Options {
+        pdf: pdf(),
         demo_text: DEMO,
         demo_name: "demo",
         open: request.file.clone(),

@@ -204,6 +204,7 @@ impl App {
             pinned: self.state.pinned.as_ref(),
             reference: self.state.reference.as_ref().map(|(_, name)| name.as_str()),
             is_opening: self.state.opening.is_some(),
+            makes_pdf: self.state.options.pdf.is_some(),
             has_workers: self.state.workers.is_some(),
             underway: &underway,
             playhead: &self.state.playhead,
@@ -246,12 +247,17 @@ impl App {
         self.reporter.state(&self.state);
         self.reporter
             .layout(&self.layout, ui.ctx().pixels_per_point());
-        if let Some((picture, _)) = &self.state.picture {
-            let part = self.panels.curves.place_of(*picture);
-            command::take_picture(&mut self.state, ui.ctx(), part);
-        }
+        self.take_picture(ui.ctx());
         for asked in commands.into_inner() {
             command::execute(&mut self.state, asked);
+        }
+    }
+
+    /// Takes the picture that waits, now that all is painted.
+    fn take_picture(&mut self, ctx: &egui::Context) {
+        if let Some(wanted) = &self.state.picture {
+            let part = self.panels.curves.place_of(wanted.picture);
+            command::take_picture(&mut self.state, ctx, part);
         }
     }
 

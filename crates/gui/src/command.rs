@@ -117,6 +117,8 @@ pub enum Command {
     SetSweep(Option<SweepChoice>),
     /// Whether the ledger stands in place of drawing and plots.
     ShowLedger(bool),
+    /// A line of the head of reports: its field in the scenario, and its text.
+    SetHead(&'static str, String),
     /// Whether money does.
     ShowMoney(bool),
     /// Open a page of help; `None` closes it.
@@ -265,6 +267,7 @@ pub fn execute(state: &mut State, command: Command) {
         Command::BeginLesson(number) => page::begin_lesson(state, number),
         Command::Predict(choice) => page::predict(state, choice),
         Command::NextStep => state.lesson = state.lesson.and_then(Standing::next),
+        Command::SetHead(field, text) => page::set_head(state, field, &text),
         Command::TakeDragOut(measured) => page::take_drag_out(state, &measured),
     }
 }

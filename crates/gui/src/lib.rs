@@ -35,6 +35,7 @@ pub mod plots;
 pub mod widgets;
 
 pub mod formula;
+pub mod handover;
 pub mod number;
 mod report;
 pub mod theme;

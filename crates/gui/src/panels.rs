@@ -10,6 +10,7 @@ mod events;
 mod export_menu;
 mod figures;
 mod formula;
+mod handover;
 mod help;
 mod keys;
 mod ledger;
@@ -68,6 +69,8 @@ pub struct Panels {
     pub line: line::LinePanel,
     /// Drag-out from a measurement.
     pub drag_out: drag_out::DragOutPanel,
+    /// What is written into a report.
+    pub handover: handover::HandoverPanel,
     /// The editor.
     pub editor: editor::EditorPanel,
     /// A path that is typed.

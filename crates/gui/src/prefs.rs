@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use dragback_report::Show;
 use dragback_study::Counted;
 use dragback_study::curves::Kind;
 use dragback_units::System;
@@ -94,6 +95,12 @@ impl Default for Prefs {
 }
 
 impl Prefs {
+    /// How numbers and strengths are told on paper.
+    #[must_use]
+    pub const fn show(&self) -> Show {
+        Show::in_units(self.system).counted_as(self.counted)
+    }
+
     /// Sets the size of text, within what is offered.
     pub fn set_scale(&mut self, scale: f32) {
         if scale.is_finite() {

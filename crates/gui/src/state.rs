@@ -1,7 +1,6 @@
 //! Everything the window works on besides what panels keep for themselves.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::Receiver;
 
@@ -9,7 +8,7 @@ use dragback_scenario::Problem;
 
 use crate::command::{Autosave, Found, Question, Then, Typing};
 use crate::document::Document;
-use crate::export::Picture;
+use crate::export::Wanted;
 use crate::loop_view::Selection;
 use crate::options::Options;
 use crate::page::Page;
@@ -95,7 +94,7 @@ pub struct State {
     /// A scenario that was read and is not shown yet.
     pub read: Option<Document>,
     /// A picture that waits to be taken, and its file.
-    pub picture: Option<(Picture, PathBuf)>,
+    pub picture: Option<Wanted>,
     /// A question that must be answered first.
     pub question: Option<Question>,
     /// The page that lies over the bench.

@@ -53,6 +53,8 @@ pub struct ViewCtx<'a> {
     pub reference: Option<&'a str>,
     /// Whether a file is being opened.
     pub is_opening: bool,
+    /// Whether the program makes PDF files.
+    pub makes_pdf: bool,
     /// Whether there are threads to compute with.
     pub has_workers: bool,
     /// What the threads have been at for long.

@@ -9,7 +9,6 @@ use dragback_scenario::Scenario;
 use dragback_study::StudyError;
 use dragback_study::money::{MoneyError, Plan};
 use dragback_study::size::{Reach, Rinsing, Row, Sizing, reaches};
-use dragback_units::constants as unit;
 
 use crate::io::Io;
 use crate::progress::Progress;
@@ -77,7 +76,10 @@ pub(super) fn find(
     drop(progress);
     let mut line = None;
     let mut money = None;
-    let mut sizes: Vec<SizeFindings> = sized.iter().map(Sized::empty).collect();
+    let mut sizes: Vec<SizeFindings> = sized
+        .iter()
+        .map(|s| SizeFindings::empty(&s.key, &s.sizing))
+        .collect();
     for each in found.into_iter().flatten() {
         match each.with_context(|| loaded.name.clone())? {
             Found::Line(found) => line = Some(*found),
@@ -167,16 +169,4 @@ fn work(
         Piece::Rows(i, rinsing) => Found::Rows(*i, sized[*i].sizing.rows(*rinsing, go_on)?),
         Piece::Reach(i) => Found::Reach(*i, reaches(scenario, &sized[*i].key, &cache, go_on)?),
     })
-}
-
-impl Sized {
-    fn empty(&self) -> SizeFindings {
-        let limit = self.sizing.layouts().final_limit_kg_per_m3();
-        SizeFindings {
-            line: self.key.clone(),
-            final_rinse_mg_per_l: unit::mg_per_l(limit),
-            rows: Vec::new(),
-            as_it_is: Vec::new(),
-        }
-    }
 }

@@ -10,8 +10,10 @@ use super::files::write_bytes;
 use super::opening::{Found, find};
 use super::typing::{Purpose, by_dialog, with_ending};
 use crate::export::{
-    Export, Picture, curves_table, figures_table, ledger_table, money_table, png, sweep_table,
+    Export, Picture, Wanted, curves_table, figures_table, ledger_table, money_table, png,
+    sweep_table, vector,
 };
+use crate::handover::Making;
 use crate::ledger::told;
 use crate::money::plan;
 use crate::plots::KINDS;
@@ -59,6 +61,7 @@ fn refuse(state: &mut State, what: Export, why: &str) {
 fn written(path: PathBuf, what: Export, make: Option<Make>) -> Found {
     match (what, make) {
         (Export::Picture(picture), _) => Found::PictureTo(picture, path),
+        (Export::Drawing(picture), _) => Found::DrawingTo(picture, path),
         (_, None) => Found::Nothing,
         (_, Some(make)) => Found::Exported(make().and_then(|bytes| put(&path, &bytes))),
     }
@@ -82,7 +85,20 @@ fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
     let curves = || results.curves().ok_or("there are no curves yet");
     let figures = || results.figures().ok_or("no settled week is found yet");
     let make: Make = match what {
-        Export::Picture(_) => return Ok(None),
+        Export::Picture(_) | Export::Drawing(_) => return Ok(None),
+        Export::Report(asked) => {
+            let document = state.document.as_ref().ok_or("there is no scenario")?;
+            let kept = state.pinned.as_ref().filter(|_| asked.is_against);
+            let before = kept.map(|k| Arc::clone(&k.figures.scenario));
+            let making = Making {
+                scenario: Arc::clone(&document.scenario),
+                before,
+                asked,
+                show: state.prefs.show(),
+                pdf: state.options.pdf,
+            };
+            Box::new(move || making.make())
+        }
         Export::Plot(kind) => {
             let set = Arc::clone(curves()?);
             Box::new(move || curves_table(&set, &[kind], system).csv())
@@ -153,7 +169,12 @@ pub fn take_picture(state: &mut State, ctx: &egui::Context, part: Option<Rect>) 
     if state.opening.is_some() {
         return;
     }
-    let Some((picture, path)) = state.picture.take() else {
+    let Some(Wanted {
+        picture,
+        path,
+        is_lines,
+    }) = state.picture.take()
+    else {
         return;
     };
     let part = match (picture, part) {
@@ -164,6 +185,10 @@ pub fn take_picture(state: &mut State, ctx: &egui::Context, part: Option<Rect>) 
             return refuse(state, Export::Picture(picture), why);
         }
     };
+    if is_lines {
+        let svg = vector(ctx, part, &Export::Drawing(picture).name());
+        return note(state, put(&path, svg.as_bytes()));
+    }
     let scale = ctx.pixels_per_point();
     let wake = Arc::clone(&state.wake);
     let (sender, receiver) = sync_channel(1);

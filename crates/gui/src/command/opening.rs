@@ -11,7 +11,7 @@ use super::files::read_text;
 use super::typing::{Purpose, by_dialog};
 use super::{closing, exporting, saving, typing};
 use crate::document::{Document, Origin};
-use crate::export::Picture;
+use crate::export::{Picture, Wanted};
 use crate::problems::ProblemList;
 use crate::state::State;
 
@@ -30,6 +30,8 @@ pub enum Found {
     Exported(Result<PathBuf, String>),
     /// A name for a picture.
     PictureTo(Picture, PathBuf),
+    /// The same for a picture of lines and texts.
+    DrawingTo(Picture, PathBuf),
     /// The system has no dialog for files.
     NoDialog(Purpose),
     /// The dialog was closed.
@@ -156,7 +158,12 @@ pub fn take_found(state: &mut State) {
             saving::save_to(state, path, then);
         }
         Found::Exported(outcome) => exporting::note(state, outcome),
-        Found::PictureTo(picture, path) => state.picture = Some((picture, path)),
+        Found::PictureTo(picture, path) => {
+            state.picture = Some(Wanted::pixels(picture, path));
+        }
+        Found::DrawingTo(picture, path) => {
+            state.picture = Some(Wanted::lines(picture, path));
+        }
         Found::NoDialog(purpose) => typing::ask(state, purpose),
         Found::Nothing => state.after_save = None,
     }

@@ -11,7 +11,7 @@ use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
 /// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
-pub const SHORTCUTS: [(&str, &str); 26] = [
+pub const SHORTCUTS: [(&str, &str); 27] = [
     ("Ctrl+O", "Open a scenario"),
     ("Ctrl+S", "Save"),
     ("Ctrl+Shift+S", "Save under another name"),
@@ -20,6 +20,7 @@ pub const SHORTCUTS: [(&str, &str); 26] = [
     ("Ctrl+L", "Ledger, or back to the loop"),
     ("Ctrl+M", "Money, or back to the loop"),
     ("Ctrl+E", "Edit the line, or back to the bench"),
+    ("Ctrl+R", "Report to hand over, or back to the bench"),
     (
         "Ctrl+Plus, Ctrl+Minus, Ctrl+0",
         "Larger text, smaller text, text as at first",
@@ -105,6 +106,11 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     let has_popup = Popup::is_any_open(egui);
     let had_popup = egui.data(|d| d.get_temp(id)).unwrap_or(false);
     egui.data_mut(|d| d.insert_temp(id, has_popup));
+    let is_report = ctx.page == Some(Page::Report);
+    let report = KeyboardShortcut::new(Modifiers::COMMAND, Key::R);
+    if (ctx.page.is_none() || is_report) && egui.input_mut(|i| i.consume_shortcut(&report)) {
+        ctx.ask(Command::ShowPage((!is_report).then_some(Page::Report)));
+    }
     let edit = KeyboardShortcut::new(Modifiers::COMMAND, Key::E);
     if (ctx.page.is_none() || is_editor) && egui.input_mut(|i| i.consume_shortcut(&edit)) {
         ctx.ask(Command::ShowPage((!is_editor).then_some(Page::Editor)));

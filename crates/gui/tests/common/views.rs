@@ -140,6 +140,9 @@ pub const VIEWS: &[View] = &[
             wait(w, |s| s.pinned.is_some());
         },
     ),
+    view("a report to hand over", "What stands in it", |w| {
+        ask(w, Command::ShowPage(Some(Page::Report)));
+    }),
     view("what a line costs", "This line costs", |w| {
         ask(w, Command::ShowMoney(true));
     }),
