@@ -29,7 +29,7 @@ use crate::text::{check_syntax, without_mark};
 use crate::tree;
 
 /// What a scenario can hold.
-static SHAPE: LazyLock<Shape> = LazyLock::new(Scenario::shape);
+pub(crate) static SHAPE: LazyLock<Shape> = LazyLock::new(Scenario::shape);
 
 /// What an input says besides its value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -2,8 +2,9 @@
 
 use super::spot::Spot;
 use super::written::Text;
-use crate::record::{Field as _, Meta, Out};
+use crate::record::Out;
 use crate::schema::Scenario;
+use crate::variants::whole;
 
 /// A value to be put at a spot, or taken away.
 type Difference = (Spot, Option<Out>);
@@ -11,7 +12,7 @@ type Difference = (Spot, Option<Out>);
 /// The text with what differs; `None` where a difference has no place in it.
 pub fn carry(text: &str, before: &Scenario, after: &Scenario) -> Option<String> {
     let mut differences = Vec::new();
-    let (before, after) = (before.write(&Meta::EMPTY)?, after.write(&Meta::EMPTY)?);
+    let (before, after) = (whole(before)?, whole(after)?);
     compare(&before, &after, &Spot::default(), &mut differences);
     let mut changed = text.to_owned();
     for (at, out) in differences {
