@@ -84,6 +84,9 @@ impl App {
             opening: None,
             after_save: None,
             typing: None,
+            naming: None,
+            variants: crate::compare::FoundVariants::default(),
+            against: None,
             read: None,
             picture: None,
             question: None,
@@ -163,6 +166,7 @@ impl App {
             ctx.request_repaint_after(wait);
         }
         self.collect();
+        self.state.follow_variants();
         self.let_time_pass(ctx);
         self.let_notice_fade(ctx);
         if self.state.opening.is_some() {
@@ -196,6 +200,9 @@ impl App {
             faults: &self.state.faults,
             question: self.state.question.as_ref(),
             typing: self.state.typing.as_ref(),
+            naming: self.state.naming.as_ref(),
+            variants: &self.state.variants,
+            against: self.state.against.as_deref(),
             page: self.state.page,
             edited_part: self.state.edited_part.as_ref(),
             lesson: self.state.lesson.as_ref(),
@@ -238,6 +245,7 @@ impl App {
         });
         crate::panels::help_ui(&ctx, ui, self.state.help);
         self.panels.typing.ui(&ctx, ui);
+        self.panels.naming.ui(&ctx, ui);
         crate::panels::notice_ui(&ctx, ui, self.notice_left, foot);
         crate::panels::question_ui(&ctx, ui);
         crate::panels::keys(&ctx, ui.ctx());
@@ -281,6 +289,9 @@ impl App {
         }
         if let Some(advice) = inbox.advice {
             self.state.results.take_advice(advice);
+        }
+        for found in inbox.variants {
+            self.state.variants.take(found);
         }
         for failure in inbox.failures {
             self.state.fail(failure);

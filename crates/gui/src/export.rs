@@ -2,6 +2,7 @@
 //!
 //! Nothing here opens a file; see `command::exporting`.
 
+mod comparison;
 mod picture;
 mod table;
 mod tables;
@@ -11,6 +12,7 @@ use dragback_study::curves::Kind;
 use crate::ledger::Back;
 use crate::plots::kind_name;
 
+pub use comparison::comparison_table;
 pub use picture::{Picture, png};
 pub use table::Table;
 pub use tables::{
@@ -34,6 +36,8 @@ pub enum Export {
     Ledger(Back),
     /// What a year costs, before and after where a state is pinned.
     Money,
+    /// The line and its variants side by side.
+    Comparison,
     /// A picture.
     Picture(Picture),
 }
@@ -50,6 +54,7 @@ impl Export {
             Self::Answers => "All answers".to_owned(),
             Self::Ledger(_) => "Ledger".to_owned(),
             Self::Money => "Money".to_owned(),
+            Self::Comparison => "Comparison".to_owned(),
             Self::Picture(Picture::Plot(kind)) => kind_name(kind).to_owned(),
             Self::Picture(Picture::Window) => "The window".to_owned(),
         }

@@ -15,6 +15,7 @@ mod draw;
 mod drawn;
 mod ends;
 mod labels;
+mod overlay;
 mod readout;
 mod still;
 
@@ -28,6 +29,7 @@ pub(crate) use ends::elided;
 pub use grid::{Grid, fitting, has_names};
 pub use labels::spread;
 pub use measure::{Measure, kind_name};
+pub(crate) use overlay::{Overlay, OverlayCurve, overlay_ui, sample_ui};
 pub use pen::{TankKind, dash, pen, solute_pens, tank_pen};
 pub use scale::{StillRange, day_marks, day_step, marks, round_step};
 pub(crate) use still::{grid_mark, still_plot};

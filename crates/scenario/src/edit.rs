@@ -222,3 +222,15 @@ pub fn rewrite(source: &str, before: &Scenario, after: &Scenario) -> String {
         .filter(|text| load(text).0.as_ref() == Some(after))
         .unwrap_or_else(|| save(after))
 }
+
+/// The text of a line that was read without variants from `text`, with the variants of `line`. Remarks among the variants of `source`, which was read as
+/// `before`, are kept where that can be.
+#[must_use]
+pub fn with_variants(text: &str, (source, before): (&str, &Scenario), line: &Scenario) -> String {
+    if line.variants.is_empty() {
+        return text.to_owned();
+    }
+    carry::with_variants(text, (source, before), line)
+        .filter(|text| load(text).0.as_ref() == Some(line))
+        .unwrap_or_else(|| rewrite(text, &line.alone(), line))
+}

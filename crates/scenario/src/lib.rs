@@ -32,7 +32,7 @@ mod variants;
 pub use called::{called, event_words, tank_called};
 pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check, tank_names};
 pub use derived::levers;
-pub use edit::{Body, Draft, Edit, LeafPart, Part, Said, Spot, rewrite};
+pub use edit::{Body, Draft, Edit, LeafPart, Part, Said, Spot, rewrite, with_variants};
 pub use layout::{Before, ClosedBy, Equipment, Layout, Layouts};
 pub use load::{load, save};
 pub use lower::{
