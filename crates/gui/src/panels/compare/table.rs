@@ -17,9 +17,9 @@ use crate::theme::{font, size, space};
 use crate::view_ctx::ViewCtx;
 
 /// Width of the names of rows.
-const NAMES: f32 = 150.0;
+const NAMES: f32 = 136.0;
 /// Width of a column.
-const COLUMN: f32 = 128.0;
+const COLUMN: f32 = 108.0;
 /// Room for the bar that scrolls.
 const BAR: f32 = 14.0;
 /// Height of the heads of columns.
