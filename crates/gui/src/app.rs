@@ -84,6 +84,9 @@ impl App {
             opening: None,
             after_save: None,
             typing: None,
+            naming: None,
+            variants: crate::compare::FoundVariants::default(),
+            against: None,
             read: None,
             picture: None,
             question: None,
@@ -163,6 +166,7 @@ impl App {
             ctx.request_repaint_after(wait);
         }
         self.collect();
+        self.state.follow_variants();
         self.let_time_pass(ctx);
         self.let_notice_fade(ctx);
         if self.state.opening.is_some() {
@@ -196,6 +200,9 @@ impl App {
             faults: &self.state.faults,
             question: self.state.question.as_ref(),
             typing: self.state.typing.as_ref(),
+            naming: self.state.naming.as_ref(),
+            variants: &self.state.variants,
+            against: self.state.against.as_deref(),
             page: self.state.page,
             edited_part: self.state.edited_part.as_ref(),
             lesson: self.state.lesson.as_ref(),
@@ -239,25 +246,25 @@ impl App {
         });
         crate::panels::help_ui(&ctx, ui, self.state.help);
         self.panels.typing.ui(&ctx, ui);
+        self.panels.naming.ui(&ctx, ui);
         crate::panels::notice_ui(&ctx, ui, self.notice_left, foot);
         crate::panels::question_ui(&ctx, ui);
         crate::panels::keys(&ctx, ui.ctx());
         layout.places = places.into_inner();
-        self.layout = layout;
-        self.reporter.state(&self.state);
-        self.reporter
-            .layout(&self.layout, ui.ctx().pixels_per_point());
-        self.take_picture(ui.ctx());
-        for asked in commands.into_inner() {
-            command::execute(&mut self.state, asked);
-        }
+        self.finish(ui.ctx(), layout, commands.into_inner());
     }
 
-    /// Takes the picture that waits, now that all is painted.
-    fn take_picture(&mut self, ctx: &egui::Context) {
+    /// Does what is left once all is painted: tells where things stand, takes the picture that waits, and does what was asked for.
+    fn finish(&mut self, ctx: &egui::Context, layout: Layout, asked: Vec<Command>) {
+        self.layout = layout;
+        self.reporter.state(&self.state);
+        self.reporter.layout(&self.layout, ctx.pixels_per_point());
         if let Some(wanted) = &self.state.picture {
             let part = self.panels.curves.place_of(wanted.picture);
             command::take_picture(&mut self.state, ctx, part);
+        }
+        for command in asked {
+            command::execute(&mut self.state, command);
         }
     }
 
@@ -287,6 +294,9 @@ impl App {
         }
         if let Some(advice) = inbox.advice {
             self.state.results.take_advice(advice);
+        }
+        for found in inbox.variants {
+            self.state.variants.take(found);
         }
         for failure in inbox.failures {
             self.state.fail(failure);

@@ -11,6 +11,7 @@ mod prefs;
 mod saving;
 mod timeline;
 mod typing;
+mod variants;
 
 use std::path::PathBuf;
 
@@ -39,6 +40,7 @@ pub use files::append_line;
 pub use opening::{Found, Opened, open, open_demo, take_found};
 pub use prefs::{prefs_path, read_prefs, write_prefs};
 pub use typing::{Purpose, Typing};
+pub use variants::{NameFor, Naming, VariantCommand};
 
 /// Something that a panel asks for.
 #[derive(Clone, Debug, PartialEq)]
@@ -121,6 +123,10 @@ pub enum Command {
     SetHead(&'static str, String),
     /// Whether money does.
     ShowMoney(bool),
+    /// Whether the line and its variants do, side by side.
+    ShowCompare(bool),
+    /// Something about variants.
+    Variant(VariantCommand),
     /// Open a page of help; `None` closes it.
     ShowHelp(Option<Help>),
     /// Put the file right that was not opened, in the editor.
@@ -237,8 +243,10 @@ pub fn execute(state: &mut State, command: Command) {
         Command::ArrangePlots(kinds) => state.prefs.arrange_plots(&kinds),
         Command::Enlarge(name) => state.prefs.large = name,
         Command::SetSweep(choice) => set_sweep(state, choice),
-        Command::ShowLedger(is_out) => show(state, is_out, false),
-        Command::ShowMoney(is_out) => show(state, false, is_out),
+        Command::ShowLedger(is_out) => show(state, [is_out, false, false]),
+        Command::ShowMoney(is_out) => show(state, [false, is_out, false]),
+        Command::ShowCompare(is_out) => show(state, [false, false, is_out]),
+        Command::Variant(command) => variants::execute(state, command),
         Command::ShowHelp(page) => state.help = page,
         Command::MendFile => closing::unless_unsaved(state, Then::Mend),
         Command::CloseProblems => state.problems = None,
@@ -353,8 +361,11 @@ fn set_sweep(state: &mut State, choice: Option<SweepChoice>) {
     state.request_sweep();
 }
 
-/// Puts the ledger or money in place of drawing and plots, or neither.
-const fn show(state: &mut State, is_ledger: bool, is_money: bool) {
+/// Puts the ledger, money or the variants in place of drawing and plots, or none of them.
+fn show(state: &mut State, [is_ledger, is_money, is_compare]: [bool; 3]) {
     state.prefs.is_ledger_out = is_ledger;
     state.prefs.is_money_out = is_money;
+    state.prefs.is_compare_out = is_compare;
+    // What was given up is worth another try when somebody looks again.
+    state.variants.forget_asked();
 }

@@ -2,6 +2,7 @@
 //!
 //! Nothing here opens a file; see `command::exporting`.
 
+mod comparison;
 mod picture;
 mod table;
 mod tables;
@@ -13,7 +14,8 @@ use crate::handover::ReportAsked;
 use crate::ledger::Back;
 use crate::plots::kind_name;
 
-pub use picture::{Picture, Wanted, png};
+pub use comparison::comparison_table;
+pub use picture::{Picture, Shot, png};
 pub use table::Table;
 pub use tables::{
     curves_table, figure_unit, figures_table, ledger_table, money_table, sweep_table,
@@ -37,6 +39,8 @@ pub enum Export {
     Ledger(Back),
     /// What a year costs, before and after where a state is pinned.
     Money,
+    /// The line and its variants side by side.
+    Comparison,
     /// A report to hand over.
     Report(ReportAsked),
     /// A picture.
@@ -59,6 +63,7 @@ impl Export {
             Self::Answers => "All answers".to_owned(),
             Self::Ledger(_) => "Ledger".to_owned(),
             Self::Money => "Money".to_owned(),
+            Self::Comparison => "Comparison".to_owned(),
             Self::Report(_) => "Report".to_owned(),
             Self::Picture(Picture::Plot(kind)) | Self::Drawing(Picture::Plot(kind)) => {
                 kind_name(kind).to_owned()

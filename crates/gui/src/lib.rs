@@ -5,6 +5,7 @@
 
 pub mod app;
 mod at_cursor;
+pub mod compare;
 mod launch;
 pub mod margin;
 pub mod money;

@@ -5,7 +5,7 @@ use dragback_study::measured;
 use dragback_units::System;
 pub use dragback_units::digits::{
     NO_NUMBER, amount, amount_unit, daily_unit, fine, joined, money, shown, signed, significant,
-    strength, three,
+    strength, three, whole, whole_moved,
 };
 
 /// A number that an error names, with its unit.

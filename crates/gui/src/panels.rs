@@ -2,6 +2,7 @@
 
 mod advice;
 mod caution;
+mod compare;
 mod curves;
 mod drag_out;
 mod drawing;
@@ -18,6 +19,7 @@ mod lesson;
 mod levers;
 mod line;
 mod money;
+mod naming;
 mod notice;
 mod page;
 mod problems;
@@ -63,6 +65,8 @@ pub struct Panels {
     pub ledger: ledger::LedgerPanel,
     /// Money.
     pub money: money::MoneyPanel,
+    /// The line and its variants side by side.
+    pub compare: compare::ComparePanel,
     /// The strip of time.
     pub timeline: timeline::TimelinePanel,
     /// A line from ten answers.
@@ -75,4 +79,6 @@ pub struct Panels {
     pub editor: editor::EditorPanel,
     /// A path that is typed.
     pub typing: typing::TypingPanel,
+    /// A name that is typed.
+    pub naming: naming::NamingPanel,
 }

@@ -73,6 +73,8 @@ pub struct Prefs {
     pub is_ledger_out: bool,
     /// Whether money does.
     pub is_money_out: bool,
+    /// Whether the line and its variants do, side by side.
+    pub is_compare_out: bool,
 }
 
 impl Default for Prefs {
@@ -90,6 +92,7 @@ impl Default for Prefs {
             drawing_share: DRAWING_SHARE,
             is_ledger_out: false,
             is_money_out: false,
+            is_compare_out: false,
         }
     }
 }

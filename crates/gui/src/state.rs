@@ -6,9 +6,10 @@ use std::sync::mpsc::Receiver;
 
 use dragback_scenario::Problem;
 
-use crate::command::{Autosave, Found, Question, Then, Typing};
+use crate::command::{Autosave, Found, Naming, Question, Then, Typing};
+use crate::compare::{FoundVariants, Wanted};
 use crate::document::Document;
-use crate::export::Wanted;
+use crate::export::Shot;
 use crate::loop_view::Selection;
 use crate::options::Options;
 use crate::page::Page;
@@ -18,7 +19,7 @@ use crate::prefs::Prefs;
 use crate::problems::ProblemList;
 use crate::results::{Asked, Failure, Moved, Pinned, Reference, Results};
 use crate::sweep::{SweepRequest, positions, swept, told_figure, way};
-use crate::worker::{Job, Request, Underway, Workers};
+use crate::worker::{Job, Request, Underway, VariantsRequest, Workers};
 
 /// A word about what was done.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -91,10 +92,16 @@ pub struct State {
     pub after_save: Option<Then>,
     /// A path that the window itself asks for.
     pub typing: Option<Typing>,
+    /// A name for a variant that is asked for.
+    pub naming: Option<Naming>,
+    /// What was found of variants.
+    pub variants: FoundVariants,
+    /// Name of the variant from which differences are told; `None` from the line itself.
+    pub against: Option<String>,
     /// A scenario that was read and is not shown yet.
     pub read: Option<Document>,
     /// A picture that waits to be taken, and its file.
-    pub picture: Option<Wanted>,
+    pub picture: Option<Shot>,
     /// A question that must be answered first.
     pub question: Option<Question>,
     /// The page that lies over the bench.
@@ -168,6 +175,24 @@ impl State {
             if job == Job::Reference {
                 self.reference = None;
             }
+        }
+    }
+
+    /// Asks for what is not known yet of the variants, while they are looked at. They are asked about once: a lever of the line does not change them.
+    pub fn follow_variants(&mut self) {
+        let (Some(document), Some(workers)) = (&self.document, &self.workers) else {
+            return;
+        };
+        if !self.prefs.is_compare_out {
+            return;
+        }
+        let each = document.variants().iter().map(|(_, line)| Wanted {
+            line: Arc::clone(line),
+            loop_key: document.loop_key.clone(),
+        });
+        if let Some(lines) = self.variants.ask(each.collect()) {
+            let number = self.variants.number;
+            workers.ask_variants(VariantsRequest { number, lines });
         }
     }
 

@@ -1,5 +1,5 @@
 //! Threads that work for the window: one for the preview, one for the settled week, one for the exact run, one that sweeps a lever, one that
-//! runs what is compared with, and one that looks for what would help.
+//! runs what is compared with, one that looks for what would help, and one that runs variants.
 //!
 //! Each takes the newest request only and leaves its results in an inbox with one place for each kind of result, so that nothing queues up
 //! however fast a lever moves.
@@ -9,6 +9,7 @@ mod run_data;
 mod slot;
 mod sweep;
 mod underway;
+mod variants;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -26,6 +27,7 @@ use dragback_study::{
 };
 use dragback_units::constants::{HOURS_PER_DAY, hours, seconds_from_days};
 
+use crate::compare::VariantFound;
 use crate::plots::{KINDS, pens, tank_pens};
 use crate::results::{AdviceFound, Asked, CurveSet, Failure, Figures, PlotData, Reference};
 use crate::sweep::{Sweep, SweepRequest};
@@ -33,6 +35,7 @@ use crate::words::sentence;
 pub use slot::Slot;
 use underway::{Board, Work};
 pub use underway::{Job, LONG, Underway};
+pub use variants::VariantsRequest;
 
 /// Days that are shown.
 pub const SPAN_DAYS: f64 = 90.0;
@@ -69,6 +72,8 @@ pub struct Inbox {
     pub advice: Option<Arc<AdviceFound>>,
     /// What is compared with.
     pub reference: Option<Reference>,
+    /// What was found of variants.
+    pub variants: Vec<VariantFound>,
     /// Failures, at most one per worker.
     pub failures: Vec<Failure>,
 }
@@ -80,6 +85,7 @@ struct Shared {
     sweep: Slot<SweepRequest>,
     reference: Slot<Request>,
     advice: Slot<Request>,
+    variants: Slot<VariantsRequest>,
     inbox: Mutex<Inbox>,
     board: Board,
     cache: TowerCache,
@@ -117,6 +123,7 @@ impl Workers {
             sweep: Slot::new(),
             reference: Slot::new(),
             advice: Slot::new(),
+            variants: Slot::new(),
             inbox: Mutex::new(Inbox::default()),
             board: Board::default(),
             cache: TowerCache::default(),
@@ -135,6 +142,7 @@ impl Workers {
             spawn("sweep", sweep::sweep_thread)?,
             spawn("reference", sweep::reference_thread)?,
             spawn("advice", advice::advice_thread)?,
+            spawn("variants", variants::variants_thread)?,
         ];
         Ok(Self { shared, threads })
     }
@@ -142,6 +150,11 @@ impl Workers {
     /// Asks for the settled answer against a lever.
     pub fn ask_sweep(&self, request: SweepRequest) {
         self.shared.sweep.put(request.number, request);
+    }
+
+    /// Asks for variants.
+    pub fn ask_variants(&self, request: VariantsRequest) {
+        self.shared.variants.put(request.number, request);
     }
 
     /// Asks for a scenario to compare with.
@@ -173,6 +186,7 @@ impl Workers {
             Job::Sweep => self.shared.sweep.give_up(),
             Job::Reference => self.shared.reference.give_up(),
             Job::Advice => self.shared.advice.give_up(),
+            Job::Variants => self.shared.variants.give_up(),
         }
     }
 
@@ -197,6 +211,7 @@ impl Drop for Workers {
         self.shared.sweep.close();
         self.shared.reference.close();
         self.shared.advice.close();
+        self.shared.variants.close();
         for thread in self.threads.drain(..) {
             // A worker that panicked has said so in its failure already.
             let _ = thread.join();
@@ -286,8 +301,28 @@ fn guarded<T>(
     driver: Driver,
     work: impl FnOnce() -> Result<T, StudyError>,
 ) -> Option<T> {
+    let failure = match attempt(request, driver, work)? {
+        Ok(done) => return Some(done),
+        Err(failure) => failure,
+    };
+    shared.deliver(|inbox| {
+        inbox
+            .failures
+            .retain(|f| f.asked.generation >= failure.asked.generation);
+        inbox.failures.truncate(1);
+        inbox.failures.push(failure);
+    });
+    None
+}
+
+/// Runs a piece of work; a panic in it is a failure as others are. `None` where it was overtaken.
+fn attempt<T>(
+    request: &Request,
+    driver: Driver,
+    work: impl FnOnce() -> Result<T, StudyError>,
+) -> Option<Result<T, Failure>> {
     let (message, fault, problems) = match catch_unwind(AssertUnwindSafe(work)) {
-        Ok(Ok(done)) => return Some(done),
+        Ok(Ok(done)) => return Some(Ok(done)),
         Ok(Err(StudyError::Run(RunError::Cancelled))) => return None,
         Ok(Err(StudyError::Scenario { problems })) => {
             let message = "The scenario does not fit together.";
@@ -299,21 +334,13 @@ fn guarded<T>(
             (message.to_owned(), None, Vec::new())
         }
     };
-    let failure = Failure {
+    Some(Err(Failure {
         asked: request.asked.clone(),
         driver,
         message,
         fault,
         problems,
-    };
-    shared.deliver(|inbox| {
-        inbox
-            .failures
-            .retain(|f| f.asked.generation >= failure.asked.generation);
-        inbox.failures.truncate(1);
-        inbox.failures.push(failure);
-    });
-    None
+    }))
 }
 
 /// The loop that is asked for and its number; the first one when there is no such loop.

@@ -4,19 +4,22 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::sync_channel;
 
+use dragback_study::money::Plan;
 use egui::{ColorImage, Rect};
 
 use super::files::write_bytes;
 use super::opening::{Found, find};
 use super::typing::{Purpose, by_dialog, with_ending};
+use crate::compare::Column;
 use crate::export::{
-    Export, Picture, Wanted, curves_table, figures_table, ledger_table, money_table, png,
-    sweep_table, vector,
+    Export, Picture, Shot, comparison_table, curves_table, figures_table, ledger_table,
+    money_table, png, sweep_table, vector,
 };
 use crate::handover::Making;
 use crate::ledger::told;
 use crate::money::plan;
 use crate::plots::KINDS;
+use crate::results::Figures;
 use crate::state::{Notice, State};
 use crate::widgets::unit_of;
 
@@ -142,6 +145,7 @@ fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
             let books = books.ok_or("there is no ledger of this stretch")?;
             Box::new(move || ledger_table(&books.entries, &books.words, system).csv())
         }
+        Export::Comparison => comparison(state, figures()?)?,
         Export::Money => {
             let document = state.document.as_ref().ok_or("there is no scenario")?;
             let now = plan(&document.scenario, figures()?);
@@ -151,6 +155,47 @@ fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
         }
     };
     Ok(Some(make))
+}
+
+/// How to make the table of the line and its variants, once all of them are known.
+fn comparison(state: &State, figures: &Arc<Figures>) -> Result<Make, &'static str> {
+    let document = state.document.as_ref().ok_or("there is no scenario")?;
+    let (system, loop_key) = (state.prefs.system, document.loop_key.clone());
+    let mut lines = vec![(
+        "the line".to_owned(),
+        Arc::clone(&document.scenario),
+        Arc::clone(figures),
+    )];
+    for (name, line) in document.variants().iter() {
+        let found = state.variants.get(line, &loop_key);
+        let found = found.ok_or("some variants are still being worked out")?;
+        let found = found.outcome.as_ref();
+        let found = found.map_err(|_| "a variant has no settled week")?;
+        lines.push((
+            name.to_owned(),
+            Arc::clone(line),
+            Arc::clone(&found.figures),
+        ));
+    }
+    if lines.len() < 2 {
+        return Err("there are no variants yet");
+    }
+    let named = |name: &String| lines.iter().position(|(own, ..)| own == name);
+    let from = state.against.as_ref().and_then(named).unwrap_or(0);
+    Ok(Box::new(move || {
+        let plans: Vec<Plan> = lines.iter().map(|(_, line, f)| plan(line, f)).collect();
+        let columns: Vec<Column<'_>> = lines
+            .iter()
+            .zip(&plans)
+            .map(|((name, line, figures), plan)| Column {
+                name,
+                line,
+                answers: Some(&figures.answers),
+                plan: Some(plan),
+            })
+            .collect();
+        comparison_table(&columns, from, &loop_key, system).csv()
+    }))
 }
 
 /// Tells what came of an export.
@@ -169,7 +214,7 @@ pub fn take_picture(state: &mut State, ctx: &egui::Context, part: Option<Rect>) 
     if state.opening.is_some() {
         return;
     }
-    let Some(Wanted {
+    let Some(Shot {
         picture,
         path,
         is_lines,

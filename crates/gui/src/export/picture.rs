@@ -18,7 +18,7 @@ pub enum Picture {
 
 /// A picture that waits to be taken.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Wanted {
+pub struct Shot {
     /// What it shows.
     pub picture: Picture,
     /// Where it goes.
@@ -27,7 +27,7 @@ pub struct Wanted {
     pub is_lines: bool,
 }
 
-impl Wanted {
+impl Shot {
     /// One of pixels.
     #[must_use]
     pub const fn pixels(picture: Picture, path: PathBuf) -> Self {

@@ -309,6 +309,7 @@ impl CurvesPanel {
         let words = cursor_words(ctx);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(space::WIDE);
+            compare_button(ctx, ui);
             money_button(ctx, ui);
             ledger_button(ctx, ui);
             sweep_button(ctx, ui);
@@ -450,6 +451,14 @@ fn money_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let hint = "What a year costs, and whether the change from the pinned state pays (Ctrl+M).";
     if ui.button("Money").on_hover_text(hint).clicked() {
         ctx.ask(Command::ShowMoney(true));
+    }
+}
+
+fn compare_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let hint =
+        "The line and its variants side by side: figures, inputs that differ, curves (Ctrl+K).";
+    if ui.button("Compare").on_hover_text(hint).clicked() {
+        ctx.ask(Command::ShowCompare(true));
     }
 }
 

@@ -34,6 +34,11 @@ pub fn export_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
                 Export::Sweep,
             ),
             (
+                "Comparison (CSV)…",
+                "The line and its variants side by side, and the inputs that differ.",
+                Export::Comparison,
+            ),
+            (
                 "Window (PNG)…",
                 "A picture of the window as it stands.",
                 Export::Picture(Picture::Window),

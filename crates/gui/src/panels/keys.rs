@@ -11,7 +11,7 @@ use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
 /// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
-pub const SHORTCUTS: [(&str, &str); 27] = [
+pub const SHORTCUTS: [(&str, &str); 28] = [
     ("Ctrl+O", "Open a scenario"),
     ("Ctrl+S", "Save"),
     ("Ctrl+Shift+S", "Save under another name"),
@@ -19,6 +19,7 @@ pub const SHORTCUTS: [(&str, &str); 27] = [
     ("Ctrl+Shift+Z or Ctrl+Y", "Redo"),
     ("Ctrl+L", "Ledger, or back to the loop"),
     ("Ctrl+M", "Money, or back to the loop"),
+    ("Ctrl+K", "Variants side by side, or back to the loop"),
     ("Ctrl+E", "Edit the line, or back to the bench"),
     ("Ctrl+R", "Report to hand over, or back to the bench"),
     (
@@ -88,7 +89,7 @@ const KEYS: [(KeyboardShortcut, Command); 6] = [
 
 /// Asks for what the keys pressed in this frame mean. A field that is being written in keeps undo and redo for itself.
 pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
-    if ctx.question.is_some() || ctx.typing.is_some() {
+    if ctx.question.is_some() || ctx.typing.is_some() || ctx.naming.is_some() {
         return;
     }
     if egui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::F1)) {
@@ -149,6 +150,10 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     if egui.input_mut(|i| i.consume_shortcut(&money)) {
         ctx.ask(Command::ShowMoney(!ctx.prefs.is_money_out));
     }
+    let compare = KeyboardShortcut::new(Modifiers::COMMAND, Key::K);
+    if egui.input_mut(|i| i.consume_shortcut(&compare)) {
+        ctx.ask(Command::ShowCompare(!ctx.prefs.is_compare_out));
+    }
     document_keys(ctx, egui, is_writing);
 }
 
@@ -186,6 +191,7 @@ const LONG_STEP_DAYS: f64 = 1.0;
 pub fn time_keys(ctx: &ViewCtx<'_>, egui: &egui::Context, view: &mut View) {
     let is_covered = ctx.question.is_some()
         || ctx.typing.is_some()
+        || ctx.naming.is_some()
         || ctx.help.is_some()
         || ctx.page.is_some()
         || ctx.problems.is_some()

@@ -7,7 +7,7 @@
 )]
 
 use dragback_gui::App;
-use dragback_gui::command::{Choice, Command};
+use dragback_gui::command::{Choice, Command, NameFor, VariantCommand};
 use dragback_gui::document::{NewEvent, Setting};
 use dragback_gui::lessons::LESSONS;
 use dragback_gui::loop_view::Selection;
@@ -152,6 +152,26 @@ pub const VIEWS: &[View] = &[
         ask(w, Command::ReferencePath(file.0.clone()));
         wait(w, |s| s.pinned.is_some());
         ask(w, Command::ShowMoney(true));
+    }),
+    view("no variants yet", "No variants yet", |w| {
+        ask(w, Command::ShowCompare(true));
+    }),
+    view("variants side by side", "Inputs that differ", variants),
+    view(
+        "what can be done with a variant",
+        "Compare all with it",
+        |w| {
+            variants(w);
+            click(w, "What to do with less water");
+        },
+    ),
+    view("the name of a variant", "It stays as it stands now", |w| {
+        ask(w, variant(VariantCommand::AskName(NameFor::Keep)));
+    }),
+    view("the question of the old line", "Keep the line as it", |w| {
+        variants(w);
+        let name = "less water".to_owned();
+        ask(w, variant(VariantCommand::TakeUp(name)));
     }),
     view("advice", "The loop does not close", |w| {
         set(w, HEAT, "20 kW")
@@ -331,6 +351,8 @@ fn leave(window: &mut Window) {
         Command::CloseNotice,
         Command::BeginLesson(None),
         Command::ShowPage(None),
+        variant(VariantCommand::GiveUpName),
+        variant(VariantCommand::Against(None)),
         Command::ShowLedger(false),
         Command::SetSweep(None),
         Command::ShowPlots(None),
@@ -374,6 +396,27 @@ fn set(window: &mut Window, path: &str, text: &str) {
 fn ledger(window: &mut Window, quantity: &str) {
     ask(window, Command::ShowLedger(true));
     choose(window, QUANTITY, quantity);
+}
+
+const fn variant(command: VariantCommand) -> Command {
+    Command::Variant(command)
+}
+
+/// Two variants beside a line that has moved on, all worked out.
+fn variants(window: &mut Window) {
+    for (name, flow) in [("as it is", "60 L/h"), ("less water", "120 L/h")] {
+        ask(window, variant(VariantCommand::AskName(NameFor::Keep)));
+        let name = name.to_owned();
+        ask(window, variant(VariantCommand::TakeName(name)));
+        set(window, RINSE, flow);
+    }
+    ask(window, Command::CloseNotice);
+    ask(window, Command::ShowCompare(true));
+    wait(window, |s| {
+        let document = s.document.as_ref().unwrap();
+        let mut all = document.variants().iter();
+        all.all(|(_, line)| s.variants.get(line, &document.loop_key).is_some())
+    });
 }
 
 /// An element fails and works again, the rinse water is turned down, and the cursor stands there.
