@@ -9,12 +9,13 @@ mod opening;
 mod page;
 mod prefs;
 mod saving;
+mod sizing;
 mod timeline;
 mod typing;
 
 use std::path::PathBuf;
 
-use dragback_scenario::{Edit, Outline, Problem};
+use dragback_scenario::{Edit, Layout, Outline, Problem};
 use dragback_study::Counted;
 use dragback_study::curves::Kind;
 use dragback_units::System;
@@ -119,6 +120,14 @@ pub enum Command {
     ShowLedger(bool),
     /// Whether money does.
     ShowMoney(bool),
+    /// Whether sizing does.
+    ShowSizing(bool),
+    /// Size the layouts of the loop for a final rinse, as written with its unit.
+    SizeLayouts(String),
+    /// Give sizing up; the rows that were found stay.
+    GiveUpSizing,
+    /// Make a row of the table the present line.
+    TakeLayout(Layout),
     /// Open a page of help; `None` closes it.
     ShowHelp(Option<Help>),
     /// Put the file right that was not opened, in the editor.
@@ -237,6 +246,10 @@ pub fn execute(state: &mut State, command: Command) {
         Command::SetSweep(choice) => set_sweep(state, choice),
         Command::ShowLedger(is_out) => show(state, is_out, false),
         Command::ShowMoney(is_out) => show(state, false, is_out),
+        Command::ShowSizing(is_out) => sizing::show(state, is_out),
+        Command::SizeLayouts(limit) => sizing::begin(state, &limit),
+        Command::GiveUpSizing => sizing::give_up(state),
+        Command::TakeLayout(plan) => sizing::take(state, plan),
         Command::ShowHelp(page) => state.help = page,
         Command::MendFile => closing::unless_unsaved(state, Then::Mend),
         Command::CloseProblems => state.problems = None,
@@ -354,4 +367,5 @@ fn set_sweep(state: &mut State, choice: Option<SweepChoice>) {
 const fn show(state: &mut State, is_ledger: bool, is_money: bool) {
     state.prefs.is_ledger_out = is_ledger;
     state.prefs.is_money_out = is_money;
+    state.prefs.is_sizing_out = false;
 }

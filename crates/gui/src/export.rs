@@ -3,6 +3,7 @@
 //! Nothing here opens a file; see `command::exporting`.
 
 mod picture;
+mod sizing_table;
 mod table;
 mod tables;
 
@@ -12,6 +13,7 @@ use crate::ledger::Back;
 use crate::plots::kind_name;
 
 pub use picture::{Picture, png};
+pub use sizing_table::sizing_table;
 pub use table::Table;
 pub use tables::{
     curves_table, figure_unit, figures_table, ledger_table, money_table, sweep_table,
@@ -34,6 +36,8 @@ pub enum Export {
     Ledger(Back),
     /// What a year costs, before and after where a state is pinned.
     Money,
+    /// Every layout with its sizes.
+    Sizing,
     /// A picture.
     Picture(Picture),
 }
@@ -50,6 +54,7 @@ impl Export {
             Self::Answers => "All answers".to_owned(),
             Self::Ledger(_) => "Ledger".to_owned(),
             Self::Money => "Money".to_owned(),
+            Self::Sizing => "Sizing".to_owned(),
             Self::Picture(Picture::Plot(kind)) => kind_name(kind).to_owned(),
             Self::Picture(Picture::Window) => "The window".to_owned(),
         }

@@ -170,6 +170,30 @@ pub fn money(amount: f64, currency: &str) -> String {
     joined((three(amount, 2), currency))
 }
 
+/// An amount to whole units, thousands apart.
+///
+/// ```
+/// use dragback_gui::number::thousands;
+/// assert_eq!(thousands(-1_234_567.0), "−1\u{202f}234\u{202f}567");
+/// assert_eq!(thousands(999.6), "1\u{202f}000");
+/// ```
+#[must_use]
+pub fn thousands(amount: f64) -> String {
+    let digits = format!("{:.0}", amount.abs());
+    let mut told = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            told.push('\u{202f}');
+        }
+        told.push(digit);
+    }
+    if amount <= -0.5 {
+        format!("−{told}")
+    } else {
+        told
+    }
+}
+
 /// A number that an error names, with its unit.
 #[must_use]
 pub fn amount_told(amount: Amount, system: System) -> String {

@@ -24,6 +24,7 @@ mod question;
 mod reading;
 mod remarks;
 mod sheet;
+mod sizing;
 mod sweep;
 mod timeline;
 mod top_bar;
@@ -62,6 +63,8 @@ pub struct Panels {
     pub ledger: ledger::LedgerPanel,
     /// Money.
     pub money: money::MoneyPanel,
+    /// Sizing.
+    pub sizing: sizing::SizingPanel,
     /// The strip of time.
     pub timeline: timeline::TimelinePanel,
     /// A line from ten answers.

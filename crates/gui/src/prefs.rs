@@ -72,6 +72,8 @@ pub struct Prefs {
     pub is_ledger_out: bool,
     /// Whether money does.
     pub is_money_out: bool,
+    /// Whether sizing does.
+    pub is_sizing_out: bool,
 }
 
 impl Default for Prefs {
@@ -89,6 +91,7 @@ impl Default for Prefs {
             drawing_share: DRAWING_SHARE,
             is_ledger_out: false,
             is_money_out: false,
+            is_sizing_out: false,
         }
     }
 }

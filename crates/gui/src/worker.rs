@@ -1,11 +1,12 @@
 //! Threads that work for the window: one for the preview, one for the settled week, one for the exact run, one that sweeps a lever, one that
-//! runs what is compared with, and one that looks for what would help.
+//! runs what is compared with, one that looks for what would help, and one that sizes layouts on as many more as there are cores.
 //!
 //! Each takes the newest request only and leaves its results in an inbox with one place for each kind of result, so that nothing queues up
 //! however fast a lever moves.
 
 mod advice;
 mod run_data;
+mod sizing;
 mod slot;
 mod sweep;
 mod underway;
@@ -28,6 +29,7 @@ use dragback_units::constants::{HOURS_PER_DAY, hours, seconds_from_days};
 
 use crate::plots::{KINDS, solute_pens};
 use crate::results::{AdviceFound, Asked, CurveSet, Failure, Figures, PlotData, Reference};
+use crate::sizing::{SizingRequest, SizingTable};
 use crate::sweep::{Sweep, SweepRequest};
 use crate::words::sentence;
 pub use slot::Slot;
@@ -67,6 +69,8 @@ pub struct Inbox {
     pub sweep: Option<Arc<Sweep>>,
     /// What would help.
     pub advice: Option<Arc<AdviceFound>>,
+    /// The table of layouts as far as it has come.
+    pub sizing: Option<Arc<SizingTable>>,
     /// What is compared with.
     pub reference: Option<Reference>,
     /// Failures, at most one per worker.
@@ -80,6 +84,7 @@ struct Shared {
     sweep: Slot<SweepRequest>,
     reference: Slot<Request>,
     advice: Slot<Request>,
+    sizing: Slot<SizingRequest>,
     inbox: Mutex<Inbox>,
     board: Board,
     cache: TowerCache,
@@ -117,6 +122,7 @@ impl Workers {
             sweep: Slot::new(),
             reference: Slot::new(),
             advice: Slot::new(),
+            sizing: Slot::new(),
             inbox: Mutex::new(Inbox::default()),
             board: Board::default(),
             cache: TowerCache::default(),
@@ -135,6 +141,7 @@ impl Workers {
             spawn("sweep", sweep::sweep_thread)?,
             spawn("reference", sweep::reference_thread)?,
             spawn("advice", advice::advice_thread)?,
+            spawn("sizing", sizing::sizing_thread)?,
         ];
         Ok(Self { shared, threads })
     }
@@ -147,6 +154,11 @@ impl Workers {
     /// Asks for a scenario to compare with.
     pub fn ask_reference(&self, request: Request) {
         self.shared.reference.put(request.asked.generation, request);
+    }
+
+    /// Asks for a table of layouts.
+    pub fn ask_sizing(&self, request: SizingRequest) {
+        self.shared.sizing.put(request.number, request);
     }
 
     /// Asks for preview, settled week, exact run, and for what would help.
@@ -173,6 +185,7 @@ impl Workers {
             Job::Sweep => self.shared.sweep.give_up(),
             Job::Reference => self.shared.reference.give_up(),
             Job::Advice => self.shared.advice.give_up(),
+            Job::Sizing => self.shared.sizing.give_up(),
         }
     }
 
@@ -197,6 +210,7 @@ impl Drop for Workers {
         self.shared.sweep.close();
         self.shared.reference.close();
         self.shared.advice.close();
+        self.shared.sizing.close();
         for thread in self.threads.drain(..) {
             // A worker that panicked has said so in its failure already.
             let _ = thread.join();

@@ -10,7 +10,8 @@ use super::files::write_bytes;
 use super::opening::{Found, find};
 use super::typing::{Purpose, by_dialog, with_ending};
 use crate::export::{
-    Export, Picture, curves_table, figures_table, ledger_table, money_table, png, sweep_table,
+    Export, Picture, curves_table, figures_table, ledger_table, money_table, png, sizing_table,
+    sweep_table,
 };
 use crate::ledger::told;
 use crate::money::plan;
@@ -132,6 +133,11 @@ fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
             let kept = state.pinned.as_ref();
             let kept = kept.map(|k| plan(&k.figures.scenario, &k.figures));
             Box::new(move || money_table(kept.as_ref(), &now)?.csv())
+        }
+        Export::Sizing => {
+            let table = results.sizing().filter(|t| !t.rows.is_empty());
+            let table = Arc::clone(table.ok_or("no layout is sized yet")?);
+            Box::new(move || sizing_table(&table, system).csv())
         }
     };
     Ok(Some(make))

@@ -11,7 +11,7 @@ use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
 /// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
-pub const SHORTCUTS: [(&str, &str); 26] = [
+pub const SHORTCUTS: [(&str, &str); 27] = [
     ("Ctrl+O", "Open a scenario"),
     ("Ctrl+S", "Save"),
     ("Ctrl+Shift+S", "Save under another name"),
@@ -19,6 +19,7 @@ pub const SHORTCUTS: [(&str, &str); 26] = [
     ("Ctrl+Shift+Z or Ctrl+Y", "Redo"),
     ("Ctrl+L", "Ledger, or back to the loop"),
     ("Ctrl+M", "Money, or back to the loop"),
+    ("Ctrl+I", "Sizing: what to install, or back to the loop"),
     ("Ctrl+E", "Edit the line, or back to the bench"),
     (
         "Ctrl+Plus, Ctrl+Minus, Ctrl+0",
@@ -142,6 +143,10 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     let money = KeyboardShortcut::new(Modifiers::COMMAND, Key::M);
     if egui.input_mut(|i| i.consume_shortcut(&money)) {
         ctx.ask(Command::ShowMoney(!ctx.prefs.is_money_out));
+    }
+    let sizing = KeyboardShortcut::new(Modifiers::COMMAND, Key::I);
+    if egui.input_mut(|i| i.consume_shortcut(&sizing)) {
+        ctx.ask(Command::ShowSizing(!ctx.prefs.is_sizing_out));
     }
     document_keys(ctx, egui, is_writing);
 }

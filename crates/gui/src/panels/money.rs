@@ -13,7 +13,7 @@ use egui::{Align, Button, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, ve
 use crate::command::Command;
 use crate::export::Export;
 use crate::money::{Told, plan, told};
-use crate::number::{joined, three};
+use crate::number::{joined, thousands as whole, three};
 use crate::results::Figures;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
@@ -188,23 +188,6 @@ fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect) {
 /// An amount to whole units, with its currency.
 fn money(amount: f64, currency: &str) -> String {
     joined((whole(amount), currency))
-}
-
-/// An amount to whole units, thousands apart.
-fn whole(amount: f64) -> String {
-    let digits = format!("{:.0}", amount.abs());
-    let mut told = String::new();
-    for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            told.push('\u{202f}');
-        }
-        told.push(digit);
-    }
-    if amount <= -0.5 {
-        format!("−{told}")
-    } else {
-        told
-    }
 }
 
 /// The same with its sign, also above nothing.

@@ -25,11 +25,13 @@ pub enum Job {
     Reference,
     /// What would help.
     Advice,
+    /// Layouts and their sizes.
+    Sizing,
 }
 
 impl Job {
     /// All of them.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Preview,
         Self::Figures,
         Self::Ahead,
@@ -37,6 +39,7 @@ impl Job {
         Self::Sweep,
         Self::Reference,
         Self::Advice,
+        Self::Sizing,
     ];
 
     /// Name to show.
@@ -50,6 +53,7 @@ impl Job {
             Self::Sweep => "Settled answers",
             Self::Reference => "Comparison",
             Self::Advice => "Search for advice",
+            Self::Sizing => "Sizing",
         }
     }
 }
