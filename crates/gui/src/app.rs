@@ -103,6 +103,7 @@ impl App {
             selection: Selection::None,
             gesture: 0,
             last_sweep: 0,
+            last_sizing: 0,
             options,
             last_document: 0,
             workers,
@@ -291,6 +292,9 @@ impl App {
         }
         if let Some(sweep) = inbox.sweep {
             self.state.results.take_sweep(sweep);
+        }
+        if let Some(table) = inbox.sizing {
+            self.state.results.take_sizing(table);
         }
         if let Some(advice) = inbox.advice {
             self.state.results.take_advice(advice);

@@ -9,13 +9,14 @@ mod opening;
 mod page;
 mod prefs;
 mod saving;
+mod sizing;
 mod timeline;
 mod typing;
 mod variants;
 
 use std::path::PathBuf;
 
-use dragback_scenario::{Edit, Outline, Problem};
+use dragback_scenario::{Edit, Layout, Outline, Problem};
 use dragback_study::Counted;
 use dragback_study::curves::Kind;
 use dragback_units::System;
@@ -127,6 +128,14 @@ pub enum Command {
     ShowCompare(bool),
     /// Something about variants.
     Variant(VariantCommand),
+    /// Whether sizing does.
+    ShowSizing(bool),
+    /// Size the layouts of the loop for a final rinse, as written with its unit.
+    SizeLayouts(String),
+    /// Give sizing up; the rows that were found stay.
+    GiveUpSizing,
+    /// Make a row of the table the present line.
+    TakeLayout(Layout),
     /// Open a page of help; `None` closes it.
     ShowHelp(Option<Help>),
     /// Put the file right that was not opened, in the editor.
@@ -243,10 +252,14 @@ pub fn execute(state: &mut State, command: Command) {
         Command::ArrangePlots(kinds) => state.prefs.arrange_plots(&kinds),
         Command::Enlarge(name) => state.prefs.large = name,
         Command::SetSweep(choice) => set_sweep(state, choice),
-        Command::ShowLedger(is_out) => show(state, [is_out, false, false]),
-        Command::ShowMoney(is_out) => show(state, [false, is_out, false]),
-        Command::ShowCompare(is_out) => show(state, [false, false, is_out]),
+        Command::ShowLedger(is_out) => show(state, [is_out, false, false, false]),
+        Command::ShowMoney(is_out) => show(state, [false, is_out, false, false]),
+        Command::ShowCompare(is_out) => show(state, [false, false, is_out, false]),
+        Command::ShowSizing(is_out) => show(state, [false, false, false, is_out]),
         Command::Variant(command) => variants::execute(state, command),
+        Command::SizeLayouts(limit) => sizing::begin(state, &limit),
+        Command::GiveUpSizing => sizing::give_up(state),
+        Command::TakeLayout(plan) => sizing::take(state, plan),
         Command::ShowHelp(page) => state.help = page,
         Command::MendFile => closing::unless_unsaved(state, Then::Mend),
         Command::CloseProblems => state.problems = None,
@@ -362,10 +375,11 @@ fn set_sweep(state: &mut State, choice: Option<SweepChoice>) {
 }
 
 /// Puts the ledger, money or the variants in place of drawing and plots, or none of them.
-fn show(state: &mut State, [is_ledger, is_money, is_compare]: [bool; 3]) {
+fn show(state: &mut State, [is_ledger, is_money, is_compare, is_sizing]: [bool; 4]) {
     state.prefs.is_ledger_out = is_ledger;
     state.prefs.is_money_out = is_money;
     state.prefs.is_compare_out = is_compare;
+    state.prefs.is_sizing_out = is_sizing;
     // What was given up is worth another try when somebody looks again.
     state.variants.forget_asked();
 }

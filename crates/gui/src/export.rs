@@ -4,6 +4,7 @@
 
 mod comparison;
 mod picture;
+mod sizing_table;
 mod table;
 mod tables;
 mod vector;
@@ -16,6 +17,7 @@ use crate::plots::kind_name;
 
 pub use comparison::comparison_table;
 pub use picture::{Picture, Shot, png};
+pub use sizing_table::sizing_table;
 pub use table::Table;
 pub use tables::{
     curves_table, figure_unit, figures_table, ledger_table, money_table, sweep_table,
@@ -43,6 +45,8 @@ pub enum Export {
     Comparison,
     /// A report to hand over.
     Report(ReportAsked),
+    /// Every layout with its sizes.
+    Sizing,
     /// A picture.
     Picture(Picture),
     /// The same as lines and texts that stay sharp at any size.
@@ -63,6 +67,7 @@ impl Export {
             Self::Answers => "All answers".to_owned(),
             Self::Ledger(_) => "Ledger".to_owned(),
             Self::Money => "Money".to_owned(),
+            Self::Sizing => "Sizing".to_owned(),
             Self::Comparison => "Comparison".to_owned(),
             Self::Report(_) => "Report".to_owned(),
             Self::Picture(Picture::Plot(kind)) | Self::Drawing(Picture::Plot(kind)) => {

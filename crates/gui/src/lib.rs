@@ -22,6 +22,7 @@ pub mod prefs;
 pub mod problems;
 pub mod results;
 mod selected;
+pub mod sizing;
 mod state;
 pub mod sweep;
 pub mod templates;

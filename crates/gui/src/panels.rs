@@ -27,6 +27,7 @@ mod question;
 mod reading;
 mod remarks;
 mod sheet;
+mod sizing;
 mod sweep;
 mod timeline;
 mod top_bar;
@@ -67,6 +68,8 @@ pub struct Panels {
     pub money: money::MoneyPanel,
     /// The line and its variants side by side.
     pub compare: compare::ComparePanel,
+    /// Sizing.
+    pub sizing: sizing::SizingPanel,
     /// The strip of time.
     pub timeline: timeline::TimelinePanel,
     /// A line from ten answers.

@@ -75,6 +75,8 @@ pub struct Prefs {
     pub is_money_out: bool,
     /// Whether the line and its variants do, side by side.
     pub is_compare_out: bool,
+    /// Whether sizing does.
+    pub is_sizing_out: bool,
 }
 
 impl Default for Prefs {
@@ -93,6 +95,7 @@ impl Default for Prefs {
             is_ledger_out: false,
             is_money_out: false,
             is_compare_out: false,
+            is_sizing_out: false,
         }
     }
 }

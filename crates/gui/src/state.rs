@@ -130,6 +130,8 @@ pub struct State {
     pub gesture: u64,
     /// Number of the last sweep that was asked for.
     pub last_sweep: u64,
+    /// Number of the last table of layouts that was asked for.
+    pub last_sizing: u64,
     /// How the program was started.
     pub options: Options,
     /// Number of the last document.
@@ -276,6 +278,10 @@ impl State {
 
     /// Takes a document that was read.
     pub fn show(&mut self, document: Document) {
+        if let Some(workers) = &self.workers {
+            // A table of another line is of no use.
+            workers.give_up(Job::Sizing);
+        }
         self.results.begin(document.id);
         self.playhead.put(None);
         self.selection = Selection::None;

@@ -1,11 +1,12 @@
 //! Threads that work for the window: one for the preview, one for the settled week, one for the exact run, one that sweeps a lever, one that
-//! runs what is compared with, one that looks for what would help, and one that runs variants.
+//! runs what is compared with, one that looks for what would help, one that runs variants, and one that sizes layouts on as many more as there are cores.
 //!
 //! Each takes the newest request only and leaves its results in an inbox with one place for each kind of result, so that nothing queues up
 //! however fast a lever moves.
 
 mod advice;
 mod run_data;
+mod sizing;
 mod slot;
 mod sweep;
 mod underway;
@@ -30,6 +31,7 @@ use dragback_units::constants::{HOURS_PER_DAY, hours, seconds_from_days};
 use crate::compare::VariantFound;
 use crate::plots::{KINDS, pens, tank_pens};
 use crate::results::{AdviceFound, Asked, CurveSet, Failure, Figures, PlotData, Reference};
+use crate::sizing::{SizingRequest, SizingTable};
 use crate::sweep::{Sweep, SweepRequest};
 use crate::words::sentence;
 pub use slot::Slot;
@@ -70,6 +72,8 @@ pub struct Inbox {
     pub sweep: Option<Arc<Sweep>>,
     /// What would help.
     pub advice: Option<Arc<AdviceFound>>,
+    /// The table of layouts as far as it has come.
+    pub sizing: Option<Arc<SizingTable>>,
     /// What is compared with.
     pub reference: Option<Reference>,
     /// What was found of variants.
@@ -86,6 +90,7 @@ struct Shared {
     reference: Slot<Request>,
     advice: Slot<Request>,
     variants: Slot<VariantsRequest>,
+    sizing: Slot<SizingRequest>,
     inbox: Mutex<Inbox>,
     board: Board,
     cache: TowerCache,
@@ -124,6 +129,7 @@ impl Workers {
             reference: Slot::new(),
             advice: Slot::new(),
             variants: Slot::new(),
+            sizing: Slot::new(),
             inbox: Mutex::new(Inbox::default()),
             board: Board::default(),
             cache: TowerCache::default(),
@@ -143,6 +149,7 @@ impl Workers {
             spawn("reference", sweep::reference_thread)?,
             spawn("advice", advice::advice_thread)?,
             spawn("variants", variants::variants_thread)?,
+            spawn("sizing", sizing::sizing_thread)?,
         ];
         Ok(Self { shared, threads })
     }
@@ -160,6 +167,11 @@ impl Workers {
     /// Asks for a scenario to compare with.
     pub fn ask_reference(&self, request: Request) {
         self.shared.reference.put(request.asked.generation, request);
+    }
+
+    /// Asks for a table of layouts.
+    pub fn ask_sizing(&self, request: SizingRequest) {
+        self.shared.sizing.put(request.number, request);
     }
 
     /// Asks for preview, settled week, exact run, and for what would help.
@@ -187,6 +199,7 @@ impl Workers {
             Job::Reference => self.shared.reference.give_up(),
             Job::Advice => self.shared.advice.give_up(),
             Job::Variants => self.shared.variants.give_up(),
+            Job::Sizing => self.shared.sizing.give_up(),
         }
     }
 
@@ -212,6 +225,7 @@ impl Drop for Workers {
         self.shared.reference.close();
         self.shared.advice.close();
         self.shared.variants.close();
+        self.shared.sizing.close();
         for thread in self.threads.drain(..) {
             // A worker that panicked has said so in its failure already.
             let _ = thread.join();

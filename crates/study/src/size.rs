@@ -8,10 +8,12 @@ mod estimate;
 mod filled;
 mod hand;
 mod limit;
+mod order;
 mod root;
 mod row;
 mod search;
 mod turned;
+mod wanted;
 mod week;
 
 use dragback_plant::TowerCache;
@@ -26,8 +28,10 @@ use estimate::Estimate;
 use search::Search;
 
 pub use limit::Limit;
+pub use order::best_first;
 pub use row::Row;
 pub use turned::{Moved, Reach, reaches};
+pub use wanted::wanted;
 
 /// Evaporation of the towers over what the worst month asks for.
 pub const TOWER_RESERVE: f64 = 1.15;

@@ -13,7 +13,7 @@ use super::typing::{Purpose, by_dialog, with_ending};
 use crate::compare::Column;
 use crate::export::{
     Export, Picture, Shot, comparison_table, curves_table, figures_table, ledger_table,
-    money_table, png, sweep_table, vector,
+    money_table, png, sizing_table, sweep_table, vector,
 };
 use crate::handover::Making;
 use crate::ledger::told;
@@ -152,6 +152,11 @@ fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
             let kept = state.pinned.as_ref();
             let kept = kept.map(|k| plan(&k.figures.scenario, &k.figures));
             Box::new(move || money_table(kept.as_ref(), &now)?.csv())
+        }
+        Export::Sizing => {
+            let table = results.sizing().filter(|t| !t.rows.is_empty());
+            let table = Arc::clone(table.ok_or("no layout is sized yet")?);
+            Box::new(move || sizing_table(&table, system).csv())
         }
     };
     Ok(Some(make))

@@ -70,6 +70,7 @@ pub(super) fn begin_lesson(state: &mut State, number: Option<usize>) {
         state.prefs.is_ledger_out = false;
         state.prefs.is_money_out = false;
         state.prefs.is_compare_out = false;
+        state.prefs.is_sizing_out = false;
         state.playhead.acts = ActsFrom::Start;
         // What it judges is the settled week.
         state.playhead.put(None);

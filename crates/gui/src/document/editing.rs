@@ -154,6 +154,18 @@ impl Document {
         }
     }
 
+    /// Puts another line in the place of this one, as one step of undo: the file's remarks stay where its parts do.
+    ///
+    /// # Errors
+    /// The first thing that is wrong with the line; nothing is changed then.
+    pub fn take_line(&mut self, line: Scenario, what: &str, gesture: u64) -> Result<(), Problem> {
+        let stroke = Stroke {
+            what: what.to_owned(),
+            gesture,
+        };
+        self.rebase((line.clone(), line), BTreeMap::new(), stroke)
+    }
+
     /// Lets a draft with faults go: what is left is the last line that could run.
     pub fn drop_draft(&mut self, gesture: u64) {
         if self.content.draft.is_none() {

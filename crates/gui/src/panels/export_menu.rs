@@ -39,6 +39,11 @@ pub fn export_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
                 Export::Comparison,
             ),
             (
+                "Sizing (CSV)…",
+                "Every layout that was sized, with its figures or with what stops it.",
+                Export::Sizing,
+            ),
+            (
                 "Window (PNG)…",
                 "A picture of the window as it stands.",
                 Export::Picture(Picture::Window),

@@ -11,7 +11,7 @@ use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
 /// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
-pub const SHORTCUTS: [(&str, &str); 28] = [
+pub const SHORTCUTS: [(&str, &str); 29] = [
     ("Ctrl+O", "Open a scenario"),
     ("Ctrl+S", "Save"),
     ("Ctrl+Shift+S", "Save under another name"),
@@ -20,6 +20,7 @@ pub const SHORTCUTS: [(&str, &str); 28] = [
     ("Ctrl+L", "Ledger, or back to the loop"),
     ("Ctrl+M", "Money, or back to the loop"),
     ("Ctrl+K", "Variants side by side, or back to the loop"),
+    ("Ctrl+I", "Sizing: what to install, or back to the loop"),
     ("Ctrl+E", "Edit the line, or back to the bench"),
     ("Ctrl+R", "Report to hand over, or back to the bench"),
     (
@@ -153,6 +154,10 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     let compare = KeyboardShortcut::new(Modifiers::COMMAND, Key::K);
     if egui.input_mut(|i| i.consume_shortcut(&compare)) {
         ctx.ask(Command::ShowCompare(!ctx.prefs.is_compare_out));
+    }
+    let sizing = KeyboardShortcut::new(Modifiers::COMMAND, Key::I);
+    if egui.input_mut(|i| i.consume_shortcut(&sizing)) {
+        ctx.ask(Command::ShowSizing(!ctx.prefs.is_sizing_out));
     }
     document_keys(ctx, egui, is_writing);
 }

@@ -27,11 +27,13 @@ pub enum Job {
     Advice,
     /// Variants of the line.
     Variants,
+    /// Layouts and their sizes.
+    Sizing,
 }
 
 impl Job {
     /// All of them.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Preview,
         Self::Figures,
         Self::Ahead,
@@ -40,6 +42,7 @@ impl Job {
         Self::Reference,
         Self::Advice,
         Self::Variants,
+        Self::Sizing,
     ];
 
     /// Name to show.
@@ -54,6 +57,7 @@ impl Job {
             Self::Reference => "Comparison",
             Self::Advice => "Search for advice",
             Self::Variants => "Variants",
+            Self::Sizing => "Sizing",
         }
     }
 }

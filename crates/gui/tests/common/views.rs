@@ -15,6 +15,7 @@ use dragback_gui::page::Page;
 use dragback_gui::panels::Help;
 use dragback_gui::plots::KINDS;
 use dragback_gui::results::Standing;
+use dragback_gui::sizing::{Progress, SizingTable};
 use dragback_gui::sweep::SweepChoice;
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
@@ -172,6 +173,21 @@ pub const VIEWS: &[View] = &[
         variants(w);
         let name = "less water".to_owned();
         ask(w, variant(VariantCommand::TakeUp(name)));
+    }),
+    view("sizing before it began", "Size the line", |w| {
+        ask(w, Command::ShowSizing(true));
+    }),
+    view("a table of layouts", "Make this the present line", sized),
+    View {
+        undo: |w| press(w, "Hide what stops"),
+        ..view("what stops layouts", "drives off less than", |w| {
+            sized(w);
+            press(w, "Show what stops");
+        })
+    },
+    view("a table of the line before", "before it was changed", |w| {
+        sized(w);
+        set(w, RINSE, "130 L/h");
     }),
     view("advice", "The loop does not close", |w| {
         set(w, HEAT, "20 kW")
@@ -417,6 +433,14 @@ fn variants(window: &mut Window) {
         let mut all = document.variants().iter();
         all.all(|(_, line)| s.variants.get(line, &document.loop_key).is_some())
     });
+}
+
+/// Sizes the layouts of the demo.
+fn sized(window: &mut Window) {
+    ask(window, Command::ShowSizing(true));
+    ask(window, Command::SizeLayouts("20 mg/L".to_owned()));
+    let is_whole = |t: &SizingTable| t.progress == Progress::Whole;
+    wait(window, |s| s.results.sizing().is_some_and(|t| is_whole(t)));
 }
 
 /// An element fails and works again, the rinse water is turned down, and the cursor stands there.
