@@ -44,10 +44,9 @@ pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> Stri
         );
     }
     out.push_str(&not_shown(&told::not_shown(&answers.vessels)));
-    for sentence in [told::growing(answers), told::counted_as(answers, show)] {
-        if let Some(sentence) = sentence {
-            out.push_str(&format!("\n{}", paragraph(&sentence)));
-        }
+    let notes = [told::growing(answers), told::counted_as(answers, show)];
+    for sentence in notes.into_iter().flatten() {
+        out.push_str(&format!("\n{}", paragraph(&sentence)));
     }
     section(
         "Impurities",

@@ -79,7 +79,7 @@ fn both(args: &PaybackArgs, io: &mut Io<'_>) -> Result<(Loaded, Loaded)> {
     Ok((before, after))
 }
 
-fn within_years(text: &str) -> Result<f64> {
+pub(crate) fn within_years(text: &str) -> Result<f64> {
     let years = Dim::Time.parse(text).context("--within")? / unit::SECONDS_PER_YEAR;
     if (0.1..=100.0).contains(&years) {
         Ok(years)

@@ -3,11 +3,9 @@
 
 use std::sync::Arc;
 
+use dragback_drawing::settled_scene;
 use dragback_plant::Plant;
-use dragback_run::Trace;
-use dragback_study::{
-    AirChoice, Answers, Clock, Counted, Driver, Hours, LoopAnswer, SoluteAnswer, loop_between,
-};
+use dragback_study::{AirChoice, Clock, Counted, Driver, LoopAnswer, SoluteAnswer, loop_between};
 use dragback_units::constants::{SECONDS_PER_DAY, SECONDS_PER_HOUR, seconds_from_days};
 
 use crate::loop_view::{self, Circumstances, Moment, Scene};
@@ -68,7 +66,9 @@ impl AtCursor {
             return;
         }
         let plant = &figures.plant;
-        let scene = settled_scene(plant, &figures.week, &figures.answers, counted);
+        // A settled week stands in the year's mean air.
+        let (week, answers) = (&figures.week, &figures.answers);
+        let scene = settled_scene(plant, week, answers, AirChoice::Mean, counted);
         *self = Self {
             key: Some(key),
             scene: Some((scene, Arc::clone(plant))),
@@ -147,25 +147,6 @@ impl KeptDay {
     #[must_use]
     pub const fn line(&self) -> Option<&LoopAnswer> {
         self.line.as_ref()
-    }
-}
-
-/// The scene of a settled week, as its answers tell it: means of the week, and what its standing alarms cut. The trace has at least one row.
-fn settled_scene(plant: &Plant, week: &Trace, answers: &Answers, counted: Counted) -> Scene {
-    let last = week.len() - 1;
-    // A settled week stands in the year's mean air.
-    let clock = Clock {
-        hours: Hours::WeekMean,
-        air: AirChoice::Mean,
-    };
-    let (t_s, y) = (week.times_s()[last], week.row(last));
-    let mut around = Circumstances::at(plant, clock, t_s, y, &[]).with_standing(&answers.alarms);
-    // The settled week knows no events.
-    around.failed.fill(false);
-    let moment = Moment::mean_of(plant, week, around).told_by(&answers.vessels);
-    Scene {
-        is_mean: true,
-        ..loop_view::scene_counted(plant, &moment, &answers.solutes, counted)
     }
 }
 

@@ -1,20 +1,11 @@
-//! The plating loop drawn: tanks at their level, liquids shaded by strength, streams as bands.
+//! The drawing of the loop in the window: [`show()`] draws a scene into what room there is, and lets a tank or stream be selected.
 //!
-//! A [`Scene`] is plain data, compiled by [`scene()`] from a plant and a [`Moment`] of it; [`layout::layout`] finds where everything goes; [`show`]
-//! paints it and lets a tank or stream be selected. Height is level, shade is strength, width is flow.
+//! What is drawn, where and how is the business of [`dragback_drawing`], which draws the same on paper.
 
-mod compile;
-mod draw;
-mod labels;
-pub mod layout;
-mod moment;
-pub mod scene;
-pub mod shade;
+mod canvas;
 mod show;
-pub mod words;
 
-pub use compile::{scene, scene_counted};
-pub use labels::Label;
-pub use moment::{Circumstances, Moment};
-pub use scene::{Scene, Selection};
+pub use dragback_drawing::{
+    Circumstances, Label, Moment, Scene, Selection, layout, scene, scene_counted, words,
+};
 pub use show::{View, labels_drawn, show};

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use dragback_report::Show;
 use dragback_study::Counted;
 use dragback_study::curves::Kind;
 use dragback_units::System;
@@ -72,6 +73,10 @@ pub struct Prefs {
     pub is_ledger_out: bool,
     /// Whether money does.
     pub is_money_out: bool,
+    /// Whether the line and its variants do, side by side.
+    pub is_compare_out: bool,
+    /// Whether sizing does.
+    pub is_sizing_out: bool,
 }
 
 impl Default for Prefs {
@@ -89,11 +94,19 @@ impl Default for Prefs {
             drawing_share: DRAWING_SHARE,
             is_ledger_out: false,
             is_money_out: false,
+            is_compare_out: false,
+            is_sizing_out: false,
         }
     }
 }
 
 impl Prefs {
+    /// How numbers and strengths are told on paper.
+    #[must_use]
+    pub const fn show(&self) -> Show {
+        Show::in_units(self.system).counted_as(self.counted)
+    }
+
     /// Sets the size of text, within what is offered.
     pub fn set_scale(&mut self, scale: f32) {
         if scale.is_finite() {

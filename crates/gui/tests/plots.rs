@@ -219,7 +219,7 @@ fn pieces(harness: &Window, color: egui::Color32) -> usize {
 fn a_pinned_state_leaves_pale_dashes() {
     let mut harness = window();
     wait(&mut harness, |s| s.results.standing() == Standing::Exact);
-    let palette = dragback_gui::theme::Palette::of(egui::Theme::Light);
+    let palette = dragback_gui::theme::palette(egui::Theme::Light);
     let place = KINDS
         .iter()
         .position(|k| *k == Kind::Concentration)

@@ -2,15 +2,27 @@
 //!
 //! [`Document`] is plain data; [`told`] has what its tables, facts and sentences say, which the terminal prints too. The crate opens no file.
 
+mod chapters;
+mod compose;
+mod data;
 mod document;
 mod facts;
+mod findings;
+mod html;
+pub mod plot;
 mod runs;
+mod sheet;
 mod show;
 mod table;
 pub mod told;
 
-pub use document::{Block, Document, Equation, Figure, Paper, Section, Statement, Tone};
+pub use compose::compose;
+pub use data::Data;
+pub use document::{Block, Document, Equation, Figure, Paper, PdfMaker, Section, Statement, Tone};
 pub use facts::{Fact, Facts};
+pub use findings::{COURSE_D, ChangeFindings, Findings, LineFindings, MoneyFindings, SizeFindings};
+pub use html::html;
 pub use runs::{Height, Run, Runs};
+pub use sheet::csv;
 pub use show::{NO_NUMBER, OfLoop, Show, csv_number};
 pub use table::Table;

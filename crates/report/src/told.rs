@@ -4,15 +4,21 @@ mod alarms;
 mod books;
 mod figures;
 mod impurities;
+mod inputs;
+pub mod money;
+pub mod sizes;
 mod tanks;
+mod upsets;
 
 use dragback_study::Answers;
 
 pub use alarms::{alarms, events, moment};
 pub use books::{books, closing};
-pub use figures::loop_facts;
+pub use figures::{loop_facts, loop_figures};
 pub use impurities::{about_impurities, impurities, precipitation};
+pub use inputs::{InputsOf, inputs};
 pub use tanks::{counted_as, growing, leads, not_shown, per_day, strengths, tanks};
+pub use upsets::upsets;
 
 /// Said below every answer.
 pub const CAUTION: &str = "These are estimates from balances and published correlations, not a design. Hot solution, \

@@ -17,7 +17,7 @@ mod tower;
 
 pub use bath::{Additions, Anode, Bath, MakeUp, Rectifier};
 pub use climate::{Air, AirMap, Month};
-pub use document::{Loop, Scenario};
+pub use document::{Loop, Scenario, TitleBlock};
 pub use events::{Deed, Dump, Event, SetValue};
 pub use holding::{Coil, Collection, Control, Electrodes, Element, Holding, Return, ReturnRule};
 pub use line::{

@@ -1,5 +1,7 @@
 //! Several lines side by side: their settled figures, and the inputs in which they differ.
 
+mod paid;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use dragback_scenario::{Registry, Scenario};
@@ -8,6 +10,8 @@ use dragback_units::{Dim, Style, kelvin_from_celsius};
 use serde::Serialize;
 
 use crate::answers::{Answers, LoopAnswer};
+
+pub use paid::{Paid, paid};
 
 /// A figure of a loop for each line.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -206,7 +210,7 @@ impl Inputs {
         let for_people = ["title", "description", "notes"];
         let is_told = |path: &str| {
             let last = path.rsplit('.').next().unwrap_or(path);
-            !for_people.contains(&last)
+            !for_people.contains(&last) && !path.starts_with("title_block.")
         };
         let given = registry
             .iter()

@@ -32,6 +32,7 @@ mod span;
 mod stack;
 mod stretch;
 mod trust;
+pub mod upsets;
 pub mod verdict;
 mod worth;
 

@@ -9,6 +9,7 @@ mod invest;
 mod payback;
 mod power;
 mod sensitivity;
+mod steps;
 mod usage;
 
 pub use costs::{CostKind, CostLine, Costs};
@@ -18,4 +19,5 @@ pub use power::Electricity;
 pub use sensitivity::{
     BreakEven, MOST_SWINGS, Pays, Swing, input_break_even, price_break_evens, tornado,
 };
+pub use steps::{Step, steps};
 pub use usage::{Usage, WarmAir};

@@ -26,6 +26,7 @@ mod natural;
 mod quantity;
 
 pub mod constants;
+pub mod digits;
 pub mod temperature;
 
 pub use constants::*;

@@ -1,15 +1,14 @@
 //! The widget.
 
+use dragback_drawing::layout::{Placement, layout};
+use dragback_drawing::scene::{Place, Scene, Selection};
+use dragback_drawing::{Brush, Label, band_width, paint, words};
 use dragback_units::System;
 use egui::accesskit::Role;
 use egui::{Id, Rect, Response, Sense, Ui, Vec2, WidgetInfo, vec2};
 
-use super::draw::{Brush, band_width, paint};
-use super::labels::{Label, Labels};
-use super::layout::{Placement, layout};
-use super::scene::{Place, Scene, Selection};
-use super::words;
-use crate::theme::Palette;
+use super::canvas::Sheet;
+use crate::theme;
 
 /// How a scene is shown.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,13 +47,11 @@ pub fn show(ui: &mut Ui, scene: &Scene, selection: &mut Selection, view: View) -
     let is_over = ui.rect_contains_pointer(rect);
     let hovered = if is_over { near } else { Selection::None };
     let painter = ui.painter_at(rect);
-    let theme = ui.theme();
-    let palette = Palette::of(theme);
+    let palette = theme::palette(ui.theme());
     painter.rect_filled(rect, 6.0, palette.sheet);
     let brush = Brush {
-        painter: &painter,
+        canvas: &Sheet(&painter),
         palette,
-        theme,
         scene,
         placement: &placement,
         system: view.system,
@@ -63,9 +60,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, selection: &mut Selection, view: View) -
         hovered,
         focused,
     };
-    let mut labels = Labels::new(&painter);
-    paint(&brush, &mut labels);
-    let placed = labels.into_placed();
+    let placed = paint(&brush);
     ui.data_mut(|d| d.insert_temp(labels_id(), placed));
     if *selection != before {
         response.mark_changed();

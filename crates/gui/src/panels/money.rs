@@ -13,7 +13,7 @@ use egui::{Align, Button, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, ve
 use crate::command::Command;
 use crate::export::Export;
 use crate::money::{Told, plan, told};
-use crate::number::{joined, three};
+use crate::number::{joined, three, whole};
 use crate::results::Figures;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
@@ -190,33 +190,6 @@ fn money(amount: f64, currency: &str) -> String {
     joined((whole(amount), currency))
 }
 
-/// An amount to whole units, thousands apart.
-fn whole(amount: f64) -> String {
-    let digits = format!("{:.0}", amount.abs());
-    let mut told = String::new();
-    for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            told.push('\u{202f}');
-        }
-        told.push(digit);
-    }
-    if amount <= -0.5 {
-        format!("−{told}")
-    } else {
-        told
-    }
-}
-
-/// The same with its sign, also above nothing.
-fn moved(amount: f64) -> String {
-    let told = whole(amount);
-    if amount >= 0.5 {
-        format!("+{told}")
-    } else {
-        told
-    }
-}
-
 fn years(years: f64) -> String {
     let told = three(years, 1);
     format!("{told} years")
@@ -281,12 +254,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn amounts_are_whole_and_thousands_stand_apart() {
-        assert_eq!(whole(0.4), "0");
-        assert_eq!(whole(-0.4), "0");
-        assert_eq!(whole(999.6), "1\u{202f}000");
-        assert_eq!(whole(-1_234_567.0), "−1\u{202f}234\u{202f}567");
-        assert_eq!(moved(25_201.2), "+25\u{202f}201");
+    fn amounts_have_their_currency() {
         assert_eq!(money(12.0, "EUR"), "12\u{a0}EUR");
     }
 }

@@ -9,11 +9,11 @@ use egui::accesskit::Role;
 use egui::{Align2, Button, PointerButton, Pos2, Rect, RichText, Ui, UiBuilder, Vec2, pos2, vec2};
 use egui_plot::{PlotPoint, PlotResponse};
 
+use super::Measure;
 use super::draw::{Drawing, draw};
 use super::ends::{
     Ends, duty_scale, end_labels, folded_names, guide_names, gutter_width, limits_beyond,
 };
-use super::measure::Measure;
 use super::readout::readout;
 use super::{DrawnCache, StillRange, View, has_names};
 use crate::results::{CurveSet, PlotData};

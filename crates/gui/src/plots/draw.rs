@@ -1,5 +1,6 @@
 //! The picture of one plot: what lies under the curves, the curves, and what lies over them.
 
+use dragback_drawing::plot::width_of;
 use dragback_study::curves::{Guide, GuideKind, Kind};
 use egui::{Color32, Stroke, Ui, Vec2};
 use egui_plot::{
@@ -8,10 +9,9 @@ use egui_plot::{
 };
 
 use super::ends::is_back;
-use super::measure::Measure;
-use super::pen::{pen, width_of};
+use super::line_style;
 use super::still::{grid_mark, still_plot};
-use super::{Drawn, PlotInput, View, day_marks};
+use super::{Dash, Drawn, Measure, PlotInput, View, day_marks, pen};
 use crate::results::PlotData;
 use crate::theme::Palette;
 
@@ -47,7 +47,7 @@ impl Drawing<'_> {
         self.input.palette
     }
 
-    fn pen(&self, curve: usize) -> (Color32, LineStyle) {
+    fn pen(&self, curve: usize) -> (Color32, Dash) {
         let place = self.data.pens.get(curve).copied().unwrap_or(curve);
         let (color, style) = pen(self.measure.kind, place, self.palette());
         let name = self.data.series.get(curve).map_or("", |s| s.name.as_str());
@@ -268,7 +268,7 @@ fn curves<'a>(plot: &mut PlotUi<'a>, d: &Drawing<'a>) {
         plot.line(
             line.color(color)
                 .width(width_of(style))
-                .style(style)
+                .style(line_style(style))
                 .allow_hover(false),
         );
     }

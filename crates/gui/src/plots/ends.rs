@@ -1,15 +1,16 @@
 //! Names and values beside the ends of the curves.
 
+use dragback_drawing::plot::width_of;
 use dragback_study::curves::{Guide, GuideKind, Kind, Series};
 use dragback_units::{Dim, Style, System};
 use egui::accesskit::Role;
 use egui::{
     Align2, Color32, Grid, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
-use egui_plot::{LineStyle, PlotPoint};
+use egui_plot::PlotPoint;
 
-use super::measure::Measure;
-use super::pen::{pen, width_of};
+use super::Measure;
+use super::{Dash, pen};
 use super::{Drawn, DrawnCurve, PlotInput, View, mean_around, mean_between, spread, value_at};
 use crate::number::{joined, three};
 use crate::playhead::moment_words;
@@ -60,7 +61,7 @@ fn duty_words(power: f64, full: f64) -> String {
     format!(", duty {share}")
 }
 
-fn text_width(ui: &Ui, text: &str) -> f32 {
+pub(super) fn text_width(ui: &Ui, text: &str) -> f32 {
     ui.painter()
         .layout_no_wrap(text.to_owned(), font(size::SMALL), Color32::BLACK)
         .size()
@@ -102,7 +103,7 @@ impl Ends<'_> {
         last.map_or(self.frame.bottom(), |p| self.y_of(p.y))
     }
 
-    pub(super) fn pen(&self, curve: usize) -> (Color32, LineStyle) {
+    pub(super) fn pen(&self, curve: usize) -> (Color32, Dash) {
         let place = self.data.pens.get(curve).copied().unwrap_or(curve);
         pen(self.measure.kind, place, self.input.palette)
     }
@@ -398,9 +399,9 @@ pub(crate) fn elided(
     ui.painter().layout_job(job)
 }
 
-fn stroke_of(points: &[Pos2], color: Color32, style: LineStyle) -> Vec<Shape> {
+pub(super) fn stroke_of(points: &[Pos2], color: Color32, style: Dash) -> Vec<Shape> {
     match style {
-        LineStyle::Dashed { length } => {
+        Dash::Dashed { length } => {
             let length = length.min(8.0);
             Shape::dashed_line(
                 points,
@@ -409,10 +410,8 @@ fn stroke_of(points: &[Pos2], color: Color32, style: LineStyle) -> Vec<Shape> {
                 0.6 * length,
             )
         }
-        LineStyle::Dotted { spacing } => {
-            Shape::dotted_line(points, color, spacing, width_of(style))
-        }
-        LineStyle::Solid => vec![Shape::line(
+        Dash::Dotted { spacing } => Shape::dotted_line(points, color, spacing, width_of(style)),
+        Dash::Solid => vec![Shape::line(
             points.to_vec(),
             Stroke::new(CURVE_WIDTH, color),
         )],

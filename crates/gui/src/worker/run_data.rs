@@ -3,12 +3,11 @@
 use std::sync::Arc;
 
 use dragback_plant::Plant;
-use dragback_plant::network::{Action, LoopRoles};
+use dragback_plant::network::Action;
 use dragback_scenario::{Scenario, called, event_words};
 use dragback_study::{Case, Span};
 use dragback_units::constants::hours;
 
-use crate::plots::{TankKind, tank_pen};
 use crate::results::{EventMark, RunData};
 
 /// The run itself.
@@ -54,26 +53,4 @@ fn plants(case: &Case, happened: &[(f64, usize)]) -> Vec<(f64, Arc<Plant>)> {
         }
     }
     found
-}
-
-/// Names of the tanks of a loop and their pens.
-pub(super) fn tank_pens(plant: &Plant, roles: &LoopRoles) -> Vec<(String, usize)> {
-    let mut rinses = 0;
-    let each = roles.vessels.iter().map(|&v| {
-        let kind = if v == roles.bath {
-            TankKind::Bath
-        } else if Some(v) == roles.collection {
-            TankKind::Collection
-        } else if Some(v) == roles.holding {
-            TankKind::Holding
-        } else {
-            rinses += 1;
-            TankKind::Rinse(rinses - 1)
-        };
-        (
-            plant.network().vessels[v.index()].name.clone(),
-            tank_pen(kind),
-        )
-    });
-    each.collect()
 }

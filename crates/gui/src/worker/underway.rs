@@ -25,11 +25,15 @@ pub enum Job {
     Reference,
     /// What would help.
     Advice,
+    /// Variants of the line.
+    Variants,
+    /// Layouts and their sizes.
+    Sizing,
 }
 
 impl Job {
     /// All of them.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 9] = [
         Self::Preview,
         Self::Figures,
         Self::Ahead,
@@ -37,6 +41,8 @@ impl Job {
         Self::Sweep,
         Self::Reference,
         Self::Advice,
+        Self::Variants,
+        Self::Sizing,
     ];
 
     /// Name to show.
@@ -50,6 +56,8 @@ impl Job {
             Self::Sweep => "Settled answers",
             Self::Reference => "Comparison",
             Self::Advice => "Search for advice",
+            Self::Variants => "Variants",
+            Self::Sizing => "Sizing",
         }
     }
 }

@@ -12,19 +12,40 @@ use crate::{Facts, NO_NUMBER, OfLoop, Show};
 /// Less than this runs over nowhere.
 const NOTICEABLE_L_PER_H: f64 = 0.01;
 
-/// Label and value of what a loop comes to.
+/// Label and value of what a loop comes to, its verdict among them.
 #[must_use]
 pub fn loop_facts(answers: &Answers, line: &LoopAnswer, show: Show) -> Facts {
-    let mut facts = Facts::default();
-    let as_metal = AsMetal::of(answers, &line.final_rinse.species);
-    lost_fact(line, &as_metal, show, &mut facts);
-    worth_fact(line, is_settled(answers), show, &mut facts);
-    // The worst first, each on a line of its own.
     let told = OfLoop::of(answers, line, show);
+    let mut facts = losses(answers, line, show);
+    // The worst first, each on a line of its own.
     for (i, finding) in verdict(answers, line).iter().enumerate() {
         let label = if i == 0 { "Verdict" } else { "" };
         facts.push(label, format!("{}.", finding.words(&told)));
     }
+    facts.0.extend(flows(answers, line, show).0);
+    facts
+}
+
+/// The same without the verdict, for where that stands already.
+#[must_use]
+pub fn loop_figures(answers: &Answers, line: &LoopAnswer, show: Show) -> Facts {
+    let mut facts = losses(answers, line, show);
+    facts.0.extend(flows(answers, line, show).0);
+    facts
+}
+
+fn losses(answers: &Answers, line: &LoopAnswer, show: Show) -> Facts {
+    let mut facts = Facts::default();
+    let as_metal = AsMetal::of(answers, &line.final_rinse.species);
+    lost_fact(line, &as_metal, show, &mut facts);
+    worth_fact(line, is_settled(answers), show, &mut facts);
+    facts
+}
+
+fn flows(answers: &Answers, line: &LoopAnswer, show: Show) -> Facts {
+    let mut facts = Facts::default();
+    let as_metal = AsMetal::of(answers, &line.final_rinse.species);
+    let told = OfLoop::of(answers, line, show);
     rinse_facts(line, &as_metal, &told, &mut facts);
     if is_settled(answers) {
         margin_facts(line, answers.hours == "calendar", show, &mut facts);

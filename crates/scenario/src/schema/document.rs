@@ -10,6 +10,7 @@ use super::prices::Prices;
 use super::site::{Calendar, SaltDef, Site, SpeciesDef, Water};
 use super::tower::Tower;
 use crate::record::{Input, Map, record};
+use crate::variants::Variants;
 
 record! {
     /// A scenario: everything that a run needs to know about a line.
@@ -17,6 +18,7 @@ record! {
         version: Input<Count> { "Version of the file format: 1." }
         title: String { "What the scenario is called." }
         description: Option<String> { "What the line is and what the scenario shows." }
+        title_block: Option<TitleBlock> { "What stands at the head of a report." }
         site: Site { "Where the line stands." }
         calendars: Map<Calendar> { "Open hours, by key; `always` is built in." }
         waters: Map<Water> { "Water supplies, by key." }
@@ -25,6 +27,18 @@ record! {
         loops: Map<Loop> { "Lines with their water loops, by key.", mark Flat }
         events: Vec<Event> { "What happens during the run." }
         prices: Option<Prices> { "What things cost and are worth." }
+        variants: Variants { "Variants of the line by name, each told by the paths at which it differs." }
+    }
+}
+
+record! {
+    /// Who hands a report over, when, and for what. Words for people: nothing is worked out from them.
+    TitleBlock {
+        shop: Option<String> { "The shop that the line stands in." }
+        line: Option<String> { "What the shop calls the line." }
+        author: Option<String> { "Who answers for the report." }
+        date: Option<String> { "Its date, as it is to be written: 2026-05-04." }
+        revision: Option<String> { "Its revision: A." }
     }
 }
 

@@ -7,7 +7,6 @@ use egui::{
 };
 
 use crate::ledger::{Band, Bands, Line, Sheet, bands, least_height, quantity_name};
-use crate::loop_view::shade::liquid;
 use crate::number::{joined, three};
 use crate::plots::round_step;
 use crate::theme::{font, size, space};
@@ -137,12 +136,12 @@ impl Picture<'_> {
         joined(self.sheet.told(line.amount, self.ctx.prefs.system))
     }
 
-    fn color(&self, painter: &Painter, line: &Line) -> Color32 {
+    fn color(&self, line: &Line) -> Color32 {
         let palette = self.ctx.palette;
         let scale = self.ctx.scene.map(|s| s.scale);
         match (line.strength, scale) {
             (Some(strength), Some(scale)) if !self.sheet.is_energy() => {
-                liquid(painter.ctx().theme(), scale.share(strength))
+                palette.liquid(scale.share(strength))
             }
             _ => palette.tint(palette.quiet, 0.45),
         }
@@ -150,7 +149,7 @@ impl Picture<'_> {
 
     /// A band from its place at the outer edge, at `x.0`, to the trunk at `x.1`.
     fn band(&self, painter: &Painter, line: &Line, band: &Band, x: (f32, f32)) {
-        let color = self.color(painter, line);
+        let color = self.color(line);
         let top = self.area.top();
         let outer = top + px(band.middle() - 0.5 * band.width);
         let inner = top + px(band.stacked);
@@ -286,11 +285,10 @@ fn foot_ui(ctx: &ViewCtx<'_>, ui: &Ui, rect: Rect, sheet: &Sheet, found: &Bands)
     if !sheet.is_energy() && ctx.scene.is_some() {
         write(&mut x, "water");
         x -= space::NEAR;
-        let theme = painter.ctx().theme();
         for step in 0..24_u8 {
             let share = f64::from(step) / 23.0;
             let at = Rect::from_min_size(pos2(x + 3.0 * f32::from(step), y - 5.0), vec2(3.0, 10.0));
-            painter.rect_filled(at, 0.0, liquid(theme, share));
+            painter.rect_filled(at, 0.0, palette.liquid(share));
         }
         x += 72.0 + space::NEAR;
         write(&mut x, "bath strength");

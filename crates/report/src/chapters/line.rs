@@ -1,0 +1,41 @@
+//! The line as a drawing.
+
+use dragback_drawing::{Page, settled_svg};
+use emath::vec2;
+
+use crate::document::{Figure, Section};
+use crate::findings::Findings;
+use crate::show::Show;
+
+/// Size of the drawing, points, and how much higher each further loop makes it.
+const WIDE: f32 = 1000.0;
+const HIGH: f32 = 420.0;
+const MORE: f32 = 380.0;
+
+/// The drawing and what the line is.
+pub(crate) fn line(findings: &Findings, show: Show) -> Section {
+    let scenario = &findings.line.case.scenario;
+    let mut section = Section::new("The line");
+    if let Some(description) = &scenario.description {
+        for paragraph in description.split("\n\n") {
+            section.text(paragraph.trim());
+        }
+    }
+    let loops = scenario.loops.keys().count();
+    #[expect(clippy::cast_precision_loss, reason = "at most eight")]
+    let high = HIGH + MORE * loops.saturating_sub(1) as f32;
+    let caption = "The line in its settled week: height is level, shade is strength, width goes with the root of the flow";
+    let page = Page {
+        size: vec2(WIDE, high),
+        system: show.system,
+        title: caption,
+    };
+    section.figure(Figure {
+        name: "line".to_owned(),
+        caption: caption.to_owned(),
+        alt: format!("The tanks and streams of {}.", scenario.title),
+        svg: settled_svg(&findings.line.settled, show.counted, &page),
+        aspect: f64::from(WIDE / high),
+    });
+    section
+}

@@ -1,0 +1,88 @@
+//! What the line costs, and what the change brings.
+
+use dragback_study::money::Costs;
+
+use crate::document::Section;
+use crate::findings::{ChangeFindings, Findings, MoneyFindings};
+use crate::plot;
+use crate::show::Show;
+use crate::told::money::{
+    OWN_PRICES, break_even_table, cost_lines, difference_lines, payback_facts, tornado_table, whole,
+};
+
+/// Money, or why there is none.
+pub(crate) fn money(findings: &Findings, show: Show) -> Section {
+    let mut section = Section::new("Money");
+    let prices = findings.line.case.scenario.prices.as_ref();
+    let currency = prices.and_then(|p| p.currency.as_deref()).unwrap_or("");
+    match &findings.money {
+        MoneyFindings::None(why) => section.text(format!("No answer in money: {why}.")),
+        MoneyFindings::Alone(costs) => alone(&mut section, costs, currency, show),
+        MoneyFindings::Change(change) => changed(&mut section, change, show),
+    }
+    let date = prices.and_then(|p| p.date.as_deref());
+    let date = date.map_or_else(String::new, |d| format!(" They are of {d}."));
+    if prices.is_some() {
+        section.note(format!("{OWN_PRICES}{date}"));
+    }
+    section
+}
+
+fn alone(section: &mut Section, costs: &Costs, currency: &str, show: Show) {
+    section.text(format!(
+        "A year of the settled week costs {} to run.",
+        whole(costs.per_year, currency)
+    ));
+    let caption = format!("Running cost of a year, {currency}");
+    section.table(&caption, cost_lines(costs, currency, show));
+    uncounted(section, &costs.uncounted);
+}
+
+fn changed(section: &mut Section, change: &ChangeFindings, show: Show) {
+    let payback = &change.payback;
+    let currency = payback.currency.as_str();
+    section.text(format!(
+        "Before: {}. After: {}.",
+        payback.before, payback.after
+    ));
+    let money = |amount: f64| whole(amount, currency);
+    section.text(payback.words(&money, &|years| show.years(years)));
+    for warning in payback.warnings() {
+        section.text(warning);
+    }
+    let caption = format!("Running cost of a year, {currency}");
+    section.table(&caption, difference_lines(payback));
+    section
+        .blocks
+        .extend(plot::steps_plot(payback).map(crate::document::Block::Figure));
+    section.facts(payback_facts(payback, show));
+    section
+        .blocks
+        .extend(plot::cash(payback, show).map(crate::document::Block::Figure));
+    // Where nothing is laid out there is nothing to come back.
+    if payback.laid_out > 0.0 {
+        let within = show.years(change.within_years);
+        section.table(
+            &format!("Money is back within {within}, everything else as it is, if"),
+            break_even_table(&change.break_even, currency, show),
+        );
+    }
+    let figure = plot::tornado_plot(payback, &change.tornado, show);
+    section
+        .blocks
+        .extend(figure.map(crate::document::Block::Figure));
+    if payback.laid_out > 0.0 {
+        section.table(
+            "What moves the payback most, of the inputs with a low and a high value",
+            tornado_table(&change.tornado, currency, show),
+        );
+    }
+    uncounted(section, &payback.uncounted);
+}
+
+fn uncounted(section: &mut Section, all: &[String]) {
+    if !all.is_empty() {
+        section.text("Not counted:");
+        section.list(all.to_vec());
+    }
+}

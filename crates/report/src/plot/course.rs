@@ -1,0 +1,314 @@
+//! How a loop settles: the curves of one kind from the start.
+
+use dragback_drawing::plot::{Dash, Measure, day_marks, kind_name, pen, pens, spread, tank_pens};
+use dragback_drawing::{Canvas, Stroke, font, picture, size};
+use dragback_plant::network::LoopRoles;
+use dragback_study::curves::{Guide, GuideKind, Kind, Series, curves, guides};
+use dragback_study::{Span, ToldAs};
+use dragback_units::System;
+use emath::{Align2, Rect, pos2, vec2};
+
+use super::frame::{Frame, GAP, PAPER, WIDE, curve, cut, put, sheet, width};
+use crate::document::Figure;
+
+/// Height of the figure.
+const HIGH: f32 = 216.0;
+/// Room above the curves, and below them for the axis.
+const ABOVE: f32 = 10.0;
+const BELOW: f32 = 24.0;
+/// Widest that names at the ends of curves may be.
+const NAMES: f32 = 150.0;
+/// Most decades of a logarithmic axis: what lies below them is water.
+const MOST_DECADES: f64 = 6.0;
+/// Hours of a day.
+const DAY_H: f64 = 24.0;
+
+/// The plot of one kind of curves of a loop; `None` where there is no curve.
+#[must_use]
+pub fn course(
+    span: &Span,
+    roles: &LoopRoles,
+    kind: Kind,
+    (system, lead): (System, ToldAs<'_>),
+    lead_name: &str,
+) -> Option<Figure> {
+    let plot = Plot::of(span, roles, kind, system, lead)?;
+    let title = match lead.as_salt() {
+        Some(salt) if plot.measure.is_strength() => {
+            plot.measure.title(&format!("{lead_name} {salt}"))
+        }
+        _ => plot.measure.title(lead_name),
+    };
+    let told = plot.told();
+    let svg = picture(sheet(HIGH), &title, &told, |canvas| plot.draw(canvas));
+    let name = kind_name(kind).to_lowercase().replace(' ', "-");
+    Some(Figure {
+        name: format!("{}-{name}", roles.name),
+        caption: title,
+        alt: told,
+        svg,
+        aspect: f64::from(WIDE / HIGH),
+    })
+}
+
+struct Plot {
+    measure: Measure,
+    /// Days and heights.
+    curves: Vec<(String, Vec<[f64; 2]>)>,
+    pens: Vec<usize>,
+    /// Name, kind, number of the curve, low and high as heights.
+    guides: Vec<(Guide, f64, f64)>,
+    days: f64,
+    last_si: Vec<Option<f64>>,
+}
+
+impl Plot {
+    fn of(
+        span: &Span,
+        roles: &LoopRoles,
+        kind: Kind,
+        system: System,
+        lead: ToldAs<'_>,
+    ) -> Option<Self> {
+        let (plant, trace) = (&span.plant, &span.trace);
+        let measure = Measure {
+            per_solute: lead.strength(1.0),
+            ..Measure::of(kind, system)
+        };
+        let series = curves(plant, trace, roles, kind);
+        let has_numbers = |s: &Series| s.points.iter().any(|p| p[1].is_finite());
+        if !series.iter().any(has_numbers) {
+            return None;
+        }
+        let pens = pens(kind, &series, &tank_pens(plant, roles));
+        let last_si = series.iter().map(|s| {
+            let mut back = s.points.iter().rev();
+            back.find(|p| p[1].is_finite()).map(|p| p[1])
+        });
+        let last_si = last_si.collect();
+        let days = trace.times_s().last().map_or(1.0, |t| {
+            dragback_units::constants::days(*t).max(f64::MIN_POSITIVE)
+        });
+        let heights = |s: Series| {
+            let points = s.points.into_iter();
+            let points = points.map(|[h, si]| [h / DAY_H, measure.height(si)]);
+            let points: Vec<[f64; 2]> = points.collect();
+            let points = if measure.is_flow() {
+                day_means(&points)
+            } else {
+                points
+            };
+            (s.name, points)
+        };
+        let guides = guides(plant, trace, roles, kind).into_iter();
+        Some(Self {
+            measure,
+            pens,
+            guides: guides
+                .filter(|g| g.points.is_empty())
+                .map(|g| {
+                    let (low, high) = (measure.height(g.low), measure.height(g.high));
+                    (g, low, high)
+                })
+                .collect(),
+            curves: series.into_iter().map(heights).collect(),
+            days,
+            last_si,
+        })
+    }
+
+    /// The range of the axis: that of the curves, at round ends; limits belong to it where they are not far beyond.
+    fn range(&self) -> (f64, f64) {
+        let values = self.curves.iter().flat_map(|(_, points)| points);
+        let values = values.map(|p| p[1]).filter(|y| y.is_finite());
+        let (mut low, mut high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), y| {
+            (a.min(y), b.max(y))
+        });
+        if self.measure.is_from_zero() {
+            low = low.min(0.0);
+        }
+        let span = (high - low).max(1e-9);
+        for (_, from, to) in &self.guides {
+            if *to <= high + 0.5 * span && *from >= low - 0.5 * span {
+                (low, high) = (low.min(*from), high.max(*to));
+            }
+        }
+        if self.measure.is_log() {
+            let low = low.max(high - MOST_DECADES);
+            return (
+                (low + 1e-9).floor(),
+                (high - 1e-9).ceil().max(low.floor() + 1.0),
+            );
+        }
+        let step = dragback_drawing::plot::round_step((high - low).max(1e-9), 4.0);
+        let (low, high) = ((low / step).floor() * step, (high / step).ceil() * step);
+        if low < high {
+            (low, high)
+        } else {
+            (low - step, high + step)
+        }
+    }
+
+    fn draw(&self, canvas: &dyn Canvas) {
+        let y = self.range();
+        let inner = HIGH - ABOVE - BELOW;
+        let marks = self.measure.y_marks(y, inner);
+        let step = marks.windows(2).map(|w| w[1] - w[0]).fold(1.0, f64::min);
+        let marks: Vec<(f64, String)> = marks
+            .into_iter()
+            .map(|m| (m, self.measure.mark_words(m, step)))
+            .collect();
+        let left = marks.iter().map(|(_, w)| width(w)).fold(0.0, f32::max) + GAP + 2.0;
+        let names = self.curves.iter().map(|(name, _)| width(name));
+        let right = names.fold(0.0, f32::max).min(NAMES) + 3.0 * GAP;
+        let frame = Frame {
+            rect: Rect::from_min_max(pos2(left, ABOVE), pos2(WIDE - right, HIGH - BELOW)),
+            x: (0.0, self.days),
+            y,
+        };
+        frame.y_axis(canvas, &marks);
+        frame.x_axis(canvas, &day_marks((0.0, self.days), 9.0));
+        self.draw_guides(canvas, &frame);
+        canvas.clipped(frame.rect.expand(1.0), &mut |canvas| {
+            for (i, (_, points)) in self.curves.iter().enumerate() {
+                let (color, dash) = self.pen(i);
+                curve(canvas, &frame, points, color, dash);
+            }
+        });
+        self.draw_guide_names(canvas, &frame);
+        self.draw_names(canvas, &frame);
+    }
+
+    fn pen(&self, i: usize) -> (ecolor::Color32, Dash) {
+        let place = self.pens.get(i).copied().unwrap_or(i);
+        pen(self.measure.kind, place, PAPER)
+    }
+
+    fn draw_guides(&self, canvas: &dyn Canvas, frame: &Frame) {
+        let seen = |low: f64, high: f64| high <= frame.y.1 + 1e-9 && low >= frame.y.0 - 1e-9;
+        for (guide, low, high) in self.guides.iter().filter(|g| seen(g.1, g.2)) {
+            let color = match guide.kind {
+                GuideKind::Limit => PAPER.alarm,
+                GuideKind::Set => PAPER.tint(PAPER.quiet, 0.6),
+            };
+            for y in [*low, *high] {
+                let y = frame.y_at(y);
+                let ends = vec![pos2(frame.rect.left(), y), pos2(frame.rect.right(), y)];
+                canvas.dashed(&ends, Stroke::new(0.75, color), 4.0, 3.0);
+            }
+        }
+    }
+
+    /// Names of the guides stand over the curves on plates of paper, each where no other does; limits before set points.
+    fn draw_guide_names(&self, canvas: &dyn Canvas, frame: &Frame) {
+        let mut taken: Vec<Rect> = Vec::new();
+        for wanted in [GuideKind::Limit, GuideKind::Set] {
+            for (guide, _, high) in self.guides.iter().filter(|g| g.0.kind == wanted) {
+                if *high > frame.y.1 + 1e-9 || *high < frame.y.0 {
+                    continue;
+                }
+                let color = match wanted {
+                    GuideKind::Limit => PAPER.alarm,
+                    GuideKind::Set => PAPER.quiet,
+                };
+                let size = canvas.measure(&guide.name, size::SMALL);
+                let at = pos2(frame.rect.left() + GAP, frame.y_at(*high));
+                let room = Align2::LEFT_CENTER
+                    .anchor_size(at, size)
+                    .expand2(vec2(2.0, 0.0));
+                if room.top() > 0.0 && !taken.iter().any(|t| t.intersects(room)) {
+                    canvas.rect_filled(room, 2.0, PAPER.sheet);
+                    put(canvas, Align2::LEFT_CENTER, at, &guide.name, color);
+                    taken.push(room);
+                }
+            }
+        }
+    }
+
+    fn draw_names(&self, canvas: &dyn Canvas, frame: &Frame) {
+        let mut shown: Vec<(usize, f32)> = Vec::new();
+        for (i, (_, points)) in self.curves.iter().enumerate() {
+            if let Some(last) = points.iter().rev().find(|p| p[1].is_finite()) {
+                shown.push((i, frame.y_at(last[1])));
+            }
+        }
+        let high = font::line_height(size::SMALL);
+        // More names than there is room for would lie over one another: the first of them are those of the route.
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a count of lines"
+        )]
+        let most = (HIGH / high).floor() as usize;
+        shown.truncate(most);
+        let wanted: Vec<f32> = shown.iter().map(|(_, y)| *y).collect();
+        let placed = spread(&wanted, high, (0.0, HIGH));
+        let x = frame.rect.right();
+        for ((i, y), at) in shown.iter().zip(placed) {
+            let (color, _) = self.pen(*i);
+            canvas.segment(
+                [pos2(x + 1.0, *y), pos2(x + 2.0 * GAP, at)],
+                Stroke::new(0.75, color),
+            );
+            let name = cut(&self.curves[*i].0, NAMES);
+            put(
+                canvas,
+                Align2::LEFT_CENTER,
+                pos2(x + 2.5 * GAP, at),
+                &name,
+                color,
+            );
+        }
+    }
+
+    /// What the plot says, for those who cannot see it: where each curve ends.
+    fn told(&self) -> String {
+        let each = self.curves.iter().zip(&self.last_si);
+        let each = each
+            .filter_map(|((name, _), si)| Some(format!("{name} {}", self.measure.words((*si)?))));
+        let each: Vec<String> = each.collect();
+        format!("After {:.0} days: {}.", self.days, each.join(", "))
+    }
+}
+
+/// Means over each day, in its middle: what is switched many times a day is a picket fence otherwise. Each point stands for the time since the one before it.
+fn day_means(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let mut found: Vec<(f64, f64, f64)> = Vec::new();
+    let mut before = 0.0;
+    for [day, value] in points {
+        let span = day - before;
+        let middle = 0.5 * (day + before);
+        before = *day;
+        if span <= 0.0 || !value.is_finite() {
+            continue;
+        }
+        match found.last_mut().filter(|(d, ..)| *d == middle.floor()) {
+            Some((_, sum, of)) => {
+                *sum += span * value;
+                *of += span;
+            }
+            None => found.push((middle.floor(), span * value, span)),
+        }
+    }
+    let means = found.into_iter();
+    means.map(|(day, sum, of)| [day + 0.5, sum / of]).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Hand derivation: 10 for six hours and 2 for eighteen are 4 in the mean of the day.
+    #[test]
+    fn a_day_has_one_mean() {
+        let points = [
+            [0.25, 10.0],
+            [0.5, 2.0],
+            [1.0, 2.0],
+            [1.5, 8.0],
+            [2.0, f64::NAN],
+        ];
+        assert_eq!(day_means(&points), [[0.5, 4.0], [1.5, 8.0]]);
+        assert_eq!(day_means(&[]), [] as [[f64; 2]; 0]);
+    }
+}

@@ -1,0 +1,121 @@
+//! What uncertain inputs do to the payback.
+
+use dragback_drawing::{Canvas, Side, Stroke, picture};
+use dragback_study::money::{Payback, Swing};
+use emath::{Align2, Rect, pos2};
+
+use super::frame::{Frame, GAP, PAPER, WIDE, cut, put, sheet, width};
+use crate::Show;
+use crate::document::Figure;
+use crate::told::money::{short_path, whole};
+
+/// Height of a row.
+const ROW: f32 = 19.0;
+/// Width of the names.
+const NAMES: f32 = 200.0;
+/// Room beside the bars for the values of the inputs.
+const ENDS: f32 = 84.0;
+
+/// Savings at the low and the high value of each input, one input at a time; `None` without inputs that have both.
+///
+/// Savings are drawn, not payback times: those have no number where money never comes back.
+#[must_use]
+pub fn tornado_plot(payback: &Payback, all: &[Swing], show: Show) -> Option<Figure> {
+    if all.is_empty() {
+        return None;
+    }
+    #[expect(clippy::cast_precision_loss, reason = "ten")]
+    let high = all.len() as f32 * ROW + 30.0;
+    let now = payback.saving_per_year;
+    let caption = format!(
+        "Saving a year, {}, with each uncertain input at its low and its high value",
+        payback.currency
+    );
+    let each = all.iter().map(|s| {
+        format!(
+            "{} from {} to {}",
+            short_path(&s.path),
+            whole(s.saving_at_low, ""),
+            whole(s.saving_at_high, "")
+        )
+    });
+    let alt = format!(
+        "Now {}; {}.",
+        whole(now, ""),
+        each.collect::<Vec<_>>().join("; ")
+    );
+    let svg = picture(sheet(high), &caption, &alt, |canvas| {
+        let ends = all.iter().flat_map(|s| [s.saving_at_low, s.saving_at_high]);
+        let (low, top) = ends.fold((now, now), |(a, b), x| (a.min(x), b.max(x)));
+        let frame = Frame {
+            rect: Rect::from_min_max(pos2(NAMES + ENDS, 4.0), pos2(WIDE - ENDS, high - 26.0)),
+            x: (low, top.max(low + 1.0)),
+            y: (0.0, 1.0),
+        };
+        for (i, swing) in all.iter().enumerate() {
+            #[expect(clippy::cast_precision_loss, reason = "ten")]
+            let at = frame.rect.top() + i as f32 * ROW;
+            bar(canvas, &frame, at, swing, (&payback.currency, show));
+        }
+        let x = frame.x_at(now);
+        let foot = frame.rect.bottom();
+        canvas.segment(
+            [pos2(x, frame.rect.top()), pos2(x, foot)],
+            Stroke::new(1.0, PAPER.ink),
+        );
+        let words = format!("as it is: {}", whole(now, &payback.currency));
+        let half = 0.5 * width(&words);
+        let x = x.clamp(half, WIDE - half);
+        put(
+            canvas,
+            Align2::CENTER_TOP,
+            pos2(x, foot + 4.0),
+            &words,
+            PAPER.ink,
+        );
+    });
+    Some(Figure {
+        name: "what-moves-the-saving".to_owned(),
+        caption,
+        alt,
+        svg,
+        aspect: f64::from(WIDE / high),
+    })
+}
+
+fn bar(canvas: &dyn Canvas, frame: &Frame, top: f32, swing: &Swing, told: (&str, Show)) {
+    let middle = top + 0.5 * ROW;
+    let name = cut(&short_path(&swing.path), NAMES - GAP);
+    put(
+        canvas,
+        Align2::LEFT_CENTER,
+        pos2(0.0, middle),
+        &name,
+        PAPER.ink,
+    );
+    let (low, high) = (
+        frame.x_at(swing.saving_at_low),
+        frame.x_at(swing.saving_at_high),
+    );
+    let bar = Rect::from_min_max(
+        pos2(low.min(high), top + 4.0),
+        pos2(low.max(high).max(low.min(high) + 1.0), top + ROW - 4.0),
+    );
+    canvas.rect(
+        bar,
+        1.0,
+        PAPER.tint(PAPER.accent, 0.35),
+        Stroke::new(1.0, PAPER.accent),
+        Side::Inside,
+    );
+    let (currency, show) = told;
+    let value = |si: f64| cut(&show.any(swing.dim, si, currency), ENDS - GAP);
+    for (x, other, si) in [(low, high, swing.low), (high, low, swing.high)] {
+        let (align, at) = if x < other || (x == other && si == swing.low) {
+            (Align2::RIGHT_CENTER, pos2(x - GAP, middle))
+        } else {
+            (Align2::LEFT_CENTER, pos2(x + GAP, middle))
+        };
+        put(canvas, align, at, &value(si), PAPER.quiet);
+    }
+}

@@ -1,0 +1,117 @@
+//! A report for spreadsheets: all its facts and tables in one CSV file, one below the other.
+
+use crate::document::{Block, Document};
+use crate::facts::Facts;
+use crate::table::Table;
+
+/// Every fact and table of a report. Each begins with a row of its section and caption; an empty row parts them.
+///
+/// # Errors
+/// When a row cannot be written, which only a full memory brings about.
+pub fn csv(document: &Document) -> Result<Vec<u8>, csv::Error> {
+    let mut out = csv::WriterBuilder::new()
+        .flexible(true)
+        .from_writer(Vec::new());
+    out.write_record([document.title.as_str()])?;
+    facts(&document.title_block, &mut out)?;
+    for section in &document.sections {
+        for block in &section.blocks {
+            let title = section.title.as_str();
+            match block {
+                Block::Facts(of) | Block::Figures(of) => {
+                    begin(title, "", &mut out)?;
+                    facts(of, &mut out)?;
+                }
+                Block::Table { caption, table } => {
+                    begin(title, caption, &mut out)?;
+                    cells(table, &mut out)?;
+                }
+                Block::Answer(all) => {
+                    begin(title, "", &mut out)?;
+                    for said in all {
+                        out.write_record([said.word, &said.text])?;
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+    out.into_inner().map_err(|e| e.into_error().into())
+}
+
+type Out = csv::Writer<Vec<u8>>;
+
+fn begin(section: &str, caption: &str, out: &mut Out) -> Result<(), csv::Error> {
+    out.write_record([""])?;
+    if caption.is_empty() {
+        out.write_record([section])
+    } else {
+        out.write_record([section, caption])
+    }
+}
+
+fn facts(all: &Facts, out: &mut Out) -> Result<(), csv::Error> {
+    let mut each = all.0.iter();
+    each.try_for_each(|fact| out.write_record([&fact.label, &fact.value]))
+}
+
+/// The cells of a table, numbers apart from their units, so that a spreadsheet can reckon with them.
+fn cells(table: &Table, out: &mut Out) -> Result<(), csv::Error> {
+    let has_units = |column: usize| {
+        let mut cells = table.rows.iter().filter_map(|row| row.get(column));
+        !table.texts.contains(&column) && cells.any(|cell| parted(cell).is_some())
+    };
+    let mut heads = Vec::new();
+    for (i, head) in table.heads.iter().enumerate() {
+        heads.push(head.replace('\n', " "));
+        if has_units(i) {
+            heads.push("unit".to_owned());
+        }
+    }
+    out.write_record(heads)?;
+    for row in &table.rows {
+        let mut cells = Vec::new();
+        for (i, cell) in row.iter().enumerate() {
+            if has_units(i) {
+                let (number, unit) = parted(cell).unwrap_or((cell, ""));
+                cells.extend([number, unit]);
+            } else {
+                cells.push(cell);
+            }
+        }
+        out.write_record(cells)?;
+    }
+    Ok(())
+}
+
+/// A number and its unit, where a cell is just that.
+fn parted(cell: &str) -> Option<(&str, &str)> {
+    let (number, unit) = cell.split_once([' ', '\u{a0}'])?;
+    number.parse::<f64>().ok()?;
+    Some((number, unit))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::Section;
+
+    #[test]
+    fn numbers_stand_apart_from_their_units() {
+        let mut table = Table::new(["tank", "volume", "salt"]).text(2);
+        table.push(["bath", "4500 L", "1 of them"]);
+        table.push(["a, b", "–", ""]);
+        let mut section = Section::new("Where");
+        section.table("Tanks", table);
+        let document = Document {
+            title: "T".to_owned(),
+            title_block: Facts::default(),
+            sections: vec![section],
+            foot: String::new(),
+        };
+        let text = String::from_utf8(csv(&document).unwrap()).unwrap();
+        let wanted =
+            "T\n\"\"\nWhere,Tanks\ntank,volume,unit,salt\nbath,4500,L,1 of them\n\"a, b\",–,,\n";
+        assert_eq!(text, wanted);
+    }
+}
