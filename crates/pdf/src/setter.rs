@@ -226,7 +226,7 @@ impl Setter {
         self.drawings.push(Drawing {
             file: file.clone(),
             caption: figure.caption.clone(),
-            svg: self.letters.known(&figure.svg),
+            svg: self.letters.drawn(&figure.svg),
         });
         let alt = if figure.alt.is_empty() {
             &figure.caption
