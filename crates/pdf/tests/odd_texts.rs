@@ -13,6 +13,7 @@ use dragback_pdf::{PdfError, pdf};
 use dragback_report::{
     Block, Document, Equation, Facts, Paper, Runs, Section, Statement, Table, Tone,
 };
+use proptest::prelude::*;
 
 /// Texts that mean something to a typesetter.
 const COMMANDS: [&str; 16] = [
@@ -260,4 +261,16 @@ fn an_error_is_told_in_words() {
         "{why}"
     );
     assert!(pdf(&empty("x"), Paper::A4).is_ok());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn any_text_can_be_set(text in any::<String>(), rare in "\\PC{0,60}", marks in "[a\u{300}-\u{36f}\u{1f1e6}-\u{1f1ff}\u{200d}\u{e000}]{0,40}") {
+        for text in [text, rare, marks] {
+            let set = pdf(&everywhere(&text), Paper::A4);
+            prop_assert!(set.is_ok(), "{:?}: {:?}", text, set.err());
+        }
+    }
 }

@@ -198,9 +198,7 @@ pub fn sample() -> Document {
 
 /// Sets a report and keeps the file for the check of boxes and for people who want to look.
 pub fn set(name: &str, document: &Document, paper: Paper) -> Vec<u8> {
-    let began = std::time::Instant::now();
     let bytes = pdf(document, paper).unwrap_or_else(|why| panic!("{name}: {why}"));
-    println!("{name}: {} ms", began.elapsed().as_millis());
     let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("reports");
     std::fs::create_dir_all(&folder).expect("a folder for the samples");
     std::fs::write(folder.join(format!("{name}.pdf")), &bytes).expect("a sample is written");
