@@ -5,11 +5,11 @@ use std::sync::Arc;
 use anyhow::{Context, Result, bail};
 use dragback_plant::TowerCache;
 use dragback_study::money::{
-    BreakEven, MoneyError, Payback, Pays, Plan, Swing, Years, input_break_even, price_break_evens,
-    tornado,
+    BreakEven, MoneyError, Payback, Plan, Swing, Years, input_break_even, price_break_evens,
+    tornado, work_inputs,
 };
-use dragback_units::Dim;
 use dragback_units::constants as unit;
+use dragback_units::{Dim, Style};
 use serde::Serialize;
 
 use crate::answers_text::{CAUTION, section};
@@ -19,7 +19,7 @@ use crate::io::{Io, printable};
 use crate::progress::Progress;
 use crate::show::Show;
 use crate::source::{Loaded, load};
-use crate::table::Table;
+use crate::table::{Table, WIDTH, wrap};
 use crate::target::Targets;
 use crate::verdict::Verdict;
 
@@ -101,14 +101,15 @@ fn sheet(
     let tornado = tornado(&old, &new, &cache, watch)?;
     let scenarios = (&before.scenario, &after.scenario);
     let mut break_even = price_break_evens(&payback, within_years);
-    for key in after.scenario.loops.keys() {
-        let levers = dragback_scenario::levers(&after.scenario, key);
-        let drag_out = levers.map(|[drag_out, ..]| drag_out);
-        let work = format!("{key}.work.area_rate");
-        for path in drag_out.into_iter().chain([work]) {
-            let found = input_break_even(scenarios, &path, within_years, &cache, watch)?;
-            break_even.extend(found);
-        }
+    for (about, path, name) in work_inputs(&after.scenario) {
+        let of = (about, path.as_str(), name.as_str());
+        break_even.extend(input_break_even(
+            scenarios,
+            of,
+            within_years,
+            &cache,
+            watch,
+        )?);
     }
     let money = |amount: f64| whole(amount, &payback.currency);
     Ok(Sheet {
@@ -156,11 +157,15 @@ fn render(sheet: &Sheet, show: Show) -> String {
     // Where nothing is laid out there is nothing to come back.
     if payback.laid_out > 0.0 {
         let within = show.years(sheet.within_years);
-        section(
-            &format!("Money is back within {within}, everything else as it is, if"),
-            &break_even_table(&sheet.break_even, currency, show),
-            &mut out,
-        );
+        out.push_str(&format!(
+            "\nIt pays within {within}, everything else as it is, if\n"
+        ));
+        for condition in conditions(&sheet.break_even, currency, show) {
+            for (i, line) in wrap(&condition, WIDTH - 4).iter().enumerate() {
+                let indent = if i == 0 { "  " } else { "    " };
+                out.push_str(&format!("{indent}{line}\n"));
+            }
+        }
         section(
             "What moves the payback most, of the inputs with a low and a high value",
             &tornado_table(&sheet.tornado, currency, show),
@@ -258,34 +263,40 @@ fn years_words(years: Years, show: Show) -> String {
     }
 }
 
-fn break_even_table(all: &[BreakEven], currency: &str, show: Show) -> Table {
-    let mut table = Table::new(["", "is", "now"]).text(1);
-    for found in all {
-        let told = |si: f64| show.any(found.dim, si, currency);
-        let is = match (found.pays, found.value) {
-            (Pays::Above, Some(value)) => format!("above {}", told(value)),
-            (Pays::Below, Some(value)) => format!("below {}", told(value)),
-            (Pays::Always, _) => "whatever it is".to_owned(),
-            _ => "at no value".to_owned(),
-        };
-        table.push([own_path(&found.name).to_owned(), is, told(found.now)]);
+/// Each break-even value as a condition; those of which no value makes a difference come last.
+fn conditions(all: &[BreakEven], currency: &str, show: Show) -> Vec<String> {
+    let told = |found: &BreakEven| found.condition(&|si| show.any(found.dim, si, currency));
+    let (with, without): (Vec<&BreakEven>, Vec<&BreakEven>) =
+        all.iter().partition(|found| found.value.is_some());
+    with.into_iter().chain(without).map(told).collect()
+}
+
+/// Each uncertain input with its low, likely and high value, and the payback at each.
+fn tornado_table(all: &[Swing], currency: &str, show: Show) -> Table {
+    let mut table = Table::new(["", "low, likely, high", "payback, years"]);
+    for swing in all {
+        let told =
+            [swing.low, swing.likely, swing.high].map(|si| show.any(swing.dim, si, currency));
+        let years = [swing.at_low, swing.at_likely, swing.at_high].map(|years| match years {
+            Years::After(after) => show.si(Dim::Number, Style::Default, after),
+            other => years_words(other, show),
+        });
+        table.push([short_path(&swing.path), in_a_row(&told), years.join(", ")]);
     }
     table
 }
 
-fn tornado_table(all: &[Swing], currency: &str, show: Show) -> Table {
-    let mut table = Table::new(["", "low", "payback", "high", "payback"]);
-    for swing in all {
-        let told = |si: f64| show.any(swing.dim, si, currency);
-        table.push([
-            short_path(&swing.path),
-            told(swing.low),
-            years_words(swing.at_low, show),
-            told(swing.high),
-            years_words(swing.at_high, show),
-        ]);
+/// Values in a row, with their unit once where they share it.
+fn in_a_row(told: &[String]) -> String {
+    let unit = |text: &str| text.split_once(' ').map(|(_, unit)| unit.to_owned());
+    let first = told.first().and_then(|t| unit(t));
+    if told.iter().any(|t| unit(t) != first) {
+        return told.join(", ");
     }
-    table
+    let numbers: Vec<&str> = told.iter().filter_map(|t| t.split(' ').next()).collect();
+    format!("{} {}", numbers.join(", "), first.unwrap_or_default())
+        .trim_end()
+        .to_owned()
 }
 
 /// A path without the word that all prices share.

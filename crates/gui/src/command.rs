@@ -123,6 +123,8 @@ pub enum Command {
     ShowMoney(bool),
     /// Whether the line and its variants do, side by side.
     ShowCompare(bool),
+    /// Years within which a change is to pay.
+    SetWithin(f64),
     /// Something about variants.
     Variant(VariantCommand),
     /// Open a page of help; `None` closes it.
@@ -244,6 +246,7 @@ pub fn execute(state: &mut State, command: Command) {
         Command::ShowLedger(is_out) => show(state, [is_out, false, false]),
         Command::ShowMoney(is_out) => show(state, [false, is_out, false]),
         Command::ShowCompare(is_out) => show(state, [false, false, is_out]),
+        Command::SetWithin(years) => state.prefs.set_within(years),
         Command::Variant(command) => variants::execute(state, command),
         Command::ShowHelp(page) => state.help = page,
         Command::MendFile => closing::unless_unsaved(state, Then::Mend),
@@ -365,4 +368,5 @@ fn show(state: &mut State, [is_ledger, is_money, is_compare]: [bool; 3]) {
     state.prefs.is_compare_out = is_compare;
     // What was given up is worth another try when somebody looks again.
     state.variants.forget_asked();
+    state.hangs.forget_asked();
 }

@@ -170,6 +170,13 @@ pub fn money(amount: f64, currency: &str) -> String {
     joined((three(amount, 2), currency))
 }
 
+/// A price in the unit of the system, with its currency: `0.105 EUR/kWh`.
+#[must_use]
+pub fn price(dim: Dim, si: f64, currency: &str, system: System) -> String {
+    let (number, unit) = shown(dim, si, system, Style::Default);
+    joined((number, &format!("{currency}{}", unit.replace("per ", "/"))))
+}
+
 /// An amount of money to whole units, thousands apart.
 #[must_use]
 pub fn whole(amount: f64) -> String {

@@ -27,11 +27,13 @@ pub enum Job {
     Advice,
     /// Variants of the line.
     Variants,
+    /// What the answer in money hangs on.
+    Hangs,
 }
 
 impl Job {
     /// All of them.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Preview,
         Self::Figures,
         Self::Ahead,
@@ -40,6 +42,7 @@ impl Job {
         Self::Reference,
         Self::Advice,
         Self::Variants,
+        Self::Hangs,
     ];
 
     /// Name to show.
@@ -54,6 +57,7 @@ impl Job {
             Self::Reference => "Comparison",
             Self::Advice => "Search for advice",
             Self::Variants => "Variants",
+            Self::Hangs => "What payback hangs on",
         }
     }
 }
