@@ -86,6 +86,7 @@ impl App {
             typing: None,
             naming: None,
             variants: crate::compare::FoundVariants::default(),
+            hangs: crate::money::HangsKnown::default(),
             against: None,
             read: None,
             picture: None,
@@ -168,6 +169,7 @@ impl App {
         }
         self.collect();
         self.state.follow_variants();
+        self.state.follow_money();
         self.let_time_pass(ctx);
         self.let_notice_fade(ctx);
         if self.state.opening.is_some() {
@@ -203,6 +205,7 @@ impl App {
             typing: self.state.typing.as_ref(),
             naming: self.state.naming.as_ref(),
             variants: &self.state.variants,
+            hangs: &self.state.hangs,
             against: self.state.against.as_deref(),
             page: self.state.page,
             edited_part: self.state.edited_part.as_ref(),
@@ -301,6 +304,9 @@ impl App {
         }
         for found in inbox.variants {
             self.state.variants.take(found);
+        }
+        if let Some(hangs) = inbox.hangs {
+            self.state.hangs.take(hangs);
         }
         for failure in inbox.failures {
             self.state.fail(failure);

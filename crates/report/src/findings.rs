@@ -6,7 +6,7 @@ use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
 use dragback_study::money::{
     BreakEven, Costs, MoneyError, Payback, Plan, Swing, input_break_even, price_break_evens,
-    tornado,
+    tornado, work_inputs,
 };
 use dragback_study::size::{Reach, Rinsing, Row, Sizing, reaches};
 use dragback_study::upsets::{Upset, upsets};
@@ -109,14 +109,10 @@ impl ChangeFindings {
         let tornado = tornado(before, after, cache, watch)?;
         let mut break_even = price_break_evens(&payback, within_years);
         let scenarios = (&*before.scenario, &*after.scenario);
-        for key in after.scenario.loops.keys() {
-            let levers = dragback_scenario::levers(&after.scenario, key);
-            let drag_out = levers.map(|[drag_out, ..]| drag_out);
-            let work = format!("{key}.work.area_rate");
-            for path in drag_out.into_iter().chain([work]) {
-                let found = input_break_even(scenarios, &path, within_years, cache, watch)?;
-                break_even.extend(found);
-            }
+        for (about, path, name) in work_inputs(&after.scenario) {
+            let of = (about, path.as_str(), name.as_str());
+            let found = input_break_even(scenarios, of, within_years, cache, watch)?;
+            break_even.extend(found);
         }
         Ok(Self {
             payback,
