@@ -20,7 +20,7 @@ use dragback_run::clock::Hours;
 use dragback_scenario::{Scenario, load, set, set_si};
 use dragback_study::money::{
     CostKind, Costs, MoneyError, Payback, Pays, Plan, Rate, Usage, WarmAir, Years,
-    input_break_even, price_break_evens, tornado,
+    input_break_even, price_break_evens, swing, tornado, work_inputs,
 };
 use dragback_study::{Answers, Case, Depth, LedgerAnswer, settled_answers};
 

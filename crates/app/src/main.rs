@@ -5,21 +5,39 @@ use std::process::ExitCode;
 use dragback_cli::{Request, Told, WindowRequest};
 use dragback_gui::Options;
 use dragback_gui::sentence;
+use dragback_report::PdfMaker;
 
 /// The line that the window opens on.
 const DEMO: &str = include_str!("../../../scenarios/demo.ron");
 
 fn main() -> ExitCode {
     match dragback_cli::parse(std::env::args_os()) {
-        Ok(Request::Job(job)) => job.run(),
+        Ok(Request::Job(job)) => job.with_pdf(pdf()).run(),
         Ok(Request::Window(request)) => window(&request),
         Err(told) => told.print_here(),
     }
 }
 
+/// What makes PDF files, where the program was built with it.
+#[cfg(feature = "pdf")]
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "without the feature there is none"
+)]
+fn pdf() -> Option<PdfMaker> {
+    Some(|document, paper| dragback_pdf::pdf(document, paper).map_err(|why| why.to_string()))
+}
+
+/// What makes PDF files, where the program was built with it.
+#[cfg(not(feature = "pdf"))]
+const fn pdf() -> Option<PdfMaker> {
+    None
+}
+
 /// How the window starts for what the command line asked.
 fn options(request: &WindowRequest) -> Options {
     Options {
+        pdf: pdf(),
         demo_text: DEMO,
         demo_name: "demo",
         open: request.file.clone(),

@@ -131,6 +131,9 @@ pub(crate) enum Command {
     Payback(PaybackArgs),
     /// Sizes rinses, evaporator, heat and tanks for a wanted final rinse.
     Size(SizeArgs),
+
+    /// Writes a report to hand over: a web page, a PDF file, or its numbers.
+    Report(Box<ReportArgs>),
     /// Sets figures and differing inputs of several lines side by side.
     Compare(CompareArgs),
 }
@@ -260,9 +263,75 @@ pub(crate) struct SizeArgs {
 }
 
 #[derive(Debug, Args)]
+pub(crate) struct ReportArgs {
+    #[command(flatten)]
+    pub input: Input,
+
+    /// Scenario file of the line as it is now, to tell what the change brings.
+    #[arg(long, value_name = "BEFORE")]
+    pub against: Option<OsString>,
+
+    /// Where to: a file that ends in .html, .pdf, .csv or .json; may be given several times.
+    #[arg(short = 'o', long = "output", value_name = "F", required = true)]
+    pub output: Vec<OsString>,
+
+    /// Folder into which each figure goes as an SVG file.
+    #[arg(long, value_name = "FOLDER")]
+    pub figures: Option<OsString>,
+
+    /// What the film on the work is to keep in the table of sizes; the loop's own limit where left out.
+    #[arg(long, value_name = "STRENGTH", allow_hyphen_values = true)]
+    pub final_rinse: Option<String>,
+
+    /// Sizes all layouts, not only those that differ in the number of rinses.
+    #[arg(long)]
+    pub all_layouts: bool,
+
+    /// Time in which the money is to be back, for the break-even values.
+    #[arg(
+        long,
+        value_name = "TIME",
+        default_value = "2 years",
+        allow_hyphen_values = true
+    )]
+    pub within: String,
+
+    /// As what tables tell strengths of the lead metal.
+    #[arg(long = "as", value_enum, default_value_t)]
+    pub as_what: AsWhat,
+
+    #[command(flatten)]
+    pub head: HeadArgs,
+}
+
+/// The head of a report, in the place of what the scenario says.
+#[derive(Debug, Args)]
+pub(crate) struct HeadArgs {
+    /// The shop, for the head of the report.
+    #[arg(long, value_name = "TEXT")]
+    pub shop: Option<String>,
+
+    /// What the shop calls the line.
+    #[arg(long, value_name = "TEXT")]
+    pub line: Option<String>,
+
+    /// Who answers for the report.
+    #[arg(long, value_name = "TEXT")]
+    pub author: Option<String>,
+
+    /// Date of the report, as it is to be written.
+    #[arg(long, value_name = "TEXT")]
+    pub date: Option<String>,
+
+    /// Revision of the report.
+    #[arg(long, value_name = "TEXT")]
+    pub revision: Option<String>,
+}
+
+#[derive(Debug, Args)]
 pub(crate) struct CompareArgs {
-    /// Scenario files, two to six; one of them may be `-`, standard input.
-    #[arg(value_name = "FILE", required = true, num_args = 2..=6)]
+    /// Scenario files, up to six; one of them may be `-`, standard input. One file alone is compared with the variants in it.
+    #[arg(value_name = "FILE", required = true, num_args = 1..=6)]
     pub files: Vec<OsString>,
 
     /// Gives an input another value, in every line that has it.

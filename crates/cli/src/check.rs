@@ -26,6 +26,7 @@ pub(crate) fn check(args: &CheckArgs, show: Show, io: &mut Io<'_>) -> Result<Ver
         counted(net.solutes.len(), "solute"),
         counted(registry.len(), "input"),
     );
+    out.push_str(&variants(&loaded));
     out.push_str(&origins(&registry));
     out.push_str(&unusual(&registry, show));
     if let Some(word) = &args.inputs {
@@ -41,6 +42,20 @@ fn counted(n: usize, what: &str) -> String {
     } else {
         format!("{n} {what}s")
     }
+}
+
+/// Names of the variants that stand in the file.
+fn variants(loaded: &Loaded) -> String {
+    let variants = &loaded.scenario.variants;
+    let names: Vec<&str> = variants.iter().map(|(name, _)| name).collect();
+    if names.is_empty() {
+        return String::new();
+    }
+    let count = counted(names.len(), "variant");
+    wrap(&format!("{count}: {}", names.join(", ")), WIDTH - 2)
+        .iter()
+        .map(|line| format!("  {line}\n"))
+        .collect()
 }
 
 /// How many inputs are measured, assumed and typical.

@@ -14,8 +14,8 @@ use crate::args::{Cli, Command, Units, WindowRequest};
 use crate::io::{Io, printable};
 use crate::source::{Loaded, load_file};
 use crate::verdict::{Verdict, reasons};
-use crate::{capacity, check, compare, dragout, payback, run as run_command, settle, size};
-use dragback_report::Show;
+use crate::{capacity, check, compare, dragout, payback, report, run as run_command, settle, size};
+use dragback_report::{PdfMaker, Show};
 
 /// What a command line asks for.
 #[derive(Debug)]
@@ -31,6 +31,7 @@ pub enum Request {
 pub struct Job {
     command: Command,
     units: Units,
+    pdf: Option<PdfMaker>,
 }
 
 /// A command line that asks for nothing that can be done: help, the version, or what is wrong with it.
@@ -89,6 +90,7 @@ pub fn parse(words: impl IntoIterator<Item = OsString>) -> Result<Request, Told>
         (Some(command), None, _) => Ok(Request::Job(Job {
             command,
             units: cli.units.unwrap_or_default(),
+            pdf: None,
         })),
         (None, file, _) => {
             let file = file.map(PathBuf::from);
@@ -104,8 +106,8 @@ pub fn parse(words: impl IntoIterator<Item = OsString>) -> Result<Request, Told>
     }
 }
 
-const COMMANDS: [&str; 8] = [
-    "check", "run", "settle", "capacity", "dragout", "payback", "compare", "size",
+const COMMANDS: [&str; 9] = [
+    "check", "run", "settle", "capacity", "dragout", "payback", "compare", "size", "report",
 ];
 
 /// The command that a misspelt word may mean: the same letters but for one or two.
@@ -159,6 +161,12 @@ pub fn run_with(words: impl IntoIterator<Item = OsString>, io: &mut Io<'_>) -> V
 }
 
 impl Job {
+    /// The same with what makes PDF files, if there is any.
+    #[must_use]
+    pub fn with_pdf(self, pdf: Option<PdfMaker>) -> Self {
+        Self { pdf, ..self }
+    }
+
     /// Does it on the process's own streams.
     #[must_use]
     pub fn run(&self) -> ExitCode {
@@ -177,6 +185,7 @@ impl Job {
             Command::Payback(args) => payback::payback(args, show, io),
             Command::Compare(args) => compare::compare(args, show, io),
             Command::Size(args) => size::size(args, show, io),
+            Command::Report(args) => report::report(args, show, self.pdf, io),
         };
         or_complain(done, show, io)
     }

@@ -5,9 +5,9 @@ use std::sync::Arc;
 
 use anyhow::{Result, bail};
 use dragback_scenario::Scenario;
-use dragback_study::compare::{Compared, Differing, RECOVERED, differing, figures};
+use dragback_study::compare::{Compared, Differing, Paid, RECOVERED, differing, figures, paid};
 use dragback_study::money::{MoneyError, Plan};
-use dragback_study::{AirChoice, Answers, Hours, SettledCase};
+use dragback_study::{AirChoice, Answers, Hours};
 use dragback_units::constants as unit;
 use dragback_units::{Dim, percent_of_whole};
 use serde::Serialize;
@@ -35,6 +35,8 @@ struct Sheet {
     cost_per_year: Vec<Option<f64>>,
     /// The currency of each.
     currency: Vec<String>,
+    /// Whether each pays against the first; `null` for the first and where there is no answer in money.
+    pays: Vec<Option<Paid>>,
     inputs: Vec<Differing>,
 }
 
@@ -55,6 +57,9 @@ pub(crate) fn compare(args: &CompareArgs, show: Show, io: &mut Io<'_>) -> Result
         };
         lines.push(load(&input, io)?);
     }
+    if let [alone] = &lines[..] {
+        lines = with_variants(alone)?;
+    }
     set_somewhere(&mut lines, &args.set)?;
     let sheet = sheet(&lines, io)?;
     if let Some(target) = &targets.json {
@@ -64,6 +69,29 @@ pub(crate) fn compare(args: &CompareArgs, show: Show, io: &mut Io<'_>) -> Result
         io.print(&render(&sheet, show))?;
     }
     Ok(Verdict::Good)
+}
+
+/// A line with the variants that its file holds; these go by their names.
+fn with_variants(line: &Loaded) -> Result<Vec<Loaded>> {
+    let variants = &line.scenario.variants;
+    if variants.is_empty() {
+        bail!(
+            "{}: there is nothing to compare with; give a second file, or write `variants` into this one",
+            line.name
+        );
+    }
+    let own = Loaded {
+        name: line.name.clone(),
+        scenario: line.scenario.alone(),
+    };
+    let each = variants.iter().map(|(name, variant)| Loaded {
+        name: name.to_owned(),
+        scenario: Scenario {
+            title: name.to_owned(),
+            ..Scenario::clone(variant)
+        },
+    });
+    Ok(std::iter::once(own).chain(each).collect())
 }
 
 /// What is set is set in every line that has it; where none has, the first says what is wrong.
@@ -84,10 +112,14 @@ fn set_somewhere(lines: &mut [Loaded], changes: &[String]) -> Result<()> {
 
 fn sheet(lines: &[Loaded], io: &mut Io<'_>) -> Result<Sheet> {
     let mut answers: Vec<Answers> = Vec::new();
+    let mut plans = Vec::new();
     let mut costs = Vec::new();
     for line in lines {
         let found = settled(line, AirChoice::Mean, Hours::Calendar, io)?;
-        costs.push(cost(line, &found)?);
+        let scenario = Arc::new(line.scenario.clone());
+        let plan = Plan::of(&found.settled.world.plant, scenario, &found.week);
+        costs.push(cost(line, &plan)?);
+        plans.push(plan);
         answers.push(found.answers);
     }
     let scenarios: Vec<&Scenario> = lines.iter().map(|l| &l.scenario).collect();
@@ -100,14 +132,13 @@ fn sheet(lines: &[Loaded], io: &mut Io<'_>) -> Result<Sheet> {
         scenarios: scenarios.iter().map(|s| s.title.clone()).collect(),
         cost_per_year: costs,
         currency: scenarios.iter().map(currency).collect(),
+        pays: paid(&plans.iter().map(Some).collect::<Vec<_>>(), 0),
         inputs: differing(&scenarios),
     })
 }
 
 /// What a line costs to run for a year; none without prices, or where a bath runs down.
-fn cost(line: &Loaded, found: &SettledCase) -> Result<Option<f64>> {
-    let scenario = Arc::new(line.scenario.clone());
-    let plan = Plan::of(&found.settled.world.plant, scenario, &found.week);
+fn cost(line: &Loaded, plan: &Plan) -> Result<Option<f64>> {
     match plan.costs() {
         Ok(costs) => Ok(Some(costs.per_year).filter(|_| !costs.lines.is_empty())),
         Err(MoneyError::NoPrices { .. } | MoneyError::RunsDown { .. }) => Ok(None),
@@ -117,8 +148,23 @@ fn cost(line: &Loaded, found: &SettledCase) -> Result<Option<f64>> {
 
 /// A, B, C, …
 fn letter(place: usize) -> String {
-    const LETTERS: [&str; 6] = ["A", "B", "C", "D", "E", "F"];
-    LETTERS.get(place).copied().unwrap_or("?").to_owned()
+    let letter = u32::try_from(place)
+        .ok()
+        .and_then(|n| char::from_u32(u32::from('A') + n));
+    letter.unwrap_or('?').to_string()
+}
+
+/// Lines that stand beside the first one in a table of 80 columns: with their differences, and without.
+const FIGURES_ACROSS: usize = 2;
+const INPUTS_ACROSS: usize = 4;
+
+/// The lines of each of several tables: the first, and some of the others.
+fn across(lines: usize, most: usize) -> Vec<Vec<usize>> {
+    let others: Vec<usize> = (1..lines).collect();
+    let tables = others.chunks(most);
+    tables
+        .map(|some| std::iter::once(0).chain(some.iter().copied()).collect())
+        .collect()
 }
 
 fn render(sheet: &Sheet, show: Show) -> String {
@@ -126,23 +172,16 @@ fn render(sheet: &Sheet, show: Show) -> String {
     for (i, title) in sheet.scenarios.iter().enumerate() {
         out.push_str(&paragraph(&format!("{}: {title}", letter(i))));
     }
-    let figures = figures_table(sheet, show);
-    section("Settled figures", &figures, &mut out);
-    let heads = (0..sheet.scenarios.len()).map(letter);
-    let mut inputs = Table::new(std::iter::once("path".to_owned()).chain(heads));
-    for (place, _) in sheet.scenarios.iter().enumerate() {
-        inputs = inputs.text(place + 1);
+    for lines in across(sheet.scenarios.len(), FIGURES_ACROSS) {
+        section(
+            "Settled figures",
+            &figures_table(sheet, &lines, show),
+            &mut out,
+        );
     }
-    for input in &sheet.inputs {
-        let values = input.values.iter();
-        let values = values.map(|v| match v.as_deref() {
-            Some("") => "has it".to_owned(),
-            Some(text) => text.to_owned(),
-            None => NO_NUMBER.to_owned(),
-        });
-        inputs.push(std::iter::once(input.path.clone()).chain(values));
+    for lines in across(sheet.scenarios.len(), INPUTS_ACROSS) {
+        section("Inputs that differ", &inputs_table(sheet, &lines), &mut out);
     }
-    section("Inputs that differ", &inputs, &mut out);
     if sheet.inputs.is_empty() {
         out.push_str("\nNo input differs.\n");
     }
@@ -151,26 +190,55 @@ fn render(sheet: &Sheet, show: Show) -> String {
     out
 }
 
+/// Inputs that are not the same in these lines.
+fn inputs_table(sheet: &Sheet, lines: &[usize]) -> Table {
+    let heads = lines.iter().map(|&i| letter(i));
+    let mut table = Table::new(std::iter::once("path".to_owned()).chain(heads));
+    for place in 1..=lines.len() {
+        table = table.text(place);
+    }
+    for input in &sheet.inputs {
+        let value = |i: &usize| input.values.get(*i).and_then(Option::as_deref);
+        let values: Vec<Option<&str>> = lines.iter().map(value).collect();
+        if values.iter().all(|v| *v == values[0]) {
+            continue;
+        }
+        let words = values.iter().map(|v| match *v {
+            Some("") => "has it".to_owned(),
+            Some(text) => text.to_owned(),
+            None => NO_NUMBER.to_owned(),
+        });
+        table.push(std::iter::once(input.path.clone()).chain(words));
+    }
+    table
+}
+
 /// Figures, and behind the second and later lines how far they are from the first.
-fn figures_table(sheet: &Sheet, show: Show) -> Table {
+fn figures_table(sheet: &Sheet, lines: &[usize], show: Show) -> Table {
     let mut heads = vec![String::new(), letter(0)];
-    for i in 1..sheet.scenarios.len() {
+    for &i in lines.iter().skip(1) {
         heads.extend([letter(i), format!("{} − A", letter(i))]);
     }
     let mut table = Table::new(heads);
     let first = sheet.figures.first().map(|f| &f.line);
     let has_loops = sheet.figures.iter().any(|f| Some(&f.line) != first);
     for row in &sheet.figures {
-        let name = if has_loops {
-            format!("{}: {}", row.line, row.name)
+        let own = if lines.len() > 2 {
+            short(row.name)
         } else {
-            row.name.to_owned()
+            row.name
+        };
+        let name = if has_loops {
+            format!("{}: {own}", row.line)
+        } else {
+            own.to_owned()
         };
         let told = |si: f64| match row.name {
             RECOVERED => format!("{} %", percent_of_whole(si)),
             _ => figure(show, row, si),
         };
-        let units = row.values.iter().flatten().map(|&si| unit_of(&told(si)));
+        let values = some(&row.values, lines);
+        let units = values.iter().flatten().map(|&si| unit_of(&told(si)));
         let units: BTreeSet<String> = units.collect();
         let moved = |si: f64| match row.dim {
             Dim::Temperature => show.bare(Dim::TemperatureDifference, row.style, si),
@@ -178,19 +246,47 @@ fn figures_table(sheet: &Sheet, show: Show) -> Table {
             _ if units.len() > 1 => figure(show, row, si),
             _ => without_unit(&figure(show, row, si)),
         };
-        table.push(row_of(name, &row.values, told, moved));
+        table.push(row_of(name, &values, told, moved));
     }
-    let mut kinds: Vec<&String> = sheet.currency.iter().filter(|c| !c.is_empty()).collect();
+    money_rows(sheet, lines, show, &mut table);
+    table
+}
+
+/// A name that leaves room for three lines.
+fn short(name: &str) -> &str {
+    match name {
+        "evaporation temperature" => "evaporates at",
+        "heat for evaporation" => "heat",
+        other => other,
+    }
+}
+
+/// The values of some lines.
+fn some<T: Clone>(values: &[Option<T>], lines: &[usize]) -> Vec<Option<T>> {
+    lines
+        .iter()
+        .map(|&i| values.get(i).cloned().flatten())
+        .collect()
+}
+
+fn money_rows(sheet: &Sheet, lines: &[usize], show: Show, table: &mut Table) {
+    let currencies = lines.iter().filter_map(|&i| sheet.currency.get(i));
+    let mut kinds: Vec<&String> = currencies.clone().filter(|c| !c.is_empty()).collect();
     kinds.dedup();
+    let costs = some(&sheet.cost_per_year, lines);
+    let none = || NO_NUMBER.to_owned();
     // Amounts in two currencies have no difference.
     if let [one] = kinds[..] {
         let told = |amount: f64| format!("{amount:.0}");
-        let name = format!("running cost a year, {one}");
-        table.push(row_of(name, &sheet.cost_per_year, told, told));
+        let name = if lines.len() > 2 {
+            format!("cost a year, {one}")
+        } else {
+            format!("running cost a year, {one}")
+        };
+        table.push(row_of(name, &costs, told, told));
     } else {
-        let each = sheet.cost_per_year.iter().zip(&sheet.currency);
+        let each = costs.iter().zip(currencies);
         let told = each.map(|(cost, of)| cost.map(|x| format!("{x:.0} {of}")));
-        let none = || NO_NUMBER.to_owned();
         let mut row = vec!["running cost a year".to_owned()];
         for (i, cost) in told.enumerate() {
             row.push(cost.unwrap_or_else(none));
@@ -200,7 +296,15 @@ fn figures_table(sheet: &Sheet, show: Show) -> Table {
         }
         table.push(row);
     }
-    table
+    let pays = some(&sheet.pays, lines);
+    if pays.iter().any(Option::is_some) {
+        let mut row = vec!["payback from A".to_owned(), none()];
+        for paid in pays.iter().skip(1) {
+            let words = paid.map(|p| p.words(&|years| show.years(years)));
+            row.extend([words.unwrap_or_else(none), String::new()]);
+        }
+        table.push(row);
+    }
 }
 
 /// A figure in the unit in which the other commands tell it.

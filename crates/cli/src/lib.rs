@@ -22,9 +22,11 @@ mod check;
 mod compare;
 mod dragout;
 mod payback;
+mod report;
 mod run;
 mod settle;
 mod size;
+mod spread;
 mod trace_csv;
 
 mod command;

@@ -12,7 +12,7 @@ use anyhow::{Result, bail};
 use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
 use dragback_study::StudyError;
-use dragback_study::size::{Reach, Rinsing, Row, Sizing, reaches};
+use dragback_study::size::{Reach, Rinsing, Row, Sizing, best_first, reaches, wanted};
 use serde::Serialize;
 
 use crate::args::SizeArgs;
@@ -48,7 +48,7 @@ pub(crate) fn size(args: &SizeArgs, show: Show, io: &mut Io<'_>) -> Result<Verdi
     let key = loop_key(&loaded.scenario, args.loop_key.as_deref())?;
     let sizing = sizing(&loaded, &key, &args.final_rinse)?;
     let (mut rows, as_it_is) = rows(&sizing, (&loaded.scenario, &key), io)?;
-    table::sort(&mut rows);
+    best_first(&mut rows);
     let prices = loaded.scenario.prices.as_ref();
     let currency = prices.and_then(|p| p.currency.as_deref());
     if let Some(target) = &targets.json {
@@ -98,29 +98,14 @@ fn loop_key(scenario: &Scenario, asked: Option<&str>) -> Result<String> {
     }
 }
 
-fn sizing(loaded: &Loaded, key: &str, final_rinse: &str) -> Result<Sizing> {
+pub(crate) fn sizing(loaded: &Loaded, key: &str, final_rinse: &str) -> Result<Sizing> {
     let refused = |problems| Refused {
         file: "--final-rinse".to_owned(),
         problems,
     };
-    // The limit of the loop says what is allowed.
-    let mut scenario = loaded.scenario.clone();
-    dragback_scenario::set(
-        &mut scenario,
-        &format!("{key}.final_limit"),
-        final_rinse.trim(),
-    )
-    .map_err(|problem| refused(vec![problem]))?;
-    let limit = scenario.loops.get(key).and_then(|l| l.final_limit.clone());
-    let Some(limit) = limit else {
-        bail!("--final-rinse: the loop takes no limit");
-    };
-    let found = Sizing::new(
-        &loaded.scenario,
-        key,
-        limit.quantity().clone(),
-        &TowerCache::default(),
-    );
+    let limit =
+        wanted(&loaded.scenario, key, final_rinse).map_err(|problem| refused(vec![problem]))?;
+    let found = Sizing::new(&loaded.scenario, key, limit, &TowerCache::default());
     found.map_err(|why| match why {
         StudyError::Scenario { problems } => refused(problems).into(),
         other => anyhow::Error::new(other).context(loaded.name.clone()),

@@ -57,7 +57,7 @@ impl Targets {
 }
 
 impl Target {
-    fn new(path: &OsString, option: &str, scenario: &OsString) -> Result<Self> {
+    pub(crate) fn new(path: &OsString, option: &str, scenario: &OsString) -> Result<Self> {
         if path == "-" {
             return Ok(Self::Standard);
         }

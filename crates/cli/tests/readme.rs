@@ -52,7 +52,7 @@ fn every_command_shown_runs() {
             .map(|w| match w.as_str() {
                 "scenarios/demo.ron" | "my-line.ron" => demo.clone(),
                 "scenarios/demo-before.ron" => before.clone(),
-                "run.csv" => folder.file("run.csv"),
+                "run.csv" | "report.html" | "report.csv" => folder.file(&w),
                 _ => w,
             })
             .collect();
@@ -60,7 +60,7 @@ fn every_command_shown_runs() {
         assert!(ran.code < 2, "{command}: {}", ran.err);
     }
     for command in [
-        "check", "run", "settle", "capacity", "dragout", "payback", "compare", "size",
+        "check", "run", "settle", "capacity", "dragout", "payback", "compare", "size", "report",
     ] {
         assert!(
             shown.iter().any(|s| s.starts_with(command)),

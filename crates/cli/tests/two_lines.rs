@@ -8,7 +8,7 @@
 
 mod common;
 
-use common::{assert_snapshot, dragback, json, shipped};
+use common::{Folder, assert_snapshot, dragback, json, shipped};
 
 #[test]
 fn payback_tells_the_answer_first() {
@@ -91,4 +91,81 @@ fn compare_sets_figures_and_differing_inputs_side_by_side() {
     assert_eq!(dragback(&["compare", &demo]).code, 2);
     let same = dragback(&["compare", &demo, &demo]);
     assert!(same.out.contains("No input differs."), "{}", same.out);
+}
+
+/// One file alone is compared with the variants in it, as if each were a file of its own.
+#[test]
+fn a_file_is_compared_with_its_variants() {
+    let text = std::fs::read_to_string(shipped("demo.ron")).expect("the demo");
+    let at = text.trim_end().rfind(')').expect("an end");
+    let flow = "loop.sections.rinses.flow";
+    let variants = format!(
+        "variants: {{\"less water\": {{\"{flow}\": \"60 L/h\"}}, \"no tower\": {{\"loop.towers.t1\": None}}}},"
+    );
+    let folder = Folder::new();
+    let write = |name: &str, variants: &str| {
+        let file = folder.file(name);
+        std::fs::write(&file, format!("{}    {variants}\n)\n", &text[..at])).expect("a file");
+        file
+    };
+    let file = write("variants.ron", &variants);
+    let ran = dragback(&["compare", &file]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+    assert_snapshot("compare-variants.txt", &ran.out);
+    let found = json(&["compare", &file]);
+    let set = format!("{flow}=60 L/h");
+    let alone = json(&["settle", &shipped("demo.ron"), "--set", &set]);
+    let film = alone["loops"][0]["final_rinse"]["film_mg_per_l"].as_f64();
+    let figures = found["figures"].as_array().expect("figures");
+    let row = figures.iter().find(|r| r["name"] == "film on the work");
+    let value = row.expect("the film")["values_si"][1].as_f64();
+    assert_eq!(value.map(|x| 1e3 * x), film);
+    // The check reads them too, and the line itself does not change by them.
+    let checked = dragback(&["check", &file]);
+    assert!(
+        checked.out.contains("2 variants: less water, no tower"),
+        "{}",
+        checked.out
+    );
+    assert_eq!(
+        json(&["settle", &file]),
+        json(&["settle", &shipped("demo.ron")])
+    );
+    let broken = write("broken.ron", &variants.replace("60 L/h", "60 °C"));
+    let ran = dragback(&["check", &broken]);
+    assert_eq!(ran.code, 2);
+    assert!(
+        ran.err
+            .contains("variants.less water.loop.sections.rinses.flow"),
+        "{}",
+        ran.err
+    );
+    let none = dragback(&["compare", &shipped("demo.ron")]);
+    assert_eq!(none.code, 2);
+    assert!(none.err.contains("give a second file"), "{}", none.err);
+}
+
+/// Many lines stand in several tables, each of which fits the terminal.
+#[test]
+fn many_lines_fit_the_terminal() {
+    let files: Vec<String> = [
+        "demo-before.ron",
+        "demo.ron",
+        "teaching.ron",
+        "demo.ron",
+        "zinc-barrel.ron",
+        "demo.ron",
+    ]
+    .map(shipped)
+    .to_vec();
+    let args: Vec<&str> = std::iter::once("compare")
+        .chain(files.iter().map(String::as_str))
+        .collect();
+    let ran = dragback(&args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let longest = ran.out.lines().map(|l| l.chars().count()).max();
+    assert!(longest <= Some(80), "{longest:?}\n{}", ran.out);
+    for letter in ["B − A", "F − A"] {
+        assert!(ran.out.contains(letter), "{}", ran.out);
+    }
 }

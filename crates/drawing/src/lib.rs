@@ -28,4 +28,4 @@ pub use paint::{Brush, band_width, paint};
 pub use palette::{DARK, LIGHT, Palette};
 pub use scene::{Scene, Selection};
 pub use settled::{settled_scene, settled_svg};
-pub use svg::{Page, picture, svg};
+pub use svg::{Page, escaped, number, picture, svg};

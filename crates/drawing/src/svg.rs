@@ -239,7 +239,8 @@ fn points(all: &[Pos2]) -> String {
 }
 
 /// A number to a hundredth, without zeros that say nothing; what is no number is 0.
-fn number(value: f32) -> String {
+#[must_use]
+pub fn number(value: f32) -> String {
     if !value.is_finite() {
         return "0".to_owned();
     }
@@ -262,7 +263,8 @@ fn clean(text: &str) -> String {
 }
 
 /// A text as it may stand in an element or an attribute.
-fn escaped(text: &str) -> String {
+#[must_use]
+pub fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in clean(text).chars() {
         match c {

@@ -15,6 +15,7 @@ fn main() -> Result<(), dragback_gui::GuiError> {
         Some([wide.parse().ok()?, high.parse().ok()?])
     });
     let options = dragback_gui::Options {
+        pdf: None,
         demo_text: include_str!("../../../scenarios/demo.ron"),
         demo_name: "demo.ron",
         open: file("DRAGBACK_OPEN"),

@@ -84,6 +84,10 @@ impl App {
             opening: None,
             after_save: None,
             typing: None,
+            naming: None,
+            variants: crate::compare::FoundVariants::default(),
+            hangs: crate::money::HangsKnown::default(),
+            against: None,
             read: None,
             picture: None,
             question: None,
@@ -100,6 +104,7 @@ impl App {
             selection: Selection::None,
             gesture: 0,
             last_sweep: 0,
+            last_sizing: 0,
             options,
             last_document: 0,
             workers,
@@ -163,6 +168,8 @@ impl App {
             ctx.request_repaint_after(wait);
         }
         self.collect();
+        self.state.follow_variants();
+        self.state.follow_money();
         self.let_time_pass(ctx);
         self.let_notice_fade(ctx);
         if self.state.opening.is_some() {
@@ -196,6 +203,10 @@ impl App {
             faults: &self.state.faults,
             question: self.state.question.as_ref(),
             typing: self.state.typing.as_ref(),
+            naming: self.state.naming.as_ref(),
+            variants: &self.state.variants,
+            hangs: &self.state.hangs,
+            against: self.state.against.as_deref(),
             page: self.state.page,
             edited_part: self.state.edited_part.as_ref(),
             lesson: self.state.lesson.as_ref(),
@@ -204,6 +215,7 @@ impl App {
             pinned: self.state.pinned.as_ref(),
             reference: self.state.reference.as_ref().map(|(_, name)| name.as_str()),
             is_opening: self.state.opening.is_some(),
+            makes_pdf: self.state.options.pdf.is_some(),
             has_workers: self.state.workers.is_some(),
             underway: &underway,
             playhead: &self.state.playhead,
@@ -238,20 +250,25 @@ impl App {
         });
         crate::panels::help_ui(&ctx, ui, self.state.help);
         self.panels.typing.ui(&ctx, ui);
+        self.panels.naming.ui(&ctx, ui);
         crate::panels::notice_ui(&ctx, ui, self.notice_left, foot);
         crate::panels::question_ui(&ctx, ui);
         crate::panels::keys(&ctx, ui.ctx());
         layout.places = places.into_inner();
+        self.finish(ui.ctx(), layout, commands.into_inner());
+    }
+
+    /// Does what is left once all is painted: tells where things stand, takes the picture that waits, and does what was asked for.
+    fn finish(&mut self, ctx: &egui::Context, layout: Layout, asked: Vec<Command>) {
         self.layout = layout;
         self.reporter.state(&self.state);
-        self.reporter
-            .layout(&self.layout, ui.ctx().pixels_per_point());
-        if let Some((picture, _)) = &self.state.picture {
-            let part = self.panels.curves.place_of(*picture);
-            command::take_picture(&mut self.state, ui.ctx(), part);
+        self.reporter.layout(&self.layout, ctx.pixels_per_point());
+        if let Some(wanted) = &self.state.picture {
+            let part = self.panels.curves.place_of(wanted.picture);
+            command::take_picture(&mut self.state, ctx, part);
         }
-        for asked in commands.into_inner() {
-            command::execute(&mut self.state, asked);
+        for command in asked {
+            command::execute(&mut self.state, command);
         }
     }
 
@@ -279,8 +296,17 @@ impl App {
         if let Some(sweep) = inbox.sweep {
             self.state.results.take_sweep(sweep);
         }
+        if let Some(table) = inbox.sizing {
+            self.state.results.take_sizing(table);
+        }
         if let Some(advice) = inbox.advice {
             self.state.results.take_advice(advice);
+        }
+        for found in inbox.variants {
+            self.state.variants.take(found);
+        }
+        if let Some(hangs) = inbox.hangs {
+            self.state.hangs.take(hangs);
         }
         for failure in inbox.failures {
             self.state.fail(failure);

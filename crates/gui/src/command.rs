@@ -9,12 +9,14 @@ mod opening;
 mod page;
 mod prefs;
 mod saving;
+mod sizing;
 mod timeline;
 mod typing;
+mod variants;
 
 use std::path::PathBuf;
 
-use dragback_scenario::{Edit, Outline, Problem};
+use dragback_scenario::{Edit, Layout, Outline, Problem};
 use dragback_study::Counted;
 use dragback_study::curves::Kind;
 use dragback_units::System;
@@ -39,6 +41,7 @@ pub use files::append_line;
 pub use opening::{Found, Opened, open, open_demo, take_found};
 pub use prefs::{prefs_path, read_prefs, write_prefs};
 pub use typing::{Purpose, Typing};
+pub use variants::{NameFor, Naming, VariantCommand};
 
 /// Something that a panel asks for.
 #[derive(Clone, Debug, PartialEq)]
@@ -117,8 +120,24 @@ pub enum Command {
     SetSweep(Option<SweepChoice>),
     /// Whether the ledger stands in place of drawing and plots.
     ShowLedger(bool),
+    /// A line of the head of reports: its field in the scenario, and its text.
+    SetHead(&'static str, String),
     /// Whether money does.
     ShowMoney(bool),
+    /// Whether the line and its variants do, side by side.
+    ShowCompare(bool),
+    /// Years within which a change is to pay.
+    SetWithin(f64),
+    /// Something about variants.
+    Variant(VariantCommand),
+    /// Whether sizing does.
+    ShowSizing(bool),
+    /// Size the layouts of the loop for a final rinse, as written with its unit.
+    SizeLayouts(String),
+    /// Give sizing up; the rows that were found stay.
+    GiveUpSizing,
+    /// Make a row of the table the present line.
+    TakeLayout(Layout),
     /// Open a page of help; `None` closes it.
     ShowHelp(Option<Help>),
     /// Put the file right that was not opened, in the editor.
@@ -235,8 +254,15 @@ pub fn execute(state: &mut State, command: Command) {
         Command::ArrangePlots(kinds) => state.prefs.arrange_plots(&kinds),
         Command::Enlarge(name) => state.prefs.large = name,
         Command::SetSweep(choice) => set_sweep(state, choice),
-        Command::ShowLedger(is_out) => show(state, is_out, false),
-        Command::ShowMoney(is_out) => show(state, false, is_out),
+        Command::ShowLedger(is_out) => show(state, [is_out, false, false, false]),
+        Command::ShowMoney(is_out) => show(state, [false, is_out, false, false]),
+        Command::ShowCompare(is_out) => show(state, [false, false, is_out, false]),
+        Command::ShowSizing(is_out) => show(state, [false, false, false, is_out]),
+        Command::SetWithin(years) => state.prefs.set_within(years),
+        Command::Variant(command) => variants::execute(state, command),
+        Command::SizeLayouts(limit) => sizing::begin(state, &limit),
+        Command::GiveUpSizing => sizing::give_up(state),
+        Command::TakeLayout(plan) => sizing::take(state, plan),
         Command::ShowHelp(page) => state.help = page,
         Command::MendFile => closing::unless_unsaved(state, Then::Mend),
         Command::CloseProblems => state.problems = None,
@@ -265,6 +291,7 @@ pub fn execute(state: &mut State, command: Command) {
         Command::BeginLesson(number) => page::begin_lesson(state, number),
         Command::Predict(choice) => page::predict(state, choice),
         Command::NextStep => state.lesson = state.lesson.and_then(Standing::next),
+        Command::SetHead(field, text) => page::set_head(state, field, &text),
         Command::TakeDragOut(measured) => page::take_drag_out(state, &measured),
     }
 }
@@ -350,8 +377,13 @@ fn set_sweep(state: &mut State, choice: Option<SweepChoice>) {
     state.request_sweep();
 }
 
-/// Puts the ledger or money in place of drawing and plots, or neither.
-const fn show(state: &mut State, is_ledger: bool, is_money: bool) {
+/// Puts the ledger, money or the variants in place of drawing and plots, or none of them.
+fn show(state: &mut State, [is_ledger, is_money, is_compare, is_sizing]: [bool; 4]) {
     state.prefs.is_ledger_out = is_ledger;
     state.prefs.is_money_out = is_money;
+    state.prefs.is_compare_out = is_compare;
+    state.prefs.is_sizing_out = is_sizing;
+    // What was given up is worth another try when somebody looks again.
+    state.variants.forget_asked();
+    state.hangs.forget_asked();
 }

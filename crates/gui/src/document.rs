@@ -7,6 +7,7 @@ mod history;
 mod lever;
 mod measured;
 mod timeline;
+mod variants;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
@@ -18,7 +19,7 @@ use dragback_scenario::{
 };
 
 use before::Before;
-pub use group::Group;
+pub use group::{Group, group_of, names as input_names};
 pub use history::{History, Stroke};
 pub use lever::{Begun, Control, Entry, Lever, Role, has_words};
 pub use timeline::{EventLine, NewEvent};

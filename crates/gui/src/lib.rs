@@ -5,6 +5,7 @@
 
 pub mod app;
 mod at_cursor;
+pub mod compare;
 mod launch;
 pub mod margin;
 pub mod money;
@@ -21,6 +22,7 @@ pub mod prefs;
 pub mod problems;
 pub mod results;
 mod selected;
+pub mod sizing;
 mod state;
 pub mod sweep;
 pub mod templates;
@@ -35,6 +37,7 @@ pub mod plots;
 pub mod widgets;
 
 pub mod formula;
+pub mod handover;
 pub mod number;
 mod report;
 pub mod theme;

@@ -2,12 +2,15 @@
 
 use std::path::PathBuf;
 
+use dragback_report::PdfMaker;
 use dragback_units::System;
 use thiserror::Error;
 
 /// How to start.
 #[derive(Clone, Debug, Default)]
 pub struct Options {
+    /// What makes PDF files of reports, where the program was built with it.
+    pub pdf: Option<PdfMaker>,
     /// Text of the scenario to begin with.
     pub demo_text: &'static str,
     /// Name to show for it.

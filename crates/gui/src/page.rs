@@ -9,6 +9,8 @@ pub enum Page {
     Line,
     /// Drag-out from a measurement.
     DragOut,
+    /// What is written into a report.
+    Report,
     /// The whole line, part by part.
     Editor,
 }

@@ -2,6 +2,7 @@
 
 mod advice;
 mod caution;
+mod compare;
 mod curves;
 mod drag_out;
 mod drawing;
@@ -10,6 +11,7 @@ mod events;
 mod export_menu;
 mod figures;
 mod formula;
+mod handover;
 mod help;
 mod keys;
 mod ledger;
@@ -17,6 +19,7 @@ mod lesson;
 mod levers;
 mod line;
 mod money;
+mod naming;
 mod notice;
 mod page;
 mod problems;
@@ -24,6 +27,7 @@ mod question;
 mod reading;
 mod remarks;
 mod sheet;
+mod sizing;
 mod sweep;
 mod timeline;
 mod top_bar;
@@ -62,14 +66,22 @@ pub struct Panels {
     pub ledger: ledger::LedgerPanel,
     /// Money.
     pub money: money::MoneyPanel,
+    /// The line and its variants side by side.
+    pub compare: compare::ComparePanel,
+    /// Sizing.
+    pub sizing: sizing::SizingPanel,
     /// The strip of time.
     pub timeline: timeline::TimelinePanel,
     /// A line from ten answers.
     pub line: line::LinePanel,
     /// Drag-out from a measurement.
     pub drag_out: drag_out::DragOutPanel,
+    /// What is written into a report.
+    pub handover: handover::HandoverPanel,
     /// The editor.
     pub editor: editor::EditorPanel,
     /// A path that is typed.
     pub typing: typing::TypingPanel,
+    /// A name that is typed.
+    pub naming: naming::NamingPanel,
 }

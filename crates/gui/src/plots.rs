@@ -12,6 +12,7 @@ mod curve_plot;
 mod draw;
 mod drawn;
 mod ends;
+mod overlay;
 mod readout;
 mod still;
 mod strokes;
@@ -28,6 +29,7 @@ pub use dragback_drawing::plot::{
 pub use drawn::{Band, DAILY_FROM, Drawn, DrawnCache, DrawnCurve};
 pub(crate) use ends::elided;
 pub use grid::{Grid, fitting, has_names};
+pub(crate) use overlay::{Overlay, OverlayCurve, overlay_ui, sample_ui};
 pub use scale::StillRange;
 pub(crate) use still::{grid_mark, still_plot};
 pub(crate) use strokes::line_style;

@@ -146,6 +146,7 @@ impl Reporter {
             "asks": state.question.as_ref().map(|question| match question {
                 Question::Unsaved { .. } => "unsaved",
                 Question::Restore { .. } => "restore",
+                Question::TakeUp { .. } => "take up",
                 Question::Comments { .. } => "comments",
             }),
         }});

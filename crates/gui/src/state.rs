@@ -1,16 +1,17 @@
 //! Everything the window works on besides what panels keep for themselves.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::Receiver;
 
 use dragback_scenario::Problem;
 
-use crate::command::{Autosave, Found, Question, Then, Typing};
+use crate::command::{Autosave, Found, Naming, Question, Then, Typing};
+use crate::compare::{FoundVariants, Wanted};
 use crate::document::Document;
-use crate::export::Picture;
+use crate::export::Shot;
 use crate::loop_view::Selection;
+use crate::money::{HangsKnown, HangsOf};
 use crate::options::Options;
 use crate::page::Page;
 use crate::panels::Help;
@@ -19,7 +20,7 @@ use crate::prefs::Prefs;
 use crate::problems::ProblemList;
 use crate::results::{Asked, Failure, Moved, Pinned, Reference, Results};
 use crate::sweep::{SweepRequest, positions, swept, told_figure, way};
-use crate::worker::{Job, Request, Underway, Workers};
+use crate::worker::{HangsRequest, Job, Request, Underway, VariantsRequest, Workers};
 
 /// A word about what was done.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -92,10 +93,18 @@ pub struct State {
     pub after_save: Option<Then>,
     /// A path that the window itself asks for.
     pub typing: Option<Typing>,
+    /// A name for a variant that is asked for.
+    pub naming: Option<Naming>,
+    /// What was found of variants.
+    pub variants: FoundVariants,
+    /// What was found of what the answer in money hangs on.
+    pub hangs: HangsKnown,
+    /// Name of the variant from which differences are told; `None` from the line itself.
+    pub against: Option<String>,
     /// A scenario that was read and is not shown yet.
     pub read: Option<Document>,
     /// A picture that waits to be taken, and its file.
-    pub picture: Option<(Picture, PathBuf)>,
+    pub picture: Option<Shot>,
     /// A question that must be answered first.
     pub question: Option<Question>,
     /// The page that lies over the bench.
@@ -124,6 +133,8 @@ pub struct State {
     pub gesture: u64,
     /// Number of the last sweep that was asked for.
     pub last_sweep: u64,
+    /// Number of the last table of layouts that was asked for.
+    pub last_sizing: u64,
     /// How the program was started.
     pub options: Options,
     /// Number of the last document.
@@ -169,6 +180,47 @@ impl State {
             if job == Job::Reference {
                 self.reference = None;
             }
+        }
+    }
+
+    /// Asks for what is not known yet of the variants, while they are looked at. They are asked about once: a lever of the line does not change them.
+    pub fn follow_variants(&mut self) {
+        let (Some(document), Some(workers)) = (&self.document, &self.workers) else {
+            return;
+        };
+        if !self.prefs.is_compare_out {
+            return;
+        }
+        let each = document.variants().iter().map(|(_, line)| Wanted {
+            line: Arc::clone(line),
+            loop_key: document.loop_key.clone(),
+        });
+        if let Some(lines) = self.variants.ask(each.collect()) {
+            let number = self.variants.number;
+            workers.ask_variants(VariantsRequest { number, lines });
+        }
+    }
+
+    /// Asks what the answer in money hangs on, while money is looked at and a change is to be judged.
+    pub fn follow_money(&mut self) {
+        let (Some(document), Some(workers)) = (&self.document, &self.workers) else {
+            return;
+        };
+        let (Some(now), Some(pinned)) = (self.results.figures(), &self.pinned) else {
+            return;
+        };
+        if !self.prefs.is_money_out || !self.results.figures_are_current() {
+            return;
+        }
+        let of = HangsOf {
+            line: Arc::clone(&document.scenario),
+            now: Arc::clone(now),
+            before: Arc::clone(&pinned.figures),
+            years: self.prefs.within_years,
+        };
+        if self.hangs.ask(of.clone()) {
+            let number = self.hangs.number;
+            workers.ask_hangs(HangsRequest { number, of });
         }
     }
 
@@ -252,6 +304,10 @@ impl State {
 
     /// Takes a document that was read.
     pub fn show(&mut self, document: Document) {
+        if let Some(workers) = &self.workers {
+            // A table of another line is of no use.
+            workers.give_up(Job::Sizing);
+        }
         self.results.begin(document.id);
         self.playhead.put(None);
         self.selection = Selection::None;

@@ -7,9 +7,11 @@ use dragback_scenario::Problem;
 use dragback_study::{LoopAnswer, ToldAs};
 use egui::Rect;
 
-use crate::command::{Command, Question, Typing};
+use crate::command::{Command, Naming, Question, Typing};
+use crate::compare::FoundVariants;
 use crate::document::Document;
 use crate::loop_view::{Scene, Selection};
+use crate::money::HangsKnown;
 use crate::page::Page;
 use crate::panels::Help;
 use crate::playhead::Playhead;
@@ -37,6 +39,14 @@ pub struct ViewCtx<'a> {
     pub question: Option<&'a Question>,
     /// A path that is asked for.
     pub typing: Option<&'a Typing>,
+    /// A name for a variant that is asked for.
+    pub naming: Option<&'a Naming>,
+    /// What was found of what the answer in money hangs on.
+    pub hangs: &'a HangsKnown,
+    /// What was found of variants.
+    pub variants: &'a FoundVariants,
+    /// Name of the variant from which differences are told; `None` from the line itself.
+    pub against: Option<&'a str>,
     /// The page that lies over the bench.
     pub page: Option<Page>,
     /// Path of the part at which the editor was opened last, and by which gesture.
@@ -53,6 +63,8 @@ pub struct ViewCtx<'a> {
     pub reference: Option<&'a str>,
     /// Whether a file is being opened.
     pub is_opening: bool,
+    /// Whether the program makes PDF files.
+    pub makes_pdf: bool,
     /// Whether there are threads to compute with.
     pub has_workers: bool,
     /// What the threads have been at for long.

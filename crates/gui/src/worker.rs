@@ -1,14 +1,18 @@
 //! Threads that work for the window: one for the preview, one for the settled week, one for the exact run, one that sweeps a lever, one that
-//! runs what is compared with, and one that looks for what would help.
+//! runs what is compared with, one that looks for what would help, one that runs variants, one that finds what money hangs on, and one that sizes layouts on
+//! as many more as there are cores.
 //!
 //! Each takes the newest request only and leaves its results in an inbox with one place for each kind of result, so that nothing queues up
 //! however fast a lever moves.
 
 mod advice;
+mod hangs;
 mod run_data;
+mod sizing;
 mod slot;
 mod sweep;
 mod underway;
+mod variants;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -26,13 +30,18 @@ use dragback_study::{
 };
 use dragback_units::constants::{HOURS_PER_DAY, hours, seconds_from_days};
 
+use crate::compare::VariantFound;
+use crate::money::Hangs;
 use crate::plots::{KINDS, pens, tank_pens};
 use crate::results::{AdviceFound, Asked, CurveSet, Failure, Figures, PlotData, Reference};
+use crate::sizing::{SizingRequest, SizingTable};
 use crate::sweep::{Sweep, SweepRequest};
 use crate::words::sentence;
+pub use hangs::HangsRequest;
 pub use slot::Slot;
 use underway::{Board, Work};
 pub use underway::{Job, LONG, Underway};
+pub use variants::VariantsRequest;
 
 /// Days that are shown.
 pub const SPAN_DAYS: f64 = 90.0;
@@ -67,8 +76,14 @@ pub struct Inbox {
     pub sweep: Option<Arc<Sweep>>,
     /// What would help.
     pub advice: Option<Arc<AdviceFound>>,
+    /// The table of layouts as far as it has come.
+    pub sizing: Option<Arc<SizingTable>>,
     /// What is compared with.
     pub reference: Option<Reference>,
+    /// What was found of variants.
+    pub variants: Vec<VariantFound>,
+    /// What the answer in money hangs on.
+    pub hangs: Option<Arc<Hangs>>,
     /// Failures, at most one per worker.
     pub failures: Vec<Failure>,
 }
@@ -80,6 +95,9 @@ struct Shared {
     sweep: Slot<SweepRequest>,
     reference: Slot<Request>,
     advice: Slot<Request>,
+    variants: Slot<VariantsRequest>,
+    sizing: Slot<SizingRequest>,
+    hangs: Slot<HangsRequest>,
     inbox: Mutex<Inbox>,
     board: Board,
     cache: TowerCache,
@@ -117,6 +135,9 @@ impl Workers {
             sweep: Slot::new(),
             reference: Slot::new(),
             advice: Slot::new(),
+            variants: Slot::new(),
+            sizing: Slot::new(),
+            hangs: Slot::new(),
             inbox: Mutex::new(Inbox::default()),
             board: Board::default(),
             cache: TowerCache::default(),
@@ -135,6 +156,9 @@ impl Workers {
             spawn("sweep", sweep::sweep_thread)?,
             spawn("reference", sweep::reference_thread)?,
             spawn("advice", advice::advice_thread)?,
+            spawn("variants", variants::variants_thread)?,
+            spawn("sizing", sizing::sizing_thread)?,
+            spawn("what money hangs on", hangs::hangs_thread)?,
         ];
         Ok(Self { shared, threads })
     }
@@ -144,9 +168,24 @@ impl Workers {
         self.shared.sweep.put(request.number, request);
     }
 
+    /// Asks for variants.
+    pub fn ask_variants(&self, request: VariantsRequest) {
+        self.shared.variants.put(request.number, request);
+    }
+
+    /// Asks what the answer in money hangs on.
+    pub fn ask_hangs(&self, request: HangsRequest) {
+        self.shared.hangs.put(request.number, request);
+    }
+
     /// Asks for a scenario to compare with.
     pub fn ask_reference(&self, request: Request) {
         self.shared.reference.put(request.asked.generation, request);
+    }
+
+    /// Asks for a table of layouts.
+    pub fn ask_sizing(&self, request: SizingRequest) {
+        self.shared.sizing.put(request.number, request);
     }
 
     /// Asks for preview, settled week, exact run, and for what would help.
@@ -173,6 +212,9 @@ impl Workers {
             Job::Sweep => self.shared.sweep.give_up(),
             Job::Reference => self.shared.reference.give_up(),
             Job::Advice => self.shared.advice.give_up(),
+            Job::Variants => self.shared.variants.give_up(),
+            Job::Sizing => self.shared.sizing.give_up(),
+            Job::Hangs => self.shared.hangs.give_up(),
         }
     }
 
@@ -197,6 +239,9 @@ impl Drop for Workers {
         self.shared.sweep.close();
         self.shared.reference.close();
         self.shared.advice.close();
+        self.shared.variants.close();
+        self.shared.sizing.close();
+        self.shared.hangs.close();
         for thread in self.threads.drain(..) {
             // A worker that panicked has said so in its failure already.
             let _ = thread.join();
@@ -286,8 +331,28 @@ fn guarded<T>(
     driver: Driver,
     work: impl FnOnce() -> Result<T, StudyError>,
 ) -> Option<T> {
+    let failure = match attempt(request, driver, work)? {
+        Ok(done) => return Some(done),
+        Err(failure) => failure,
+    };
+    shared.deliver(|inbox| {
+        inbox
+            .failures
+            .retain(|f| f.asked.generation >= failure.asked.generation);
+        inbox.failures.truncate(1);
+        inbox.failures.push(failure);
+    });
+    None
+}
+
+/// Runs a piece of work; a panic in it is a failure as others are. `None` where it was overtaken.
+fn attempt<T>(
+    request: &Request,
+    driver: Driver,
+    work: impl FnOnce() -> Result<T, StudyError>,
+) -> Option<Result<T, Failure>> {
     let (message, fault, problems) = match catch_unwind(AssertUnwindSafe(work)) {
-        Ok(Ok(done)) => return Some(done),
+        Ok(Ok(done)) => return Some(Ok(done)),
         Ok(Err(StudyError::Run(RunError::Cancelled))) => return None,
         Ok(Err(StudyError::Scenario { problems })) => {
             let message = "The scenario does not fit together.";
@@ -299,21 +364,13 @@ fn guarded<T>(
             (message.to_owned(), None, Vec::new())
         }
     };
-    let failure = Failure {
+    Some(Err(Failure {
         asked: request.asked.clone(),
         driver,
         message,
         fault,
         problems,
-    };
-    shared.deliver(|inbox| {
-        inbox
-            .failures
-            .retain(|f| f.asked.generation >= failure.asked.generation);
-        inbox.failures.truncate(1);
-        inbox.failures.push(failure);
-    });
-    None
+    }))
 }
 
 /// The loop that is asked for and its number; the first one when there is no such loop.

@@ -333,7 +333,10 @@ fn with_a_lesson_under_way() {
 }
 
 /// Views that lie over the bench; those of them with much text are read by themselves above.
-const OVER: [&str; 17] = [
+const OVER: [&str; 20] = [
+    "what can be done with a variant",
+    "the name of a variant",
+    "the question of the old line",
     "the ledger's quantities",
     "the levers to sweep",
     "the list of events",

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use unicode_normalization::char::decompose_canonical;
+
 use crate::font;
 
 /// Stands for a character that the fonts have not.
@@ -20,7 +22,7 @@ pub(crate) struct Letters {
 }
 
 impl Letters {
-    /// A text of characters that the fonts have. Line ends stay, control characters and foreign scripts become [`STAND_IN`],
+    /// A text of characters that the fonts have. Line ends stay, letters with marks may be parted into both, control characters and foreign scripts become [`STAND_IN`],
     /// and marks that show nothing (joiners, directions, choices of a variant) go.
     pub(crate) fn known(&mut self, text: &str) -> String {
         let text = text.replace("\r\n", "\n");
@@ -31,13 +33,23 @@ impl Letters {
                 '\t' => known.push(' '),
                 _ if shows_nothing(c) => {}
                 _ if font::holds(c) && !c.is_control() => known.push(c),
-                _ => {
-                    self.missing.insert(c);
-                    known.push(STAND_IN);
-                }
+                _ => self.push_parts(c, &mut known),
             }
         }
         known
+    }
+
+    /// A letter with a mark that the fonts have apart, or the stand-in.
+    fn push_parts(&mut self, c: char, known: &mut String) {
+        let mut parts = String::new();
+        decompose_canonical(c, |part| parts.push(part));
+        let is_made_of_known = parts.chars().count() > 1 && parts.chars().all(font::holds);
+        if is_made_of_known {
+            known.push_str(&parts);
+        } else {
+            self.missing.insert(c);
+            known.push(STAND_IN);
+        }
     }
 
     /// The same for a place so many ems wide: words that are wider get places where they may break.
@@ -127,4 +139,64 @@ pub(crate) fn breakable(text: &str, room_em: f32) -> String {
 /// A mark that stands over the character before it.
 const fn is_mark(c: char) -> bool {
     matches!(c, '\u{300}'..='\u{36f}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn known(text: &str) -> (String, Option<String>) {
+        let mut letters = Letters::default();
+        (letters.known(text), letters.remark())
+    }
+
+    #[test]
+    fn known_texts_stay() {
+        let text = "Größe ≤ 12.5 m³/h · Δ −0.5 °C, “quoted”\nœuvre\u{a0}ñ";
+        assert_eq!(known(text), (text.to_owned(), None));
+    }
+
+    #[test]
+    fn line_ends_and_tabs_are_told_in_one_way() {
+        assert_eq!(known("a\r\nb\tc").0, "a\nb c");
+    }
+
+    #[test]
+    fn what_is_lacking_is_named_once() {
+        let (text, remark) = known("水 and 水 and \u{7}");
+        assert_eq!(text, "� and � and �");
+        let remark = remark.unwrap_or_default();
+        assert!(remark.ends_with(": U+0007, U+6C34."), "{remark}");
+        let many: String = ('\u{4e00}'..'\u{4e20}').collect();
+        let remark = known(&many).1.unwrap_or_default();
+        assert!(remark.ends_with("U+4E0B and 20 more."), "{remark}");
+    }
+
+    #[test]
+    fn a_letter_is_made_of_its_parts_where_the_fonts_have_only_these() {
+        assert_eq!(known("ṁ"), ("m\u{307}".to_owned(), None));
+    }
+
+    #[test]
+    fn only_words_that_are_too_wide_break() {
+        let text = "short words stay";
+        assert_eq!(breakable(text, 10.0), text);
+        assert_eq!(
+            breakable("abcdefghij kl", 3.0),
+            "abcd\u{200b}efgh\u{200b}ij kl"
+        );
+        // A mark stays with its letter.
+        assert_eq!(
+            breakable("abcde\u{301}fghij", 3.0),
+            "abcd\u{200b}e\u{301}fg\u{200b}hij"
+        );
+    }
+
+    #[test]
+    fn lines_are_counted() {
+        assert_eq!(lines_in("", 10.0, false), 1);
+        assert_eq!(lines_in("one\ntwo", 10.0, false), 2);
+        assert_eq!(lines_in("00000 00000 00000", 7.0, false), 2);
+        assert_eq!(lines_in("00000 00000 00000", 6.0, false), 3);
+    }
 }

@@ -6,9 +6,12 @@
 mod error;
 mod fit;
 mod font;
+mod keys;
 mod letters;
 mod press;
+mod setter;
 mod sheet;
+mod title;
 mod world;
 
 pub use error::PdfError;

@@ -4,10 +4,11 @@ use dragback_report::{Document, Paper};
 use typst::diag::SourceDiagnostic;
 use typst::foundations::Smart;
 use typst_layout::PagedDocument;
-use typst_pdf::PdfOptions;
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
 use crate::error::PdfError;
-use crate::sheet::{Drawing, Setter};
+use crate::setter::Setter;
+use crate::sheet::Drawing;
 use crate::world::{Shelf, id};
 
 /// Told in the file's own data as what made it.
@@ -21,24 +22,34 @@ const CREATOR: &str = "Dragback";
 /// # Errors
 /// When a figure is no drawing that can be set, or when the typesetter finds fault with the pages.
 pub fn pdf(document: &Document, paper: Paper) -> Result<Vec<u8>, PdfError> {
-    let (sheet, drawings) = Setter::new(paper).sheet(document);
+    let (sheet, drawings) = Setter::set(document, paper);
     let data = ("document.json".to_owned(), serde_json::to_vec(&sheet)?);
     let figures = (drawings.iter()).map(|d| (d.file.clone(), d.svg.clone().into_bytes()));
     let shelf = Shelf::new(figures.chain([data]))?;
     let set = typst::compile::<PagedDocument>(&shelf).output;
     let pages = set.map_err(|faults| fault(faults.as_slice(), &drawings))?;
+    // Rules for readers who cannot see the page; a file that misses one of them is better than none.
+    let bytes = file(&pages, &[PdfStandard::Ua_1]).or_else(|_| file(&pages, &[]));
+    // The typesetter remembers what it set; the next report is another one.
+    typst::comemo::evict(0);
+    bytes
+}
+
+/// The pages as a file that keeps these standards.
+fn file(pages: &PagedDocument, standards: &[PdfStandard]) -> Result<Vec<u8>, PdfError> {
+    let standards = PdfStandards::new(standards).map_err(|why| PdfError::File {
+        why: why.message().to_string(),
+    })?;
     let options = PdfOptions {
         ident: Smart::Auto,
         creator: Smart::Custom(Some(CREATOR.to_owned())),
         timestamp: None,
+        standards,
         ..PdfOptions::default()
     };
-    let bytes = typst_pdf::pdf(&pages, &options).map_err(|faults| PdfError::File {
+    typst_pdf::pdf(pages, &options).map_err(|faults| PdfError::File {
         why: words(faults.first()),
-    });
-    // The typesetter remembers what it set; the next report is another one.
-    typst::comemo::evict(0);
-    bytes
+    })
 }
 
 /// What the first fault is about: a figure, if it lies in one.

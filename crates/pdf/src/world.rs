@@ -94,3 +94,77 @@ impl World for Shelf {
         None
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shelf() -> Shelf {
+        Shelf::new([("document.json".to_owned(), b"{}".to_vec())])
+            .unwrap_or_else(|why| panic!("{why}"))
+    }
+
+    fn handle(name: &str) -> FileId {
+        id(name).unwrap_or_else(|why| panic!("{why}"))
+    }
+
+    #[test]
+    fn only_what_was_put_there_is_there() {
+        let shelf = shelf();
+        assert_eq!(shelf.file(handle("document.json")), Ok(Bytes::new(b"{}")));
+        assert_eq!(shelf.file(handle("/document.json")), Ok(Bytes::new(b"{}")));
+        for name in [
+            "Cargo.toml",
+            "/etc/hostname",
+            "report.typ",
+            "src/report.typ",
+        ] {
+            assert_eq!(
+                shelf.file(handle(name)),
+                Err(FileError::AccessDenied),
+                "{name}"
+            );
+        }
+        assert!(
+            shelf
+                .source(handle("report.typ"))
+                .is_ok_and(|s| s.text() == TEMPLATE)
+        );
+        assert_eq!(
+            shelf.source(handle("document.json")).err(),
+            Some(FileError::AccessDenied)
+        );
+    }
+
+    #[test]
+    fn packages_have_nothing() {
+        let package = "@preview/anything:0.1.0".parse().map(VirtualRoot::Package);
+        let path = VirtualPath::new("document.json").ok();
+        let found = package.ok().zip(path).map(|(root, path)| {
+            let id = RootedPath::new(root, path).intern();
+            let shelf = shelf();
+            (shelf.file(id).err(), shelf.source(id).err())
+        });
+        assert_eq!(
+            found,
+            Some((Some(FileError::AccessDenied), Some(FileError::AccessDenied)))
+        );
+    }
+
+    #[test]
+    fn no_clock_is_asked() {
+        assert_eq!(shelf().today(None), None);
+    }
+
+    #[test]
+    fn there_are_two_fonts_of_one_family() {
+        let shelf = shelf();
+        let families: Vec<String> = shelf
+            .book
+            .families()
+            .map(|(name, fonts)| format!("{name} {}", fonts.count()))
+            .collect();
+        assert_eq!(families, [format!("{} 2", font::FAMILY)]);
+        assert!(shelf.font(1).is_some() && shelf.font(2).is_none());
+    }
+}

@@ -7,6 +7,9 @@ use crate::facts::Facts;
 use crate::runs::Runs;
 use crate::table::Table;
 
+/// What makes a PDF file of a report; in words, why it cannot. A program that is built without it has none.
+pub type PdfMaker = fn(&Document, Paper) -> Result<Vec<u8>, String>;
+
 /// A report.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Document {
@@ -18,6 +21,30 @@ pub struct Document {
     pub sections: Vec<Section>,
     /// Said at the foot of each page.
     pub foot: String,
+}
+
+impl Document {
+    /// The sentences of the answer.
+    pub fn answer(&self) -> impl Iterator<Item = &Statement> {
+        self.blocks()
+            .filter_map(|b| match b {
+                Block::Answer(all) => Some(all),
+                _ => None,
+            })
+            .flatten()
+    }
+
+    /// All figures, in their order.
+    pub fn figures(&self) -> impl Iterator<Item = &Figure> {
+        self.blocks().filter_map(|b| match b {
+            Block::Figure(figure) => Some(figure),
+            _ => None,
+        })
+    }
+
+    fn blocks(&self) -> impl Iterator<Item = &Block> {
+        self.sections.iter().flat_map(|section| &section.blocks)
+    }
 }
 
 /// A part of a report.

@@ -6,15 +6,16 @@ use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
 use dragback_study::money::{
     BreakEven, Costs, MoneyError, Payback, Plan, Swing, input_break_even, price_break_evens,
-    tornado,
+    tornado, work_inputs,
 };
-use dragback_study::size::{Reach, Row};
+use dragback_study::size::{Reach, Rinsing, Row, Sizing, reaches};
 use dragback_study::upsets::{Upset, upsets};
 use dragback_study::{
     AirChoice, Case, Clock, Depth, Driver, Hours, SettledCase, Span, StudyError, run_span,
     settled_answers,
 };
-use dragback_units::constants as unit;
+use dragback_units::dim::Concentration;
+use dragback_units::{Quantity, constants as unit};
 use serde::Serialize;
 
 /// Days of the course from the start.
@@ -55,6 +56,15 @@ impl LineFindings {
             course,
             upsets,
         })
+    }
+
+    /// What it costs to run, or why that is not known.
+    #[must_use]
+    pub fn money(&self) -> MoneyFindings {
+        match self.plan().costs() {
+            Ok(costs) => MoneyFindings::Alone(costs),
+            Err(why) => MoneyFindings::None(why.to_string()),
+        }
     }
 
     /// What a year of it uses.
@@ -99,14 +109,10 @@ impl ChangeFindings {
         let tornado = tornado(before, after, cache, watch)?;
         let mut break_even = price_break_evens(&payback, within_years);
         let scenarios = (&*before.scenario, &*after.scenario);
-        for key in after.scenario.loops.keys() {
-            let levers = dragback_scenario::levers(&after.scenario, key);
-            let drag_out = levers.map(|[drag_out, ..]| drag_out);
-            let work = format!("{key}.work.area_rate");
-            for path in drag_out.into_iter().chain([work]) {
-                let found = input_break_even(scenarios, &path, within_years, cache, watch)?;
-                break_even.extend(found);
-            }
+        for (about, path, name) in work_inputs(&after.scenario) {
+            let of = (about, path.as_str(), name.as_str());
+            let found = input_break_even(scenarios, of, within_years, cache, watch)?;
+            break_even.extend(found);
         }
         Ok(Self {
             payback,
@@ -141,6 +147,42 @@ pub struct SizeFindings {
     pub as_it_is: Vec<Reach>,
 }
 
+impl SizeFindings {
+    /// Works out layouts of a loop that are to keep a film, in the order in which they are told.
+    ///
+    /// # Errors
+    /// Where there is no such loop, the film cannot be asked for, or `watch` gives up.
+    pub fn of(
+        scenario: &Scenario,
+        key: &str,
+        limit: Quantity<Concentration>,
+        rinsings: &[Rinsing],
+        cache: &TowerCache,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Self, StudyError> {
+        let sizing = Sizing::new(scenario, key, limit, cache)?;
+        let mut found = Self::empty(key, &sizing);
+        for rinsing in rinsings {
+            found.rows.extend(sizing.rows(*rinsing, watch)?);
+        }
+        found.as_it_is = reaches(scenario, key, cache, watch)?;
+        crate::told::sizes::sort(&mut found.rows);
+        Ok(found)
+    }
+
+    /// Without a row yet.
+    #[must_use]
+    pub fn empty(key: &str, sizing: &Sizing) -> Self {
+        let limit = sizing.layouts().final_limit_kg_per_m3();
+        Self {
+            line: key.to_owned(),
+            final_rinse_mg_per_l: unit::mg_per_l(limit),
+            rows: Vec::new(),
+            as_it_is: Vec::new(),
+        }
+    }
+}
+
 /// Everything that a report tells.
 pub struct Findings {
     /// The line.
@@ -151,4 +193,57 @@ pub struct Findings {
     pub money: MoneyFindings,
     /// Sizes; empty where nobody asked.
     pub sizes: Vec<SizeFindings>,
+}
+
+/// Years in which money is to be back, where nobody says otherwise.
+pub const WITHIN_YEARS: f64 = 2.0;
+
+impl Findings {
+    /// Works everything out, one thing after the other: the line, what it brings against another one, and, where asked, the sizes of layouts that differ from
+    /// it in the number of rinses, for each loop that has a limit for the film.
+    ///
+    /// # Errors
+    /// When the line does not settle, or `watch` gives up.
+    pub fn of(
+        scenario: &Arc<Scenario>,
+        before: Option<&Arc<Scenario>>,
+        has_sizes: bool,
+        cache: &TowerCache,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Self, StudyError> {
+        let line = LineFindings::of(Arc::clone(scenario), cache, watch)?;
+        let money = match before {
+            None => line.money(),
+            Some(before) => match change(&line, before, cache, watch) {
+                Ok(found) => MoneyFindings::Change(Box::new(found)),
+                Err(MoneyError::Study(why)) => return Err(why),
+                Err(why) => MoneyFindings::None(why.to_string()),
+            },
+        };
+        let mut sizes = Vec::new();
+        for (key, one) in scenario.loops.iter().filter(|_| has_sizes) {
+            if let Some(limit) = &one.final_limit {
+                let limit = limit.quantity().clone();
+                let rinsings = Rinsing::like(one);
+                let found = SizeFindings::of(scenario, key, limit, &rinsings, cache, watch)?;
+                sizes.push(found);
+            }
+        }
+        Ok(Self {
+            line,
+            against: before.map(|b| b.title.clone()),
+            money,
+            sizes,
+        })
+    }
+}
+
+fn change(
+    line: &LineFindings,
+    before: &Arc<Scenario>,
+    cache: &TowerCache,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<ChangeFindings, MoneyError> {
+    let old = Plan::settled(Arc::clone(before), cache, watch)?;
+    ChangeFindings::of(&old, &line.plan(), WITHIN_YEARS, cache, watch)
 }

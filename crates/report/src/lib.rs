@@ -4,6 +4,7 @@
 
 mod chapters;
 mod compose;
+mod data;
 mod document;
 mod facts;
 mod findings;
@@ -16,7 +17,8 @@ mod table;
 pub mod told;
 
 pub use compose::compose;
-pub use document::{Block, Document, Equation, Figure, Paper, Section, Statement, Tone};
+pub use data::Data;
+pub use document::{Block, Document, Equation, Figure, Paper, PdfMaker, Section, Statement, Tone};
 pub use facts::{Fact, Facts};
 pub use findings::{COURSE_D, ChangeFindings, Findings, LineFindings, MoneyFindings, SizeFindings};
 pub use html::html;

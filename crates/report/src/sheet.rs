@@ -55,7 +55,63 @@ fn facts(all: &Facts, out: &mut Out) -> Result<(), csv::Error> {
     each.try_for_each(|fact| out.write_record([&fact.label, &fact.value]))
 }
 
+/// The cells of a table, numbers apart from their units, so that a spreadsheet can reckon with them.
 fn cells(table: &Table, out: &mut Out) -> Result<(), csv::Error> {
-    out.write_record(table.heads.iter().map(|h| h.replace('\n', " ")))?;
-    table.rows.iter().try_for_each(|row| out.write_record(row))
+    let has_units = |column: usize| {
+        let mut cells = table.rows.iter().filter_map(|row| row.get(column));
+        !table.texts.contains(&column) && cells.any(|cell| parted(cell).is_some())
+    };
+    let mut heads = Vec::new();
+    for (i, head) in table.heads.iter().enumerate() {
+        heads.push(head.replace('\n', " "));
+        if has_units(i) {
+            heads.push("unit".to_owned());
+        }
+    }
+    out.write_record(heads)?;
+    for row in &table.rows {
+        let mut cells = Vec::new();
+        for (i, cell) in row.iter().enumerate() {
+            if has_units(i) {
+                let (number, unit) = parted(cell).unwrap_or((cell, ""));
+                cells.extend([number, unit]);
+            } else {
+                cells.push(cell);
+            }
+        }
+        out.write_record(cells)?;
+    }
+    Ok(())
+}
+
+/// A number and its unit, where a cell is just that.
+fn parted(cell: &str) -> Option<(&str, &str)> {
+    let (number, unit) = cell.split_once([' ', '\u{a0}'])?;
+    number.parse::<f64>().ok()?;
+    Some((number, unit))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::Section;
+
+    #[test]
+    fn numbers_stand_apart_from_their_units() {
+        let mut table = Table::new(["tank", "volume", "salt"]).text(2);
+        table.push(["bath", "4500 L", "1 of them"]);
+        table.push(["a, b", "–", ""]);
+        let mut section = Section::new("Where");
+        section.table("Tanks", table);
+        let document = Document {
+            title: "T".to_owned(),
+            title_block: Facts::default(),
+            sections: vec![section],
+            foot: String::new(),
+        };
+        let text = String::from_utf8(csv(&document).unwrap()).unwrap();
+        let wanted =
+            "T\n\"\"\nWhere,Tanks\ntank,volume,unit,salt\nbath,4500,L,1 of them\n\"a, b\",–,,\n";
+        assert_eq!(text, wanted);
+    }
 }

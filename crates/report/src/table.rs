@@ -43,6 +43,20 @@ impl Table {
         self.push(row);
     }
 
+    /// Takes away columns, but for the first, in which no row has anything.
+    pub fn drop_empty_columns(&mut self) {
+        let is_kept = |column: usize| {
+            let mut cells = self.rows.iter().filter_map(|row| row.get(column));
+            column == 0 || cells.any(|cell| !cell.is_empty())
+        };
+        let kept: Vec<usize> = (0..self.heads.len()).filter(|&c| is_kept(c)).collect();
+        let of = |all: &[String]| kept.iter().filter_map(|&c| all.get(c).cloned()).collect();
+        self.heads = of(&self.heads);
+        self.rows = self.rows.iter().map(|row| of(row)).collect();
+        let place = |column: &usize| kept.iter().position(|c| c == column);
+        self.texts = self.texts.iter().filter_map(place).collect();
+    }
+
     /// Whether there is no row.
     #[must_use]
     pub fn is_empty(&self) -> bool {

@@ -29,7 +29,7 @@ use crate::text::{check_syntax, without_mark};
 use crate::tree;
 
 /// What a scenario can hold.
-static SHAPE: LazyLock<Shape> = LazyLock::new(Scenario::shape);
+pub(crate) static SHAPE: LazyLock<Shape> = LazyLock::new(Scenario::shape);
 
 /// What an input says besides its value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -221,4 +221,16 @@ pub fn rewrite(source: &str, before: &Scenario, after: &Scenario) -> String {
     carry::carry(source, before, after)
         .filter(|text| load(text).0.as_ref() == Some(after))
         .unwrap_or_else(|| save(after))
+}
+
+/// The text of a line that was read without variants from `text`, with the variants of `line`. Remarks among the variants of `source`, which was read as
+/// `before`, are kept where that can be.
+#[must_use]
+pub fn with_variants(text: &str, (source, before): (&str, &Scenario), line: &Scenario) -> String {
+    if line.variants.is_empty() {
+        return text.to_owned();
+    }
+    carry::with_variants(text, (source, before), line)
+        .filter(|text| load(text).0.as_ref() == Some(line))
+        .unwrap_or_else(|| rewrite(text, &line.alone(), line))
 }

@@ -27,10 +27,12 @@ mod layout;
 
 mod edit;
 
+mod variants;
+
 pub use called::{called, event_words, tank_called};
 pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check, tank_names};
 pub use derived::levers;
-pub use edit::{Body, Draft, Edit, LeafPart, Part, Said, Spot, rewrite};
+pub use edit::{Body, Draft, Edit, LeafPart, Part, Said, Spot, rewrite, with_variants};
 pub use layout::{Before, ClosedBy, Equipment, Layout, Layouts};
 pub use load::{load, save};
 pub use lower::{
@@ -42,3 +44,4 @@ pub use record::{Input, Kind, Leaf, Map, Mark, Meta, Names, Origin, Spread};
 pub use registry::{Parameter, Registry, apply, get, set, set_si};
 pub use schema::*;
 pub use text::{MAX_BYTES, MAX_DEPTH, MAX_VALUES, count_comments, decode, has_comments};
+pub use variants::{LONGEST_NAME, MAX_VARIANTS, Variants};

@@ -7,12 +7,13 @@ use crate::record::{Field, MAX_PROBLEMS, Meta, Reader, to_text};
 use crate::schema::Scenario;
 use crate::text::{Lines, check_syntax, without_mark};
 use crate::tree::{self, Node};
+use crate::variants::{self, whole};
 
 /// Reads a scenario.
 ///
 /// A syntax error comes alone, with its line and column. After that everything that is wrong comes at once, in the order
 /// of the file, and the scenario is returned only when nothing is. Values that break a rule between fields only because one of them is itself wrong
-/// are not reported twice. Of a file of a later format only that is said.
+/// are not reported twice. Of a file of a later format only that is said. Variants are read once the line itself is in order.
 ///
 /// Limits: 1 MB of text, 50 000 values, 32 nested brackets, 8 loops, 80 vessels, 48 species, 200 events.
 ///
@@ -32,7 +33,7 @@ pub fn load(text: &str) -> (Option<Scenario>, Vec<Problem>) {
         Err(problem) => return (None, vec![problem]),
     };
     let mut reader = Reader::new(text);
-    let scenario = Scenario::read(&root, &Meta::EMPTY, &mut reader);
+    let mut scenario = Scenario::read(&root, &Meta::EMPTY, &mut reader);
     let (mut problems, misspelt) = reader.finish();
     if is_newer(&scenario) {
         // Its other words are not known here.
@@ -47,6 +48,9 @@ pub fn load(text: &str) -> (Option<Scenario>, Vec<Problem>) {
     );
     if problems.is_empty() {
         add_settings(&scenario, &root, &Lines::new(text), &mut problems);
+    }
+    if problems.is_empty() {
+        scenario.variants = variants::read(text, &root, &scenario, &mut problems);
     }
     problems.sort_by_key(|p| p.place.map_or((1, 0, 0), |at| (0, at.line, at.column)));
     cut_short(&mut problems);
@@ -64,7 +68,7 @@ fn cut_short(problems: &mut Vec<Problem>) {
 }
 
 /// Adds what is wrong between fields, unless a field involved is already reported.
-fn add_findings(
+pub(crate) fn add_findings(
     scenario: &Scenario,
     root: &Node<'_>,
     lines: &Lines<'_>,
@@ -87,7 +91,7 @@ fn add_findings(
 }
 
 /// Adds what is wrong with the plant as it is after an event has set an input.
-fn add_settings(
+pub(crate) fn add_settings(
     scenario: &Scenario,
     root: &Node<'_>,
     lines: &Lines<'_>,
@@ -106,7 +110,5 @@ fn add_settings(
 /// comments of a file that was read are not kept (see [`has_comments`](crate::has_comments)).
 #[must_use]
 pub fn save(scenario: &Scenario) -> String {
-    scenario
-        .write(&Meta::EMPTY)
-        .map_or_else(String::new, |out| to_text(&out))
+    whole(scenario).map_or_else(String::new, |out| to_text(&out))
 }

@@ -14,7 +14,7 @@ mod shape;
 mod write;
 
 pub(crate) use choice::{choice, not_a_choice, worded, words_of};
-pub use field::{Change, Field, Kind, Leaf, LeafField, See, SetFault, Spread, join};
+pub use field::{Change, Field, Kind, Leaf, LeafField, See, SetFault, Spread, join, one_based};
 pub use input::{Input, Origin};
 pub(crate) use macros::record;
 pub use map::{LONGEST_KEY, Map, is_key};

@@ -1,5 +1,7 @@
 //! Several lines side by side: their settled figures, and the inputs in which they differ.
 
+mod paid;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use dragback_scenario::{Registry, Scenario};
@@ -8,6 +10,8 @@ use dragback_units::{Dim, Style, kelvin_from_celsius};
 use serde::Serialize;
 
 use crate::answers::{Answers, LoopAnswer};
+
+pub use paid::{Paid, paid};
 
 /// A figure of a loop for each line.
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -13,6 +13,7 @@ use dragback_units::constants::SECONDS_PER_HOUR;
 use crate::trust::trusted_moments;
 
 pub use guides::{Guide, GuideKind, closed_spans, guides};
+pub use more::film_on_work;
 
 /// One curve.
 #[derive(Clone, Debug, PartialEq)]

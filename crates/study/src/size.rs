@@ -8,14 +8,18 @@ mod estimate;
 mod filled;
 mod hand;
 mod limit;
+mod order;
 mod root;
 mod row;
 mod search;
 mod turned;
+mod wanted;
 mod week;
 
 use dragback_plant::TowerCache;
-use dragback_scenario::{Before, ClosedBy, Layout, Layouts, Problem, Scenario};
+use dragback_scenario::{
+    Before, ClosedBy, Drain, Layout, Layouts, Loop, Problem, Scenario, Section,
+};
 use dragback_units::Quantity;
 use dragback_units::dim::Concentration;
 
@@ -24,8 +28,10 @@ use estimate::Estimate;
 use search::Search;
 
 pub use limit::Limit;
+pub use order::best_first;
 pub use row::Row;
 pub use turned::{Moved, Reach, reaches};
+pub use wanted::wanted;
 
 /// Evaporation of the towers over what the worst month asks for.
 pub const TOWER_RESERVE: f64 = 1.15;
@@ -66,6 +72,26 @@ impl Rinsing {
             }
         }
         all
+    }
+
+    /// Those that differ from what a line has in the number of counterflow rinses alone.
+    #[must_use]
+    pub fn like(line: &Loop) -> Vec<Self> {
+        let has_still = line.route.iter().any(|v| line.stills.contains_key(&v.at));
+        let has_spray = line
+            .route
+            .iter()
+            .any(|v| v.at == "bath" && v.spray.is_some());
+        let before = if has_still {
+            Some(Before::Still)
+        } else {
+            has_spray.then_some(Before::Spray)
+        };
+        let is_free = |s: &Section| s.drain == Drain::Treatment;
+        let drains = || line.sections.iter().map(|(_, s)| is_free(s));
+        let has_free_final = drains().any(|free| free) && drains().any(|free| !free);
+        let is_alike = |r: &Self| r.before == before && r.has_free_final == has_free_final;
+        Self::all().into_iter().filter(is_alike).collect()
     }
 
     /// The layout that something closes.

@@ -178,9 +178,47 @@ pub fn joined((number, unit): (String, &str)) -> String {
     }
 }
 
+/// An amount of money to whole units, thousands apart.
+#[must_use]
+pub fn whole(amount: f64) -> String {
+    let digits = format!("{:.0}", amount.abs());
+    let mut told = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            told.push('\u{202f}');
+        }
+        told.push(digit);
+    }
+    if amount <= -0.5 {
+        format!("−{told}")
+    } else {
+        told
+    }
+}
+
+/// The same with its sign, also above nothing.
+#[must_use]
+pub fn whole_moved(amount: f64) -> String {
+    let told = whole(amount);
+    if amount >= 0.5 {
+        format!("+{told}")
+    } else {
+        told
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn amounts_of_money_are_whole_and_thousands_stand_apart() {
+        assert_eq!(whole(0.4), "0");
+        assert_eq!(whole(-0.4), "0");
+        assert_eq!(whole(999.6), "1\u{202f}000");
+        assert_eq!(whole(-1_234_567.0), "−1\u{202f}234\u{202f}567");
+        assert_eq!(whole_moved(25_201.2), "+25\u{202f}201");
+    }
 
     #[test]
     fn digits_stay_three() {

@@ -1,6 +1,5 @@
 //! The table of `dragback size`.
 
-use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use dragback_scenario::{Before, ClosedBy, Scenario};
@@ -17,18 +16,6 @@ use dragback_report::{NO_NUMBER, Show};
 
 /// Rows shown unless all are asked for.
 const BEST: usize = 15;
-
-/// Cheapest first where prices are given, else least duty, of equals fewest towers and stages; rows that cannot work last, as they came.
-pub(super) fn sort(rows: &mut [Row]) {
-    let key = |row: &Row| row.yearly_cost.or(row.evaporator_duty_l_per_h);
-    rows.sort_by(|a, b| match (a.verified, b.verified) {
-        (true, true) => {
-            let order = key(a).partial_cmp(&key(b)).unwrap_or(Ordering::Equal);
-            order.then_with(|| (a.towers, a.stages).cmp(&(b.towers, b.stages)))
-        }
-        (a, b) => b.cmp(&a),
-    });
-}
 
 pub(super) fn render(
     scenario: &Scenario,

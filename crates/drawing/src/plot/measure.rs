@@ -141,6 +141,16 @@ impl Measure {
         }
     }
 
+    /// What stands on the axis: its unit, or that it is one of decades.
+    #[must_use]
+    pub fn axis_words(self) -> &'static str {
+        match self.kind {
+            Kind::Concentration | Kind::Loss => "log scale",
+            Kind::Impurity => "% of limit",
+            _ => self.unit().symbol,
+        }
+    }
+
     /// Name in lists, with the unit of the axis: a title for narrow plots.
     pub fn short_title(self) -> String {
         let name = kind_name(self.kind);

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 use std::time::SystemTime;
 
-use super::{autosave, opening, saving};
+use super::{autosave, opening, saving, variants};
 use crate::state::State;
 
 /// What waits for the fate of unsaved changes.
@@ -35,6 +35,13 @@ pub enum Question {
         name: String,
         /// When they were kept.
         at: SystemTime,
+    },
+    /// A variant is to become the line, which is not kept yet.
+    TakeUp {
+        /// The variant.
+        name: String,
+        /// A name under which the line can be kept.
+        keep_as: String,
     },
     /// The file to be written holds comments, which will be lost.
     Comments {
@@ -96,9 +103,15 @@ pub(super) fn answer(state: &mut State, choice: Choice) {
         (Question::Unsaved { then }, Choice::Discard) => go_on(state, then),
         (Question::Comments { path, then }, Choice::Save) => saving::write(state, path, then),
         (Question::Comments { then, .. }, Choice::SaveAs) => saving::save_as(state, then),
+        (Question::TakeUp { name, keep_as }, Choice::Save) => {
+            variants::exchange(state, &name, Some(&keep_as));
+        }
+        (Question::TakeUp { name, .. }, Choice::Discard) => variants::exchange(state, &name, None),
         (Question::Restore { .. }, Choice::Restore) => autosave::restore(state),
         (Question::Restore { .. }, Choice::Discard) => autosave::discard(state),
         (Question::Restore { .. }, _) => autosave::leave(state),
-        (Question::Comments { .. }, Choice::Discard) | (_, Choice::Cancel | Choice::Restore) => {}
+        (Question::TakeUp { .. }, _)
+        | (Question::Comments { .. }, Choice::Discard)
+        | (_, Choice::Cancel | Choice::Restore) => {}
     }
 }

@@ -4,17 +4,22 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::sync_channel;
 
+use dragback_study::money::Plan;
 use egui::{ColorImage, Rect};
 
 use super::files::write_bytes;
 use super::opening::{Found, find};
 use super::typing::{Purpose, by_dialog, with_ending};
+use crate::compare::Column;
 use crate::export::{
-    Export, Picture, curves_table, figures_table, ledger_table, money_table, png, sweep_table,
+    Export, Picture, Shot, comparison_table, curves_table, figures_table, ledger_table,
+    money_table, png, sizing_table, sweep_table, vector,
 };
+use crate::handover::Making;
 use crate::ledger::told;
 use crate::money::plan;
 use crate::plots::KINDS;
+use crate::results::Figures;
 use crate::state::{Notice, State};
 use crate::widgets::unit_of;
 
@@ -59,6 +64,7 @@ fn refuse(state: &mut State, what: Export, why: &str) {
 fn written(path: PathBuf, what: Export, make: Option<Make>) -> Found {
     match (what, make) {
         (Export::Picture(picture), _) => Found::PictureTo(picture, path),
+        (Export::Drawing(picture), _) => Found::DrawingTo(picture, path),
         (_, None) => Found::Nothing,
         (_, Some(make)) => Found::Exported(make().and_then(|bytes| put(&path, &bytes))),
     }
@@ -82,7 +88,20 @@ fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
     let curves = || results.curves().ok_or("there are no curves yet");
     let figures = || results.figures().ok_or("no settled week is found yet");
     let make: Make = match what {
-        Export::Picture(_) => return Ok(None),
+        Export::Picture(_) | Export::Drawing(_) => return Ok(None),
+        Export::Report(asked) => {
+            let document = state.document.as_ref().ok_or("there is no scenario")?;
+            let kept = state.pinned.as_ref().filter(|_| asked.is_against);
+            let before = kept.map(|k| Arc::clone(&k.figures.scenario));
+            let making = Making {
+                scenario: Arc::clone(&document.scenario),
+                before,
+                asked,
+                show: state.prefs.show(),
+                pdf: state.options.pdf,
+            };
+            Box::new(move || making.make())
+        }
         Export::Plot(kind) => {
             let set = Arc::clone(curves()?);
             Box::new(move || curves_table(&set, &[kind], system).csv())
@@ -126,6 +145,7 @@ fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
             let books = books.ok_or("there is no ledger of this stretch")?;
             Box::new(move || ledger_table(&books.entries, &books.words, system).csv())
         }
+        Export::Comparison => comparison(state, figures()?)?,
         Export::Money => {
             let document = state.document.as_ref().ok_or("there is no scenario")?;
             let now = plan(&document.scenario, figures()?);
@@ -133,8 +153,54 @@ fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
             let kept = kept.map(|k| plan(&k.figures.scenario, &k.figures));
             Box::new(move || money_table(kept.as_ref(), &now)?.csv())
         }
+        Export::Sizing => {
+            let table = results.sizing().filter(|t| !t.rows.is_empty());
+            let table = Arc::clone(table.ok_or("no layout is sized yet")?);
+            Box::new(move || sizing_table(&table, system).csv())
+        }
     };
     Ok(Some(make))
+}
+
+/// How to make the table of the line and its variants, once all of them are known.
+fn comparison(state: &State, figures: &Arc<Figures>) -> Result<Make, &'static str> {
+    let document = state.document.as_ref().ok_or("there is no scenario")?;
+    let (system, loop_key) = (state.prefs.system, document.loop_key.clone());
+    let mut lines = vec![(
+        "the line".to_owned(),
+        Arc::clone(&document.scenario),
+        Arc::clone(figures),
+    )];
+    for (name, line) in document.variants().iter() {
+        let found = state.variants.get(line, &loop_key);
+        let found = found.ok_or("some variants are still being worked out")?;
+        let found = found.outcome.as_ref();
+        let found = found.map_err(|_| "a variant has no settled week")?;
+        lines.push((
+            name.to_owned(),
+            Arc::clone(line),
+            Arc::clone(&found.figures),
+        ));
+    }
+    if lines.len() < 2 {
+        return Err("there are no variants yet");
+    }
+    let named = |name: &String| lines.iter().position(|(own, ..)| own == name);
+    let from = state.against.as_ref().and_then(named).unwrap_or(0);
+    Ok(Box::new(move || {
+        let plans: Vec<Plan> = lines.iter().map(|(_, line, f)| plan(line, f)).collect();
+        let columns: Vec<Column<'_>> = lines
+            .iter()
+            .zip(&plans)
+            .map(|((name, line, figures), plan)| Column {
+                name,
+                line,
+                answers: Some(&figures.answers),
+                plan: Some(plan),
+            })
+            .collect();
+        comparison_table(&columns, from, &loop_key, system).csv()
+    }))
 }
 
 /// Tells what came of an export.
@@ -153,7 +219,12 @@ pub fn take_picture(state: &mut State, ctx: &egui::Context, part: Option<Rect>) 
     if state.opening.is_some() {
         return;
     }
-    let Some((picture, path)) = state.picture.take() else {
+    let Some(Shot {
+        picture,
+        path,
+        is_lines,
+    }) = state.picture.take()
+    else {
         return;
     };
     let part = match (picture, part) {
@@ -164,6 +235,10 @@ pub fn take_picture(state: &mut State, ctx: &egui::Context, part: Option<Rect>) 
             return refuse(state, Export::Picture(picture), why);
         }
     };
+    if is_lines {
+        let svg = vector(ctx, part, &Export::Drawing(picture).name());
+        return note(state, put(&path, svg.as_bytes()));
+    }
     let scale = ctx.pixels_per_point();
     let wake = Arc::clone(&state.wake);
     let (sender, receiver) = sync_channel(1);

@@ -11,7 +11,7 @@ use super::files::read_text;
 use super::typing::{Purpose, by_dialog};
 use super::{closing, exporting, saving, typing};
 use crate::document::{Document, Origin};
-use crate::export::Picture;
+use crate::export::{Picture, Shot};
 use crate::problems::ProblemList;
 use crate::state::State;
 
@@ -24,12 +24,16 @@ pub enum Found {
     Document(Box<Opened>),
     /// A scenario to compare with.
     Reference(Box<Opened>),
+    /// A scenario whose line becomes a variant.
+    Variant(Box<Opened>),
     /// A name to save under.
     SaveTo(PathBuf),
     /// Something was written down, or why it was not.
     Exported(Result<PathBuf, String>),
     /// A name for a picture.
     PictureTo(Picture, PathBuf),
+    /// The same for a picture of lines and texts.
+    DrawingTo(Picture, PathBuf),
     /// The system has no dialog for files.
     NoDialog(Purpose),
     /// The dialog was closed.
@@ -106,6 +110,20 @@ pub fn open_reference(state: &mut State, path: Option<PathBuf>) {
     });
 }
 
+/// Reads a scenario whose line becomes a variant.
+pub(super) fn open_variant(state: &mut State, path: Option<PathBuf>) {
+    let id = next_id(state);
+    let has_dialogs = !state.options.without_dialogs;
+    find(state, "open variant", move || {
+        let read = |path: PathBuf| Found::Variant(Box::new(read_document(&path, id)));
+        let dialog = || ask_for_file("Add a scenario as a variant");
+        match path {
+            Some(path) => read(path),
+            None => by_dialog(Purpose::Variant, has_dialogs, dialog, read),
+        }
+    });
+}
+
 /// Does something that may take its time on a thread of its own; one thing at a time.
 pub(super) fn find(state: &mut State, name: &str, work: impl FnOnce() -> Found + Send + 'static) {
     if state.opening.is_some() {
@@ -151,12 +169,18 @@ pub fn take_found(state: &mut State) {
             Ok(document) => state.compare_with(&document),
             Err(list) => state.problems = Some(list),
         },
+        Found::Variant(opened) => super::variants::take_read(state, *opened),
         Found::SaveTo(path) => {
             let then = state.after_save.take();
             saving::save_to(state, path, then);
         }
         Found::Exported(outcome) => exporting::note(state, outcome),
-        Found::PictureTo(picture, path) => state.picture = Some((picture, path)),
+        Found::PictureTo(picture, path) => {
+            state.picture = Some(Shot::pixels(picture, path));
+        }
+        Found::DrawingTo(picture, path) => {
+            state.picture = Some(Shot::lines(picture, path));
+        }
         Found::NoDialog(purpose) => typing::ask(state, purpose),
         Found::Nothing => state.after_save = None,
     }

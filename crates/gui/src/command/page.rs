@@ -1,8 +1,9 @@
 //! What is asked of the pages over the bench.
 
-use dragback_scenario::{Outline, outline};
+use dragback_scenario::{Edit, Outline, Spot, outline};
 
 use super::closing::{Then, unless_unsaved};
+use super::editing;
 use crate::lessons::Standing;
 use crate::measured::Measured;
 use crate::playhead::ActsFrom;
@@ -20,6 +21,31 @@ pub(super) fn begin_line(state: &mut State, answers: &Outline) {
         }
     }
 }
+
+/// Writes a line of the head of reports into the scenario; an empty one is taken away.
+pub(super) fn set_head(state: &mut State, field: &'static str, text: &str) {
+    let Some(document) = &state.document else {
+        return;
+    };
+    let at = Spot::of(&[TITLE_BLOCK, field]);
+    let has_block = document.scenario.title_block.is_some();
+    let text = text.trim();
+    let mut edits = Vec::new();
+    if text.is_empty() {
+        edits.extend(has_block.then_some(Edit::Remove { at }));
+    } else {
+        if !has_block {
+            let at = Spot::of(&[TITLE_BLOCK]);
+            edits.push(Edit::Add { at, key: None });
+        }
+        let text = text.to_owned();
+        edits.push(Edit::Write { at, text });
+    }
+    editing::edit(state, &edits, "the head of reports");
+}
+
+/// Name of the part of a scenario that holds the head of reports.
+const TITLE_BLOCK: &str = "title_block";
 
 /// Gives the drag-out lever what was measured, as one step of undo.
 pub(super) fn take_drag_out(state: &mut State, measured: &Measured) {
@@ -43,6 +69,8 @@ pub(super) fn begin_lesson(state: &mut State, number: Option<usize>) {
         // The loop and its curves are what a lesson looks at.
         state.prefs.is_ledger_out = false;
         state.prefs.is_money_out = false;
+        state.prefs.is_compare_out = false;
+        state.prefs.is_sizing_out = false;
         state.playhead.acts = ActsFrom::Start;
         // What it judges is the settled week.
         state.playhead.put(None);

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use super::opening::{Found, open, open_reference};
+use super::opening::{Found, open, open_reference, open_variant};
 use super::{exporting, saving};
 use crate::export::Export;
 use crate::state::State;
@@ -15,6 +15,8 @@ pub enum Purpose {
     Open,
     /// A scenario to compare with.
     Compare,
+    /// A scenario whose line becomes a variant.
+    Variant,
     /// A name to save the scenario under.
     Save,
     /// A file for something that is written down.
@@ -59,7 +61,7 @@ pub(super) fn ask(state: &mut State, purpose: Purpose) {
     let folder = own.and_then(Path::parent).map(Path::to_owned);
     let folder = folder.or_else(|| std::env::current_dir().ok());
     let name = match purpose {
-        Purpose::Open | Purpose::Compare => String::new(),
+        Purpose::Open | Purpose::Compare | Purpose::Variant => String::new(),
         Purpose::Save => document.map_or_else(String::new, |d| saving::file_name(&d.origin.name)),
         Purpose::Export(what) => what.file_name(),
     };
@@ -86,7 +88,7 @@ pub(super) fn take(state: &mut State, text: &str) {
     let path = PathBuf::from(text.trim().trim_matches('"'));
     let fault = match typing.purpose {
         _ if text.trim().is_empty() => Some("Type the path of a file.".to_owned()),
-        Purpose::Open | Purpose::Compare => unreadable(&path),
+        Purpose::Open | Purpose::Compare | Purpose::Variant => unreadable(&path),
         Purpose::Save | Purpose::Export(_) => unwritable(&path),
     };
     if let Some(fault) = fault {
@@ -98,7 +100,7 @@ pub(super) fn take(state: &mut State, text: &str) {
     let path = match typing.purpose {
         Purpose::Save => with_ending(path, "ron"),
         Purpose::Export(what) => with_ending(path, what.ending()),
-        Purpose::Open | Purpose::Compare => path,
+        Purpose::Open | Purpose::Compare | Purpose::Variant => path,
     };
     let own = state.document.as_ref().and_then(|d| d.origin.path.as_ref());
     let is_known = typing.purpose == Purpose::Save && own == Some(&path);
@@ -112,6 +114,7 @@ pub(super) fn take(state: &mut State, text: &str) {
     match typing.purpose {
         Purpose::Open => open(state, Some(path)),
         Purpose::Compare => open_reference(state, Some(path)),
+        Purpose::Variant => open_variant(state, Some(path)),
         Purpose::Save => {
             let then = state.after_save.take();
             saving::save_to(state, path, then);

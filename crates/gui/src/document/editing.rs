@@ -4,21 +4,42 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
-use dragback_scenario::{Draft, Edit, Problem, Scenario, rewrite, set, set_si};
+use dragback_scenario::{Draft, Edit, Problem, Scenario, rewrite, set, set_si, with_variants};
 
 use super::history::{History, Stroke};
 use super::{Content, Document, Origin, Setting};
 
 impl Document {
-    /// The text under the pen with its parts: that of a draft with faults, else that of the scenario. `None` when even the scenario's own text cannot be
-    /// read, which never happens to one that was.
+    /// The text under the pen with its parts: that of a draft with faults, else that of the line without its variants, which the pen does not touch. `None`
+    /// when even the scenario's own text cannot be read, which never happens to one that was.
     #[must_use]
     pub fn draft(&self) -> Option<&Arc<Draft>> {
         let read = || match &self.content.draft {
             Some(draft) => Some(Arc::clone(draft)),
-            None => Draft::new(self.text()).ok().map(Arc::new),
+            None => Draft::new(self.text_alone()).ok().map(Arc::new),
         };
         self.draft.get_or_init(read).as_ref()
+    }
+
+    /// The text of the line without its variants.
+    fn text_alone(&self) -> String {
+        let content = &self.content;
+        if content.scenario.variants.is_empty() {
+            return Self::text_of(content);
+        }
+        rewrite(&content.source, &content.base, &content.scenario.alone())
+    }
+
+    /// A line that was read without variants, and its text, with the variants of this document; those of a file that is being put right are its own.
+    fn with_own_variants(&self, line: &Arc<Scenario>, text: &str) -> (Arc<Scenario>, Arc<str>) {
+        let own = &self.content.base.variants;
+        if own.is_empty() || self.stand_in().is_some() {
+            return (Arc::clone(line), text.into());
+        }
+        let line = line.with_variants(own.clone());
+        let source = (&*self.content.source, &*self.content.base);
+        let text = with_variants(text, source, &line);
+        (Arc::new(line), text.into())
     }
 
     /// The edited text that has faults, if there is one.
@@ -133,6 +154,18 @@ impl Document {
         }
     }
 
+    /// Puts another line in the place of this one, as one step of undo: the file's remarks stay where its parts do.
+    ///
+    /// # Errors
+    /// The first thing that is wrong with the line; nothing is changed then.
+    pub fn take_line(&mut self, line: Scenario, what: &str, gesture: u64) -> Result<(), Problem> {
+        let stroke = Stroke {
+            what: what.to_owned(),
+            gesture,
+        };
+        self.rebase((line.clone(), line), BTreeMap::new(), stroke)
+    }
+
     /// Lets a draft with faults go: what is left is the last line that could run.
     pub fn drop_draft(&mut self, gesture: u64) {
         if self.content.draft.is_none() {
@@ -154,22 +187,26 @@ impl Document {
         let changes = &self.content.changes;
         let is_plain = changes.is_empty() || self.content.draft.is_some();
         let below = || {
-            let base = Draft::new(self.content.source.as_ref()).ok()?;
-            let base = base.edited(edits).ok()?;
+            let alone = self.content.base.alone();
+            let base = rewrite(&self.content.source, &self.content.base, &alone);
+            let base = Draft::new(base).ok()?.edited(edits).ok()?;
             let moved = moved(base.scenario()?, changes)?;
-            let below = (Arc::clone(base.scenario()?), base.text().into());
+            let below = self.with_own_variants(base.scenario()?, base.text());
             (moved == **scenario).then_some(below)
         };
-        let base: Option<(Arc<Scenario>, Arc<str>)> = if is_plain { None } else { below() };
+        let base = if is_plain { None } else { below() };
         match base {
             Some((base, source)) => Content {
+                scenario: Arc::new(scenario.with_variants(base.variants.clone())),
                 base,
                 source,
-                scenario: Arc::clone(scenario),
                 changes: Arc::clone(changes),
                 draft: None,
             },
-            None => Content::plain(Arc::clone(scenario), draft.text().into()),
+            None => {
+                let (scenario, text) = self.with_own_variants(scenario, draft.text());
+                Content::plain(scenario, text)
+            }
         }
     }
 
@@ -185,9 +222,14 @@ impl Document {
                 ..content
             };
         }
-        let carried = draft.carried(&self.scenario, &content.scenario);
+        let carried = draft.carried(&self.scenario.alone(), &content.scenario.alone());
         match carried.scenario() {
-            Some(scenario) => Content::plain(Arc::clone(scenario), carried.text().into()),
+            Some(line) => {
+                let line = line.with_variants(content.base.variants.clone());
+                let source = (&*content.source, &*content.base);
+                let text = with_variants(carried.text(), source, &line);
+                Content::plain(Arc::new(line), text.into())
+            }
             None => Content {
                 draft: Some(Arc::new(carried)),
                 ..content

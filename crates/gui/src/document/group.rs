@@ -106,7 +106,8 @@ pub fn names(path: &str, loop_key: &str, group: Group) -> (String, String) {
         }
     }
     if words.is_empty() {
-        words.push(path.replace('_', " "));
+        // The whole of what the group is about.
+        return (group.name().to_owned(), group.name().to_owned());
     }
     // Keys such as those of calendars and waters do not say what they are.
     let short = capitalised(&words.join(", "));
@@ -122,6 +123,14 @@ mod tests {
         let group = group_of(path, "loop");
         let (name, short) = names(path, "loop", group);
         (group, name, short)
+    }
+
+    #[test]
+    fn a_part_that_is_a_whole_group_goes_by_its_name() {
+        let name = "Holding tank".to_owned();
+        let wanted = (Group::Holding, name.clone(), name);
+        assert_eq!(told("loop.holding_tank"), wanted);
+        assert_eq!(told("loop.towers").1, "Tower");
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! Pictures of what is on screen.
 
+use std::path::PathBuf;
+
 use dragback_study::curves::Kind;
 use egui::{ColorImage, Rect};
 
@@ -12,6 +14,39 @@ pub enum Picture {
     Sweep,
     /// All of the window.
     Window,
+}
+
+/// A picture that waits to be taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shot {
+    /// What it shows.
+    pub picture: Picture,
+    /// Where it goes.
+    pub path: PathBuf,
+    /// Whether it is made of lines and texts rather than pixels.
+    pub is_lines: bool,
+}
+
+impl Shot {
+    /// One of pixels.
+    #[must_use]
+    pub const fn pixels(picture: Picture, path: PathBuf) -> Self {
+        Self {
+            picture,
+            path,
+            is_lines: false,
+        }
+    }
+
+    /// One of lines and texts.
+    #[must_use]
+    pub const fn lines(picture: Picture, path: PathBuf) -> Self {
+        Self {
+            picture,
+            path,
+            is_lines: true,
+        }
+    }
 }
 
 /// A part of a picture of the window as a PNG file; `part` is in points, `scale` is pixels for each point.

@@ -309,6 +309,8 @@ impl CurvesPanel {
         let words = cursor_words(ctx);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(space::WIDE);
+            compare_button(ctx, ui);
+            sizing_button(ctx, ui);
             money_button(ctx, ui);
             ledger_button(ctx, ui);
             sweep_button(ctx, ui);
@@ -450,6 +452,22 @@ fn money_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let hint = "What a year costs, and whether the change from the pinned state pays (Ctrl+M).";
     if ui.button("Money").on_hover_text(hint).clicked() {
         ctx.ask(Command::ShowMoney(true));
+    }
+}
+
+fn compare_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let hint =
+        "The line and its variants side by side: figures, inputs that differ, curves (Ctrl+K).";
+    if ui.button("Compare").on_hover_text(hint).clicked() {
+        ctx.ask(Command::ShowCompare(true));
+    }
+}
+
+fn sizing_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
+    let hint =
+        "What must be installed so that work leaves clean enough and the loop closes (Ctrl+I).";
+    if ui.button("Sizing").on_hover_text(hint).clicked() {
+        ctx.ask(Command::ShowSizing(true));
     }
 }
 

@@ -34,6 +34,16 @@ pub fn export_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
                 Export::Sweep,
             ),
             (
+                "Comparison (CSV)…",
+                "The line and its variants side by side, and the inputs that differ.",
+                Export::Comparison,
+            ),
+            (
+                "Sizing (CSV)…",
+                "Every layout that was sized, with its figures or with what stops it.",
+                Export::Sizing,
+            ),
+            (
                 "Window (PNG)…",
                 "A picture of the window as it stands.",
                 Export::Picture(Picture::Window),
@@ -50,6 +60,14 @@ pub fn export_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             let sweep = Export::Picture(Picture::Sweep);
             item(ctx, ui, "Settled answers…", "It must be in sight.", sweep);
         });
+        ui.menu_button("Drawing of one plot (SVG)", |ui| {
+            each_plot(ctx, ui, |kind| Export::Drawing(Picture::Plot(kind)));
+            let sweep = Export::Drawing(Picture::Sweep);
+            item(ctx, ui, "Settled answers…", "It must be in sight.", sweep);
+            let all = Export::Drawing(Picture::Window);
+            let hint = "All of the window as it stands, such as money, sizing, or the loop.";
+            item(ctx, ui, "Window…", hint, all);
+        });
     });
 }
 
@@ -58,7 +76,9 @@ fn each_plot(ctx: &ViewCtx<'_>, ui: &mut Ui, what: impl Fn(Kind) -> Export) {
     for kind in KINDS {
         let export = what(kind);
         let hint = match export {
-            Export::Picture(_) => "The plot as it stands on the sheet; it must be in sight.",
+            Export::Picture(_) | Export::Drawing(_) => {
+                "The plot as it stands on the sheet; it must be in sight."
+            }
             _ => "Time and values in the units shown.",
         };
         item(ctx, ui, &format!("{}…", kind_name(kind)), hint, export);

@@ -11,7 +11,7 @@ use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
 /// Every shortcut, as people write it, with what it does. ⌘ stands for Ctrl on a Mac.
-pub const SHORTCUTS: [(&str, &str); 26] = [
+pub const SHORTCUTS: [(&str, &str); 29] = [
     ("Ctrl+O", "Open a scenario"),
     ("Ctrl+S", "Save"),
     ("Ctrl+Shift+S", "Save under another name"),
@@ -19,7 +19,10 @@ pub const SHORTCUTS: [(&str, &str); 26] = [
     ("Ctrl+Shift+Z or Ctrl+Y", "Redo"),
     ("Ctrl+L", "Ledger, or back to the loop"),
     ("Ctrl+M", "Money, or back to the loop"),
+    ("Ctrl+K", "Variants side by side, or back to the loop"),
+    ("Ctrl+I", "Sizing: what to install, or back to the loop"),
     ("Ctrl+E", "Edit the line, or back to the bench"),
+    ("Ctrl+R", "Report to hand over, or back to the bench"),
     (
         "Ctrl+Plus, Ctrl+Minus, Ctrl+0",
         "Larger text, smaller text, text as at first",
@@ -87,7 +90,7 @@ const KEYS: [(KeyboardShortcut, Command); 6] = [
 
 /// Asks for what the keys pressed in this frame mean. A field that is being written in keeps undo and redo for itself.
 pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
-    if ctx.question.is_some() || ctx.typing.is_some() {
+    if ctx.question.is_some() || ctx.typing.is_some() || ctx.naming.is_some() {
         return;
     }
     if egui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::F1)) {
@@ -105,6 +108,11 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     let has_popup = Popup::is_any_open(egui);
     let had_popup = egui.data(|d| d.get_temp(id)).unwrap_or(false);
     egui.data_mut(|d| d.insert_temp(id, has_popup));
+    let is_report = ctx.page == Some(Page::Report);
+    let report = KeyboardShortcut::new(Modifiers::COMMAND, Key::R);
+    if (ctx.page.is_none() || is_report) && egui.input_mut(|i| i.consume_shortcut(&report)) {
+        ctx.ask(Command::ShowPage((!is_report).then_some(Page::Report)));
+    }
     let edit = KeyboardShortcut::new(Modifiers::COMMAND, Key::E);
     if (ctx.page.is_none() || is_editor) && egui.input_mut(|i| i.consume_shortcut(&edit)) {
         ctx.ask(Command::ShowPage((!is_editor).then_some(Page::Editor)));
@@ -143,6 +151,14 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
     if egui.input_mut(|i| i.consume_shortcut(&money)) {
         ctx.ask(Command::ShowMoney(!ctx.prefs.is_money_out));
     }
+    let compare = KeyboardShortcut::new(Modifiers::COMMAND, Key::K);
+    if egui.input_mut(|i| i.consume_shortcut(&compare)) {
+        ctx.ask(Command::ShowCompare(!ctx.prefs.is_compare_out));
+    }
+    let sizing = KeyboardShortcut::new(Modifiers::COMMAND, Key::I);
+    if egui.input_mut(|i| i.consume_shortcut(&sizing)) {
+        ctx.ask(Command::ShowSizing(!ctx.prefs.is_sizing_out));
+    }
     document_keys(ctx, egui, is_writing);
 }
 
@@ -180,6 +196,7 @@ const LONG_STEP_DAYS: f64 = 1.0;
 pub fn time_keys(ctx: &ViewCtx<'_>, egui: &egui::Context, view: &mut View) {
     let is_covered = ctx.question.is_some()
         || ctx.typing.is_some()
+        || ctx.naming.is_some()
         || ctx.help.is_some()
         || ctx.page.is_some()
         || ctx.problems.is_some()

@@ -33,6 +33,7 @@ pub fn page_ui(panels: &mut Panels, page: Page, ctx: &ViewCtx<'_>, ui: &mut Ui) 
                         Page::Start => start_ui(ctx, ui),
                         Page::Line => panels.line.ui(ctx, ui),
                         Page::DragOut => panels.drag_out.ui(ctx, ui),
+                        Page::Report => panels.handover.ui(ctx, ui),
                         // It has the figures above it and stands in a layout of its own.
                         Page::Editor => {}
                     }

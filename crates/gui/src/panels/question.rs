@@ -79,6 +79,17 @@ fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
                 (Choice::Discard, "Throw them away"),
             ],
         ),
+        Question::TakeUp { name, keep_as } => (
+            "Keep the line as it stands, too?".to_owned(),
+            format!(
+                "“{name}” becomes the line. The line as it stands now can stay as the variant “{keep_as}”, or be let go."
+            ),
+            &[
+                (Choice::Save, "Keep both"),
+                (Choice::Discard, "Let the old one go"),
+                (Choice::Cancel, "Stay here"),
+            ],
+        ),
         Question::Comments { path, .. } => {
             let name = path.file_name().unwrap_or(path.as_os_str());
             (

@@ -38,6 +38,16 @@ pub fn sheet_ui(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSe
         panels.money.ui(ctx, ui);
         return CurvesSeen::default();
     }
+    if ctx.prefs.is_compare_out {
+        panels.curves.put_away();
+        panels.compare.ui(ctx, ui);
+        return CurvesSeen::default();
+    }
+    if ctx.prefs.is_sizing_out {
+        panels.curves.put_away();
+        panels.sizing.ui(ctx, ui);
+        return CurvesSeen::default();
+    }
     let area = ui.available_rect_before_wrap();
     let high = drawing_height(ctx.prefs.drawing_share, area.height());
     let split = area.top() + high;

@@ -239,6 +239,12 @@ fn file_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             "Choose a name (Ctrl+Shift+S).",
             Command::SaveAs,
         );
+        item(
+            ui,
+            "Report…",
+            "A document to hand over: a PDF file, a web page, or its numbers (Ctrl+R).",
+            Command::ShowPage(Some(Page::Report)),
+        );
         export_menu(ctx, ui);
         ui.separator();
         item(

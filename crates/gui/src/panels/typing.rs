@@ -76,6 +76,7 @@ fn words(typing: &Typing) -> (String, &'static str, &'static str) {
     let (head, verb) = match typing.purpose {
         Purpose::Open => ("Open a scenario".to_owned(), "Open"),
         Purpose::Compare => ("Open a scenario to compare with".to_owned(), "Compare"),
+        Purpose::Variant => ("Add a scenario as a variant".to_owned(), "Add"),
         Purpose::Save => ("Save the scenario".to_owned(), "Save"),
         Purpose::Export(what) => (format!("{} to a file", what.name()), "Write"),
     };

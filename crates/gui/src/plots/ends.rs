@@ -61,7 +61,7 @@ fn duty_words(power: f64, full: f64) -> String {
     format!(", duty {share}")
 }
 
-fn text_width(ui: &Ui, text: &str) -> f32 {
+pub(super) fn text_width(ui: &Ui, text: &str) -> f32 {
     ui.painter()
         .layout_no_wrap(text.to_owned(), font(size::SMALL), Color32::BLACK)
         .size()
@@ -399,7 +399,7 @@ pub(crate) fn elided(
     ui.painter().layout_job(job)
 }
 
-fn stroke_of(points: &[Pos2], color: Color32, style: Dash) -> Vec<Shape> {
+pub(super) fn stroke_of(points: &[Pos2], color: Color32, style: Dash) -> Vec<Shape> {
     match style {
         Dash::Dashed { length } => {
             let length = length.min(8.0);

@@ -1,7 +1,7 @@
 //! A field that is answered with a quantity, or left open.
 
 use dragback_units::Unit;
-use egui::{TextEdit, Ui, vec2};
+use egui::{Response, TextEdit, Ui, vec2};
 
 use super::field::with_unit;
 use crate::theme::Palette;
@@ -30,7 +30,14 @@ impl AnswerEdit {
     }
 
     /// Draws the field. Its name is that of the question; `open` stands in it while it is empty.
-    pub fn ui(&mut self, ui: &mut Ui, palette: &Palette, name: &str, open: &str, unit: &Unit) {
+    pub fn ui(
+        &mut self,
+        ui: &mut Ui,
+        palette: &Palette,
+        name: &str,
+        open: &str,
+        unit: &Unit,
+    ) -> Response {
         let field = TextEdit::singleline(&mut self.text)
             .hint_text(open)
             .text_color(palette.accent)
@@ -47,5 +54,6 @@ impl AnswerEdit {
         if response.lost_focus() {
             self.text.clone_from(&self.answer);
         }
+        response
     }
 }

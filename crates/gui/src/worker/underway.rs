@@ -25,11 +25,17 @@ pub enum Job {
     Reference,
     /// What would help.
     Advice,
+    /// Variants of the line.
+    Variants,
+    /// Layouts and their sizes.
+    Sizing,
+    /// What the answer in money hangs on.
+    Hangs,
 }
 
 impl Job {
     /// All of them.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 10] = [
         Self::Preview,
         Self::Figures,
         Self::Ahead,
@@ -37,6 +43,9 @@ impl Job {
         Self::Sweep,
         Self::Reference,
         Self::Advice,
+        Self::Variants,
+        Self::Sizing,
+        Self::Hangs,
     ];
 
     /// Name to show.
@@ -50,6 +59,9 @@ impl Job {
             Self::Sweep => "Settled answers",
             Self::Reference => "Comparison",
             Self::Advice => "Search for advice",
+            Self::Variants => "Variants",
+            Self::Sizing => "Sizing",
+            Self::Hangs => "What payback hangs on",
         }
     }
 }

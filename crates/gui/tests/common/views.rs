@@ -6,8 +6,7 @@
     reason = "a test may stop where a value is missing"
 )]
 
-use dragback_gui::App;
-use dragback_gui::command::{Choice, Command};
+use dragback_gui::command::{Choice, Command, NameFor, VariantCommand};
 use dragback_gui::document::{NewEvent, Setting};
 use dragback_gui::lessons::LESSONS;
 use dragback_gui::loop_view::Selection;
@@ -15,7 +14,9 @@ use dragback_gui::page::Page;
 use dragback_gui::panels::Help;
 use dragback_gui::plots::KINDS;
 use dragback_gui::results::Standing;
+use dragback_gui::sizing::{Progress, SizingTable};
 use dragback_gui::sweep::SweepChoice;
+use dragback_gui::{App, State};
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
@@ -140,15 +141,63 @@ pub const VIEWS: &[View] = &[
             wait(w, |s| s.pinned.is_some());
         },
     ),
+    view("a report to hand over", "What stands in it", |w| {
+        ask(w, Command::ShowPage(Some(Page::Report)));
+    }),
     view("what a line costs", "This line costs", |w| {
         ask(w, Command::ShowMoney(true));
     }),
-    view("whether a change pays", "Net present value", |w| {
-        let text = include_str!("../../../../scenarios/demo-before.ron");
-        let file = TempFile::new("before-money.ron", text);
-        ask(w, Command::ReferencePath(file.0.clone()));
-        wait(w, |s| s.pinned.is_some());
-        ask(w, Command::ShowMoney(true));
+    view("whether a change pays", "Net present value", change),
+    View {
+        undo: |w| click(w, "Where it comes from"),
+        ..view("when a change pays", "It pays within", |w| {
+            change(w);
+            click(w, "When it pays");
+            wait(w, hangs);
+        })
+    },
+    View {
+        undo: |w| click(w, "Where it comes from"),
+        ..view("what moves the payback", "Years until the money", |w| {
+            change(w);
+            click(w, "What moves it most");
+            wait(w, hangs);
+        })
+    },
+    view("no variants yet", "No variants yet", |w| {
+        ask(w, Command::ShowCompare(true));
+    }),
+    view("variants side by side", "Inputs that differ", variants),
+    view(
+        "what can be done with a variant",
+        "Compare all with it",
+        |w| {
+            variants(w);
+            click(w, "What to do with less water");
+        },
+    ),
+    view("the name of a variant", "It stays as it stands now", |w| {
+        ask(w, variant(VariantCommand::AskName(NameFor::Keep)));
+    }),
+    view("the question of the old line", "Keep the line as it", |w| {
+        variants(w);
+        let name = "less water".to_owned();
+        ask(w, variant(VariantCommand::TakeUp(name)));
+    }),
+    view("sizing before it began", "Size the line", |w| {
+        ask(w, Command::ShowSizing(true));
+    }),
+    view("a table of layouts", "Make this the present line", sized),
+    View {
+        undo: |w| press(w, "Hide what stops"),
+        ..view("what stops layouts", "drives off less than", |w| {
+            sized(w);
+            press(w, "Show what stops");
+        })
+    },
+    view("a table of the line before", "before it was changed", |w| {
+        sized(w);
+        set(w, RINSE, "130 L/h");
     }),
     view("advice", "The loop does not close", |w| {
         set(w, HEAT, "20 kW")
@@ -328,6 +377,8 @@ fn leave(window: &mut Window) {
         Command::CloseNotice,
         Command::BeginLesson(None),
         Command::ShowPage(None),
+        variant(VariantCommand::GiveUpName),
+        variant(VariantCommand::Against(None)),
         Command::ShowLedger(false),
         Command::SetSweep(None),
         Command::ShowPlots(None),
@@ -371,6 +422,50 @@ fn set(window: &mut Window, path: &str, text: &str) {
 fn ledger(window: &mut Window, quantity: &str) {
     ask(window, Command::ShowLedger(true));
     choose(window, QUANTITY, quantity);
+}
+
+/// Money, with the line before recovery to compare with.
+fn change(window: &mut Window) {
+    let text = include_str!("../../../../scenarios/demo-before.ron");
+    let file = TempFile::new("before-money.ron", text);
+    ask(window, Command::ReferencePath(file.0.clone()));
+    wait(window, |s| s.pinned.is_some());
+    ask(window, Command::ShowMoney(true));
+}
+
+/// Whether all is found that the answer in money hangs on.
+fn hangs(state: &State) -> bool {
+    let found = state.hangs.found();
+    found.is_some_and(|(hangs, is_current)| is_current && hangs.share >= 1.0)
+}
+
+const fn variant(command: VariantCommand) -> Command {
+    Command::Variant(command)
+}
+
+/// Two variants beside a line that has moved on, all worked out.
+fn variants(window: &mut Window) {
+    for (name, flow) in [("as it is", "60 L/h"), ("less water", "120 L/h")] {
+        ask(window, variant(VariantCommand::AskName(NameFor::Keep)));
+        let name = name.to_owned();
+        ask(window, variant(VariantCommand::TakeName(name)));
+        set(window, RINSE, flow);
+    }
+    ask(window, Command::CloseNotice);
+    ask(window, Command::ShowCompare(true));
+    wait(window, |s| {
+        let document = s.document.as_ref().unwrap();
+        let mut all = document.variants().iter();
+        all.all(|(_, line)| s.variants.get(line, &document.loop_key).is_some())
+    });
+}
+
+/// Sizes the layouts of the demo.
+fn sized(window: &mut Window) {
+    ask(window, Command::ShowSizing(true));
+    ask(window, Command::SizeLayouts("20 mg/L".to_owned()));
+    let is_whole = |t: &SizingTable| t.progress == Progress::Whole;
+    wait(window, |s| s.results.sizing().is_some_and(|t| is_whole(t)));
 }
 
 /// An element fails and works again, the rinse water is turned down, and the cursor stands there.

@@ -237,3 +237,29 @@ pub fn dense(text: &str) -> String {
         .filter(|c| !c.is_whitespace() && *c != '\u{200b}')
         .collect()
 }
+
+impl Read {
+    /// Size of a page, points.
+    pub fn media_box(&self, page: lopdf::ObjectId) -> Vec<f32> {
+        let page = self.file.get_dictionary(page).expect("a page");
+        let media = page.get(b"MediaBox").and_then(lopdf::Object::as_array);
+        (media.expect("its size").iter())
+            .map(|n| n.as_float().expect("a number"))
+            .collect()
+    }
+
+    /// An entry of the file's own data.
+    pub fn info(&self, key: &str) -> Option<String> {
+        let info = self.file.trailer.get(b"Info").ok()?;
+        let info = self.file.dereference(info).ok()?.1.as_dict().ok()?;
+        lopdf::decode_text_string(info.get(key.as_bytes()).ok()?).ok()
+    }
+
+    /// What is said of figures for those who cannot see them.
+    pub fn alts(&self) -> Vec<String> {
+        let dictionaries = self.file.objects.values().filter_map(|o| o.as_dict().ok());
+        let alts = dictionaries.filter_map(|d| d.get(b"Alt").ok());
+        alts.filter_map(|a| lopdf::decode_text_string(a).ok())
+            .collect()
+    }
+}

@@ -26,7 +26,7 @@ pub(crate) fn course(findings: &Findings, show: Show) -> Section {
     let mut section = Section::new("From the start");
     let month = scenario.site.start_month.word();
     let mut text = format!(
-        "The first {COURSE_D:.0} days from the start of the scenario, which begins in {month}, in the air of each month; averaged model. Flows and powers are means over six hours."
+        "The first {COURSE_D:.0} days from the start of the scenario, which begins in {month}, in the air of each month; averaged model. Flows and powers are means over each day."
     );
     if !scenario.events.is_empty() {
         text.push_str(" The events of the scenario happen in it.");

@@ -21,7 +21,12 @@ pub(crate) fn ledger(findings: &Findings, show: Show) -> Section {
     for (name, entry) in &answers.ledger {
         let (LedgerAnswer::Mass { closure_error, .. } | LedgerAnswer::Energy { closure_error, .. }) =
             entry;
-        table.push([name.clone(), format!("{closure_error:.1e}")]);
+        let told = if *closure_error > 0.0 {
+            format!("{closure_error:.1e}")
+        } else {
+            "0".to_owned()
+        };
+        table.push([name.clone(), told]);
     }
     section.table("Closure errors", table);
     section

@@ -7,7 +7,7 @@ use crate::findings::{ChangeFindings, Findings, MoneyFindings};
 use crate::plot;
 use crate::show::Show;
 use crate::told::money::{
-    OWN_PRICES, break_even_table, cost_lines, difference_lines, payback_facts, tornado_table, whole,
+    OWN_PRICES, conditions, cost_lines, difference_lines, payback_facts, tornado_table, whole,
 };
 
 /// Money, or why there is none.
@@ -62,10 +62,10 @@ fn changed(section: &mut Section, change: &ChangeFindings, show: Show) {
     // Where nothing is laid out there is nothing to come back.
     if payback.laid_out > 0.0 {
         let within = show.years(change.within_years);
-        section.table(
-            &format!("Money is back within {within}, everything else as it is, if"),
-            break_even_table(&change.break_even, currency, show),
-        );
+        section.text(format!(
+            "It pays within {within}, everything else as it is, if"
+        ));
+        section.list(conditions(&change.break_even, currency, show));
     }
     let figure = plot::tornado_plot(payback, &change.tornado, show);
     section

@@ -1,6 +1,7 @@
 //! What grows, and how near salts are to coming out.
 
 use dragback_study::Answers;
+use dragback_study::verdict::capitalised;
 
 use crate::document::Section;
 use crate::findings::Findings;
@@ -18,7 +19,7 @@ pub(crate) fn outlook(findings: &Findings, show: Show) -> Section {
     }
     section.table("What grows, or has a limit", impurities);
     for sentence in told::precipitation(answers, show) {
-        section.text(sentence);
+        section.text(capitalised(&sentence));
     }
     section.table("How near salts are to coming out", nearest(answers, show));
     section.note(

@@ -30,10 +30,9 @@ pub(crate) fn settled(findings: &Findings, show: Show) -> Section {
     for why in told::not_shown(&answers.vessels) {
         section.note(why);
     }
-    for note in [told::growing(answers), told::counted_as(answers, show)] {
-        if let Some(note) = note {
-            section.note(note);
-        }
+    let notes = [told::growing(answers), told::counted_as(answers, show)];
+    for note in notes.into_iter().flatten() {
+        section.note(note);
     }
     section
 }

@@ -6,7 +6,7 @@ use dragback_plant::network::LoopRoles;
 use dragback_study::curves::{Guide, GuideKind, Kind, Series, curves, guides};
 use dragback_study::{Span, ToldAs};
 use dragback_units::System;
-use emath::{Align2, Rect, pos2};
+use emath::{Align2, Rect, pos2, vec2};
 
 use super::frame::{Frame, GAP, PAPER, WIDE, curve, cut, put, sheet, width};
 use crate::document::Figure;
@@ -18,6 +18,8 @@ const ABOVE: f32 = 10.0;
 const BELOW: f32 = 24.0;
 /// Widest that names at the ends of curves may be.
 const NAMES: f32 = 150.0;
+/// Most decades of a logarithmic axis: what lies below them is water.
+const MOST_DECADES: f64 = 6.0;
 /// Hours of a day.
 const DAY_H: f64 = 24.0;
 
@@ -90,7 +92,13 @@ impl Plot {
         let heights = |s: Series| {
             let points = s.points.into_iter();
             let points = points.map(|[h, si]| [h / DAY_H, measure.height(si)]);
-            (s.name, points.collect())
+            let points: Vec<[f64; 2]> = points.collect();
+            let points = if measure.is_flow() {
+                day_means(&points)
+            } else {
+                points
+            };
+            (s.name, points)
         };
         let guides = guides(plant, trace, roles, kind).into_iter();
         Some(Self {
@@ -126,6 +134,7 @@ impl Plot {
             }
         }
         if self.measure.is_log() {
+            let low = low.max(high - MOST_DECADES);
             return (
                 (low + 1e-9).floor(),
                 (high - 1e-9).ceil().max(low.floor() + 1.0),
@@ -166,6 +175,7 @@ impl Plot {
                 curve(canvas, &frame, points, color, dash);
             }
         });
+        self.draw_guide_names(canvas, &frame);
         self.draw_names(canvas, &frame);
     }
 
@@ -175,27 +185,42 @@ impl Plot {
     }
 
     fn draw_guides(&self, canvas: &dyn Canvas, frame: &Frame) {
-        let mut taken: Vec<Rect> = Vec::new();
-        for (guide, low, high) in &self.guides {
-            if *high > frame.y.1 + 1e-9 || *low < frame.y.0 - 1e-9 {
-                continue;
-            }
+        let seen = |low: f64, high: f64| high <= frame.y.1 + 1e-9 && low >= frame.y.0 - 1e-9;
+        for (guide, low, high) in self.guides.iter().filter(|g| seen(g.1, g.2)) {
             let color = match guide.kind {
                 GuideKind::Limit => PAPER.alarm,
-                GuideKind::Set => PAPER.quiet,
+                GuideKind::Set => PAPER.tint(PAPER.quiet, 0.6),
             };
             for y in [*low, *high] {
                 let y = frame.y_at(y);
                 let ends = vec![pos2(frame.rect.left(), y), pos2(frame.rect.right(), y)];
-                canvas.dashed(&ends, Stroke::new(1.0, color), 4.0, 3.0);
+                canvas.dashed(&ends, Stroke::new(0.75, color), 4.0, 3.0);
             }
-            // A name stands where no other does.
-            let size = canvas.measure(&guide.name, size::SMALL);
-            let at = pos2(frame.rect.left() + GAP, frame.y_at(*high) - 1.0);
-            let room = Align2::LEFT_BOTTOM.anchor_size(at, size);
-            if room.top() > 0.0 && !taken.iter().any(|t| t.intersects(room)) {
-                put(canvas, Align2::LEFT_BOTTOM, at, &guide.name, color);
-                taken.push(room);
+        }
+    }
+
+    /// Names of the guides stand over the curves on plates of paper, each where no other does; limits before set points.
+    fn draw_guide_names(&self, canvas: &dyn Canvas, frame: &Frame) {
+        let mut taken: Vec<Rect> = Vec::new();
+        for wanted in [GuideKind::Limit, GuideKind::Set] {
+            for (guide, _, high) in self.guides.iter().filter(|g| g.0.kind == wanted) {
+                if *high > frame.y.1 + 1e-9 || *high < frame.y.0 {
+                    continue;
+                }
+                let color = match wanted {
+                    GuideKind::Limit => PAPER.alarm,
+                    GuideKind::Set => PAPER.quiet,
+                };
+                let size = canvas.measure(&guide.name, size::SMALL);
+                let at = pos2(frame.rect.left() + GAP, frame.y_at(*high));
+                let room = Align2::LEFT_CENTER
+                    .anchor_size(at, size)
+                    .expand2(vec2(2.0, 0.0));
+                if room.top() > 0.0 && !taken.iter().any(|t| t.intersects(room)) {
+                    canvas.rect_filled(room, 2.0, PAPER.sheet);
+                    put(canvas, Align2::LEFT_CENTER, at, &guide.name, color);
+                    taken.push(room);
+                }
             }
         }
     }
@@ -243,5 +268,47 @@ impl Plot {
             .filter_map(|((name, _), si)| Some(format!("{name} {}", self.measure.words((*si)?))));
         let each: Vec<String> = each.collect();
         format!("After {:.0} days: {}.", self.days, each.join(", "))
+    }
+}
+
+/// Means over each day, in its middle: what is switched many times a day is a picket fence otherwise. Each point stands for the time since the one before it.
+fn day_means(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let mut found: Vec<(f64, f64, f64)> = Vec::new();
+    let mut before = 0.0;
+    for [day, value] in points {
+        let span = day - before;
+        let middle = 0.5 * (day + before);
+        before = *day;
+        if span <= 0.0 || !value.is_finite() {
+            continue;
+        }
+        match found.last_mut().filter(|(d, ..)| *d == middle.floor()) {
+            Some((_, sum, of)) => {
+                *sum += span * value;
+                *of += span;
+            }
+            None => found.push((middle.floor(), span * value, span)),
+        }
+    }
+    let means = found.into_iter();
+    means.map(|(day, sum, of)| [day + 0.5, sum / of]).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Hand derivation: 10 for six hours and 2 for eighteen are 4 in the mean of the day.
+    #[test]
+    fn a_day_has_one_mean() {
+        let points = [
+            [0.25, 10.0],
+            [0.5, 2.0],
+            [1.0, 2.0],
+            [1.5, 8.0],
+            [2.0, f64::NAN],
+        ];
+        assert_eq!(day_means(&points), [[0.5, 4.0], [1.5, 8.0]]);
+        assert_eq!(day_means(&[]), [] as [[f64; 2]; 0]);
     }
 }

@@ -67,8 +67,15 @@ pub fn trade_off(rows: &[Row], against: Against, currency: &str, show: Show) -> 
     let high = all().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max);
     let most = all().map(|p| p[0]).fold(1.0, f64::max);
     let cheapest = all().copied().min_by(|a, b| a[1].total_cmp(&b[1]))?;
-    let step = round_step(high.max(1e-9), 4.0);
-    let y = (0.0, (high / step).ceil() * step);
+    // A cost is never near nothing; what matters is by how much it differs.
+    let low = if against == Against::Cost {
+        cheapest[1]
+    } else {
+        0.0
+    };
+    let step = round_step((high - low).max(1e-9), 4.0);
+    let y = ((low / step).floor() * step, (high / step).ceil() * step);
+    let y = (y.0, y.1.max(y.0 + step));
     let caption = against.caption(currency, show);
     let each = curves.iter().map(|(name, points)| {
         let points = points.iter().map(|p| format!("{:.0}: {:.4}", p[0], p[1]));

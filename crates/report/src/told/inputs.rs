@@ -13,7 +13,7 @@ pub struct InputsOf {
     pub table: Table,
 }
 
-/// The inputs that a scenario gives, part by part in its order. Words for people are left out.
+/// The inputs that a scenario gives, part by part in its order. Words for people are left out, and air that changes with the month is a table of its own.
 #[must_use]
 pub fn inputs(scenario: &Scenario, show: Show) -> Vec<InputsOf> {
     let prices = scenario.prices.as_ref();
@@ -26,27 +26,74 @@ pub fn inputs(scenario: &Scenario, show: Show) -> Vec<InputsOf> {
         let Some(value) = value(parameter, currency, show) else {
             continue;
         };
+        if let Some((air, month, what)) = of_month(&parameter.path) {
+            of_air(&mut found, air, month, what, value);
+            continue;
+        }
         let part = part_of(&parameter.path);
-        if found.last().is_none_or(|f| f.part != part) {
-            let heads = ["input", "value", "from", "low to high", "notes"];
-            let table = Table::new(heads).text(2).text(4);
-            let part = part.to_owned();
-            found.push(InputsOf { part, table });
-        }
-        if let Some(of) = found.last_mut() {
-            let own = parameter.path.strip_prefix(part).unwrap_or("");
-            let own = own.strip_prefix('.').unwrap_or(own);
-            let own = if own.is_empty() { &parameter.path } else { own };
-            of.table.push([
-                own.to_owned(),
-                value,
-                parameter.leaf.origin.map_or("", word).to_owned(),
-                spread(parameter, currency, show),
-                parameter.leaf.notes.clone().unwrap_or_default(),
-            ]);
-        }
+        let heads = ["input", "value", "from", "low to high", "notes"];
+        let table = table_of(&mut found, part, || Table::new(heads).text(2).text(4));
+        let own = parameter.path.strip_prefix(part).unwrap_or("");
+        let own = own.strip_prefix('.').unwrap_or(own);
+        let own = if own.is_empty() { &parameter.path } else { own };
+        table.push([
+            own.to_owned(),
+            value,
+            parameter.leaf.origin.map_or("", word).to_owned(),
+            spread(parameter, currency, show),
+            parameter.leaf.notes.clone().unwrap_or_default(),
+        ]);
+    }
+    for of in &mut found {
+        of.table.drop_empty_columns();
     }
     found
+}
+
+/// The table of a part; a new one where it has none yet.
+fn table_of<'f>(
+    found: &'f mut Vec<InputsOf>,
+    part: &str,
+    begin: impl FnOnce() -> Table,
+) -> &'f mut Table {
+    let place = found.iter().position(|f| f.part == part);
+    let place = place.unwrap_or_else(|| {
+        let part = part.to_owned();
+        let table = begin();
+        found.push(InputsOf { part, table });
+        found.len() - 1
+    });
+    &mut found[place].table
+}
+
+const MONTHS: [&str; 12] = [
+    "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
+];
+
+/// Path of the air, month and quantity of an input that is one month's: `site.room.Jan.temperature`.
+fn of_month(path: &str) -> Option<(&str, &str, &str)> {
+    let (head, what) = path.rsplit_once('.')?;
+    let (air, month) = head.rsplit_once('.')?;
+    MONTHS.contains(&month).then_some((air, month, what))
+}
+
+/// Puts a value into the row of its month and the column of its quantity.
+fn of_air(found: &mut Vec<InputsOf>, air: &str, month: &str, what: &str, value: String) {
+    let table = table_of(found, air, || Table::new(["month"]));
+    let what = what.replace('_', " ");
+    let column = table.heads.iter().position(|h| *h == what);
+    let column = column.unwrap_or_else(|| {
+        table.heads.push(what);
+        table.heads.len() - 1
+    });
+    let row = table.rows.iter().position(|r| r[0] == month);
+    let row = row.unwrap_or_else(|| {
+        table.push([month]);
+        table.rows.len() - 1
+    });
+    let cells = &mut table.rows[row];
+    cells.resize(cells.len().max(column + 1), String::new());
+    cells[column] = value;
 }
 
 /// Where a value comes from.
@@ -108,5 +155,53 @@ fn spread(parameter: &Parameter, currency: &str, show: Show) -> String {
         (Some(low), None) => format!("from {low}"),
         (None, Some(high)) => format!("to {high}"),
         (None, None) => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use dragback_units::System;
+
+    #[test]
+    fn every_given_input_stands_in_one_table() {
+        let text = include_str!("../../../../scenarios/zinc-barrel.ron");
+        let scenario = dragback_scenario::load(text).0.unwrap();
+        let all = inputs(&scenario, Show::in_units(System::Metric));
+        let of = |part: &str| {
+            let found = all.iter().filter(|f| f.part == part).collect::<Vec<_>>();
+            assert_eq!(found.len(), 1, "{part}");
+            &found[0].table
+        };
+        let work = of("zinc.work");
+        let load = work
+            .rows
+            .iter()
+            .find(|r| r[0] == "drag_out.per_load")
+            .unwrap();
+        assert_eq!(load[1..4], ["1.2 L", "measured", "0.9 L to 1.8 L"]);
+        let outside = of("site.outside");
+        assert_eq!(outside.heads, ["month", "temperature", "relative humidity"]);
+        assert_eq!(outside.rows.len(), 12);
+        // What nothing is said of has no column.
+        assert_eq!(of("waters.tap").heads, ["input", "value", "from"]);
+        let counted = Registry::of(&scenario)
+            .iter()
+            .filter(|p| {
+                !p.is_derived && p.leaf.is_given && !is_words(&p.path) && p.text().is_some()
+            })
+            .count();
+        let rows: usize = all
+            .iter()
+            .map(|f| {
+                let columns = if f.table.heads[0] == "month" {
+                    f.table.heads.len() - 1
+                } else {
+                    1
+                };
+                columns * f.table.rows.len()
+            })
+            .sum();
+        assert_eq!(rows, counted);
     }
 }

@@ -168,7 +168,7 @@ fn add(text: &Text<'_>, at: &Spot, key: Option<&str>, scenario: Option<&Scenario
         (Shape::Record(_) | Shape::Year(_), _) => {
             text.put(at, &fresh(text, at, (meta, shape), scenario))
         }
-        (Shape::Leaf { .. } | Shape::Map(_), _) => Err(nothing(at)),
+        (Shape::Leaf { .. } | Shape::Map(_) | Shape::Apart, _) => Err(nothing(at)),
     }
 }
 

@@ -2,17 +2,46 @@
 
 use super::spot::Spot;
 use super::written::Text;
-use crate::record::{Field as _, Meta, Out};
+use crate::record::Out;
 use crate::schema::Scenario;
+use crate::variants::whole;
 
 /// A value to be put at a spot, or taken away.
 type Difference = (Spot, Option<Out>);
 
 /// The text with what differs; `None` where a difference has no place in it.
 pub fn carry(text: &str, before: &Scenario, after: &Scenario) -> Option<String> {
+    let (before, after) = (whole(before)?, whole(after)?);
+    put(text, &before, &after, &Spot::default())
+}
+
+/// A text without variants with those of `after`. Remarks that stand among the variants of `source`, which was read as `before`, are kept. `None` where
+/// there is no place for them.
+pub fn with_variants(
+    text: &str,
+    (source, before): (&str, &Scenario),
+    after: &Scenario,
+) -> Option<String> {
+    let at = Spot::of(&["variants"]);
+    let old = Text::of(source).ok()?;
+    let raw = Out::Word(old.raw(old.node(&at)?.span).to_owned());
+    let text = Text::of(text).ok()?.put(&at, &raw).ok()?;
+    put(&text, &variants_of(before)?, &variants_of(after)?, &at)
+}
+
+/// The variants of a scenario on their way to text.
+fn variants_of(scenario: &Scenario) -> Option<Out> {
+    let Out::Record(mut fields) = whole(scenario)? else {
+        return None;
+    };
+    let (name, out) = fields.pop()?;
+    (name == "variants").then_some(out)
+}
+
+/// The text with what differs between two values of what stands at a spot.
+fn put(text: &str, before: &Out, after: &Out, at: &Spot) -> Option<String> {
     let mut differences = Vec::new();
-    let (before, after) = (before.write(&Meta::EMPTY)?, after.write(&Meta::EMPTY)?);
-    compare(&before, &after, &Spot::default(), &mut differences);
+    compare(before, after, at, &mut differences);
     let mut changed = text.to_owned();
     for (at, out) in differences {
         let now = Text::of(&changed).ok()?;

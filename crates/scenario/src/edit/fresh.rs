@@ -56,7 +56,7 @@ impl Maker<'_> {
     fn make(&self, at: &Spot, meta: &'static Meta, shape: &Shape) -> Out {
         match shape {
             Shape::Leaf { kind, example } => self.leaf(at, meta, *kind, *example),
-            Shape::Map(_) => Out::Map(Vec::new()),
+            Shape::Map(_) | Shape::Apart => Out::Map(Vec::new()),
             Shape::List(_) => Out::List(Vec::new()),
             Shape::Year(air) => self.make(at, meta, air),
             Shape::Record(slots) => {

@@ -200,7 +200,7 @@ impl At<'_> {
                 };
                 whole.body(node, air)
             }
-            (Shape::Year(_), None) => Body::Absent,
+            (Shape::Year(_) | Shape::Apart, None) => Body::Absent,
             (_, Some(_)) => Body::Strange(node.map_or_else(String::new, |n| self.excerpt(n.span))),
         }
     }
@@ -211,7 +211,8 @@ impl At<'_> {
     }
 
     fn fields(&self, entries: &[Entry<'_>], slots: &[Slot]) -> Vec<Part> {
-        let each = slots.iter().map(|slot| {
+        let own = slots.iter().filter(|s| !matches!(s.shape, Shape::Apart));
+        let each = own.map(|slot| {
             let entry = entries.iter().find(|e| e.name == slot.meta.name);
             let at = self.inner(slot.meta.name, slot.meta.is_flat());
             Part {

@@ -21,6 +21,8 @@ pub enum Shape {
     List(Box<Shape>),
     /// One for the whole year, or one for each month.
     Year(Box<Shape>),
+    /// Something that is no part of the line itself.
+    Apart,
 }
 
 /// A field of a record.
@@ -41,7 +43,7 @@ impl Shape {
     #[must_use]
     pub fn inner(&self, segment: &str) -> Option<(&'static Meta, &Self)> {
         match self {
-            Self::Leaf { .. } => None,
+            Self::Leaf { .. } | Self::Apart => None,
             Self::Record(slots) => {
                 let slot = slots.iter().find(|s| s.meta.name == segment)?;
                 Some((slot.meta, &slot.shape))

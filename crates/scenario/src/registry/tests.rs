@@ -172,7 +172,7 @@ const RECORDS: [&[&Meta]; 44] = [
 ];
 
 /// Fields that hold records have no value of their own: what they hold is in the list above.
-const HOLDERS: &str = "site room outside calendars waters species salts loops events prices more shutdowns work bath stills sections route collection holding_tank towers tank drag_in drag_out measured classes rectifier additions make_up spray elements coil electrodes return transfer rated do dump set treatment electricity fuel labour capital yearly";
+const HOLDERS: &str = "site room outside calendars waters species salts loops events prices more shutdowns work bath stills sections route collection holding_tank towers tank drag_in drag_out measured classes rectifier additions make_up spray elements coil electrodes return transfer rated do dump set treatment electricity fuel labour capital yearly variants";
 
 /// The maximal scenario holds every field of every record, so that the test above means every field.
 #[test]

@@ -10,6 +10,7 @@ use super::prices::Prices;
 use super::site::{Calendar, SaltDef, Site, SpeciesDef, Water};
 use super::tower::Tower;
 use crate::record::{Input, Map, record};
+use crate::variants::Variants;
 
 record! {
     /// A scenario: everything that a run needs to know about a line.
@@ -26,6 +27,7 @@ record! {
         loops: Map<Loop> { "Lines with their water loops, by key.", mark Flat }
         events: Vec<Event> { "What happens during the run." }
         prices: Option<Prices> { "What things cost and are worth." }
+        variants: Variants { "Variants of the line by name, each told by the paths at which it differs." }
     }
 }
 

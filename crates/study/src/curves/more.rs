@@ -6,6 +6,7 @@ use dragback_plant::network::{HeatLaw, LoopRoles};
 use dragback_run::Trace;
 use dragback_units::Dim;
 
+use crate::figures::Means;
 use crate::losses::lost_entries;
 
 use super::{Series, over_time, rate_over_time};
@@ -92,4 +93,22 @@ pub(super) fn treatment(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Vec<
         flow("make-up to the bath", &roles.make_up),
         flow("back to the bath", &roles.returns),
     ]
+}
+
+/// Strength of the lead solute in the film that leaves on the work, kg/m³; a gap where nothing passes.
+#[must_use]
+pub fn film_on_work(plant: &Plant, trace: &Trace, roles: &LoopRoles) -> Series {
+    let means = Means::new(plant, trace);
+    let mut films = means.films_at_work(roles).peekable();
+    let times = trace.times_s().iter().skip(1);
+    let points = times.map(|&t_s| {
+        let film = films.next_if(|(at_s, _)| *at_s <= t_s);
+        let strength = film.map_or(f64::NAN, |(_, kg_per_m3)| kg_per_m3);
+        [t_s / dragback_units::constants::SECONDS_PER_HOUR, strength]
+    });
+    Series {
+        name: "film on the work".to_owned(),
+        dim: Dim::Concentration,
+        points: points.collect(),
+    }
 }

@@ -6,8 +6,8 @@ use egui::accesskit::Role;
 use egui::{Rect, RichText, ScrollArea, Ui, UiBuilder, WidgetInfo};
 use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, PlotPoints, Points};
 
-use super::{money, row_ui, uncounted_ui, whole, years};
-use crate::number::three;
+use super::{money, row_ui, uncounted_ui, years};
+use crate::number::{three, whole};
 use crate::plots::{grid_mark, marks, round_step, still_plot};
 use crate::theme::{CURVE_WIDTH, size, space};
 use crate::view_ctx::ViewCtx;

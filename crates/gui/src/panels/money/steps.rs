@@ -7,8 +7,8 @@ use egui::{
     WidgetInfo, pos2, vec2,
 };
 
-use super::{moved, whole};
 use crate::money::{Step, steps};
+use crate::number::{whole, whole_moved as moved};
 use crate::plots::elided;
 use crate::theme::{font, size, space};
 use crate::view_ctx::ViewCtx;

@@ -1,0 +1,192 @@
+//! What is written into a report, and the buttons that write it.
+
+use egui::{Button, Checkbox, RichText, TextEdit, Ui, vec2};
+
+use super::page::{cell, head_ui};
+use crate::command::Command;
+use crate::export::Export;
+use crate::handover::{ReportAsked, ReportKind};
+use crate::theme::{size, space};
+use crate::view_ctx::ViewCtx;
+
+/// Field of the scenario, its name, and what belongs there.
+type Line = (&'static str, &'static str, &'static str);
+
+const HEAD: [Line; 5] = [
+    ("shop", "Shop", "The shop that the line stands in."),
+    ("line", "Line", "What the shop calls the line."),
+    ("author", "Prepared by", "Who answers for the report."),
+    ("date", "Date", "As it is to be written."),
+    ("revision", "Revision", "Such as A, then B after a change."),
+];
+
+const KINDS: [(ReportKind, &str, &str); 4] = [
+    (
+        ReportKind::Pdf,
+        "PDF file…",
+        "Pages to print or send: A4, or US Letter in US units.",
+    ),
+    (
+        ReportKind::Page,
+        "Web page…",
+        "One file that any browser opens, with nothing else beside it.",
+    ),
+    (
+        ReportKind::Sheet,
+        "Tables (CSV)…",
+        "All tables of the report for a spreadsheet.",
+    ),
+    (
+        ReportKind::Data,
+        "Data (JSON)…",
+        "Everything with all digits: answers, curves, money, sizes.",
+    ),
+];
+
+/// What a report tells, in its order.
+const TOLD: &str = "The answer first; the line drawn; settled figures; the first 90 days; what must be installed; money; impurities and solubility; alarms, and what a day's standstill does; the ledger; cautions; then every input with where it comes from, the method with its sources, and where it holds.";
+
+/// The page; it keeps what is being typed and what is wanted.
+pub struct HandoverPanel {
+    /// What stands in the fields, and the document that they are of.
+    texts: [String; HEAD.len()],
+    typing: Option<usize>,
+    is_against: bool,
+    has_sizes: bool,
+}
+
+impl Default for HandoverPanel {
+    fn default() -> Self {
+        Self {
+            texts: Default::default(),
+            typing: None,
+            is_against: true,
+            has_sizes: true,
+        }
+    }
+}
+
+const NAMES: f32 = 110.0;
+const FIELDS: f32 = 320.0;
+const LEFT: f32 = 500.0;
+
+impl HandoverPanel {
+    /// Draws the page.
+    pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+        let about = "A document that a customer's engineer can check, of the line as it is on the bench, in the units shown.";
+        head_ui(ctx, ui, "Report", about);
+        ui.horizontal_top(|ui| {
+            cell(ui, LEFT, |ui| self.head_ui(ctx, ui));
+            ui.add_space(space::WIDE);
+            cell(ui, ui.available_width(), |ui| {
+                self.wanted_ui(ctx, ui);
+                ui.add_space(space::WIDE);
+                self.write_ui(ctx, ui);
+            });
+        });
+        ui.add_space(space::WIDE);
+        heading(ctx, ui, "What stands in it");
+        ui.label(RichText::new(TOLD).color(ctx.palette.quiet));
+        ui.add_space(space::NEAR);
+        let words = "Estimates from balances and published correlations, not a design: local codes and licensed practice decide. The report says so, with the usual cautions.";
+        ui.label(RichText::new(words).color(ctx.palette.quiet));
+    }
+
+    /// The fields of the head; they are saved with the scenario.
+    fn head_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+        heading(ctx, ui, "Its head");
+        let block = ctx.document.and_then(|d| d.scenario.title_block.as_ref());
+        let now: [Option<&str>; HEAD.len()] = [
+            block.and_then(|b| b.shop.as_deref()),
+            block.and_then(|b| b.line.as_deref()),
+            block.and_then(|b| b.author.as_deref()),
+            block.and_then(|b| b.date.as_deref()),
+            block.and_then(|b| b.revision.as_deref()),
+        ];
+        for (i, (field, name, hint)) in HEAD.into_iter().enumerate() {
+            let now = now[i].unwrap_or("");
+            if self.typing != Some(i) && self.texts[i] != now {
+                now.clone_into(&mut self.texts[i]);
+            }
+            ui.horizontal(|ui| {
+                cell(ui, NAMES, |ui| {
+                    ui.label(RichText::new(name).color(ctx.palette.ink));
+                });
+                let edit = TextEdit::singleline(&mut self.texts[i])
+                    .hint_text("left open")
+                    .char_limit(120)
+                    .text_color(ctx.palette.accent)
+                    .desired_width(FIELDS)
+                    .margin(vec2(6.0, 3.0));
+                let response = ui.add_enabled(ctx.document.is_some(), edit);
+                let response = response.accessible_name(name).on_hover_text(hint);
+                if response.gained_focus() {
+                    self.typing = Some(i);
+                }
+                if response.lost_focus() {
+                    self.typing = None;
+                    if self.texts[i].trim() != now {
+                        ctx.ask(Command::SetHead(field, self.texts[i].clone()));
+                    }
+                }
+            });
+        }
+        ui.add_space(space::TIGHT);
+        let words = "Saved with the line. Nothing is worked out from it.";
+        let words = RichText::new(words).size(size::SMALL);
+        ui.label(words.color(ctx.palette.quiet));
+    }
+
+    fn wanted_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+        heading(ctx, ui, "What it tells");
+        let (words, hint) = match ctx.pinned {
+            Some(pinned) => (
+                format!("What the change brings against {}", pinned.name),
+                "Cost before and after, payback, and what it hangs on, at the prices of the line on the bench.",
+            ),
+            None => (
+                "What a change brings".to_owned(),
+                "Pin a state, or choose File, Compare with…, and this report tells what the change from it brings.",
+            ),
+        };
+        let against = Checkbox::new(&mut self.is_against, words);
+        let against = ui.add_enabled(ctx.pinned.is_some(), against);
+        against.on_hover_text(hint).on_disabled_hover_text(hint);
+        let words = "What must be installed, from one rinse to six";
+        let sizes = ui.add(Checkbox::new(&mut self.has_sizes, words));
+        sizes.on_hover_text("Layouts that differ from the line in the number of counterflow rinses and in what closes the loop, for loops that have a limit for the film on the work. Takes a second or two.");
+    }
+
+    fn write_ui(&self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
+        heading(ctx, ui, "Write it to");
+        ui.horizontal_wrapped(|ui| {
+            for (kind, words, hint) in KINDS {
+                let can = kind != ReportKind::Pdf || ctx.makes_pdf;
+                let is_free = ctx.document.is_some() && !ctx.is_opening && can;
+                let button = Button::new(RichText::new(words).size(size::HEADING));
+                let button = ui.add_enabled(is_free, button.min_size(vec2(0.0, 32.0)));
+                let missing =
+                    "This program was built without PDF files; a web page can be printed to one.";
+                let button = button.on_hover_text(hint);
+                let why = if can { hint } else { missing };
+                if button.on_disabled_hover_text(why).clicked() {
+                    let asked = ReportAsked {
+                        kind,
+                        is_against: self.is_against,
+                        has_sizes: self.has_sizes,
+                    };
+                    ctx.ask(Command::Export(Export::Report(asked)));
+                }
+            }
+        });
+        if ctx.is_opening {
+            ui.label(RichText::new("Working it out…").color(ctx.palette.quiet));
+        }
+    }
+}
+
+fn heading(ctx: &ViewCtx<'_>, ui: &mut Ui, words: &str) {
+    let words = RichText::new(words).size(size::HEADING);
+    ui.label(words.color(ctx.palette.ink));
+    ui.add_space(space::TIGHT);
+}

@@ -1,0 +1,306 @@
+//! The table of layouts: those that work, the best first, and folded beneath them what stops the others.
+
+use dragback_scenario::Layout as Plan;
+use dragback_study::size::Row;
+use dragback_units::constants as unit;
+use dragback_units::{Dim, Style, percent_of_whole};
+use egui::accesskit::Role;
+use egui::{
+    Align2, Color32, EventFilter, Key, Modifiers, Rect, Response, RichText, ScrollArea, Sense,
+    Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2,
+};
+
+use crate::number::{NO_NUMBER, joined, shown, three, whole};
+use crate::sizing::{OnBench, SizingTable, closed_words, on_bench, rinses_words, row_words};
+use crate::theme::{font, size, space};
+use crate::view_ctx::ViewCtx;
+
+/// Height of a row, and of the two lines of the head.
+const ROW: f32 = 21.0;
+const HEAD: f32 = 32.0;
+/// Width of the column of marks.
+const MARK: f32 = 16.0;
+
+/// A column of numbers: its head in two lines, its share of the width.
+struct Column {
+    head: [String; 2],
+    share: f32,
+}
+
+/// Draws the table; gives the row that was chosen in this frame.
+pub(super) fn table_ui(
+    ctx: &ViewCtx<'_>,
+    ui: &mut Ui,
+    rect: Rect,
+    table: &SizingTable,
+    looked_at: Option<Plan>,
+    is_unfolded: &mut bool,
+) -> Option<Plan> {
+    let columns = columns(ctx, table);
+    let places = places(rect.width() - space::WIDE, &columns);
+    let head = Rect::from_min_size(rect.min, vec2(rect.width(), HEAD));
+    head_ui(ctx, ui, head, &columns, &places);
+    let rest = Rect::from_min_max(pos2(rect.left(), head.bottom()), rect.max);
+    let mut child = ui.new_child(UiBuilder::new().max_rect(rest).id_salt("sizing rows"));
+    let shown = ScrollArea::vertical()
+        .auto_shrink([false, false])
+        .show(&mut child, |ui| {
+            ui.spacing_mut().item_spacing.y = 0.0;
+            let taken = ctx.results.taken.as_ref();
+            let present = match ctx.document.map(|d| on_bench(table, taken, d)) {
+                Some(OnBench::Row(plan)) => Some(plan),
+                _ => None,
+            };
+            let mut rows: Vec<(Plan, Response)> = Vec::new();
+            for (n, row) in table.working().enumerate() {
+                let mark = Mark {
+                    is_best: n == 0,
+                    is_present: present == Some(row.plan),
+                    is_looked_at: looked_at == Some(row.plan),
+                };
+                rows.push((row.plan, row_ui(ctx, ui, table, row, &mark, &places)));
+            }
+            if rows.is_empty() {
+                ui.label(RichText::new("No layout works so far.").color(ctx.palette.caution));
+            }
+            let chosen = chosen(ui, &rows);
+            stopped_ui(ctx, ui, table, is_unfolded);
+            chosen
+        });
+    shown.inner
+}
+
+fn columns(ctx: &ViewCtx<'_>, table: &SizingTable) -> Vec<Column> {
+    let symbol = |dim: Dim| dim.display_unit(ctx.prefs.system, Style::Default).symbol;
+    let (flow, volume) = (symbol(Dim::VolumeFlow), symbol(Dim::Volume));
+    let column = |name: &str, unit: &str, share: f32| Column {
+        head: [name.to_owned(), unit.to_owned()],
+        share,
+    };
+    let mut all = vec![
+        column("rinse", flow, 1.0),
+        column("back", "%", 1.1),
+        column("evap.", flow, 1.0),
+        column("heat", symbol(Dim::Power), 0.9),
+        column("towers", "", 0.9),
+        column("holding", volume, 1.1),
+        column("collect.", volume, 1.1),
+    ];
+    if table.working().any(|row| row.yearly_cost.is_some()) {
+        all.push(column("cost", &format!("{}/a", table.currency()), 1.4));
+    }
+    all
+}
+
+/// The right edges of the columns of numbers and the left edges of the two of words, from the left edge of the table.
+struct Places {
+    closed: f32,
+    numbers: Vec<f32>,
+}
+
+fn places(width: f32, columns: &[Column]) -> Places {
+    // Words take what they need, numbers share the rest.
+    const RINSES: f32 = 112.0;
+    const CLOSED: f32 = 92.0;
+    let closed = MARK + RINSES;
+    let from = closed + CLOSED;
+    let all: f32 = columns.iter().map(|c| c.share).sum();
+    let mut right = from;
+    let edges = columns.iter().map(|c| {
+        right += (width - from) * c.share / all;
+        right
+    });
+    Places {
+        numbers: edges.collect(),
+        closed,
+    }
+}
+
+fn head_ui(ctx: &ViewCtx<'_>, ui: &Ui, rect: Rect, columns: &[Column], places: &Places) {
+    let quiet = ctx.palette.quiet;
+    let painter = ui.painter();
+    let at = |x: f32, line: usize| {
+        let y = if line == 0 {
+            rect.top() + 8.0
+        } else {
+            rect.top() + 21.0
+        };
+        pos2(rect.left() + x, y)
+    };
+    for (x, name) in [(MARK, "rinses"), (places.closed, "closed by")] {
+        painter.text(
+            at(x, 0),
+            Align2::LEFT_CENTER,
+            name,
+            font(size::SMALL),
+            quiet,
+        );
+    }
+    for (column, x) in columns.iter().zip(&places.numbers) {
+        for (line, words) in column.head.iter().enumerate() {
+            painter.text(
+                at(*x, line),
+                Align2::RIGHT_CENTER,
+                words,
+                font(size::SMALL),
+                quiet,
+            );
+        }
+    }
+    let stroke = Stroke::new(1.0, ctx.palette.rule);
+    painter.hline(rect.x_range(), rect.bottom() - 1.0, stroke);
+}
+
+/// What sets a row apart.
+struct Mark {
+    is_best: bool,
+    is_present: bool,
+    is_looked_at: bool,
+}
+
+fn row_ui(
+    ctx: &ViewCtx<'_>,
+    ui: &mut Ui,
+    table: &SizingTable,
+    row: &Row,
+    mark: &Mark,
+    places: &Places,
+) -> Response {
+    let wide = ui.available_width() - space::NEAR;
+    let (rect, response) = ui.allocate_exact_size(vec2(wide, ROW), Sense::click());
+    let palette = ctx.palette;
+    let said = row_said(ctx, table, row, mark);
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, mark.is_looked_at, &said));
+    if !ui.is_rect_visible(rect) {
+        return response;
+    }
+    let tint = match (mark.is_looked_at, response.hovered()) {
+        (true, _) => Some(0.18),
+        (false, true) => Some(0.07),
+        _ => None,
+    };
+    if let Some(share) = tint {
+        let fill = palette.tint(palette.accent, share);
+        ui.painter().rect_filled(rect, 4.0, fill);
+    }
+    if response.has_focus() {
+        let stroke = Stroke::new(1.0, palette.accent);
+        let inside = egui::StrokeKind::Inside;
+        ui.painter().rect_stroke(rect, 4.0, stroke, inside);
+    }
+    let write = |x: f32, align: Align2, words: &str, color: Color32| {
+        let at = pos2(rect.left() + x, rect.center().y);
+        ui.painter().text(at, align, words, font(size::BODY), color);
+    };
+    if mark.is_present {
+        write(2.0, Align2::LEFT_CENTER, "▶", palette.accent);
+    } else if mark.is_best {
+        write(3.0, Align2::LEFT_CENTER, "●", palette.good);
+    }
+    write(
+        MARK,
+        Align2::LEFT_CENTER,
+        &rinses_words(&row.plan),
+        palette.ink,
+    );
+    let closed = closed_words(row.plan.closed_by);
+    write(places.closed, Align2::LEFT_CENTER, closed, palette.quiet);
+    for (words, x) in cells(ctx, row).iter().zip(&places.numbers) {
+        write(*x, Align2::RIGHT_CENTER, words, palette.ink);
+    }
+    response.on_hover_text(said)
+}
+
+/// A row in words.
+fn row_said(ctx: &ViewCtx<'_>, table: &SizingTable, row: &Row, mark: &Mark) -> String {
+    let best = match (mark.is_best, row.yearly_cost.is_some()) {
+        (true, true) => "Cheapest: ",
+        (true, false) => "Least evaporation: ",
+        _ => "",
+    };
+    let present = if mark.is_present {
+        "; on the bench"
+    } else {
+        ""
+    };
+    let words = row_words(row, ctx.prefs.system, table.currency());
+    format!("{best}{words}{present}")
+}
+
+/// The numbers of a row, without their units.
+fn cells(ctx: &ViewCtx<'_>, row: &Row) -> Vec<String> {
+    let none = || NO_NUMBER.to_owned();
+    let number = |dim: Dim, si: Option<f64>| {
+        let unit = dim.display_unit(ctx.prefs.system, Style::Default);
+        si.map_or_else(none, |si| three(unit.from_si(si), 1))
+    };
+    let flow = |x: Option<f64>| number(Dim::VolumeFlow, x.map(unit::m3_per_s_from_l_per_h));
+    let volume = |x: Option<f64>| number(Dim::Volume, x.map(unit::m3_from_litres));
+    let mut all = vec![
+        flow(row.rinse_flow_l_per_h),
+        row.recovered_fraction.map_or_else(none, percent_of_whole),
+        // Without a tower there is nothing that could evaporate it.
+        flow(row.worst_month_l_per_h.filter(|_| row.towers > Some(0))),
+        number(Dim::Power, row.heater_kw.map(|kw| 1000.0 * kw)),
+        row.towers.map_or_else(none, |n| n.to_string()),
+        volume(row.holding_tank_l),
+        volume(row.collection_tank_l),
+    ];
+    all.extend(row.yearly_cost.map(whole));
+    all
+}
+
+/// The row that was clicked, or to which the arrow keys went.
+fn chosen(ui: &Ui, rows: &[(Plan, Response)]) -> Option<Plan> {
+    let clicked = rows.iter().find(|(_, response)| response.clicked());
+    if let Some((plan, response)) = clicked {
+        response.request_focus();
+        return Some(*plan);
+    }
+    let here = rows.iter().position(|(_, response)| response.has_focus())?;
+    let filter = EventFilter {
+        vertical_arrows: true,
+        ..EventFilter::default()
+    };
+    ui.memory_mut(|m| m.set_focus_lock_filter(rows[here].1.id, filter));
+    let pressed = |key| ui.input_mut(|i| i.consume_key(Modifiers::NONE, key));
+    let to = if pressed(Key::ArrowDown) {
+        here + 1
+    } else if pressed(Key::ArrowUp) {
+        here.checked_sub(1)?
+    } else {
+        return None;
+    };
+    let (plan, response) = rows.get(to)?;
+    response.request_focus();
+    response.scroll_to_me(None);
+    Some(*plan)
+}
+
+/// What stops the other layouts.
+fn stopped_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, table: &SizingTable, is_unfolded: &mut bool) {
+    let stopped = table.stopped();
+    if stopped.is_empty() {
+        return;
+    }
+    ui.add_space(space::NEAR);
+    let verb = if *is_unfolded { "Hide" } else { "Show" };
+    let words = format!("{verb} what stops {} layouts", stopped.len());
+    if ui.button(words).clicked() {
+        *is_unfolded = !*is_unfolded;
+    }
+    if !*is_unfolded {
+        return;
+    }
+    ui.add_space(space::TIGHT);
+    let write = |dim, si| joined(shown(dim, si, ctx.prefs.system, Style::Default));
+    for row in stopped {
+        let why = row
+            .limit_as
+            .as_ref()
+            .map_or_else(String::new, |l| l.words(&write));
+        let closed = closed_words(row.plan.closed_by);
+        let words = format!("{}, {closed}: {why}", rinses_words(&row.plan));
+        ui.label(RichText::new(words).color(ctx.palette.quiet));
+    }
+}

@@ -1,0 +1,181 @@
+//! The figures of a row in words, in the units of the window.
+
+use dragback_study::size::{Moved, Reach, Row};
+use dragback_units::constants as unit;
+use dragback_units::{Dim, Style, System, kelvin_from_celsius, percent_of_whole};
+
+use super::{closed_words, rinses_words};
+use crate::number::{joined, shown, whole};
+
+/// One figure.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fact {
+    /// What it is.
+    pub name: &'static str,
+    /// Its value with its unit.
+    pub told: String,
+    /// More about it.
+    pub hint: &'static str,
+}
+
+/// A row in one sentence, for whoever hears it.
+#[must_use]
+pub fn row_words(row: &Row, system: System, currency: &str) -> String {
+    let rinses = rinses_words(&row.plan);
+    let mut words = format!("{rinses}, {}", closed_words(row.plan.closed_by));
+    for fact in facts(row, system, currency).into_iter().take(3) {
+        words.push_str(&format!("; {} {}", fact.name.to_lowercase(), fact.told));
+    }
+    words
+}
+
+/// Writes values in the units of a system.
+struct Pen(System);
+
+impl Pen {
+    fn told(&self, dim: Dim, style: Style, si: f64) -> String {
+        joined(shown(dim, si, self.0, style))
+    }
+
+    fn flow(&self, l_per_h: f64) -> String {
+        let si = unit::m3_per_s_from_l_per_h(l_per_h);
+        self.told(Dim::VolumeFlow, Style::Default, si)
+    }
+
+    fn pumped(&self, l_per_min: f64) -> String {
+        self.flow(l_per_min * unit::SECONDS_PER_HOUR / unit::SECONDS_PER_MINUTE)
+    }
+
+    fn air(&self, m3_per_h: f64) -> String {
+        let si = m3_per_h / unit::SECONDS_PER_HOUR;
+        self.told(Dim::VolumeFlow, Style::Air, si)
+    }
+
+    fn volume(&self, litres: f64) -> String {
+        self.told(Dim::Volume, Style::Default, unit::m3_from_litres(litres))
+    }
+
+    fn power(&self, kw: f64) -> String {
+        self.told(Dim::Power, Style::Default, 1000.0 * kw)
+    }
+
+    fn temperature(&self, celsius: f64) -> String {
+        let si = kelvin_from_celsius(celsius);
+        self.told(Dim::Temperature, Style::Default, si)
+    }
+}
+
+fn percent(share: f64) -> String {
+    joined((percent_of_whole(share), "%"))
+}
+
+/// Every figure of a row that works; the three that are compared first.
+#[must_use]
+pub fn facts(row: &Row, system: System, currency: &str) -> Vec<Fact> {
+    let pen = Pen(system);
+    let cost = |amount: f64| joined((whole(amount), currency));
+    let all = [
+        (
+            "Rinse water",
+            row.rinse_flow_l_per_h.map(|x| pen.flow(x)),
+            "Fresh water into the last recovered rinse while work runs: the least that keeps the film below its limit in the worst hour of the settled week.",
+        ),
+        (
+            "Evaporation, worst month",
+            row.worst_month_l_per_h.map(|x| pen.flow(x)),
+            "What the evaporator must drive off in the month in which surfaces lose least, mean of the week.",
+        ),
+        (
+            "Yearly cost",
+            row.yearly_cost.map(cost),
+            "Running cost of a year at the scenario's prices, without equipment.",
+        ),
+        (
+            "Evaporation, mean air",
+            row.evaporator_duty_l_per_h.map(|x| pen.flow(x)),
+            "The same in the mean air of the year.",
+        ),
+        (
+            "Recovered share",
+            row.recovered_fraction.map(percent),
+            "Share of the dragged-out lead solute that is not lost.",
+        ),
+        (
+            "Free final rinse",
+            row.free_rinse_flow_l_per_h.map(|x| pen.flow(x)),
+            "Fresh water of the free-running final rinse while work runs; it goes to treatment.",
+        ),
+        (
+            "Heaters",
+            row.heater_kw.map(|x| pen.power(x)),
+            "Heaters of the holding tank, or of the bath where there is none.",
+        ),
+        (
+            "Towers",
+            row.towers.map(|n| n.to_string()),
+            "Towers like the one that the scenario gives, or that of the hand rules.",
+        ),
+        (
+            "Feed of all towers",
+            row.feed_pump_l_per_min.map(|x| pen.pumped(x)),
+            "What the feed pumps bring, all together.",
+        ),
+        (
+            "Exhaust air",
+            row.exhaust_air_m3_per_h.map(|x| pen.air(x)),
+            "Air through all towers.",
+        ),
+        (
+            "Holding tank",
+            row.holding_tank_l.map(|x| pen.volume(x)),
+            "To its brim: it rides through shifts and weekends without a low alarm.",
+        ),
+        (
+            "Collection tank",
+            row.collection_tank_l.map(|x| pen.volume(x)),
+            "To its brim: it takes up what comes in a shift without running over.",
+        ),
+        (
+            "Tank temperature",
+            row.tank_temperature_c.map(|x| pen.temperature(x)),
+            "Of the tank that evaporates, mean of the week.",
+        ),
+        (
+            "Nearest salt",
+            row.saturation_fraction.map(percent),
+            "How near a salt is to coming out anywhere in the loop; 100 % is saturated.",
+        ),
+    ];
+    all.into_iter()
+        .filter_map(|(name, told, hint)| told.map(|told| Fact { name, told, hint }))
+        .collect()
+}
+
+/// How far an input of the line as it is may be moved.
+#[must_use]
+pub fn reach_fact(reach: &Reach, system: System) -> Fact {
+    let (name, word, hint) = match reach.moved {
+        Moved::Rinse => (
+            "Rinse water while work runs",
+            "up to",
+            "Everything else as it is.",
+        ),
+        Moved::DragOut => (
+            "Drag-out, rinse water in the same ratio",
+            "up to",
+            "Rinse water grows along, so that the work stays as clean.",
+        ),
+        Moved::SetPoint => (
+            "Set point of the tank that evaporates",
+            "from",
+            "A cooler tank drives off too little.",
+        ),
+    };
+    let told = |si: f64| joined(shown(reach.dim, si, system, Style::Default));
+    let now = told(reach.now_si);
+    let told = reach.closes_at_si.map_or_else(
+        || format!("at no value looked at (now {now})"),
+        |si| format!("{word} {} (now {now})", told(si)),
+    );
+    Fact { name, told, hint }
+}

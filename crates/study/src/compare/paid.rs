@@ -1,0 +1,89 @@
+//! Whether lines that stand side by side pay against one of them.
+
+use serde::Serialize;
+
+use crate::money::{Payback, Plan, Years};
+
+/// What changing over to a line from another one brings.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Paid {
+    /// Payback without interest.
+    pub years: Years,
+    /// What is saved in a year; below zero where it costs more.
+    pub saving_per_year: f64,
+    /// What is laid out for equipment that the other line has not.
+    pub laid_out: f64,
+}
+
+impl Paid {
+    /// In a few words; `years` writes a time.
+    #[must_use]
+    pub fn words(&self, years: &dyn Fn(f64) -> String) -> String {
+        match self.years {
+            Years::After(after) => years(after),
+            _ if self.laid_out > 0.0 => "never".to_owned(),
+            _ if self.saving_per_year > 0.0 => "at once".to_owned(),
+            _ if self.saving_per_year < 0.0 => "costs more".to_owned(),
+            _ => "no change".to_owned(),
+        }
+    }
+}
+
+/// For each line whether it pays against the one at `from`, at the prices of the line itself; none for that one, and where one of the two has no prices,
+/// has them in another currency, or has a bath that runs down.
+#[must_use]
+pub fn paid(plans: &[Option<&Plan>], from: usize) -> Vec<Option<Paid>> {
+    let reference = plans.get(from).copied().flatten();
+    let each = plans.iter().enumerate().map(|(i, plan)| {
+        if i == from {
+            return None;
+        }
+        let payback = Payback::of(reference?, (*plan)?).ok()?;
+        // Without prices of its own a line has no fees and no equipment that could be compared.
+        reference?.scenario.prices.as_ref()?;
+        Some(Paid {
+            years: payback.simple,
+            saving_per_year: payback.saving_per_year,
+            laid_out: payback.laid_out,
+        })
+    });
+    each.collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use dragback_plant::TowerCache;
+    use dragback_scenario::load;
+
+    use super::*;
+
+    fn plan(text: &str) -> Plan {
+        let scenario = load(text).0.unwrap();
+        Plan::settled(Arc::new(scenario), &TowerCache::default(), &mut |_| true).unwrap()
+    }
+
+    #[test]
+    fn each_line_is_paid_against_the_one_that_is_chosen() {
+        let before = plan(include_str!("../../../../scenarios/demo-before.ron"));
+        let after = plan(include_str!("../../../../scenarios/demo.ron"));
+        let other = plan(include_str!("../../../../scenarios/chromium.ron"));
+        let all = [Some(&before), Some(&after), Some(&other), None];
+        let found = paid(&all, 0);
+        let wanted = Payback::of(&before, &after).unwrap();
+        assert_eq!(found[1].unwrap().years, wanted.simple);
+        assert_eq!(found[1].unwrap().saving_per_year, wanted.saving_per_year);
+        // Itself, another currency, no prices.
+        assert_eq!([found[0], found[2], found[3]], [None; 3]);
+        // The other way round nothing is laid out, and it costs more.
+        let back = paid(&all, 1)[0].unwrap();
+        assert_eq!(back.words(&|_| String::new()), "costs more");
+        assert_eq!(
+            paid(&[Some(&after), Some(&after)], 0)[1]
+                .unwrap()
+                .words(&|_| String::new()),
+            "no change"
+        );
+    }
+}
