@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use unicode_normalization::char::decompose_canonical;
 
-use crate::font;
+use dragback_drawing::font;
 
 /// Stands for a character that the fonts have not.
 pub(crate) const STAND_IN: char = '\u{fffd}';

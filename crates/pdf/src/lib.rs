@@ -5,7 +5,6 @@
 
 mod error;
 mod fit;
-mod font;
 mod keys;
 mod letters;
 mod press;

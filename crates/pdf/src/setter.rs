@@ -3,11 +3,11 @@
 use dragback_report::{Block, Document, Equation, Facts, Figure, Paper, Section, Statement, Table};
 
 use crate::fit::{GAP_EM, fit};
-use crate::font;
 use crate::keys;
 use crate::letters::{Letters, lines_in, width_em};
 use crate::sheet::{Chapter, Drawing, Label, Lifted, Page, Pairs, Piece, SIZES, Sheet, Told};
 use crate::title;
+use dragback_drawing::font;
 
 /// A table of less than this share of the page's height is not broken.
 const WHOLE: f32 = 0.3;

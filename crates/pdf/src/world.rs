@@ -10,7 +10,7 @@ use typst::utils::LazyHash;
 use typst::{Library, LibraryExt, World};
 
 use crate::error::PdfError;
-use crate::font;
+use dragback_drawing::font;
 
 /// The one template.
 const TEMPLATE: &str = include_str!("report.typ");

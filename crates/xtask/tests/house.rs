@@ -32,7 +32,7 @@ const ARROWS: [(&str, &[&str]); 15] = [
             "drawing",
         ],
     ),
-    ("pdf", &["report"]),
+    ("pdf", &["drawing", "report"]),
     (
         "cli",
         &[
