@@ -64,7 +64,7 @@ fn state_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, is_empty: bool, is_current: bool, sh
         (true, true) if is_whole => {
             "No input has a low and a high value. Give some in the editor, for what is not known well.".to_owned()
         }
-        (true, false) if is_whole => "Each is moved by itself, in both lines; the widest first, ten at most.".to_owned(),
+        (true, false) if is_whole => "Filled towards the high value, hollow towards the low one. Each is moved by itself, in both lines; the widest first, ten at most.".to_owned(),
         (true, _) => format!("Settling both lines at each value: {:.0} % done", 100.0 * share),
         (false, true) => "Settling both lines at each value".to_owned(),
         (false, false) => "As before the last change, until it is worked out anew.".to_owned(),
