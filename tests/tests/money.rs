@@ -306,6 +306,51 @@ fn air_from_the_hall_is_warmed() {
     assert!(told.iter().any(|w| w.contains("site.outside")), "{told:?}");
 }
 
+/// A hall of 15 °C for half of the year and 25 °C for the other, −5 °C outdoors: the months are warmed one by one, each with the dry air that its fan draws.
+#[test]
+fn make_up_air_is_warmed_month_by_month() {
+    let mut line = scenario(DEMO, &[("loop.towers.t1.fan_power", "0 kW")]);
+    for (i, month) in [
+        "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let room = if i % 2 == 0 { "15 °C" } else { "25 °C" };
+        for (path, value) in [
+            (format!("site.room.{month}.temperature"), room),
+            (format!("site.room.{month}.relative_humidity"), "0 %"),
+            (format!("site.outside.{month}.temperature"), "-5 °C"),
+            (format!("site.outside.{month}.relative_humidity"), "0 %"),
+        ] {
+            set(&mut line, &path, value).unwrap();
+        }
+    }
+    let air_flow = line
+        .loops
+        .get("loop")
+        .unwrap()
+        .towers
+        .get("t1")
+        .unwrap()
+        .air_flow
+        .si();
+    let (plan, answers) = settled(line);
+    let WarmAir::Joules(joules) = plan.usage.warm_air else {
+        panic!("the tower draws from the hall");
+    };
+    // Dry air: 1006 J/(kg K), and 287.055 J/(kg K) as gas (ASHRAE, Fundamentals, chapter 1). 240 m above the sea the air has 101 325·(1 − 2.25577e-5·240)^5.2559 Pa.
+    let pressure_pa = 101_325.0 * (1.0 - 2.255_77e-5 * 240.0_f64).powf(5.2559);
+    let drawn_kg_per_s = |temp_c: f64| air_flow * pressure_pa / (287.055 * (temp_c + 273.15));
+    let half_year_s = 0.5 * 31_536_000.0 * answers.loops[0].tower_share;
+    let by_month =
+        half_year_s * 1006.0 * (drawn_kg_per_s(15.0) * 20.0 + drawn_kg_per_s(25.0) * 30.0);
+    near(joules, by_month, 5e-4, "by month");
+    // What the mean year would make of it is further away than that.
+    let by_mean = 2.0 * half_year_s * 1006.0 * drawn_kg_per_s(20.0) * 25.0;
+    assert!((by_mean / by_month - 1.0).abs() > 2e-3);
+}
+
 /// Twice the amount on one line of the ledger changes the cost lines that come of it, and no other.
 #[test]
 fn each_amount_moves_its_own_lines() {
