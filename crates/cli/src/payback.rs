@@ -5,8 +5,8 @@ use std::sync::Arc;
 use anyhow::{Context, Result, bail};
 use dragback_plant::TowerCache;
 use dragback_study::money::{
-    BreakEven, MoneyError, Payback, Plan, Swing, Years, input_break_even, price_break_evens,
-    tornado, work_inputs,
+    BreakEven, Kilogram, MoneyError, Payback, Plan, Swing, Years, input_break_even, kilograms,
+    price_break_evens, tornado, work_inputs,
 };
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style};
@@ -27,6 +27,9 @@ use crate::verdict::Verdict;
 const OWN_PRICES: &str =
     "Prices are the scenario's own, and so is the equipment; money is as good as they are.";
 
+/// Says which price counts where.
+const TWO_PRICES: &str = "The worth counts in what is lost a day and a year; the running cost counts what is bought, all of its price put on this solute here.";
+
 /// What the command writes as JSON.
 #[derive(Serialize)]
 struct Sheet {
@@ -38,6 +41,8 @@ struct Sheet {
     within_years: f64,
     break_even: Vec<BreakEven>,
     tornado: Vec<Swing>,
+    /// A kilogram of each lead solute by its several prices.
+    kilograms: Vec<Kilogram>,
 }
 
 /// Sets two lines against each other.
@@ -118,6 +123,7 @@ fn sheet(
         within_years,
         break_even,
         tornado,
+        kilograms: kilograms(&after.scenario),
     })
 }
 
@@ -171,6 +177,17 @@ fn render(sheet: &Sheet, show: Show) -> String {
             &tornado_table(&sheet.tornado, currency, show),
             &mut out,
         );
+    }
+    for kilogram in &sheet.kilograms {
+        let table = kilogram_table(kilogram, currency, show);
+        section(
+            &format!("A kilogram of {}", kilogram.solute),
+            &table,
+            &mut out,
+        );
+    }
+    if !sheet.kilograms.is_empty() {
+        out.push_str(&paragraph(TWO_PRICES));
     }
     if !payback.uncounted.is_empty() {
         out.push_str("\nNot counted\n");
@@ -282,6 +299,21 @@ fn tornado_table(all: &[Swing], currency: &str, show: Show) -> Table {
             other => years_words(other, show),
         });
         table.push([short_path(&swing.path), in_a_row(&told), years.join(", ")]);
+    }
+    table
+}
+
+/// What a kilogram is worth where it is lost, and what it costs as each thing that brings it.
+fn kilogram_table(kilogram: &Kilogram, currency: &str, show: Show) -> Table {
+    let mut table = Table::new(["", "price", "by"]).text(2);
+    let told = |per_kg: f64| show.any(Dim::MoneyPerMass, per_kg, currency);
+    if let Some(worth) = kilogram.worth_per_kg {
+        let path = format!("prices.solutes.{}", kilogram.solute);
+        table.push(["worth where it is lost".to_owned(), told(worth), path]);
+    }
+    for bought in &kilogram.bought {
+        let name = format!("bought as {}", bought.name);
+        table.push([name, told(bought.per_kg), bought.path.clone()]);
     }
     table
 }

@@ -102,6 +102,7 @@ fn sizing(loaded: &Loaded, key: &str, final_rinse: &str) -> Result<Sizing> {
     let refused = |problems| Refused {
         file: "--final-rinse".to_owned(),
         problems,
+        hint: None,
     };
     // The limit of the loop says what is allowed.
     let mut scenario = loaded.scenario.clone();

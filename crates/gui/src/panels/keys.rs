@@ -20,7 +20,7 @@ pub const SHORTCUTS: [(&str, &str); 27] = [
     ("Ctrl+L", "Ledger, or back to the loop"),
     ("Ctrl+M", "Money, or back to the loop"),
     ("Ctrl+K", "Variants side by side, or back to the loop"),
-    ("Ctrl+E", "Edit the line, or back to the bench"),
+    ("Ctrl+E", "Edit the line, or back to it"),
     (
         "Ctrl+Plus, Ctrl+Minus, Ctrl+0",
         "Larger text, smaller text, text as at first",
