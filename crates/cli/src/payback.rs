@@ -141,6 +141,13 @@ fn render(sheet: &Sheet, show: Show) -> String {
             &mut out,
         );
     }
+    for kilogram in &change.kilograms {
+        let table = money::kilogram_table(kilogram, currency, show);
+        section(&money::kilogram_head(kilogram), &table, &mut out);
+    }
+    if !change.kilograms.is_empty() {
+        out.push_str(&paragraph(money::TWO_PRICES));
+    }
     if !payback.uncounted.is_empty() {
         out.push_str("\nNot counted\n");
         for what in &payback.uncounted {

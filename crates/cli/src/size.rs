@@ -102,6 +102,7 @@ pub(crate) fn sizing(loaded: &Loaded, key: &str, final_rinse: &str) -> Result<Si
     let refused = |problems| Refused {
         file: "--final-rinse".to_owned(),
         problems,
+        hint: None,
     };
     let limit =
         wanted(&loaded.scenario, key, final_rinse).map_err(|problem| refused(vec![problem]))?;

@@ -248,12 +248,7 @@ impl App {
                 layout.holding_tank_hue = seen.holding_hue;
             }
         });
-        crate::panels::help_ui(&ctx, ui, self.state.help);
-        self.panels.typing.ui(&ctx, ui);
-        self.panels.naming.ui(&ctx, ui);
-        crate::panels::notice_ui(&ctx, ui, self.notice_left, foot);
-        crate::panels::question_ui(&ctx, ui);
-        crate::panels::keys(&ctx, ui.ctx());
+        over(&mut self.panels, &ctx, ui, (self.notice_left, foot));
         layout.places = places.into_inner();
         self.finish(ui.ctx(), layout, commands.into_inner());
     }
@@ -415,6 +410,16 @@ impl App {
             command::execute(&mut self.state, Command::OpenPath(path));
         }
     }
+}
+
+/// What lies over everything, and the keys that it may take; `foot` is the height of what a notice stands above.
+fn over(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui, (notice_left, foot): (f32, f32)) {
+    crate::panels::help_ui(ctx, ui, ctx.help);
+    panels.typing.ui(ctx, ui);
+    panels.naming.ui(ctx, ui);
+    crate::panels::notice_ui(ctx, ui, notice_left, foot);
+    crate::panels::question_ui(ctx, ui);
+    crate::panels::keys(ctx, ui.ctx());
 }
 
 impl eframe::App for App {

@@ -5,8 +5,8 @@ use std::sync::Arc;
 use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
 use dragback_study::money::{
-    BreakEven, Costs, MoneyError, Payback, Plan, Swing, input_break_even, price_break_evens,
-    tornado, work_inputs,
+    BreakEven, Costs, Kilogram, MoneyError, Payback, Plan, Swing, input_break_even, kilograms,
+    price_break_evens, tornado, work_inputs,
 };
 use dragback_study::size::{Reach, Rinsing, Row, Sizing, reaches};
 use dragback_study::upsets::{Upset, upsets};
@@ -91,6 +91,8 @@ pub struct ChangeFindings {
     pub break_even: Vec<BreakEven>,
     /// What uncertain inputs do.
     pub tornado: Vec<Swing>,
+    /// A kilogram of each lead solute by its several prices.
+    pub kilograms: Vec<Kilogram>,
 }
 
 impl ChangeFindings {
@@ -119,6 +121,7 @@ impl ChangeFindings {
             within_years,
             break_even,
             tornado,
+            kilograms: kilograms(&after.scenario),
         })
     }
 }

@@ -400,21 +400,22 @@ mod tests {
         assert!((ratio - 1.8).abs() < 0.02, "{kelvin} {fahrenheit}");
     }
 
+    fn column<'a>(found: &'a Found, name: &'a str, is_known: bool) -> Column<'a> {
+        let Found(line, answers, plan) = found;
+        Column {
+            name,
+            line,
+            answers: is_known.then_some(answers),
+            plan: is_known.then_some(plan),
+        }
+    }
+
     #[test]
     fn a_line_without_answers_has_none_and_a_part_that_is_missing_is_said() {
         let (a, b) = (
             found(DEMO, &[]),
             found(include_str!("../../../../scenarios/demo-before.ron"), &[]),
         );
-        fn column<'a>(f: &'a Found, name: &'a str, is_known: bool) -> Column<'a> {
-            let Found(line, answers, plan) = f;
-            Column {
-                name,
-                line,
-                answers: is_known.then_some(answers),
-                plan: is_known.then_some(plan),
-            }
-        }
         let columns = [
             column(&a, "a", true),
             column(&a, "b", false),

@@ -2,6 +2,7 @@
 
 mod cash;
 mod costs;
+mod kilogram;
 mod pays;
 mod steps;
 mod tornado;
@@ -137,7 +138,9 @@ impl MoneyPanel {
         };
         let mut side = self.side;
         match self.told(&document.scenario, figures, ctx.pinned.map(|p| &p.figures)) {
-            Ok(Told::Change(payback)) => change_ui(ctx, ui, body, payback, &mut side),
+            Ok(Told::Change(payback)) => {
+                change_ui(ctx, ui, body, (payback, &document.scenario), &mut side)
+            }
             Ok(Told::Alone(costs)) => costs::costs_ui(ctx, ui, body, costs, &document.scenario),
             Err(why) => {
                 ui.add_space(space::WIDE);
@@ -235,7 +238,13 @@ fn years(years: f64) -> String {
 }
 
 /// A change: the answer first, then where it comes from and how the money flows.
-fn change_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, body: Rect, payback: &Payback, side: &mut Side) {
+fn change_ui(
+    ctx: &ViewCtx<'_>,
+    ui: &mut Ui,
+    body: Rect,
+    (payback, scenario): (&Payback, &Scenario),
+    side: &mut Side,
+) {
     let mut answer = payback.words(&|amount| money(amount, &payback.currency), &years);
     for warning in payback.warnings() {
         answer.push(' ');
@@ -262,7 +271,7 @@ fn change_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, body: Rect, payback: &Payback, side
         Side::Pays => pays::pays_ui(ctx, ui, left, payback),
         Side::Moves => tornado::tornado_ui(ctx, ui, left, payback),
     }
-    cash::cash_ui(ctx, ui, right, payback);
+    cash::cash_ui(ctx, ui, right, payback, scenario);
 }
 
 /// What stands beside the flow of money is chosen here.

@@ -1,6 +1,6 @@
 //! What a year costs, what a change brings, and what that hangs on.
 
-use dragback_study::money::{BreakEven, Costs, Payback, Swing, Years};
+use dragback_study::money::{BreakEven, Costs, Kilogram, Payback, Swing, Years};
 use dragback_units::{Dim, Style};
 
 use crate::{Facts, Show, Table};
@@ -162,6 +162,31 @@ pub fn tornado_table(all: &[Swing], currency: &str, show: Show) -> Table {
             other => years_words(other, show),
         });
         table.push([short_path(&swing.path), in_a_row(&told), years.join(", ")]);
+    }
+    table
+}
+
+/// Says which price counts where.
+pub const TWO_PRICES: &str = "The worth counts in what is lost a day and a year; the running cost counts what is bought, all of its price put on this solute here.";
+
+/// Head of the table of a kilogram.
+#[must_use]
+pub fn kilogram_head(kilogram: &Kilogram) -> String {
+    format!("A kilogram of {}", kilogram.solute)
+}
+
+/// What a kilogram is worth where it is lost, and what it costs as each thing that brings it.
+#[must_use]
+pub fn kilogram_table(kilogram: &Kilogram, currency: &str, show: Show) -> Table {
+    let mut table = Table::new(["", "price", "by"]).text(2);
+    let told = |per_kg: f64| show.any(Dim::MoneyPerMass, per_kg, currency);
+    if let Some(worth) = kilogram.worth_per_kg {
+        let path = format!("prices.solutes.{}", kilogram.solute);
+        table.push(["worth where it is lost".to_owned(), told(worth), path]);
+    }
+    for bought in &kilogram.bought {
+        let name = format!("bought as {}", bought.name);
+        table.push([name, told(bought.per_kg), bought.path.clone()]);
     }
     table
 }
