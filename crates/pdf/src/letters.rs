@@ -8,6 +8,8 @@ use dragback_drawing::font;
 
 /// Stands for a character that the fonts have not.
 pub(crate) const STAND_IN: char = '\u{fffd}';
+/// Signs of charges that the fonts have only on the line: the template raises them.
+const RAISED: [char; 2] = ['⁺', '⁻'];
 /// A place where a word may break, of no width.
 const BREAK: char = '\u{200b}';
 /// A word that must break may do so after so many characters.
@@ -25,6 +27,15 @@ impl Letters {
     /// A text of characters that the fonts have. Line ends stay, letters with marks may be parted into both, control characters and foreign scripts become [`STAND_IN`],
     /// and marks that show nothing (joiners, directions, choices of a variant) go.
     pub(crate) fn known(&mut self, text: &str) -> String {
+        self.with(text, &RAISED)
+    }
+
+    /// The same for the text of a drawing, where nothing can be raised.
+    pub(crate) fn drawn(&mut self, text: &str) -> String {
+        self.with(text, &[])
+    }
+
+    fn with(&mut self, text: &str, raised: &[char]) -> String {
         let text = text.replace("\r\n", "\n");
         let mut known = String::with_capacity(text.len());
         for c in text.chars() {
@@ -32,7 +43,7 @@ impl Letters {
                 '\n' => known.push(c),
                 '\t' => known.push(' '),
                 _ if shows_nothing(c) => {}
-                _ if font::holds(c) && !c.is_control() => known.push(c),
+                _ if raised.contains(&c) || font::holds(c) && !c.is_control() => known.push(c),
                 _ => self.push_parts(c, &mut known),
             }
         }
@@ -154,6 +165,14 @@ mod tests {
     fn known_texts_stay() {
         let text = "Größe ≤ 12.5 m³/h · Δ −0.5 °C, “quoted”\nœuvre\u{a0}ñ";
         assert_eq!(known(text), (text.to_owned(), None));
+    }
+
+    #[test]
+    fn charges_are_raised_in_texts_and_lacking_in_drawings() {
+        assert_eq!(known("SO₄²⁻ and H⁺"), ("SO₄²⁻ and H⁺".to_owned(), None));
+        let mut letters = Letters::default();
+        assert_eq!(letters.drawn("H⁺"), "H�");
+        assert!(letters.remark().is_some_and(|r| r.ends_with(": U+207A.")));
     }
 
     #[test]

@@ -15,8 +15,10 @@ const WHOLE: f32 = 0.3;
 const FOOT_LINES: usize = 3;
 /// A caption of more lines becomes a paragraph.
 const CAPTION_LINES: usize = 8;
-/// An equation with more lines may be broken.
-const EQUATION_LINES: usize = 12;
+/// An equation or a warning with more lines may be broken.
+const WHOLE_LINES: usize = 16;
+/// A report of so many sections has a list of them.
+const CONTENTS: usize = 5;
 /// Labels of facts take at most this share of the width.
 const LABEL_SHARE: f32 = 0.45;
 /// Space between a label and its value, points.
@@ -62,6 +64,7 @@ impl Setter {
             author: said_by.map(|text| self.letters.known(text)),
             title_block: title::block(self, &document.title_block),
             sections: self.chapters(&document.sections),
+            has_contents: document.sections.len() >= CONTENTS,
             foot,
             remarks: (whole_foot.into_iter())
                 .chain(self.letters.remark())
@@ -141,7 +144,7 @@ impl Setter {
             Block::Text(text) => Piece::Text(self.line(text, SIZES.body)),
             Block::Note(text) => Piece::Note(self.line(text, SIZES.small)),
             Block::List(items) => Piece::List(self.lines(items, room * 0.9)),
-            Block::Caution(items) => Piece::Caution(self.lines(items, room * 0.85)),
+            Block::Caution(items) => self.caution(items),
             Block::Facts(facts) => Piece::Facts(self.pairs(facts)),
             Block::Equation(equation) => self.equation(equation),
             Block::Figure(figure) => return self.figure(figure, pieces),
@@ -158,6 +161,14 @@ impl Setter {
             word: statement.word,
         });
         told.collect()
+    }
+
+    fn caution(&mut self, items: &[String]) -> Piece {
+        let room = self.page.room() * 0.9;
+        let items = self.lines(items, room);
+        let lines = items.iter().map(|i| lines_in(i, room / SIZES.body, false));
+        let is_whole = lines.sum::<usize>() <= WHOLE_LINES;
+        Piece::Caution { items, is_whole }
     }
 
     fn pairs(&mut self, facts: &Facts) -> Pairs {
@@ -215,7 +226,7 @@ impl Setter {
         self.drawings.push(Drawing {
             file: file.clone(),
             caption: figure.caption.clone(),
-            svg: self.letters.known(&figure.svg),
+            svg: self.letters.drawn(&figure.svg),
         });
         let alt = if figure.alt.is_empty() {
             &figure.caption
@@ -246,7 +257,7 @@ impl Setter {
             formula,
             about,
             source,
-            is_whole: lines <= EQUATION_LINES,
+            is_whole: lines <= WHOLE_LINES,
         }
     }
 }

@@ -59,6 +59,8 @@ pub(crate) struct Sheet {
     /// Rows of the title block.
     pub(crate) title_block: Vec<Vec<Label>>,
     pub(crate) sections: Vec<Chapter>,
+    /// Whether a list of the sections stands behind the first.
+    pub(crate) has_contents: bool,
     pub(crate) foot: String,
     /// Said below everything else.
     pub(crate) remarks: Vec<String>,
@@ -130,7 +132,10 @@ pub(crate) enum Piece {
     Text(String),
     Note(String),
     List(Vec<String>),
-    Caution(Vec<String>),
+    Caution {
+        items: Vec<String>,
+        is_whole: bool,
+    },
     Facts(Pairs),
     Table {
         caption: String,

@@ -128,6 +128,13 @@ fn what_the_type_lacks_is_seen_and_named() {
 }
 
 #[test]
+fn charges_are_raised() {
+    let read = Read::new(&set("charges", &everywhere("SO₄²⁻ and Cr³⁺"), Paper::A4));
+    assert!(times(&read, "SO₄²− and Cr³+") >= 26, "{}", read.text());
+    assert!(!read.has("�"));
+}
+
+#[test]
 fn a_report_that_lacks_nothing_does_not_speak_of_it() {
     let read = Read::new(&set("complete", &common::sample(), Paper::A4));
     assert!(!read.has("�"), "{}", read.text());

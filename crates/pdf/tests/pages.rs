@@ -120,20 +120,7 @@ fn the_file_says_what_it_is() {
     ];
     let wanted = wanted.map(|(level, title, page)| (level, title.to_owned(), page));
     assert_eq!(bookmarks, wanted);
-    let metadata = catalog
-        .get(b"Metadata")
-        .and_then(|m| file.dereference(m))
-        .expect("metadata");
-    let metadata = metadata
-        .1
-        .as_stream()
-        .map(|s| s.content.clone())
-        .expect("metadata");
-    let metadata = String::from_utf8_lossy(&metadata).into_owned();
-    assert!(
-        metadata.contains("<pdfuaid:part>1</pdfuaid:part>"),
-        "{metadata}"
-    );
+    assert!(read.is_for_all());
     let alts = read.alts();
     assert!(
         alts.iter()
@@ -265,6 +252,23 @@ fn a_wide_table_is_split_and_nothing_is_lost() {
             .count();
         assert!(times >= 4, "{name}: {times}");
     }
+}
+
+#[test]
+fn a_report_of_many_sections_lists_them() {
+    let mut document = sample();
+    let read = Read::new(&set("four-sections", &document, Paper::A4));
+    assert!(!read.has("Appendix A Inputs 3"), "{}", read.pages[0]);
+    document.sections.push(Section::appendix("Limits"));
+    let read = Read::new(&set("five-sections", &document, Paper::A4));
+    let listed =
+        "1 The answer 1 2 Stations 1 Appendix A Inputs 3 Appendix B Method 5 Appendix C Limits 6";
+    assert!(
+        common::dense(&read.pages[0]).contains(&common::dense(listed)),
+        "{}",
+        read.pages[0]
+    );
+    assert!(read.is_for_all());
 }
 
 /// The page on which a text stands.

@@ -255,6 +255,16 @@ impl Read {
         lopdf::decode_text_string(info.get(key.as_bytes()).ok()?).ok()
     }
 
+    /// Whether the file says that it keeps the rules for readers who cannot see the page (PDF/UA-1).
+    pub fn is_for_all(&self) -> bool {
+        let metadata = self.file.catalog().and_then(|c| c.get(b"Metadata"));
+        let metadata = metadata.and_then(|m| self.file.dereference(m));
+        let stream = metadata.and_then(|(_, m)| m.as_stream());
+        stream.is_ok_and(|s| {
+            String::from_utf8_lossy(&s.content).contains("<pdfuaid:part>1</pdfuaid:part>")
+        })
+    }
+
     /// What is said of figures for those who cannot see them.
     pub fn alts(&self) -> Vec<String> {
         let dictionaries = self.file.objects.values().filter_map(|o| o.as_dict().ok());
