@@ -1,6 +1,7 @@
 //! The scenario changed part by part: every edit is a step of undo, and one that leaves faults behind is kept as a draft beside the last line that
 //! could run.
 
+use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
 use dragback_scenario::{Draft, Edit, Problem, Scenario, rewrite, with_variants};
