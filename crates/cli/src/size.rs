@@ -2,7 +2,6 @@
 
 mod table;
 
-use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::thread;
@@ -12,7 +11,7 @@ use anyhow::{Result, bail};
 use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
 use dragback_study::StudyError;
-use dragback_study::size::{Reach, Rinsing, Row, Sizing, best_first, reaches, wanted};
+use dragback_study::size::{CLOSINGS, Reach, Rinsing, Row, Sizing, best_first, reaches, wanted};
 use serde::Serialize;
 
 use crate::args::SizeArgs;
@@ -26,8 +25,13 @@ use crate::verdict::Verdict;
 /// How often the progress looks whether it is due.
 const LOOK: Duration = Duration::from_millis(100);
 
-/// Rows of one way of rinsing, with its place.
-type Found = (usize, Result<Vec<Row>, StudyError>);
+/// A part of the answer.
+enum Part {
+    /// How far the line as it is closes.
+    Reaches(Result<Vec<Reach>, StudyError>),
+    /// Rows of one way of rinsing.
+    Rows(Result<Vec<Row>, StudyError>),
+}
 
 /// What the command writes as JSON.
 #[derive(Serialize)]
@@ -119,43 +123,52 @@ fn rows(
     io: &mut Io<'_>,
 ) -> Result<(Vec<Row>, Vec<Reach>)> {
     let all = Rinsing::all();
+    let each = CLOSINGS.len();
     let next = AtomicUsize::new(0);
-    let found: Mutex<Vec<Found>> = Mutex::new(Vec::new());
-    let mut as_it_is = Ok(Vec::new());
-    let mut progress = Progress::new(io, "Sizing layouts", None);
+    let mut progress = Progress::counting(io, "Sizing", "layouts", each * all.len());
+    let mut parts: Vec<(usize, Part)> = Vec::new();
     thread::scope(|scope| {
-        let (done, waiting) = channel::<()>();
+        let (found, waiting) = channel();
         let count = thread::available_parallelism().map_or(1, usize::from);
         for _ in 0..count.min(all.len()) {
-            let (done, all, next, found) = (done.clone(), &all, &next, &found);
+            let (found, all, next) = (found.clone(), &all, &next);
             scope.spawn(move || {
-                // Gone when the thread ends, however it does.
-                let _done = done;
                 loop {
                     let place = next.fetch_add(1, Ordering::Relaxed);
-                    let Some(rinsing) = all.get(place) else { break };
-                    let rows = sizing.rows(*rinsing, &mut |_| true);
-                    if let Ok(mut found) = found.lock() {
-                        found.push((place, rows));
-                    }
+                    let part = match place.checked_sub(1) {
+                        None => {
+                            let cache = TowerCache::default();
+                            Part::Reaches(reaches(scenario, key, &cache, &mut |_| true))
+                        }
+                        Some(n) => match all.get(n) {
+                            Some(rinsing) => Part::Rows(sizing.rows(*rinsing, &mut |_| true)),
+                            None => break,
+                        },
+                    };
+                    // Nobody hangs up before the last part has come.
+                    drop(found.send((place, part)));
                 }
             });
         }
-        let (last, as_it_is) = (done, &mut as_it_is);
-        scope.spawn(move || {
-            let _done = last;
-            *as_it_is = reaches(scenario, key, &TowerCache::default(), &mut |_| true);
-        });
-        while waiting.recv_timeout(LOOK) == Err(RecvTimeoutError::Timeout) {
-            progress.at(0.0);
+        drop(found);
+        loop {
+            match waiting.recv_timeout(LOOK) {
+                Ok(part) => parts.push(part),
+                Err(RecvTimeoutError::Timeout) => {}
+                Err(RecvTimeoutError::Disconnected) => break,
+            }
+            let done = parts.iter().filter(|(place, _)| *place > 0).count();
+            progress.done(each * done);
         }
     });
     drop(progress);
-    let mut found = found.into_inner().unwrap_or_default();
-    found.sort_by_key(|(place, _)| *place);
-    let mut rows = Vec::new();
-    for (_, each) in found {
-        rows.extend(each?);
+    parts.sort_by_key(|(place, _)| *place);
+    let (mut rows, mut as_it_is) = (Vec::new(), Vec::new());
+    for (_, part) in parts {
+        match part {
+            Part::Rows(found) => rows.extend(found?),
+            Part::Reaches(found) => as_it_is = found?,
+        }
     }
-    Ok((rows, as_it_is?))
+    Ok((rows, as_it_is))
 }
