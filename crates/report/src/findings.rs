@@ -8,7 +8,7 @@ use dragback_study::money::{
     BreakEven, Costs, Kilogram, MoneyError, Payback, Plan, Swing, input_break_even, kilograms,
     price_break_evens, tornado, work_inputs,
 };
-use dragback_study::size::{Reach, Rinsing, Row, Sizing, reaches};
+use dragback_study::size::{Reach, Rinsing, Row, Sizing, best_first, reaches};
 use dragback_study::upsets::{Upset, upsets};
 use dragback_study::{
     AirChoice, Case, Clock, Depth, Driver, Hours, SettledCase, Span, StudyError, run_span,
@@ -169,7 +169,7 @@ impl SizeFindings {
             found.rows.extend(sizing.rows(*rinsing, watch)?);
         }
         found.as_it_is = reaches(scenario, key, cache, watch)?;
-        crate::told::sizes::sort(&mut found.rows);
+        best_first(&mut found.rows);
         Ok(found)
     }
 

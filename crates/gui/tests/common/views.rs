@@ -189,10 +189,10 @@ pub const VIEWS: &[View] = &[
     }),
     view("a table of layouts", "Make this the present line", sized),
     View {
-        undo: |w| press(w, "Hide what stops"),
+        undo: |w| press(w, "Hide what stops them"),
         ..view("what stops layouts", "drives off less than", |w| {
             sized(w);
-            press(w, "Show what stops");
+            press(w, "Show what stops them");
         })
     },
     view("a table of the line before", "before it was changed", |w| {
