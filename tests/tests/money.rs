@@ -9,6 +9,8 @@
     reason = "a test may stop where a value is missing"
 )]
 
+#[path = "money/air.rs"]
+mod air;
 #[path = "money/moved.rs"]
 mod moved;
 
@@ -20,7 +22,7 @@ use dragback_run::clock::Hours;
 use dragback_scenario::{Scenario, load, set, set_si};
 use dragback_study::money::{
     CostKind, Costs, MoneyError, Payback, Pays, Plan, Rate, Usage, WarmAir, Years,
-    input_break_even, price_break_evens, tornado,
+    input_break_even, price_break_evens, swing, tornado, work_inputs,
 };
 use dragback_study::{Answers, Case, Depth, LedgerAnswer, settled_answers};
 
@@ -251,59 +253,6 @@ fn chromium_is_reduced_first() {
         1e-9,
         "heat of the bath",
     );
-}
-
-/// Air that towers take from the hall has to be warmed; air from outdoors has not, and air that is warm outdoors needs nothing.
-#[test]
-fn air_from_the_hall_is_warmed() {
-    let demo = scenario(DEMO, &[]);
-    let WarmAir::Joules(joules) = settled(demo.clone()).0.usage.warm_air else {
-        panic!("the demo's tower draws from the hall");
-    };
-    // A kelvin more indoors in every month costs as much as the mean dry air takes, 1006 J/kg and its vapour.
-    let mut warmer = demo.clone();
-    for month in [
-        "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
-    ] {
-        let path = format!("site.outside.{month}.temperature");
-        let now = dragback_scenario::get(&warmer, &path)
-            .unwrap()
-            .si()
-            .unwrap();
-        set_si(&mut warmer, &path, now - 1.0).unwrap();
-    }
-    let WarmAir::Joules(colder) = settled(warmer).0.usage.warm_air else {
-        panic!("as before");
-    };
-    let tower = demo
-        .loops
-        .get("loop")
-        .unwrap()
-        .towers
-        .values()
-        .next()
-        .unwrap();
-    let (_, answers) = settled(demo.clone());
-    // The fan stands before the contact and draws air of 21.5 °C and 0.0075 kg/kg in the year's mean, at 98.5 kPa: 0.287·294.7·1.012/98.5 is 0.869 m³ a
-    // kilogram; outdoors the vapour adds 0.006 · 1860 J. The fan warms what it draws by some two kelvins, which is left out here.
-    let dry_kg = tower.air_flow.si() / 0.869 * answers.loops[0].tower_share * 31_536_000.0;
-    near((colder - joules) / dry_kg, 1017.0, 0.02, "a kelvin");
-    let outdoors: Vec<(String, &str)> = demo
-        .loops
-        .get("loop")
-        .unwrap()
-        .towers
-        .keys()
-        .map(|key| (format!("loop.towers.{key}.air"), "outside"))
-        .collect();
-    let outdoors: Vec<(&str, &str)> = outdoors.iter().map(|(p, v)| (p.as_str(), *v)).collect();
-    assert_eq!(plan(DEMO, &outdoors).usage.warm_air, WarmAir::None);
-    let mut unknown = demo;
-    unknown.site.outside = None;
-    let (plan, _) = settled(unknown);
-    assert_eq!(plan.usage.warm_air, WarmAir::Unknown);
-    let told = plan.costs().unwrap().uncounted;
-    assert!(told.iter().any(|w| w.contains("site.outside")), "{told:?}");
 }
 
 /// Twice the amount on one line of the ledger changes the cost lines that come of it, and no other.

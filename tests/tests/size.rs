@@ -8,15 +8,22 @@
     reason = "a test may stop where a value is missing"
 )]
 
+#[path = "size/least.rs"]
+mod least;
+#[path = "size/turned.rs"]
+mod turned;
+
 use std::sync::Arc;
 
 use dragback_plant::climate::AirChoice;
 use dragback_plant::{Plant, TowerCache};
 use dragback_properties::rinse;
 use dragback_run::Trace;
-use dragback_scenario::{ClosedBy, Layout, Scenario, check, load, save, set};
-use dragback_study::size::{CLOSINGS, Moved, Rinsing, Row, Sizing, reaches};
-use dragback_study::{Case, Clock, Depth, Driver, Hours, SettledCase, run_span, settled_answers};
+use dragback_scenario::{ClosedBy, Scenario, check, load, save, set};
+use dragback_study::size::{CLOSINGS, Rinsing, Row, Sizing};
+use dragback_study::{
+    Case, Clock, Depth, Driver, Hours, LoopAnswer, SettledCase, run_span, settled_answers,
+};
 use dragback_units::Quantity;
 
 /// The shipped scenarios, each with a usual limit of its last rinse.
@@ -57,8 +64,12 @@ fn plain(stages: u32) -> Rinsing {
 }
 
 fn settled(scenario: Scenario, cache: &TowerCache) -> (Case, SettledCase) {
+    settled_in(scenario, AirChoice::Mean, cache)
+}
+
+fn settled_in(scenario: Scenario, air: AirChoice, cache: &TowerCache) -> (Case, SettledCase) {
     let case = Case::new(Arc::new(scenario), cache).unwrap();
-    let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+    let hours = Hours::Calendar;
     let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true).unwrap();
     (case, found)
 }
@@ -110,7 +121,7 @@ fn keeps_its_word(sizing: &Sizing, row: &Row, limit_mg_per_l: f64, cache: &Tower
         line.over_brim_l_per_h < 1e-3 * share,
         "{what}: over the brim"
     );
-    if !row.free_final && !has_purge(&made) {
+    if !row.free_final_rinse && !has_purge(&made) {
         assert!(
             line.to_treatment_l_per_h < 1e-3 * share,
             "{what}: to treatment"
@@ -122,11 +133,35 @@ fn keeps_its_word(sizing: &Sizing, row: &Row, limit_mg_per_l: f64, cache: &Tower
         let is_cooled = alarm.what.contains("when the shop cools");
         assert!(is_cooled, "{what}: {}", alarm.what);
     }
+    its_heat_adds_up(row, line);
     let recovered = row.recovered_fraction.unwrap();
     assert!((line.recovered_fraction - recovered).abs() < 1e-9, "{what}");
     let (case, found) = settled(at_share(sizing, row, 0.98), cache);
     let film = worst_mg_per_l(&case.plant, &found.week);
     assert!(film > limit_mg_per_l, "{what}: {film} mg/L at 0.98");
+}
+
+/// The parts of the heat are together what the heaters give, as the answers of the same week tell it; the heaters can give it.
+fn its_heat_adds_up(row: &Row, line: &LoopAnswer) {
+    let (what, heat) = (&row.layout, row.heat.unwrap());
+    let parts = heat.latent_kw + heat.refill_kw + heat.air_kw + heat.losses_kw + heat.others_kw;
+    let given = heat.mean_kw;
+    assert!(
+        (parts - given).abs() < 0.005 * given + 0.02,
+        "{what}: {parts} of {given} kW, {heat:?}"
+    );
+    let told = match row.plan.closed_by {
+        ClosedBy::HoldingTank => line.heater_mean_kw,
+        _ => line.heater_mean_kw + line.bath_heater_mean_kw.unwrap_or(0.0),
+    };
+    assert!((given - told).abs() < 1e-5, "{what}: {given} for {told} kW");
+    assert!((heat.margin_fraction - 0.15).abs() < 1e-9);
+    let installed = row.heater_kw.unwrap();
+    assert!(installed >= given, "{what}: {given} kW of {installed}");
+    // A holding tank in which nothing is left to evaporate is not heated.
+    if row.plan.closed_by == ClosedBy::HoldingTank && installed < 1e-9 {
+        assert_eq!(row.towers, Some(0), "{what}");
+    }
 }
 
 fn has_purge(scenario: &Scenario) -> bool {
@@ -254,36 +289,6 @@ fn at_constant_rate_the_least_flow_is_that_of_the_series() {
     }
 }
 
-/// A stricter final rinse never needs less water, and one more stage never more.
-#[test]
-fn stricter_needs_more_water_and_more_stages_less() {
-    let demo = scenario(DEMO, &[]);
-    let mut before: Option<Vec<f64>> = None;
-    for limit in ["40 mg/L", "20 mg/L", "10 mg/L"] {
-        let sizing = sizing(&demo, limit);
-        let flows: Vec<f64> = (3..=6)
-            .map(|stages| rows(&sizing, plain(stages)).pop().unwrap())
-            .map(|row| row.rinse_flow_l_per_h.unwrap_or(f64::NAN))
-            .collect();
-        for pair in flows.windows(2) {
-            assert!(pair[1] <= pair[0] || pair[1].is_nan(), "{limit}: {flows:?}");
-        }
-        if let Some(before) = &before {
-            for (now, was) in flows.iter().zip(before) {
-                assert!(
-                    now >= was || was.is_nan() || now.is_nan(),
-                    "{limit}: {flows:?} after {before:?}"
-                );
-            }
-        }
-        assert!(
-            flows.iter().filter(|f| f.is_finite()).count() >= 2,
-            "{flows:?}"
-        );
-        before = Some(flows);
-    }
-}
-
 /// The exact driver, which switches every pump and heater, on the sized demo: no alarm, nothing over a brim, the film within its limit but for
 /// what the drivers may differ by (3 % of a small flow).
 #[test]
@@ -317,106 +322,4 @@ fn the_exact_driver_agrees_on_a_sized_line() {
     let worst = films.fold(0.0, f64::max);
     assert!((0.9..1.03).contains(&(worst / 20.0)), "{worst} mg/L");
     assert!(found.alarms.is_empty(), "{:?}", found.alarms);
-}
-
-/// How far the demo as it is still closes. Its margin of the week (as `settle` tells it) over the share of hours worked, 80 of 168, is how much more may
-/// be fed while work runs: film, surfaces and what the tower could evaporate stay what they are. More drag-out with rinse water in the same ratio
-/// takes its own share along. At a set point just above the least it closes, just below it does not.
-#[test]
-fn the_line_as_it_is_closes_that_far() {
-    let demo = scenario(DEMO, &[]);
-    let cache = TowerCache::default();
-    let found = reaches(&demo, "loop", &cache, &mut |_| true).unwrap();
-    let margin = |changes: &[(&str, &str)]| {
-        let (_, found) = settled(scenario(DEMO, changes), &cache);
-        found.answers.loops[0]
-            .closure_margin_l_per_h
-            .as_ref()
-            .unwrap()
-            .week
-    };
-    let at = |moved: Moved| {
-        let reach = found.iter().find(|r| r.moved == moved).unwrap();
-        (reach.now_si, reach.closes_at_si.unwrap())
-    };
-    let (now, most) = at(Moved::Rinse);
-    let by_hand = 95.0 + margin(&[]) * 168.0 / 80.0;
-    assert!((3.6e6 * now - 95.0).abs() < 1e-6);
-    assert!(
-        (3.6e6 * most / by_hand - 1.0).abs() < 0.02,
-        "{} for {by_hand} L/h",
-        3.6e6 * most
-    );
-    let (film, most_film) = at(Moved::DragOut);
-    // 95 L/h less 4.8 L/h of drag-out are forced on the loop, and the margin is the same.
-    let by_hand = 1.0 + (by_hand - 95.0) / (95.0 - 4.8);
-    assert!(
-        (most_film / film / by_hand - 1.0).abs() < 0.03,
-        "{} for {by_hand}",
-        most_film / film
-    );
-    let (_, least_k) = at(Moved::SetPoint);
-    let path = "loop.holding_tank.set_point";
-    let near = |by_k: f64| margin(&[(path, &format!("{} °C", least_k - 273.15 + by_k))]);
-    assert!(
-        near(0.1) >= 0.0 && near(-0.3) < 0.0,
-        "{} and {}",
-        near(0.1),
-        near(-0.3)
-    );
-    // A line without a tower has nothing to turn round.
-    let warm = scenario(SHIPPED[4].0, &[]);
-    assert_eq!(reaches(&warm, "loop", &cache, &mut |_| true).unwrap(), []);
-}
-
-/// A reserve of fifteen per cent, and whole towers: what they evaporate covers the worst month.
-#[test]
-fn towers_cover_the_worst_month() {
-    let demo = scenario(DEMO, &[]);
-    let sizing = sizing(&demo, "20 mg/L");
-    let mut seen = 0;
-    for stages in 2..=4 {
-        for (row, closed_by) in rows(&sizing, plain(stages)).iter().zip(CLOSINGS) {
-            let plan: Layout = row.plan;
-            assert_eq!(plan.closed_by, closed_by);
-            let Some(towers) = row.towers.filter(|n| *n > 0) else {
-                continue;
-            };
-            seen += 1;
-            let (mean, worst) = (
-                row.evaporator_duty_l_per_h.unwrap(),
-                row.worst_month_l_per_h.unwrap(),
-            );
-            assert!(worst >= mean, "{}: {worst} under {mean}", row.layout);
-            // A tower of this rating takes up 45 to 55 L/h at 55 to 58 °C in these airs.
-            #[expect(clippy::cast_precision_loss, reason = "a dozen at most")]
-            let each = 1.15 * worst / towers as f64;
-            assert!(
-                each <= 56.0,
-                "{}: {each} L/h for each of {towers}",
-                row.layout
-            );
-            // A bath may want more of them, to have room for the water of a shift.
-            if closed_by == ClosedBy::HoldingTank && towers > 1 {
-                let fewer = 1.15 * worst / (towers as f64 - 1.0);
-                assert!(fewer > 40.0, "{}: {fewer} L/h would do", row.layout);
-            }
-            assert_eq!(
-                row.feed_pump_l_per_min.unwrap().round(),
-                50.0 * towers as f64
-            );
-        }
-    }
-    assert!(seen >= 5, "{seen} rows have towers");
-    // In the air of no month does the sized demo run over or trip an alarm.
-    let row = rows(&sizing, plain(3)).pop().unwrap();
-    let made = Arc::new(sizing.scenario(&row).unwrap());
-    let case = Case::new(made, &TowerCache::default()).unwrap();
-    for month in 0..12 {
-        let (air, hours) = (AirChoice::Month(month), Hours::Calendar);
-        let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true).unwrap();
-        let line = &found.answers.loops[0];
-        assert!(found.answers.alarms.is_empty(), "{}", found.answers.air);
-        assert!(line.to_treatment_l_per_h < 1e-3, "{}", found.answers.air);
-    }
 }

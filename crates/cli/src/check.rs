@@ -12,6 +12,9 @@ use crate::table::{WIDTH, cut, wrap};
 use crate::verdict::Verdict;
 use dragback_report::Show;
 
+/// Bounds converted through another unit may differ in the last place.
+const SLACK: f64 = 1e-9;
+
 /// Reads, checks and compiles a scenario and says what it found.
 pub(crate) fn check(args: &CheckArgs, show: Show, io: &mut Io<'_>) -> Result<Verdict> {
     let loaded = load(&args.input, io)?;
@@ -29,6 +32,7 @@ pub(crate) fn check(args: &CheckArgs, show: Show, io: &mut Io<'_>) -> Result<Ver
     out.push_str(&variants(&loaded));
     out.push_str(&origins(&registry));
     out.push_str(&unusual(&registry, show));
+    out.push_str(&outside_own(&registry, show));
     if let Some(word) = &args.inputs {
         out.push_str(&inputs(&loaded, &registry, word, show));
     }
@@ -81,7 +85,7 @@ fn unusual(registry: &Registry, show: Show) -> String {
         else {
             continue;
         };
-        let slack = 1e-9 * low.abs().max(high.abs());
+        let slack = SLACK * low.abs().max(high.abs());
         if si < low - slack || si > high + slack {
             out.push_str(&format!(
                 "  unusual: {}: {} (usual {usual})\n",
@@ -91,6 +95,44 @@ fn unusual(registry: &Registry, show: Show) -> String {
         }
     }
     out
+}
+
+/// Inputs whose value lies outside what the scenario itself says of them: one of the three is wrong.
+fn outside_own(registry: &Registry, show: Show) -> String {
+    let mut out = String::new();
+    for p in registry.iter().filter(|p| p.leaf.is_given && !p.is_derived) {
+        let (Some(si), spread) = (p.si(), p.leaf.spread) else {
+            continue;
+        };
+        let is_below = spread.low.is_some_and(|low| si < low - SLACK * low.abs());
+        let is_above = spread
+            .high
+            .is_some_and(|high| si > high + SLACK * high.abs());
+        let end = match (is_below, is_above) {
+            (true, _) => spread.low.map(|low| ("below its own low", low)),
+            (_, true) => spread.high.map(|high| ("above its own high", high)),
+            _ => None,
+        };
+        let told =
+            end.and_then(|(words, si)| Some(format!("{words} of {}", own_words(p, si, show)?)));
+        if let Some(told) = told {
+            let value = p.text().unwrap_or_default();
+            out.push_str(&format!("  {told}: {}: {value}\n", p.path));
+        }
+    }
+    out
+}
+
+/// A value in the unit in which the input is written.
+fn own_words(p: &Parameter, si: f64, show: Show) -> Option<String> {
+    let dim = p.dim()?;
+    let written = p.text().and_then(|text| dim.parse_with_unit(text).ok());
+    let unit = match written {
+        Some(parsed) if !parsed.unit_text.trim().is_empty() => parsed.unit,
+        _ if show.system == System::Us => dim.display_unit(show.system, Style::Default),
+        _ => dim.find_unit(p.meta.unit)?,
+    };
+    Some(format_in(unit, si, 4))
 }
 
 /// The usual range in the unit in which the value is written, or else in that in which it is declared, or in the US one of its dimension.

@@ -4,44 +4,30 @@ use std::sync::Arc;
 
 use anyhow::{Context, Result, bail};
 use dragback_plant::TowerCache;
-use dragback_study::money::{
-    BreakEven, MoneyError, Payback, Pays, Plan, Swing, Years, input_break_even, price_break_evens,
-    tornado,
-};
+use dragback_report::told::{CAUTION, money};
+use dragback_report::{ChangeFindings, Show};
+use dragback_study::money::{MoneyError, Plan};
 use dragback_units::Dim;
 use dragback_units::constants as unit;
 use serde::Serialize;
 
-use dragback_report::told::CAUTION;
-
 use crate::answers_text::section;
 use crate::args::{Input, PaybackArgs};
-use dragback_report::Facts;
-
 use crate::facts::{paragraph, rendered};
 use crate::io::{Io, printable};
 use crate::progress::Progress;
 use crate::source::{Loaded, load};
+use crate::table::{WIDTH, wrap};
 use crate::target::Targets;
 use crate::verdict::Verdict;
-use dragback_report::Show;
-use dragback_report::Table;
-
-/// Says that prices are somebody's own.
-const OWN_PRICES: &str =
-    "Prices are the scenario's own, and so is the equipment; money is as good as they are.";
 
 /// What the command writes as JSON.
 #[derive(Serialize)]
 struct Sheet {
     #[serde(flatten)]
-    payback: Payback,
+    change: ChangeFindings,
     /// The answer in words.
     in_words: String,
-    /// Years in which the break-even values bring the money back.
-    within_years: f64,
-    break_even: Vec<BreakEven>,
-    tornado: Vec<Swing>,
 }
 
 /// Sets two lines against each other.
@@ -101,26 +87,12 @@ fn sheet(
         found.map_err(|why| named(why, loaded))
     };
     let (old, new) = (plan(before)?, plan(after)?);
-    let payback = Payback::of(&old, &new)?;
-    let tornado = tornado(&old, &new, &cache, watch)?;
-    let scenarios = (&before.scenario, &after.scenario);
-    let mut break_even = price_break_evens(&payback, within_years);
-    for key in after.scenario.loops.keys() {
-        let levers = dragback_scenario::levers(&after.scenario, key);
-        let drag_out = levers.map(|[drag_out, ..]| drag_out);
-        let work = format!("{key}.work.area_rate");
-        for path in drag_out.into_iter().chain([work]) {
-            let found = input_break_even(scenarios, &path, within_years, &cache, watch)?;
-            break_even.extend(found);
-        }
-    }
-    let money = |amount: f64| whole(amount, &payback.currency);
+    let change = ChangeFindings::of(&old, &new, within_years, &cache, watch)?;
+    let payback = &change.payback;
+    let told = |amount: f64| money::whole(amount, &payback.currency);
     Ok(Sheet {
-        in_words: payback.words(&money, &|years| show.years(years)),
-        payback,
-        within_years,
-        break_even,
-        tornado,
+        in_words: payback.words(&told, &|years| show.years(years)),
+        change,
     })
 }
 
@@ -133,15 +105,9 @@ fn named(why: MoneyError, loaded: &Loaded) -> anyhow::Error {
     }
 }
 
-/// An amount of money to whole units.
-fn whole(amount: f64, currency: &str) -> String {
-    // Not "−0".
-    let amount = if amount.abs() < 0.5 { 0.0 } else { amount };
-    format!("{amount:.0} {currency}").trim_end().to_owned()
-}
-
 fn render(sheet: &Sheet, show: Show) -> String {
-    let payback = &sheet.payback;
+    let change = &sheet.change;
+    let payback = &change.payback;
     let currency = payback.currency.as_str();
     let mut out = paragraph(&format!("Before: {}", payback.before));
     out.push_str(&paragraph(&format!("After:  {}", payback.after)));
@@ -152,24 +118,35 @@ fn render(sheet: &Sheet, show: Show) -> String {
     }
     section(
         &format!("Running cost of a year, {currency}"),
-        &cost_table(payback),
+        &money::difference_lines(payback),
         &mut out,
     );
     out.push_str("\nWhat that means\n");
-    out.push_str(&rendered(&facts(payback, show)));
+    out.push_str(&rendered(&money::payback_facts(payback, show)));
     // Where nothing is laid out there is nothing to come back.
     if payback.laid_out > 0.0 {
-        let within = show.years(sheet.within_years);
-        section(
-            &format!("Money is back within {within}, everything else as it is, if"),
-            &break_even_table(&sheet.break_even, currency, show),
-            &mut out,
-        );
+        let within = show.years(change.within_years);
+        out.push_str(&format!(
+            "\nIt pays within {within}, everything else as it is, if\n"
+        ));
+        for condition in money::conditions(&change.break_even, currency, show) {
+            for (i, line) in wrap(&condition, WIDTH - 4).iter().enumerate() {
+                let indent = if i == 0 { "  " } else { "    " };
+                out.push_str(&format!("{indent}{line}\n"));
+            }
+        }
         section(
             "What moves the payback most, of the inputs with a low and a high value",
-            &tornado_table(&sheet.tornado, currency, show),
+            &money::tornado_table(&change.tornado, currency, show),
             &mut out,
         );
+    }
+    for kilogram in &change.kilograms {
+        let table = money::kilogram_table(kilogram, currency, show);
+        section(&money::kilogram_head(kilogram), &table, &mut out);
+    }
+    if !change.kilograms.is_empty() {
+        out.push_str(&paragraph(money::TWO_PRICES));
     }
     if !payback.uncounted.is_empty() {
         out.push_str("\nNot counted\n");
@@ -180,127 +157,9 @@ fn render(sheet: &Sheet, show: Show) -> String {
     let date = payback.date.as_deref();
     let date = date.map_or_else(String::new, |d| format!(" They are of {d}."));
     out.push('\n');
-    out.push_str(&paragraph(&format!("{OWN_PRICES}{date} {CAUTION}")));
+    out.push_str(&paragraph(&format!(
+        "{}{date} {CAUTION}",
+        money::OWN_PRICES
+    )));
     out
-}
-
-fn cost_table(payback: &Payback) -> Table {
-    let mut table = Table::new(["", "before", "after", "difference"]);
-    let bare = |amount: f64| whole(amount, "");
-    for line in &payback.lines {
-        table.push([
-            line.name.clone(),
-            bare(line.before),
-            bare(line.after),
-            bare(line.difference),
-        ]);
-    }
-    table.push([
-        "all".to_owned(),
-        bare(payback.cost_before),
-        bare(payback.cost_after),
-        bare(-payback.saving_per_year),
-    ]);
-    table
-}
-
-fn facts(payback: &Payback, show: Show) -> Facts {
-    let money = |amount: f64| whole(amount, &payback.currency);
-    let mut facts = Facts::default();
-    let equipment = payback.equipment.iter();
-    let equipment: Vec<String> = equipment.map(|(k, x)| format!("{k} {x:.0}")).collect();
-    let laid_out = if equipment.is_empty() {
-        money(payback.laid_out)
-    } else {
-        format!("{}: {}", money(payback.laid_out), equipment.join(", "))
-    };
-    facts.push("laid out", laid_out);
-    facts.push(
-        "payback without interest",
-        years_words(payback.simple, show),
-    );
-    let interest = show.percent(payback.interest);
-    facts.push(
-        &format!("payback with {interest} interest"),
-        years_words(payback.discounted, show),
-    );
-    let horizon = payback.horizon_years;
-    facts.push(
-        &format!("net present value, {horizon} years"),
-        money(payback.net_present_value),
-    );
-    facts.push(
-        "internal rate of return",
-        payback.rate_words(&|rate| show.percent(rate)),
-    );
-    if payback.laid_out <= 0.0 {
-        return facts;
-    }
-    facts.push(
-        "cost of the recovery",
-        format!(
-            "{} a year, equipment included",
-            money(payback.cost_of_recovery)
-        ),
-    );
-    if let Some(per_m3) = payback.per_m3_evaporated {
-        let told = show.price(Dim::MoneyPerVolume, per_m3, &payback.currency);
-        facts.push("  of water evaporated", told);
-    }
-    if let Some(per_kg) = payback.per_kg_returned {
-        let told = show.price(Dim::MoneyPerMass, per_kg, &payback.currency);
-        facts.push("  of lead metal returned", told);
-    }
-    facts
-}
-
-fn years_words(years: Years, show: Show) -> String {
-    match years {
-        Years::After(after) => show.years(after),
-        Years::AtOnce => "at once".to_owned(),
-        Years::Never => "never".to_owned(),
-    }
-}
-
-fn break_even_table(all: &[BreakEven], currency: &str, show: Show) -> Table {
-    let mut table = Table::new(["", "is", "now"]).text(1);
-    for found in all {
-        let told = |si: f64| show.any(found.dim, si, currency);
-        let is = match (found.pays, found.value) {
-            (Pays::Above, Some(value)) => format!("above {}", told(value)),
-            (Pays::Below, Some(value)) => format!("below {}", told(value)),
-            (Pays::Always, _) => "whatever it is".to_owned(),
-            _ => "at no value".to_owned(),
-        };
-        table.push([own_path(&found.name).to_owned(), is, told(found.now)]);
-    }
-    table
-}
-
-fn tornado_table(all: &[Swing], currency: &str, show: Show) -> Table {
-    let mut table = Table::new(["", "low", "payback", "high", "payback"]);
-    for swing in all {
-        let told = |si: f64| show.any(swing.dim, si, currency);
-        table.push([
-            short_path(&swing.path),
-            told(swing.low),
-            years_words(swing.at_low, show),
-            told(swing.high),
-            years_words(swing.at_high, show),
-        ]);
-    }
-    table
-}
-
-/// A path without the word that all prices share.
-fn own_path(path: &str) -> &str {
-    path.strip_prefix("prices.").unwrap_or(path)
-}
-
-/// The last two parts of a path, which tell the inputs of one scenario apart nearly always; a table of five columns has no room for more.
-fn short_path(path: &str) -> String {
-    let parts: Vec<&str> = own_path(path).split('.').collect();
-    let crystal_water = parts.last().is_some_and(|p| p.ends_with("H2O"));
-    let kept = if crystal_water { 3 } else { 2 };
-    parts[parts.len().saturating_sub(kept)..].join(".")
 }

@@ -18,6 +18,8 @@ pub(crate) struct Progress<'a> {
     is_watched: bool,
     what: &'static str,
     span_s: Option<f64>,
+    /// What is counted, and up to how many.
+    counted: Option<(&'static str, usize)>,
     began: Instant,
     shown: Option<Instant>,
     widest: usize,
@@ -31,9 +33,35 @@ impl<'a> Progress<'a> {
             err: &mut *io.err,
             what,
             span_s,
+            counted: None,
             began: Instant::now(),
             shown: None,
             widest: 0,
+        }
+    }
+
+    /// Progress of `what`, told by the number of `things` that are done.
+    pub(crate) fn counting(
+        io: &'a mut Io<'_>,
+        what: &'static str,
+        things: &'static str,
+        all: usize,
+    ) -> Self {
+        let mut progress = Self::new(io, what, None);
+        progress.counted = Some((things, all));
+        progress
+    }
+
+    /// Takes note of how many are done.
+    pub(crate) fn done(&mut self, count: usize) {
+        let Some((things, all)) = self.counted else {
+            return;
+        };
+        if self.is_watched && self.is_due() {
+            self.shown = Some(Instant::now());
+            let seconds = self.began.elapsed().as_secs();
+            let line = format!("{} … {count} of {all} {things}, {seconds} s", self.what);
+            self.rewrite(&line);
         }
     }
 
@@ -126,6 +154,29 @@ mod tests {
         assert_eq!(lines[1], "Running … day 45 of 90 (50 %), 2 s");
         assert!(lines[2].trim().is_empty() && lines[2].chars().count() == lines[1].chars().count());
         assert_eq!(lines[3..], [""], "the cursor is back at the start");
+    }
+
+    #[test]
+    fn things_that_are_done_are_counted() {
+        let (mut input, mut out, mut err) = (&b""[..], Vec::new(), Vec::new());
+        let mut io = Io {
+            input: &mut input,
+            out: &mut out,
+            err: &mut err,
+            is_watched: true,
+        };
+        let mut progress = Progress::counting(&mut io, "Sizing", "layouts", 108);
+        progress.done(3);
+        if let Some(earlier) = Instant::now().checked_sub(Duration::from_secs(2)) {
+            progress.began = earlier;
+        }
+        progress.done(45);
+        progress.done(48);
+        drop(progress);
+        let text = String::from_utf8(err).expect("UTF-8");
+        let lines: Vec<&str> = text.split('\r').collect();
+        assert_eq!(lines[1], "Sizing … 45 of 108 layouts, 2 s");
+        assert_eq!(lines.len(), 4, "{text}");
     }
 
     #[test]

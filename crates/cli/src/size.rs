@@ -2,32 +2,29 @@
 
 mod table;
 
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::mpsc::{RecvTimeoutError, channel};
-use std::thread;
-use std::time::Duration;
-
 use anyhow::{Result, bail};
 use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
 use dragback_study::StudyError;
-use dragback_study::size::{Reach, Rinsing, Row, Sizing, best_first, reaches, wanted};
+use dragback_study::size::{CLOSINGS, Reach, Rinsing, Row, Sizing, best_first, reaches, wanted};
 use serde::Serialize;
 
 use crate::args::SizeArgs;
 use crate::io::{Io, printable};
 use crate::progress::Progress;
 use crate::source::{Loaded, Refused, load};
+use crate::spread::spread;
 use crate::target::Targets;
 use crate::verdict::Verdict;
 use dragback_report::Show;
 
-/// How often the progress looks whether it is due.
-const LOOK: Duration = Duration::from_millis(100);
-
-/// Rows of one way of rinsing, with its place.
-type Found = (usize, Result<Vec<Row>, StudyError>);
+/// A part of the answer.
+enum Part {
+    /// How far the line as it is closes.
+    Reaches(Result<Vec<Reach>, StudyError>),
+    /// Rows of one way of rinsing.
+    Rows(Result<Vec<Row>, StudyError>),
+}
 
 /// What the command writes as JSON.
 #[derive(Serialize)]
@@ -102,6 +99,7 @@ pub(crate) fn sizing(loaded: &Loaded, key: &str, final_rinse: &str) -> Result<Si
     let refused = |problems| Refused {
         file: "--final-rinse".to_owned(),
         problems,
+        hint: None,
     };
     let limit =
         wanted(&loaded.scenario, key, final_rinse).map_err(|problem| refused(vec![problem]))?;
@@ -119,43 +117,28 @@ fn rows(
     io: &mut Io<'_>,
 ) -> Result<(Vec<Row>, Vec<Reach>)> {
     let all = Rinsing::all();
-    let next = AtomicUsize::new(0);
-    let found: Mutex<Vec<Found>> = Mutex::new(Vec::new());
-    let mut as_it_is = Ok(Vec::new());
-    let mut progress = Progress::new(io, "Sizing layouts", None);
-    thread::scope(|scope| {
-        let (done, waiting) = channel::<()>();
-        let count = thread::available_parallelism().map_or(1, usize::from);
-        for _ in 0..count.min(all.len()) {
-            let (done, all, next, found) = (done.clone(), &all, &next, &found);
-            scope.spawn(move || {
-                // Gone when the thread ends, however it does.
-                let _done = done;
-                loop {
-                    let place = next.fetch_add(1, Ordering::Relaxed);
-                    let Some(rinsing) = all.get(place) else { break };
-                    let rows = sizing.rows(*rinsing, &mut |_| true);
-                    if let Ok(mut found) = found.lock() {
-                        found.push((place, rows));
-                    }
-                }
-            });
-        }
-        let (last, as_it_is) = (done, &mut as_it_is);
-        scope.spawn(move || {
-            let _done = last;
-            *as_it_is = reaches(scenario, key, &TowerCache::default(), &mut |_| true);
-        });
-        while waiting.recv_timeout(LOOK) == Err(RecvTimeoutError::Timeout) {
-            progress.at(0.0);
-        }
+    let each = CLOSINGS.len();
+    let mut progress = Progress::counting(io, "Sizing", "layouts", each * all.len());
+    // What asks how far the line closes goes first: it takes the longest.
+    let pieces: Vec<Option<Rinsing>> = std::iter::once(None)
+        .chain(all.into_iter().map(Some))
+        .collect();
+    let work = |piece: &Option<Rinsing>| match piece {
+        None => Part::Reaches(reaches(scenario, key, &TowerCache::default(), &mut |_| {
+            true
+        })),
+        Some(rinsing) => Part::Rows(sizing.rows(*rinsing, &mut |_| true)),
+    };
+    let parts = spread(&pieces, work, |done| {
+        progress.done(each * done.saturating_sub(1));
     });
     drop(progress);
-    let mut found = found.into_inner().unwrap_or_default();
-    found.sort_by_key(|(place, _)| *place);
-    let mut rows = Vec::new();
-    for (_, each) in found {
-        rows.extend(each?);
+    let (mut rows, mut as_it_is) = (Vec::new(), Vec::new());
+    for part in parts.into_iter().flatten() {
+        match part {
+            Part::Rows(found) => rows.extend(found?),
+            Part::Reaches(found) => as_it_is = found?,
+        }
     }
-    Ok((rows, as_it_is?))
+    Ok((rows, as_it_is))
 }

@@ -23,6 +23,8 @@ const STANDARD_INPUT: &str = "standard input";
 pub(crate) struct Refused {
     pub file: String,
     pub problems: Vec<Problem>,
+    /// What else would help.
+    pub hint: Option<String>,
 }
 
 impl fmt::Display for Refused {
@@ -31,8 +33,12 @@ impl fmt::Display for Refused {
             writeln!(f, "{}", printable(&problem.in_file(&self.file)))?;
         }
         match self.problems.len() {
-            1 => write!(f, "1 problem"),
-            n => write!(f, "{n} problems"),
+            1 => write!(f, "1 problem")?,
+            n => write!(f, "{n} problems")?,
+        }
+        match &self.hint {
+            Some(hint) => write!(f, "; {hint}"),
+            None => Ok(()),
         }
     }
 }
@@ -63,6 +69,7 @@ impl Loaded {
             (None, problems) => Err(Refused {
                 file: name.to_owned(),
                 problems,
+                hint: None,
             }
             .into()),
         }
@@ -84,9 +91,17 @@ impl Loaded {
             }
         }
         dragback_scenario::apply(&mut self.scenario, pairs).map_err(|problems| {
+            // Only a path that leads nowhere has this said of it.
+            let is_path = |p: &Problem| dragback_scenario::get(&self.scenario, &p.path).is_err();
+            let has_wrong_path = problems.iter().any(is_path);
+            let file = printable(&self.name);
+            let hint = format!(
+                "`dragback check {file} --inputs WORD` lists every path that has a word in it"
+            );
             Refused {
                 file: "--set".to_owned(),
                 problems,
+                hint: has_wrong_path.then_some(hint),
             }
             .into()
         })
@@ -116,6 +131,7 @@ impl Loaded {
             StudyError::Scenario { problems } => Refused {
                 file: self.name.clone(),
                 problems,
+                hint: None,
             }
             .into(),
             other => anyhow::Error::new(other).context(self.name.clone()),

@@ -42,8 +42,8 @@ fn every_layout_is_a_row_of_json() {
     let rows = found["rows"].as_array().expect("rows");
     assert_eq!(rows.len(), 108);
     assert_eq!(found["final_rinse_mg_per_l"].as_f64(), Some(20.0));
-    let keys = "layout stages before free_final closed_by rinse_flow_l_per_h free_rinse_flow_l_per_h recovered_fraction evaporator_duty_l_per_h \
-        worst_month_l_per_h heater_kw towers holding_tank_l collection_tank_l feed_pump_l_per_min exhaust_air_m3_per_h tank_temperature_c \
+    let keys = "layout stages before free_final_rinse closed_by rinse_flow_l_per_h free_rinse_flow_l_per_h recovered_fraction evaporator_duty_l_per_h \
+        worst_month_l_per_h worst_month heat heater_kw towers holding_tank_l collection_tank_l feed_pump_l_per_min exhaust_air_m3_per_h tank_temperature_c \
         saturation_fraction yearly_cost verified limit";
     let mut last = 0.0;
     for row in rows {
@@ -60,13 +60,16 @@ fn every_layout_is_a_row_of_json() {
         assert_eq!(works, row["limit"].is_null(), "{row}");
         assert_eq!(works, row["rinse_flow_l_per_h"].is_number(), "{row}");
         assert_eq!(
-            works && row["free_final"] == true,
+            works && row["free_final_rinse"] == true,
             row["free_rinse_flow_l_per_h"].is_number()
         );
         assert_eq!(
             works && row["closed_by"] == "holding_tank",
             row["holding_tank_l"].is_number()
         );
+        assert_eq!(works, row["heat"]["mean_kw"].is_number(), "{row}");
+        let month = row["worst_month"].as_str();
+        assert!(month.is_none() || works && month.is_some_and(|m| m.len() == 3));
         if let Some(cost) = row["yearly_cost"].as_f64() {
             assert!(cost >= last, "{cost} after {last}");
             last = cost;
@@ -74,7 +77,9 @@ fn every_layout_is_a_row_of_json() {
     }
     assert!(last > 0.0);
     let reaches = found["as_it_is"].as_array().expect("reaches");
-    assert_eq!(reaches.len(), 3);
+    assert_eq!(reaches.len(), 5);
+    let months = rows.iter().filter(|row| row["worst_month"] == "Aug");
+    assert!(months.count() > 10, "August is the dampest month");
     let rinse = &reaches[0];
     assert_eq!(rinse["path"], "loop.sections.rinses.flow");
     assert!(

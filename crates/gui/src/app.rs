@@ -86,6 +86,7 @@ impl App {
             typing: None,
             naming: None,
             variants: crate::compare::FoundVariants::default(),
+            hangs: crate::money::HangsKnown::default(),
             against: None,
             read: None,
             picture: None,
@@ -168,6 +169,7 @@ impl App {
         }
         self.collect();
         self.state.follow_variants();
+        self.state.follow_money();
         self.let_time_pass(ctx);
         self.let_notice_fade(ctx);
         if self.state.opening.is_some() {
@@ -203,6 +205,7 @@ impl App {
             typing: self.state.typing.as_ref(),
             naming: self.state.naming.as_ref(),
             variants: &self.state.variants,
+            hangs: &self.state.hangs,
             against: self.state.against.as_deref(),
             page: self.state.page,
             edited_part: self.state.edited_part.as_ref(),
@@ -245,12 +248,7 @@ impl App {
                 layout.holding_tank_hue = seen.holding_hue;
             }
         });
-        crate::panels::help_ui(&ctx, ui, self.state.help);
-        self.panels.typing.ui(&ctx, ui);
-        self.panels.naming.ui(&ctx, ui);
-        crate::panels::notice_ui(&ctx, ui, self.notice_left, foot);
-        crate::panels::question_ui(&ctx, ui);
-        crate::panels::keys(&ctx, ui.ctx());
+        over(&mut self.panels, &ctx, ui, (self.notice_left, foot));
         layout.places = places.into_inner();
         self.finish(ui.ctx(), layout, commands.into_inner());
     }
@@ -301,6 +299,9 @@ impl App {
         }
         for found in inbox.variants {
             self.state.variants.take(found);
+        }
+        if let Some(hangs) = inbox.hangs {
+            self.state.hangs.take(hangs);
         }
         for failure in inbox.failures {
             self.state.fail(failure);
@@ -409,6 +410,16 @@ impl App {
             command::execute(&mut self.state, Command::OpenPath(path));
         }
     }
+}
+
+/// What lies over everything, and the keys that it may take; `foot` is the height of what a notice stands above.
+fn over(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui, (notice_left, foot): (f32, f32)) {
+    crate::panels::help_ui(ctx, ui, ctx.help);
+    panels.typing.ui(ctx, ui);
+    panels.naming.ui(ctx, ui);
+    crate::panels::notice_ui(ctx, ui, notice_left, foot);
+    crate::panels::question_ui(ctx, ui);
+    crate::panels::keys(ctx, ui.ctx());
 }
 
 impl eframe::App for App {

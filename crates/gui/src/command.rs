@@ -126,6 +126,8 @@ pub enum Command {
     ShowMoney(bool),
     /// Whether the line and its variants do, side by side.
     ShowCompare(bool),
+    /// Years within which a change is to pay.
+    SetWithin(f64),
     /// Something about variants.
     Variant(VariantCommand),
     /// Whether sizing does.
@@ -256,6 +258,7 @@ pub fn execute(state: &mut State, command: Command) {
         Command::ShowMoney(is_out) => show(state, [false, is_out, false, false]),
         Command::ShowCompare(is_out) => show(state, [false, false, is_out, false]),
         Command::ShowSizing(is_out) => show(state, [false, false, false, is_out]),
+        Command::SetWithin(years) => state.prefs.set_within(years),
         Command::Variant(command) => variants::execute(state, command),
         Command::SizeLayouts(limit) => sizing::begin(state, &limit),
         Command::GiveUpSizing => sizing::give_up(state),
@@ -382,4 +385,5 @@ fn show(state: &mut State, [is_ledger, is_money, is_compare, is_sizing]: [bool; 
     state.prefs.is_sizing_out = is_sizing;
     // What was given up is worth another try when somebody looks again.
     state.variants.forget_asked();
+    state.hangs.forget_asked();
 }

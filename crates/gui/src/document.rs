@@ -6,6 +6,7 @@ mod group;
 mod history;
 mod lever;
 mod measured;
+mod moved;
 mod timeline;
 mod variants;
 
@@ -14,14 +15,14 @@ use std::path::PathBuf;
 use std::sync::{Arc, OnceLock};
 
 use dragback_scenario::{
-    Draft, Parameter, Problem, Registry, Scenario, check, get, levers, load, lower, rewrite, set,
-    set_si,
+    Draft, Parameter, Problem, Registry, Scenario, check, get, levers, load, lower, rewrite,
 };
 
 use before::Before;
 pub use group::{Group, group_of, names as input_names};
 pub use history::{History, Stroke};
-pub use lever::{Begun, Control, Entry, Lever, Role, has_words};
+pub use lever::{Begun, Clock, Control, Entry, Lever, Role, has_words};
+use moved::moved;
 pub use timeline::{EventLine, NewEvent};
 
 /// A new value of an input.
@@ -359,13 +360,7 @@ impl Document {
         path: &str,
         gesture: u64,
     ) -> Result<(), Problem> {
-        let mut scenario = Scenario::clone(&self.content.base);
-        for (path, setting) in &changes {
-            match setting {
-                Setting::Si(si) => set_si(&mut scenario, path, *si)?,
-                Setting::Text(text) => set(&mut scenario, path, text)?,
-            }
-        }
+        let scenario = moved(&self.content.base, &changes)?;
         if let Some(problem) = check(&scenario).into_iter().next() {
             return Err(problem);
         }
@@ -426,12 +421,23 @@ impl Document {
         self.find_controls();
     }
 
+    /// A lever with the hours in which it is what it says.
+    fn timed(&self, lever: Lever) -> Lever {
+        Lever {
+            clock: Clock::of(&self.scenario, &lever.path),
+            ..lever
+        }
+    }
+
     fn find_controls(&mut self) {
         let now = Registry::of(&self.scenario);
         let before = Before::of(self);
-        let each = now
-            .iter()
-            .map(|p| Control::of(p, before.at(&p.path), &self.loop_key));
+        let each = now.iter().map(
+            |p| match Control::of(p, before.at(&p.path), &self.loop_key) {
+                Control::Lever(lever) => Control::Lever(self.timed(lever)),
+                entry => entry,
+            },
+        );
         self.controls = Arc::new(each.collect());
         let paths = levers(&self.scenario, &self.loop_key);
         let each = paths
@@ -443,6 +449,7 @@ impl Document {
             let name = main_name(role, &path, sections);
             let now = get(&self.scenario, &path).ok()?;
             let lever = Lever::of(&now, before.at(&path)?, &self.loop_key)?;
+            let lever = self.timed(lever);
             Some(Lever {
                 role: Some(role),
                 short: name.clone(),

@@ -2,11 +2,18 @@
 
 use dragback_properties::Amount;
 use dragback_study::measured;
-use dragback_units::System;
 pub use dragback_units::digits::{
     NO_NUMBER, amount, amount_unit, daily_unit, fine, joined, money, shown, signed, significant,
     strength, three, whole, whole_moved,
 };
+use dragback_units::{Dim, Style, System};
+
+/// A price in the unit of the system, with its currency: `0.105 EUR/kWh`.
+#[must_use]
+pub fn price(dim: Dim, si: f64, currency: &str, system: System) -> String {
+    let (number, unit) = shown(dim, si, system, Style::Default);
+    joined((number, &format!("{currency}{}", unit.replace("per ", "/"))))
+}
 
 /// A number that an error names, with its unit.
 #[must_use]

@@ -42,6 +42,13 @@ pub const SCALES: [f32; 6] = [1.0, 1.15, 1.3, 1.5, 1.75, 2.0];
 /// Share of the sheet that the drawing takes at first.
 pub const DRAWING_SHARE: f32 = 0.47;
 
+/// Years within which a change is to pay at first, and the least and the most that can be asked.
+pub const WITHIN_YEARS: f64 = 2.0;
+/// The least.
+pub const LEAST_WITHIN: f64 = 0.1;
+/// The most.
+pub const MOST_WITHIN: f64 = 100.0;
+
 /// Most files that are remembered.
 const MOST_RECENT: usize = 8;
 
@@ -73,6 +80,8 @@ pub struct Prefs {
     pub is_ledger_out: bool,
     /// Whether money does.
     pub is_money_out: bool,
+    /// Years within which a change is to pay.
+    pub within_years: f64,
     /// Whether the line and its variants do, side by side.
     pub is_compare_out: bool,
     /// Whether sizing does.
@@ -94,6 +103,7 @@ impl Default for Prefs {
             drawing_share: DRAWING_SHARE,
             is_ledger_out: false,
             is_money_out: false,
+            within_years: WITHIN_YEARS,
             is_compare_out: false,
             is_sizing_out: false,
         }
@@ -124,6 +134,13 @@ impl Prefs {
             sizes.rev().find(|s| *s < self.scale - 1e-3)
         };
         found.unwrap_or(self.scale)
+    }
+
+    /// Sets the years within which a change is to pay.
+    pub fn set_within(&mut self, years: f64) {
+        if years.is_finite() {
+            self.within_years = years.clamp(LEAST_WITHIN, MOST_WITHIN);
+        }
     }
 
     /// Sets how much of the sheet the drawing takes; a sliver of it means none.

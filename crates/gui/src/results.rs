@@ -1,5 +1,7 @@
 //! What workers have found, and which of it is shown.
 
+mod sizing;
+
 use std::sync::Arc;
 use std::time::{Duration, SystemTime};
 
@@ -12,7 +14,7 @@ use dragback_study::{Answers, Case, Depth, Driver, LoopAnswer, StudyError};
 use dragback_units::System;
 
 use crate::number::amount_told;
-use crate::sizing::{Progress, SizingTable, Taken};
+use crate::sizing::{SizingTable, Taken};
 use crate::sweep::Sweep;
 use crate::words::sentence;
 use crate::worker::Job;
@@ -284,13 +286,7 @@ impl Results {
     /// Work of the last request is given up.
     pub fn give_up(&mut self, job: Job) {
         self.given_up.push(job);
-        if let Some(table) = self
-            .sizing
-            .as_mut()
-            .filter(|t| job == Job::Sizing && t.progress == Progress::Underway)
-        {
-            Arc::make_mut(table).progress = Progress::GivenUp;
-        }
+        self.give_up_sizing(job);
     }
 
     /// Whether work of the last request was given up.
@@ -314,27 +310,6 @@ impl Results {
         is_current.then_some(&found.advice)
     }
 
-    /// A table of layouts is about to be worked out.
-    pub fn begin_sizing(&mut self, table: SizingTable) {
-        self.sizing = Some(Arc::new(table));
-    }
-
-    /// Takes a table as far as it has come, if it is the one that was asked for last and not given up.
-    pub fn take_sizing(&mut self, new: Arc<SizingTable>) {
-        let is_wanted = self.sizing.as_ref().is_some_and(|known| {
-            known.of.number == new.of.number && known.progress == Progress::Underway
-        });
-        if is_wanted {
-            self.sizing = Some(new);
-        }
-    }
-
-    /// The table of layouts.
-    #[must_use]
-    pub const fn sizing(&self) -> Option<&Arc<SizingTable>> {
-        self.sizing.as_ref()
-    }
-
     /// Takes a sweep.
     pub fn take_sweep(&mut self, new: Arc<Sweep>) {
         if new.asked.document == self.document {
@@ -354,8 +329,7 @@ impl Results {
         self.failure = None;
         self.sweep = None;
         self.advice = None;
-        self.sizing = None;
-        self.taken = None;
+        self.forget_sizing();
     }
 
     /// Takes curves; says whether they are shown.

@@ -11,6 +11,7 @@ use crate::compare::{FoundVariants, Wanted};
 use crate::document::Document;
 use crate::export::Shot;
 use crate::loop_view::Selection;
+use crate::money::{HangsKnown, HangsOf};
 use crate::options::Options;
 use crate::page::Page;
 use crate::panels::Help;
@@ -19,7 +20,7 @@ use crate::prefs::Prefs;
 use crate::problems::ProblemList;
 use crate::results::{Asked, Failure, Moved, Pinned, Reference, Results};
 use crate::sweep::{SweepRequest, positions, swept, told_figure, way};
-use crate::worker::{Job, Request, Underway, VariantsRequest, Workers};
+use crate::worker::{HangsRequest, Job, Request, Underway, VariantsRequest, Workers};
 
 /// A word about what was done.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -96,6 +97,8 @@ pub struct State {
     pub naming: Option<Naming>,
     /// What was found of variants.
     pub variants: FoundVariants,
+    /// What was found of what the answer in money hangs on.
+    pub hangs: HangsKnown,
     /// Name of the variant from which differences are told; `None` from the line itself.
     pub against: Option<String>,
     /// A scenario that was read and is not shown yet.
@@ -195,6 +198,29 @@ impl State {
         if let Some(lines) = self.variants.ask(each.collect()) {
             let number = self.variants.number;
             workers.ask_variants(VariantsRequest { number, lines });
+        }
+    }
+
+    /// Asks what the answer in money hangs on, while money is looked at and a change is to be judged.
+    pub fn follow_money(&mut self) {
+        let (Some(document), Some(workers)) = (&self.document, &self.workers) else {
+            return;
+        };
+        let (Some(now), Some(pinned)) = (self.results.figures(), &self.pinned) else {
+            return;
+        };
+        if !self.prefs.is_money_out || !self.results.figures_are_current() {
+            return;
+        }
+        let of = HangsOf {
+            line: Arc::clone(&document.scenario),
+            now: Arc::clone(now),
+            before: Arc::clone(&pinned.figures),
+            years: self.prefs.within_years,
+        };
+        if self.hangs.ask(of.clone()) {
+            let number = self.hangs.number;
+            workers.ask_hangs(HangsRequest { number, of });
         }
     }
 

@@ -11,6 +11,7 @@ use crate::command::{Command, Naming, Question, Typing};
 use crate::compare::FoundVariants;
 use crate::document::Document;
 use crate::loop_view::{Scene, Selection};
+use crate::money::HangsKnown;
 use crate::page::Page;
 use crate::panels::Help;
 use crate::playhead::Playhead;
@@ -40,6 +41,8 @@ pub struct ViewCtx<'a> {
     pub typing: Option<&'a Typing>,
     /// A name for a variant that is asked for.
     pub naming: Option<&'a Naming>,
+    /// What was found of what the answer in money hangs on.
+    pub hangs: &'a HangsKnown,
     /// What was found of variants.
     pub variants: &'a FoundVariants,
     /// Name of the variant from which differences are told; `None` from the line itself.

@@ -1,10 +1,12 @@
 //! Threads that work for the window: one for the preview, one for the settled week, one for the exact run, one that sweeps a lever, one that
-//! runs what is compared with, one that looks for what would help, one that runs variants, and one that sizes layouts on as many more as there are cores.
+//! runs what is compared with, one that looks for what would help, one that runs variants, one that finds what money hangs on, and one that sizes layouts on
+//! as many more as there are cores.
 //!
 //! Each takes the newest request only and leaves its results in an inbox with one place for each kind of result, so that nothing queues up
 //! however fast a lever moves.
 
 mod advice;
+mod hangs;
 mod run_data;
 mod sizing;
 mod slot;
@@ -29,11 +31,13 @@ use dragback_study::{
 use dragback_units::constants::{HOURS_PER_DAY, hours, seconds_from_days};
 
 use crate::compare::VariantFound;
+use crate::money::Hangs;
 use crate::plots::{KINDS, pens, tank_pens};
 use crate::results::{AdviceFound, Asked, CurveSet, Failure, Figures, PlotData, Reference};
 use crate::sizing::{SizingRequest, SizingTable};
 use crate::sweep::{Sweep, SweepRequest};
 use crate::words::sentence;
+pub use hangs::HangsRequest;
 pub use slot::Slot;
 use underway::{Board, Work};
 pub use underway::{Job, LONG, Underway};
@@ -78,6 +82,8 @@ pub struct Inbox {
     pub reference: Option<Reference>,
     /// What was found of variants.
     pub variants: Vec<VariantFound>,
+    /// What the answer in money hangs on.
+    pub hangs: Option<Arc<Hangs>>,
     /// Failures, at most one per worker.
     pub failures: Vec<Failure>,
 }
@@ -91,6 +97,7 @@ struct Shared {
     advice: Slot<Request>,
     variants: Slot<VariantsRequest>,
     sizing: Slot<SizingRequest>,
+    hangs: Slot<HangsRequest>,
     inbox: Mutex<Inbox>,
     board: Board,
     cache: TowerCache,
@@ -130,6 +137,7 @@ impl Workers {
             advice: Slot::new(),
             variants: Slot::new(),
             sizing: Slot::new(),
+            hangs: Slot::new(),
             inbox: Mutex::new(Inbox::default()),
             board: Board::default(),
             cache: TowerCache::default(),
@@ -150,6 +158,7 @@ impl Workers {
             spawn("advice", advice::advice_thread)?,
             spawn("variants", variants::variants_thread)?,
             spawn("sizing", sizing::sizing_thread)?,
+            spawn("what money hangs on", hangs::hangs_thread)?,
         ];
         Ok(Self { shared, threads })
     }
@@ -162,6 +171,11 @@ impl Workers {
     /// Asks for variants.
     pub fn ask_variants(&self, request: VariantsRequest) {
         self.shared.variants.put(request.number, request);
+    }
+
+    /// Asks what the answer in money hangs on.
+    pub fn ask_hangs(&self, request: HangsRequest) {
+        self.shared.hangs.put(request.number, request);
     }
 
     /// Asks for a scenario to compare with.
@@ -200,6 +214,7 @@ impl Workers {
             Job::Advice => self.shared.advice.give_up(),
             Job::Variants => self.shared.variants.give_up(),
             Job::Sizing => self.shared.sizing.give_up(),
+            Job::Hangs => self.shared.hangs.give_up(),
         }
     }
 
@@ -226,6 +241,7 @@ impl Drop for Workers {
         self.shared.advice.close();
         self.shared.variants.close();
         self.shared.sizing.close();
+        self.shared.hangs.close();
         for thread in self.threads.drain(..) {
             // A worker that panicked has said so in its failure already.
             let _ = thread.join();

@@ -118,7 +118,7 @@ fn a_bath_that_nothing_restores_is_told_so_everywhere() {
     }
     harness.get_by_label("Open the editor").click();
     harness.run_steps(3);
-    assert!(has_text(&harness, "Back to the bench"));
+    assert!(has_text(&harness, "Back to the line"));
     assert!(
         has_text(&harness, "since nothing restores the bath: settled"),
         "the verdict stands in the editor, too"

@@ -1,4 +1,4 @@
-//! Reports and drawings that the window writes: they tell what is on the bench, and the head that people enter is part of the line.
+//! Reports and drawings that the window writes: they tell the line as it stands, and the head that people enter is part of the line.
 
 #![expect(
     clippy::unwrap_used,
@@ -15,7 +15,6 @@ use dragback_gui::document::Setting;
 use dragback_gui::export::{Export, Picture};
 use dragback_gui::handover::{ReportAsked, ReportKind};
 use dragback_gui::page::Page;
-use dragback_gui::plots::KINDS;
 use dragback_report::{Document, Paper};
 use dragback_study::curves::Kind;
 use egui::{Key, Modifiers};
@@ -83,9 +82,9 @@ fn the_head_is_part_of_the_line_and_can_be_undone() {
     assert!(harness.state().state().page.is_none());
 }
 
-/// What is pinned is what a report is set against; figures are those of the bench, not of the file.
+/// What is pinned is what a report is set against; figures are those of the line as it stands, not of the file.
 #[test]
-fn a_report_tells_what_is_on_the_bench_against_what_is_kept() {
+fn a_report_tells_the_line_as_it_stands_against_what_is_kept() {
     let mut harness = window();
     harness.state_mut().ask(Command::Pin);
     harness.run_steps(2);
@@ -128,16 +127,16 @@ fn pdf_files_are_made_by_what_the_program_was_built_with() {
     harness.run_steps(3);
     let button = harness.get_by_label("PDF file…");
     assert!(button.accesskit_node().is_disabled());
-    press(&mut harness, "Back to the bench");
+    press(&mut harness, "Back to the line");
 }
 
 /// Every plot as lines: it parses, and names of curves and marks stand in it as texts.
 #[test]
 fn plots_and_the_window_are_written_as_lines_and_texts() {
     let mut harness = window();
-    harness
-        .state_mut()
-        .ask(Command::ShowPlots(Some(KINDS.to_vec())));
+    // Names of curves stand where plots have the room for them.
+    let plots = vec![Kind::Temperature, Kind::Level];
+    harness.state_mut().ask(Command::ShowPlots(Some(plots)));
     harness.run_steps(4);
     for (picture, wanted) in [
         (Picture::Plot(Kind::Temperature), ["bath", "days"]),

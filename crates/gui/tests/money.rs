@@ -14,14 +14,17 @@ use dragback_gui::App;
 use dragback_gui::command::Command;
 use dragback_gui::document::Setting;
 use dragback_gui::export::money_table;
+use dragback_gui::number::three;
 use dragback_gui::results::Standing;
 use dragback_plant::TowerCache;
-use dragback_study::money::{Payback, Plan};
+use dragback_study::money::{
+    Payback, Plan, input_break_even, price_break_evens, tornado, work_inputs,
+};
 use dragback_units::System;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 
-use common::{TempFile, has_text, texts, wait, window};
+use common::{TempFile, click, has_text, texts, wait, window};
 
 type Window = Harness<'static, App>;
 
@@ -215,4 +218,110 @@ fn money_is_written_line_by_line() {
         (number(&all[3]) - payback.cost_after).abs() < 0.01,
         "{all:?}"
     );
+}
+
+/// The conditions are those of the same two lines elsewhere; prices at once, the rest from the threads.
+#[test]
+fn when_it_pays_is_told_in_sentences() {
+    let mut harness = compared();
+    click(&mut harness, "When it pays");
+    let (before, after) = plans(&[]);
+    let payback = Payback::of(&before, &after).unwrap();
+    let salt = |years: f64| {
+        let all = price_break_evens(&payback, years);
+        let found = all.iter().find(|b| b.path == "prices.chemicals.NiSO4.6H2O");
+        found.unwrap().value.unwrap()
+    };
+    let told = |si: f64| format!("NiSO4.6H2O costs more than {}\u{a0}EUR/kg", three(si, 4));
+    assert!(
+        has_text(&harness, &told(salt(2.0))),
+        "{:?}",
+        texts(&harness)
+    );
+    // Another number of years counts in the next frame.
+    harness.state_mut().ask(Command::SetWithin(1.5));
+    harness.run_steps(2);
+    assert!(
+        has_text(&harness, &told(salt(1.5))),
+        "{:?}",
+        texts(&harness)
+    );
+    harness.state_mut().ask(Command::SetWithin(2.0));
+    harness.run_steps(2);
+    wait(&mut harness, |s| {
+        s.hangs
+            .found()
+            .is_some_and(|(h, is_current)| is_current && h.share >= 1.0)
+    });
+    let state = harness.state().state();
+    let (found, _) = state.hangs.found().unwrap();
+    let (cache, scenarios) = (TowerCache::default(), (&*before.scenario, &*after.scenario));
+    for (about, path, name) in work_inputs(&after.scenario) {
+        let of = (about, path.as_str(), name.as_str());
+        let wanted = input_break_even(scenarios, of, 2.0, &cache, &mut |_| true).unwrap();
+        assert!(found.break_evens.contains(&wanted.unwrap()), "{path}");
+    }
+    for part in [
+        "drag-out exceeds 0.142\u{a0}L/m²",
+        "work exceeds 47.1\u{a0}m²/h",
+        "weekly hours exceed ",
+    ] {
+        assert!(has_text(&harness, part), "{part}: {:?}", texts(&harness));
+    }
+    // The field takes the years from the keyboard.
+    let field = "Years within which it must pay";
+    harness.get_by_label(field).focus();
+    harness.run_steps(2);
+    harness.key_press(egui::Key::ArrowUp);
+    harness.run_steps(2);
+    let years = harness.state().state().prefs.within_years;
+    assert!(years > 2.0, "{years}");
+}
+
+/// The ten inputs that move the payback most, as elsewhere; what is stale is told as such, and a lever makes them anew.
+#[test]
+fn what_moves_the_payback_is_worked_out_on_the_threads() {
+    let mut harness = compared();
+    click(&mut harness, "What moves it most");
+    let is_whole = |s: &dragback_gui::State| {
+        s.hangs
+            .found()
+            .is_some_and(|(h, is_current)| is_current && h.share >= 1.0)
+    };
+    wait(&mut harness, is_whole);
+    let (before, after) = plans(&[]);
+    let wanted = tornado(&before, &after, &TowerCache::default(), &mut |_| true).unwrap();
+    let found = harness
+        .state()
+        .state()
+        .hangs
+        .found()
+        .unwrap()
+        .0
+        .swings
+        .clone();
+    assert_eq!(found, wanted);
+    let film = has_text(
+        &harness,
+        "4.7 years at 0.0900\u{a0}L/m², 2.6 years at 0.120\u{a0}L/m² (likely), 1.7 years at 0.160\u{a0}L/m²",
+    );
+    assert!(film, "{:?}", texts(&harness));
+    harness.state_mut().ask(Command::SetLever {
+        path: RATE.to_owned(),
+        setting: Setting::Text("0.15 EUR/kWh".to_owned()),
+    });
+    harness.run_steps(1);
+    wait(&mut harness, |s| s.results.figures_are_current());
+    harness.run_steps(1);
+    assert!(
+        has_text(&harness, "As before the last change"),
+        "{:?}",
+        texts(&harness)
+    );
+    wait(&mut harness, is_whole);
+    assert_ne!(
+        harness.state().state().hangs.found().unwrap().0.swings,
+        wanted
+    );
+    assert!(has_text(&harness, "ten at most"));
 }

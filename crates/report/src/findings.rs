@@ -5,10 +5,10 @@ use std::sync::Arc;
 use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
 use dragback_study::money::{
-    BreakEven, Costs, MoneyError, Payback, Plan, Swing, input_break_even, price_break_evens,
-    tornado,
+    BreakEven, Costs, Kilogram, MoneyError, Payback, Plan, Swing, input_break_even, kilograms,
+    price_break_evens, tornado, work_inputs,
 };
-use dragback_study::size::{Reach, Rinsing, Row, Sizing, reaches};
+use dragback_study::size::{Reach, Rinsing, Row, Sizing, best_first, reaches};
 use dragback_study::upsets::{Upset, upsets};
 use dragback_study::{
     AirChoice, Case, Clock, Depth, Driver, Hours, SettledCase, Span, StudyError, run_span,
@@ -91,6 +91,8 @@ pub struct ChangeFindings {
     pub break_even: Vec<BreakEven>,
     /// What uncertain inputs do.
     pub tornado: Vec<Swing>,
+    /// A kilogram of each lead solute by its several prices.
+    pub kilograms: Vec<Kilogram>,
 }
 
 impl ChangeFindings {
@@ -109,20 +111,17 @@ impl ChangeFindings {
         let tornado = tornado(before, after, cache, watch)?;
         let mut break_even = price_break_evens(&payback, within_years);
         let scenarios = (&*before.scenario, &*after.scenario);
-        for key in after.scenario.loops.keys() {
-            let levers = dragback_scenario::levers(&after.scenario, key);
-            let drag_out = levers.map(|[drag_out, ..]| drag_out);
-            let work = format!("{key}.work.area_rate");
-            for path in drag_out.into_iter().chain([work]) {
-                let found = input_break_even(scenarios, &path, within_years, cache, watch)?;
-                break_even.extend(found);
-            }
+        for (about, path, name) in work_inputs(&after.scenario) {
+            let of = (about, path.as_str(), name.as_str());
+            let found = input_break_even(scenarios, of, within_years, cache, watch)?;
+            break_even.extend(found);
         }
         Ok(Self {
             payback,
             within_years,
             break_even,
             tornado,
+            kilograms: kilograms(&after.scenario),
         })
     }
 }
@@ -170,7 +169,7 @@ impl SizeFindings {
             found.rows.extend(sizing.rows(*rinsing, watch)?);
         }
         found.as_it_is = reaches(scenario, key, cache, watch)?;
-        crate::told::sizes::sort(&mut found.rows);
+        best_first(&mut found.rows);
         Ok(found)
     }
 

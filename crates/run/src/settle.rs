@@ -19,10 +19,12 @@ use crate::trace::Trace;
 use crate::world::World;
 
 mod jump;
+mod near;
 mod part;
 mod passengers;
 mod week_map;
 
+pub use near::settle_near;
 use part::{Part, parts};
 
 pub(crate) use passengers::Passengers;
@@ -80,17 +82,37 @@ pub fn settle(
         clock.air
     };
     let clock = Clock { air, ..clock };
-    match Search::new(start, clock).by_jumps(watch) {
+    match Search::new(start, clock, Pace::FROM_ANYWHERE).by_jumps(watch) {
         // A jump may leave more solids in a tank that is all but dry than any week of the line brings there, and no week can follow that. Then the line is
         // run as it is; one that dries up by itself does so there.
         Err(RunError::Contents { .. } | RunError::Singular { .. }) => {
-            Search::new(start, clock).by_weeks(watch)
+            Search::new(start, clock, Pace::FROM_ANYWHERE).by_weeks(watch)
         }
         told => told,
     }
 }
 
+/// How many weeks a search takes.
+#[derive(Clone, Copy)]
+struct Pace {
+    /// Weeks run before the first map is made.
+    first_weeks: usize,
+    /// Weeks iterated before giving up.
+    max_weeks: usize,
+    /// Weeks over which means are taken when no week repeats.
+    loose_weeks: usize,
+}
+
+impl Pace {
+    const FROM_ANYWHERE: Self = Self {
+        first_weeks: FIRST_WEEKS,
+        max_weeks: MAX_WEEKS,
+        loose_weeks: LOOSE_WEEKS,
+    };
+}
+
 struct Search {
+    pace: Pace,
     world: World,
     driver: Preview,
     options: PreviewOptions,
@@ -103,7 +125,7 @@ struct Search {
 }
 
 impl Search {
-    fn new(start: &World, clock: Clock) -> Self {
+    fn new(start: &World, clock: Clock, pace: Pace) -> Self {
         let mut world = start.clone();
         // A settled week starts on Monday 00:00, without the events of the run.
         world.t_s = 0.0;
@@ -118,6 +140,7 @@ impl Search {
             ..PreviewOptions::fine()
         };
         Self {
+            pace,
             parts: parts(world.plant.network()),
             before: world.y.clone(),
             world,
@@ -129,8 +152,8 @@ impl Search {
     }
 
     fn by_jumps(mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Settled, RunError> {
-        self.repeat_weeks(FIRST_WEEKS, watch)?;
-        while self.weeks < MAX_WEEKS {
+        self.repeat_weeks(self.pace.first_weeks, watch)?;
+        while self.weeks < self.pace.max_weeks {
             self.jump(watch)?;
             if let Some(week) = self.follow_map(watch)? {
                 return Ok(self.found(week));
@@ -144,7 +167,7 @@ impl Search {
 
     /// As many weeks as jumps would take, one after the other from the start.
     fn by_weeks(mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Settled, RunError> {
-        while self.weeks < MAX_WEEKS {
+        while self.weeks < self.pace.max_weeks {
             self.world.tell_afresh();
             self.options.records = true;
             let week = self.week(watch)?;
@@ -203,7 +226,7 @@ impl Search {
                 self.move_solutes(&maps);
                 continue;
             }
-            if change > most || self.weeks >= MAX_WEEKS {
+            if change > most || self.weeks >= self.pace.max_weeks {
                 return Ok(None);
             }
             most = NEARER * change;
@@ -341,10 +364,10 @@ impl Search {
         self.world.open_books();
         let week_start = self.world.y.clone();
         #[expect(clippy::cast_precision_loss, reason = "a dozen")]
-        let until = self.world.t_s + WEEK_S * LOOSE_WEEKS as f64;
+        let until = self.world.t_s + WEEK_S * self.pace.loose_weeks as f64;
         let driver = &mut self.driver;
         let outcome = run_with(driver, &mut self.world, until, &self.options, watch)?;
-        self.weeks += LOOSE_WEEKS;
+        self.weeks += self.pace.loose_weeks;
         Ok(Settled {
             restless: Some(restless),
             ..self.settled(week_start, outcome.trace, change)

@@ -1,12 +1,15 @@
 //! Inputs that are made from others: setting one scales those that it is made from.
 
-use dragback_units::dim::{Film, Power};
+mod hours;
+
+use dragback_units::dim::{Film, Power, Time};
 use dragback_units::{Dim, Dimension, Quantity};
 
 use crate::problem::Problem;
 use crate::record::{Change, Input, Kind, Leaf, LeafField as _, Mark, Meta};
 use crate::registry::Parameter;
 use crate::schema::{Coil, Drain, Element, Holding, Loop, PartClass, Scenario, Section};
+use hours::{HOURS, hours_s, set_hours};
 
 static HEAT_INPUT: Meta = Meta {
     name: "heat_input",
@@ -32,14 +35,19 @@ static MEAN_FILM: Meta = Meta {
 enum Derived {
     HeatInput,
     MeanFilm,
+    Hours,
 }
 
 const HEAT_PATH: &str = ".holding_tank.heat_input";
 const FILM_PATH: &str = ".work.drag_out.mean_film";
+const HOURS_PATH: &str = ".work.hours_a_week";
 
 fn split(path: &str) -> Option<(&str, Derived)> {
     if let Some(key) = path.strip_suffix(HEAT_PATH) {
         return Some((key, Derived::HeatInput));
+    }
+    if let Some(key) = path.strip_suffix(HOURS_PATH) {
+        return Some((key, Derived::Hours));
     }
     path.strip_suffix(FILM_PATH)
         .map(|key| (key, Derived::MeanFilm))
@@ -50,7 +58,7 @@ pub fn all(scenario: &Scenario) -> Vec<Parameter> {
     let paths = scenario
         .loops
         .keys()
-        .flat_map(|key| [HEAT_PATH, FILM_PATH].map(|p| format!("{key}{p}")));
+        .flat_map(|key| [HEAT_PATH, FILM_PATH, HOURS_PATH].map(|p| format!("{key}{p}")));
     paths.filter_map(|path| get(scenario, &path)).collect()
 }
 
@@ -65,9 +73,12 @@ pub fn get(scenario: &Scenario, path: &str) -> Option<Parameter> {
             heat_input_w(line.holding_tank.as_ref()?),
         ),
         Derived::MeanFilm => (&MEAN_FILM, Dim::Film, mean_film_m(line)?),
+        Derived::Hours => (&HOURS, Dim::Time, hours_s(scenario, key)?),
     };
     let text = match dim {
         Dim::Power => Quantity::<Power>::from_si(si).text().to_owned(),
+        // Seconds, as which times are kept, tell nobody how long a week is.
+        Dim::Time => format!("{} h", dragback_units::constants::hours(si)),
         _ => Quantity::<Film>::from_si(si).text().to_owned(),
     };
     let leaf = Leaf {
@@ -101,6 +112,10 @@ pub fn set(
     change: Change<'_>,
 ) -> Option<Result<(), Box<Problem>>> {
     let present = get(scenario, path)?;
+    if matches!(change, Change::Origin(_)) {
+        // What it is made from has origins, each its own.
+        return Some(Ok(()));
+    }
     let (key, derived) = split(path)?;
     let line = scenario.loops.get_mut(key)?;
     let result = match derived {
@@ -108,6 +123,9 @@ pub fn set(
             .and_then(|si| scale_heat(line.holding_tank.as_mut(), present.si(), si)),
         Derived::MeanFilm => {
             target::<Film>(change, &MEAN_FILM).and_then(|si| scale_films(line, present.si(), si))
+        }
+        Derived::Hours => {
+            target::<Time>(change, &HOURS).and_then(|si| set_hours(scenario, key, si))
         }
     };
     Some(result)

@@ -292,7 +292,15 @@ impl Layouts {
             };
             elements.insert(key, element);
         }
-        let coil = base.coil.clone().map(|coil| crate::schema::Coil {
+        // A tank that is left cold keeps elements that give nothing.
+        let is_cold = equipment.heater_w <= 0.0;
+        if is_cold && elements.is_empty() {
+            let power = given(0.0);
+            let notes = None;
+            elements.insert("e1".to_owned(), Element { power, notes });
+        }
+        let coil = base.coil.clone().filter(|_| !is_cold);
+        let coil = coil.map(|coil| crate::schema::Coil {
             ua: given(more * coil.ua.si()),
             cap: given(more * coil.cap.si()),
             ..coil

@@ -41,7 +41,7 @@ pub use lower::{
 pub use outline::{BATHS, BathKind, Key, Outline, QUESTIONS, Question, least_holding_m2, outline};
 pub use problem::{Place, Problem};
 pub use record::{Input, Kind, Leaf, Map, Mark, Meta, Names, Origin, Spread};
-pub use registry::{Parameter, Registry, apply, get, set, set_si};
+pub use registry::{Parameter, Registry, apply, get, set, set_origin, set_si};
 pub use schema::*;
 pub use text::{MAX_BYTES, MAX_DEPTH, MAX_VALUES, count_comments, decode, has_comments};
 pub use variants::{LONGEST_NAME, MAX_VARIANTS, Variants};

@@ -4,7 +4,7 @@ use dragback_units::Dim;
 
 use crate::derived;
 use crate::problem::{Problem, nearest};
-use crate::record::{Change, Field, Kind, Leaf, Meta, SetFault};
+use crate::record::{Change, Field, Kind, Leaf, Meta, Origin, SetFault};
 use crate::schema::Scenario;
 
 /// One input: its path, what is declared about it, and its present value.
@@ -125,7 +125,30 @@ impl Registry {
             let first = with.next()?;
             with.next().is_none().then_some(first.path.as_str())
         };
-        nearest(path, self.iter().map(|p| p.path.as_str())).or_else(same_end)
+        nearest(path, self.iter().map(|p| p.path.as_str()))
+            .or_else(same_end)
+            .or_else(|| self.kin(path))
+    }
+
+    /// The path that shares most of its parts with another one, and what it ends in at least.
+    fn kin(&self, path: &str) -> Option<&str> {
+        let parts: Vec<&str> = path.split('.').collect();
+        let ends: Vec<&str> = self
+            .iter()
+            .filter_map(|p| p.path.rsplit('.').next())
+            .collect();
+        let end = nearest(parts.last()?, ends)?;
+        let alike = |p: &Parameter| {
+            let mut own = p.path.split('.');
+            let is_end = p.path.rsplit('.').next() == Some(end);
+            let shared = own.clone().filter(|part| parts.contains(part)).count();
+            let is_same_beginning = own.next() == parts.first().copied();
+            is_end.then(|| 2 * shared + usize::from(is_same_beginning))
+        };
+        let scored = self.iter().filter_map(|p| Some((alike(p)?, p)));
+        // The first of equals.
+        let best = scored.reduce(|best, next| if next.0 > best.0 { next } else { best });
+        best.map(|(_, p)| p.path.as_str())
     }
 }
 
@@ -173,6 +196,17 @@ pub fn set(scenario: &mut Scenario, path: &str, text: &str) -> Result<(), Proble
 /// As for [`set`].
 pub fn set_si(scenario: &mut Scenario, path: &str, si: f64) -> Result<(), Problem> {
     change(scenario, path, Change::Si(si))
+}
+
+/// Says where the value of an input comes from; the value stays as it is. An input that is no quantity has no origin and is left alone.
+///
+/// # Errors
+/// When there is no such input.
+pub fn set_origin(scenario: &mut Scenario, path: &str, origin: Origin) -> Result<(), Problem> {
+    if get(scenario, path)?.dim().is_none() {
+        return Ok(());
+    }
+    change(scenario, path, Change::Origin(origin))
 }
 
 /// Sets several inputs and checks the whole scenario; on any problem nothing is changed.

@@ -4,20 +4,22 @@
 //! without running anything again. [`Payback`] sets two layouts against each other.
 
 mod bought;
+mod break_even;
 mod costs;
 mod invest;
+mod kilogram;
 mod payback;
 mod power;
-mod sensitivity;
 mod steps;
+mod tornado;
 mod usage;
 
+pub use break_even::{BreakEven, Pays, Subject, input_break_even, price_break_evens, work_inputs};
 pub use costs::{CostKind, CostLine, Costs};
 pub use invest::{CashFlow, Item, Rate, Years, capital_recovery, simple_payback};
+pub use kilogram::{Bought, Kilogram, kilograms};
 pub use payback::{Difference, MoneyError, Payback, Plan};
 pub use power::Electricity;
-pub use sensitivity::{
-    BreakEven, MOST_SWINGS, Pays, Swing, input_break_even, price_break_evens, tornado,
-};
 pub use steps::{Step, steps};
+pub use tornado::{MOST_SWINGS, Swing, swing, tornado, uncertain_inputs, widest_first};
 pub use usage::{Usage, WarmAir};

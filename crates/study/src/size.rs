@@ -4,10 +4,15 @@
 //! settled week, the towers, heaters and tanks that the water then needs, and settles the very scenario that this describes. Rows are independent of
 //! each other: a face may spread [`Sizing::rows`] over its threads.
 
+mod edge;
 mod estimate;
 mod filled;
+mod finish;
+mod flow;
 mod hand;
+mod heat;
 mod limit;
+mod need;
 mod order;
 mod root;
 mod row;
@@ -27,6 +32,7 @@ use crate::case::StudyError;
 use estimate::Estimate;
 use search::Search;
 
+pub use heat::Heat;
 pub use limit::Limit;
 pub use order::best_first;
 pub use row::Row;
@@ -160,12 +166,12 @@ impl Sizing {
         rinsing: Rinsing,
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<Vec<Row>, StudyError> {
-        let mut guess = None;
+        let (mut guess, mut known) = (None, None);
         let mut rows = Vec::new();
         for closed_by in CLOSINGS {
             let layout = rinsing.closed(closed_by);
             let closes_by_itself = rows.first().is_some_and(|row: &Row| row.verified);
-            let mut search = Search::new(self, layout, closes_by_itself, watch);
+            let mut search = Search::new(self, layout, closes_by_itself, &mut known, watch);
             rows.push(search.row(&mut guess)?);
         }
         Ok(rows)

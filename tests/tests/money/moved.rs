@@ -34,18 +34,37 @@ fn break_even_values_run_again_to_the_year() {
         tried += 1;
     }
     assert!(tried >= 6, "{tried}");
-    let (cache, path) = (TowerCache::default(), "loop.work.drag_out.film");
+}
+
+/// At the break-even of drag-out, of work and of hours both lines are run again, and the money is back in just so many years.
+#[test]
+fn break_evens_of_the_work_run_again_to_the_year() {
+    let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
+    let cache = TowerCache::default();
     let scenarios = (&*before.scenario, &*after.scenario);
-    let film = input_break_even(scenarios, path, 2.0, &cache, &mut |_| true);
-    let film = film.unwrap().unwrap();
-    assert_eq!(film.pays, Pays::Above);
-    let at = |text: &str| {
-        let mut moved = scenario(text, &[]);
-        set_si(&mut moved, path, film.value.unwrap()).unwrap();
-        settled(moved).0
-    };
-    let again = Payback::of(&at(BEFORE), &at(DEMO)).unwrap();
-    near(again.simple.number().unwrap(), 2.0, 1e-3, path);
+    let inputs = work_inputs(&after.scenario);
+    let paths: Vec<&str> = inputs.iter().map(|(_, path, _)| path.as_str()).collect();
+    let wanted = [
+        "loop.work.drag_out.film",
+        "loop.work.area_rate",
+        "loop.work.hours_a_week",
+    ];
+    assert_eq!(paths, wanted);
+    for (about, path, name) in &inputs {
+        let of = (*about, path.as_str(), name.as_str());
+        let found = input_break_even(scenarios, of, 2.0, &cache, &mut |_| true);
+        let found = found.unwrap().unwrap();
+        // More nickel goes to waste before recovery, the more film, work and hours there are.
+        assert_eq!(found.pays, Pays::Above, "{path}");
+        let at = |text: &str| {
+            let mut moved = scenario(text, &[]);
+            set_si(&mut moved, path, found.value.unwrap()).unwrap();
+            settled(moved).0
+        };
+        let again = Payback::of(&at(BEFORE), &at(DEMO)).unwrap();
+        // Hours are kept to the minute, a hundredth of a percent.
+        near(again.simple.number().unwrap(), 2.0, 1e-3, path);
+    }
 }
 
 /// Each uncertain input is moved by itself, to both ends of its range.
@@ -81,6 +100,26 @@ fn uncertain_inputs_swing_the_payback() {
         "thin film",
     );
     assert!(film.at_high.number().unwrap() < film.at_low.number().unwrap());
+    // What is said to be likely need not be what stands there.
+    let now = Payback::of(&before, &after).unwrap();
+    near(film.likely, 1.2e-4, 1e-12, "the film as it stands");
+    assert_eq!(film.at_likely, now.simple);
+    let text = DEMO.replacen("likely: \"0.12 L/m²\"", "likely: \"0.13 L/m²\"", 1);
+    assert_ne!(text, DEMO);
+    let likely = plan(&text, &[]);
+    let cache = TowerCache::default();
+    let swing = swing(&before, &likely, &film.path, &cache, &mut |_| true).unwrap();
+    let wanted = Payback::of(
+        &payback(BEFORE, &film.path, 1.3e-4),
+        &payback(DEMO, &film.path, 1.3e-4),
+    );
+    near(swing.likely, 1.3e-4, 1e-9, "likely film");
+    near(
+        swing.at_likely.number().unwrap(),
+        wanted.unwrap().simple.number().unwrap(),
+        1e-9,
+        "payback at it",
+    );
     let spread = |s: &dragback_study::money::Swing| {
         let share = |y: Years| y.number().map_or(0.0, |y| 1.0 / y);
         (share(s.at_low) - share(s.at_high)).abs()

@@ -4,11 +4,11 @@ use std::sync::Arc;
 
 use anyhow::{Context, Result};
 use dragback_plant::TowerCache;
-use dragback_report::{ChangeFindings, Findings, LineFindings, MoneyFindings, SizeFindings, told};
+use dragback_report::{ChangeFindings, Findings, LineFindings, MoneyFindings, SizeFindings};
 use dragback_scenario::Scenario;
 use dragback_study::StudyError;
 use dragback_study::money::{MoneyError, Plan};
-use dragback_study::size::{Reach, Rinsing, Row, Sizing, reaches};
+use dragback_study::size::{Reach, Rinsing, Row, Sizing, best_first, reaches};
 
 use crate::io::Io;
 use crate::progress::Progress;
@@ -90,7 +90,7 @@ pub(super) fn find(
         }
     }
     for size in &mut sizes {
-        told::sizes::sort(&mut size.rows);
+        best_first(&mut size.rows);
     }
     let line = line.context("the line was not worked out")?;
     let money = money.unwrap_or_else(|| line.money());

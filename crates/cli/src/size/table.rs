@@ -1,18 +1,14 @@
 //! The table of `dragback size`.
 
-use std::collections::BTreeMap;
-
-use dragback_scenario::{Before, ClosedBy, Scenario};
-use dragback_study::size::{HEATER_RESERVE, Moved, Reach, Row, Sizing, TOWER_RESERVE};
-use dragback_units::constants as unit;
-use dragback_units::{Dim, Style, percent_of_whole};
-
+use dragback_report::Show;
 use dragback_report::told::CAUTION;
+use dragback_report::told::sizes::{counted_table, reach_table, stopped_table, working_table};
+use dragback_scenario::Scenario;
+use dragback_study::size::{HEATER_RESERVE, Reach, Row, Sizing, TOWER_RESERVE};
+use dragback_units::constants as unit;
 
 use crate::answers_text::section;
 use crate::facts::paragraph;
-use dragback_report::Table;
-use dragback_report::{NO_NUMBER, Show};
 
 /// Rows shown unless all are asked for.
 const BEST: usize = 15;
@@ -80,120 +76,4 @@ pub(super) fn render(
         show.percent(HEATER_RESERVE - 1.0),
     )));
     out
-}
-
-/// How far the line as it is still closes.
-fn reach_table(all: &[Reach], show: Show) -> Table {
-    let mut table = Table::new(["", "is", "now"]).text(1);
-    for reach in all {
-        let (name, word) = match reach.moved {
-            Moved::Rinse => ("rinse water while work runs", "up to"),
-            Moved::DragOut => ("drag-out, with rinse water in the same ratio", "up to"),
-            Moved::SetPoint => ("set point of the tank that feeds the tower", "from"),
-        };
-        let told = |si: f64| show.si(reach.dim, Style::Default, si);
-        let at = reach.closes_at_si;
-        let at = at.map_or_else(|| NO_NUMBER.to_owned(), |si| format!("{word} {}", told(si)));
-        table.push([name.to_owned(), at, told(reach.now_si)]);
-    }
-    table
-}
-
-/// A layout in a few letters.
-fn short(row: &Row) -> String {
-    let before = match row.plan.before {
-        None => "",
-        Some(Before::Still) => "still ",
-        Some(Before::Spray) => "spray ",
-    };
-    let free = if row.free_final { " free" } else { "" };
-    format!("{before}{}{free}", row.stages)
-}
-
-fn closed_by(row: &Row) -> &'static str {
-    match row.plan.closed_by {
-        ClosedBy::Surface => "surface",
-        ClosedBy::BathTower => "bath",
-        ClosedBy::HoldingTank => "holding",
-    }
-}
-
-fn working_table(rows: &[&Row], currency: Option<&str>, show: Show) -> Table {
-    let flow = show.unit(Dim::VolumeFlow, Style::Default);
-    let volume = show.unit(Dim::Volume, Style::Default);
-    let has_cost = rows.iter().any(|row| row.yearly_cost.is_some());
-    let mut heads = vec![
-        "rinses".to_owned(),
-        "tower\non".to_owned(),
-        format!("feed\n{flow}"),
-        "back\n%".to_owned(),
-        format!("evap.\n{flow}"),
-        "heat\nkW".to_owned(),
-        "tow-\ners".to_owned(),
-        format!("hold\n{volume}"),
-        format!("coll.\n{volume}"),
-    ];
-    if has_cost {
-        heads.push(format!("cost\n{}/a", currency.unwrap_or("")));
-    }
-    let mut table = Table::new(heads).text(1);
-    let none = || NO_NUMBER.to_owned();
-    for (i, row) in rows.iter().enumerate() {
-        let mark = if i == 0 { "* " } else { "  " };
-        let told = |dim: Dim, si: Option<f64>| {
-            si.map_or_else(none, |si| show.bare(dim, Style::Default, si))
-        };
-        let flow =
-            |l_per_h: Option<f64>| told(Dim::VolumeFlow, l_per_h.map(unit::m3_per_s_from_l_per_h));
-        let volume = |l: Option<f64>| told(Dim::Volume, l.map(unit::m3_from_litres));
-        let mut cells = vec![
-            format!("{mark}{}", short(row)),
-            closed_by(row).to_owned(),
-            flow(row.rinse_flow_l_per_h),
-            row.recovered_fraction.map_or_else(none, percent_of_whole),
-            flow(row.worst_month_l_per_h),
-            told(Dim::Power, row.heater_kw.map(|kw| 1000.0 * kw)),
-            row.towers.map_or_else(none, |n| n.to_string()),
-            volume(row.holding_tank_l),
-            volume(row.collection_tank_l),
-        ];
-        if has_cost {
-            cells.push(
-                row.yearly_cost
-                    .map_or_else(none, |cost| format!("{cost:.0}")),
-            );
-        }
-        table.push(cells);
-    }
-    table
-}
-
-/// Each row with what stops it.
-fn stopped_table(rows: &[&Row], show: Show) -> Table {
-    let mut table = Table::new(["rinses", "tower on", "what stops it"])
-        .text(1)
-        .text(2);
-    for row in rows {
-        let why = row.limit_as.as_ref();
-        let write = |dim, si| show.si(dim, Style::Default, si);
-        let why = why.map_or_else(String::new, |limit| limit.words(&write));
-        table.push([short(row), closed_by(row).to_owned(), why]);
-    }
-    table
-}
-
-/// How many rows each reason stops.
-fn counted_table(rows: &[&Row]) -> Table {
-    let mut counts: BTreeMap<String, usize> = BTreeMap::new();
-    for row in rows {
-        let why = row.limit_as.as_ref().map(dragback_study::size::Limit::kind);
-        *counts.entry(why.unwrap_or_default()).or_default() += 1;
-    }
-    let mut counts: Vec<_> = counts.into_iter().collect();
-    counts.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
-    let mut table = Table::new(["what stops them", "layouts"]);
-    for (why, count) in counts {
-        table.push([why, count.to_string()]);
-    }
-    table
 }

@@ -14,7 +14,7 @@ use crate::size;
 type State = (Running, &'static str);
 
 /// Width in which all that it tells has room at scale 1, points.
-const WHOLE: f32 = 820.0;
+const WHOLE: f32 = 770.0;
 /// Gap behind the word of a symbol, points.
 const STATES_APART: f32 = 12.0;
 /// Steps in which the shades are drawn.

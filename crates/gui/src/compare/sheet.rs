@@ -9,7 +9,7 @@ use dragback_units::constants::{SECONDS_PER_DAY, kg_per_day};
 use dragback_units::{Dim, Style, System, percent_of_whole};
 
 use crate::document::{group_of, input_names};
-use crate::number::{NO_NUMBER, amount, joined, shown, strength, three, whole, whole_moved};
+use crate::number::{NO_NUMBER, amount, joined, price, shown, strength, three, whole, whole_moved};
 
 /// A line beside others.
 pub struct Column<'a> {
@@ -289,15 +289,12 @@ fn input_words(line: &Scenario, path: &str, text: Option<&str>, system: System) 
         Dim::VolumeFlow if path.ends_with("air_flow") => Style::Air,
         _ => Style::Default,
     };
-    let (number, unit) = shown(dim, si, system, style);
-    if !dim.is_money() {
-        return joined((number, unit));
+    if dim.is_money() {
+        let prices = line.prices.as_ref();
+        let currency = prices.and_then(|p| p.currency.as_deref());
+        return price(dim, si, currency.unwrap_or_default(), system);
     }
-    let prices = line.prices.as_ref();
-    let currency = prices
-        .and_then(|p| p.currency.as_deref())
-        .unwrap_or_default();
-    joined((number, &format!("{currency}{}", unit.replace("per ", "/"))))
+    joined(shown(dim, si, system, style))
 }
 
 #[cfg(test)]
@@ -403,21 +400,22 @@ mod tests {
         assert!((ratio - 1.8).abs() < 0.02, "{kelvin} {fahrenheit}");
     }
 
+    fn column<'a>(found: &'a Found, name: &'a str, is_known: bool) -> Column<'a> {
+        let Found(line, answers, plan) = found;
+        Column {
+            name,
+            line,
+            answers: is_known.then_some(answers),
+            plan: is_known.then_some(plan),
+        }
+    }
+
     #[test]
     fn a_line_without_answers_has_none_and_a_part_that_is_missing_is_said() {
         let (a, b) = (
             found(DEMO, &[]),
             found(include_str!("../../../../scenarios/demo-before.ron"), &[]),
         );
-        fn column<'a>(f: &'a Found, name: &'a str, is_known: bool) -> Column<'a> {
-            let Found(line, answers, plan) = f;
-            Column {
-                name,
-                line,
-                answers: is_known.then_some(answers),
-                plan: is_known.then_some(plan),
-            }
-        }
         let columns = [
             column(&a, "a", true),
             column(&a, "b", false),

@@ -4,10 +4,10 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
-use dragback_scenario::{Draft, Edit, Problem, Scenario, rewrite, set, set_si, with_variants};
+use dragback_scenario::{Draft, Edit, Problem, Scenario, rewrite, with_variants};
 
 use super::history::{History, Stroke};
-use super::{Content, Document, Origin, Setting};
+use super::{Content, Document, Origin, Setting, moved};
 
 impl Document {
     /// The text under the pen with its parts: that of a draft with faults, else that of the line without its variants, which the pen does not touch. `None`
@@ -190,7 +190,7 @@ impl Document {
             let alone = self.content.base.alone();
             let base = rewrite(&self.content.source, &self.content.base, &alone);
             let base = Draft::new(base).ok()?.edited(edits).ok()?;
-            let moved = moved(base.scenario()?, changes)?;
+            let moved = moved(base.scenario()?, changes).ok()?;
             let below = self.with_own_variants(base.scenario()?, base.text());
             (moved == **scenario).then_some(below)
         };
@@ -249,19 +249,6 @@ impl Document {
     pub(super) fn text_of(content: &Content) -> String {
         rewrite(&content.source, &content.base, &content.scenario)
     }
-}
-
-/// A scenario under changes by levers.
-fn moved(base: &Scenario, changes: &BTreeMap<String, Setting>) -> Option<Scenario> {
-    let mut scenario = base.clone();
-    for (path, setting) in changes {
-        match setting {
-            Setting::Si(si) => set_si(&mut scenario, path, *si),
-            Setting::Text(text) => set(&mut scenario, path, text),
-        }
-        .ok()?;
-    }
-    Some(scenario)
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! One input as a hand meets it: its name, group, ranges, origin and value.
 
-use dragback_scenario::{Kind, Origin, Parameter};
+use dragback_scenario::{Feed, Kind, Origin, Parameter, Scenario};
 use dragback_units::Dim;
 
 use super::before::Was;
@@ -65,6 +65,64 @@ impl Begun {
     }
 }
 
+/// The hours in which a flow is what its input says, while figures of the week are means of all hours.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Clock {
+    /// While work runs.
+    Working,
+    /// In all hours.
+    Always,
+    /// While its valve is open.
+    Valve,
+    /// At most.
+    Most,
+}
+
+impl Clock {
+    /// The clock of the input at a path, where it is a flow that does not always run.
+    #[must_use]
+    pub fn of(scenario: &Scenario, path: &str) -> Option<Self> {
+        let (key, rest) = path.split_once('.')?;
+        let line = scenario.loops.get(key)?;
+        if rest == "work.drag_out.flow" {
+            return Some(Self::Working);
+        }
+        let section = rest.strip_prefix("sections.")?.strip_suffix(".flow")?;
+        Some(match line.sections.get(section)?.feed {
+            Feed::Continuous => Self::Always,
+            Feed::WhileWorking => Self::Working,
+            Feed::Conductivity => Self::Valve,
+            Feed::Matched => Self::Most,
+        })
+    }
+
+    /// In a few words, behind a flow.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Working => "while work runs",
+            Self::Always => "in all hours",
+            Self::Valve => "while its valve is open",
+            Self::Most => "at most",
+        }
+    }
+
+    /// In a sentence, behind what the lever is.
+    #[must_use]
+    pub const fn sentence(self) -> &'static str {
+        match self {
+            Self::Working => {
+                "It is the flow while work runs; figures of the week are means of all hours."
+            }
+            Self::Always => "It is the flow in all hours.",
+            Self::Valve => {
+                "It is the flow while its valve is open; figures of the week are means of all hours."
+            }
+            Self::Most => "It is the most that flows; figures of the week are means of all hours.",
+        }
+    }
+}
+
 /// An input that is a number and has a value: a slider can move it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lever {
@@ -90,6 +148,8 @@ pub struct Lever {
     pub begun: Begun,
     /// Its origin has changed since, as when it was measured.
     pub has_new_origin: bool,
+    /// Where the value of then came from, when the scenario says so.
+    pub begun_origin: Option<Origin>,
     /// Present value as written.
     pub text: String,
     /// Least and greatest that is accepted, SI.
@@ -104,6 +164,8 @@ pub struct Lever {
     pub is_given: bool,
     /// Whether it makes sense to move it while looking on.
     pub suits: bool,
+    /// In which hours it is what it says, where it is such a flow.
+    pub clock: Option<Clock>,
 }
 
 impl Lever {
@@ -126,6 +188,7 @@ impl Lever {
             edited_si: was.edited_si.unwrap_or(file_si),
             begun: was.begun,
             has_new_origin: now.leaf.origin != was.parameter.leaf.origin,
+            begun_origin: was.parameter.leaf.origin,
             text: now.text()?.to_owned(),
             allowed: now
                 .allowed_si()
@@ -135,6 +198,7 @@ impl Lever {
             origin: now.leaf.origin,
             is_given: now.leaf.is_given,
             suits: now.suits_lever(),
+            clock: None,
         })
     }
 
@@ -142,6 +206,14 @@ impl Lever {
     #[must_use]
     pub fn is_moved(&self) -> bool {
         (self.si - self.file_si).abs() > 1e-9 * self.file_si.abs().max(1e-12)
+    }
+
+    /// Where the value of then came from, where a hand has moved it away since: it is assumed now.
+    #[must_use]
+    pub fn moved_from(&self) -> Option<Origin> {
+        let is_assumed = self.origin == Some(Origin::Assumed) && self.is_moved();
+        self.begun_origin
+            .filter(|_| is_assumed && self.has_new_origin)
     }
 
     /// Where its value comes from, in a word.

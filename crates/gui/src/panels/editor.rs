@@ -95,7 +95,7 @@ impl EditorPanel {
         ui.label(head.color(ctx.palette.ink));
         let back = ui.add_sized(
             vec2(ui.available_width(), 28.0),
-            Button::new("Back to the bench"),
+            Button::new("Back to the line"),
         );
         if back.on_hover_text("Edits stay (Esc).").clicked() {
             ctx.ask(Command::ShowPage(None));
@@ -224,7 +224,7 @@ impl EditorPanel {
 /// Of what figures and curves are while the text under the pen does not run.
 fn what_runs(ctx: &ViewCtx<'_>) -> String {
     match ctx.document.and_then(Document::stand_in) {
-        Some(other) => format!("“{}”, which was on the bench before", other.title()),
+        Some(other) => format!("“{}”, which was open before", other.title()),
         None => "the last line that could run".to_owned(),
     }
 }
@@ -234,7 +234,7 @@ fn drop_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let (words, hint) = if ctx.document.and_then(Document::stand_in).is_some() {
         (
             "Leave the file as it is",
-            "Go back to what was on the bench before. The file stays as it was last saved.",
+            "Go back to what was open before. The file stays as it was last saved.",
         )
     } else {
         (

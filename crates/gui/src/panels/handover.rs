@@ -73,7 +73,7 @@ const LEFT: f32 = 500.0;
 impl HandoverPanel {
     /// Draws the page.
     pub fn ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
-        let about = "A document that a customer's engineer can check, of the line as it is on the bench, in the units shown.";
+        let about = "A document that a customer's engineer can check, of the line as it stands now, in the units shown.";
         head_ui(ctx, ui, "Report", about);
         ui.horizontal_top(|ui| {
             cell(ui, LEFT, |ui| self.head_ui(ctx, ui));
@@ -142,7 +142,7 @@ impl HandoverPanel {
         let (words, hint) = match ctx.pinned {
             Some(pinned) => (
                 format!("What the change brings against {}", pinned.name),
-                "Cost before and after, payback, and what it hangs on, at the prices of the line on the bench.",
+                "Cost before and after, payback, and what it hangs on, at the prices of the line as it stands now.",
             ),
             None => (
                 "What a change brings".to_owned(),

@@ -21,8 +21,8 @@ pub const SHORTCUTS: [(&str, &str); 29] = [
     ("Ctrl+M", "Money, or back to the loop"),
     ("Ctrl+K", "Variants side by side, or back to the loop"),
     ("Ctrl+I", "Sizing: what to install, or back to the loop"),
-    ("Ctrl+E", "Edit the line, or back to the bench"),
-    ("Ctrl+R", "Report to hand over, or back to the bench"),
+    ("Ctrl+E", "Edit the line, or back to it"),
+    ("Ctrl+R", "Report to hand over, or back to the line"),
     (
         "Ctrl+Plus, Ctrl+Minus, Ctrl+0",
         "Larger text, smaller text, text as at first",

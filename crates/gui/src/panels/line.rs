@@ -141,7 +141,7 @@ impl LinePanel {
             let (words, color) = match wrong {
                 0 => (
                     format!(
-                        "{given} answered, {open} open. It becomes the scenario on the bench, in no file yet."
+                        "{given} answered, {open} open. It becomes the line that is open, in no file yet."
                     ),
                     ctx.palette.quiet,
                 ),

@@ -2,7 +2,10 @@
 
 mod cash;
 mod costs;
+mod kilogram;
+mod pays;
 mod steps;
+mod tornado;
 
 use std::sync::Arc;
 
@@ -25,6 +28,39 @@ pub struct MoneyPanel {
     now: Option<Kept>,
     before: Option<Kept>,
     answer: Option<Answer>,
+    side: Side,
+}
+
+/// What stands beside the flow of money.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Side {
+    /// The steps from the cost before to the cost after.
+    #[default]
+    Steps,
+    /// When the change pays.
+    Pays,
+    /// What moves the payback most.
+    Moves,
+}
+
+impl Side {
+    const ALL: [(Self, &'static str, &'static str); 3] = [
+        (
+            Self::Steps,
+            "Where it comes from",
+            "The steps from the cost before to the cost after, line by line.",
+        ),
+        (
+            Self::Pays,
+            "When it pays",
+            "The prices, and drag-out, work and hours, at which the money is back in the years that you want.",
+        ),
+        (
+            Self::Moves,
+            "What moves it most",
+            "The payback at the low and at the high value of each uncertain input.",
+        ),
+    ];
 }
 
 /// What is told, and of what.
@@ -79,6 +115,8 @@ impl Kept {
 const HEAD: f32 = 32.0;
 /// Height of the answer.
 const ANSWER: f32 = 46.0;
+/// Height of the line in which is chosen what stands beside it.
+const CHOICE: f32 = 30.0;
 /// Width of the column with the curve and what it means.
 const SIDE: f32 = 360.0;
 
@@ -98,14 +136,18 @@ impl MoneyPanel {
             quiet(ctx, ui, "Looking for the settled week …");
             return;
         };
+        let mut side = self.side;
         match self.told(&document.scenario, figures, ctx.pinned.map(|p| &p.figures)) {
-            Ok(Told::Change(payback)) => change_ui(ctx, ui, body, payback),
+            Ok(Told::Change(payback)) => {
+                change_ui(ctx, ui, body, (payback, &document.scenario), &mut side)
+            }
             Ok(Told::Alone(costs)) => costs::costs_ui(ctx, ui, body, costs, &document.scenario),
             Err(why) => {
                 ui.add_space(space::WIDE);
                 ui.label(RichText::new(format!("{why}.")).color(ctx.palette.caution));
             }
         }
+        self.side = side;
     }
 }
 
@@ -196,7 +238,13 @@ fn years(years: f64) -> String {
 }
 
 /// A change: the answer first, then where it comes from and how the money flows.
-fn change_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, body: Rect, payback: &Payback) {
+fn change_ui(
+    ctx: &ViewCtx<'_>,
+    ui: &mut Ui,
+    body: Rect,
+    (payback, scenario): (&Payback, &Scenario),
+    side: &mut Side,
+) {
     let mut answer = payback.words(&|amount| money(amount, &payback.currency), &years);
     for warning in payback.warnings() {
         answer.push(' ');
@@ -215,8 +263,33 @@ fn change_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, body: Rect, payback: &Payback) {
     let split = rest.right() - SIDE.min(0.5 * rest.width());
     let left = Rect::from_min_max(rest.min, pos2(split - space::WIDE, rest.bottom()));
     let right = Rect::from_min_max(pos2(split, rest.top()), rest.max);
-    steps::steps_ui(ctx, ui, left, payback);
-    cash::cash_ui(ctx, ui, right, payback);
+    let choice = Rect::from_min_size(left.min, vec2(left.width(), CHOICE));
+    side_ui(ui, choice, side);
+    let left = Rect::from_min_max(pos2(left.left(), choice.bottom()), left.max);
+    match side {
+        Side::Steps => steps::steps_ui(ctx, ui, left, payback),
+        Side::Pays => pays::pays_ui(ctx, ui, left, payback),
+        Side::Moves => tornado::tornado_ui(ctx, ui, left, payback),
+    }
+    cash::cash_ui(ctx, ui, right, payback, scenario);
+}
+
+/// What stands beside the flow of money is chosen here.
+fn side_ui(ui: &mut Ui, rect: Rect, side: &mut Side) {
+    let layout = Layout::left_to_right(Align::Min);
+    let mut child = ui.new_child(
+        UiBuilder::new()
+            .max_rect(rect)
+            .layout(layout)
+            .id_salt("side"),
+    );
+    for (offered, name, hint) in Side::ALL {
+        let is_chosen = *side == offered;
+        let button = child.add(Button::selectable(is_chosen, name).frame_when_inactive(true));
+        if button.on_hover_text(hint).clicked() {
+            *side = offered;
+        }
+    }
 }
 
 /// One line of words and a number at the right edge.

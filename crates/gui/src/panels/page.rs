@@ -49,7 +49,7 @@ pub(super) fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, head: &str, about: &str) {
         let words = RichText::new(head).size(size::FIGURE).strong();
         ui.label(words.color(ctx.palette.ink));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let back = ui.button("Back to the bench");
+            let back = ui.button("Back to the line");
             if back.on_hover_text("Nothing is changed (Esc).").clicked() {
                 ctx.ask(Command::ShowPage(None));
             }
@@ -72,7 +72,7 @@ pub(super) fn cell<R>(ui: &mut Ui, width: f32, add: impl FnOnce(&mut Ui) -> R) -
 /// The ways to begin.
 fn start_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let shown = ctx.document.map_or("nothing", |d| d.title());
-    let about = format!("The bench shows “{shown}” until you choose something else.");
+    let about = format!("The window shows “{shown}” until you choose something else.");
     head_ui(ctx, ui, "Where to begin?", &about);
     let ways = [
         (
@@ -92,7 +92,7 @@ fn start_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         ),
         (
             "Edit the line…",
-            "The line that is on the bench, part by part: route, stations, recipe, calendars, air, events.",
+            "The line that is open, part by part: route, stations, recipe, calendars, air, events.",
             Command::ShowPage(Some(Page::Editor)),
         ),
     ];
@@ -119,7 +119,7 @@ fn start_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
 
 /// The lessons, first of all: whoever is new here begins with them.
 fn lessons_ui(ctx: &ViewCtx<'_>, ui: &mut Ui) {
-    let words = "New here? Short lessons on the line that is on the bench: predict, drag, see.";
+    let words = "New here? Short lessons on the line that is open: predict, drag, see.";
     ui.label(RichText::new(words).color(ctx.palette.ink));
     ui.add_space(space::TIGHT);
     ui.horizontal_wrapped(|ui| {

@@ -53,7 +53,7 @@ fn list_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, list: &ProblemList) {
         }
         if list.text.is_some() {
             let mend = ui.add_enabled(!ctx.is_opening, Button::new("Put it right in the editor…"));
-            let hint = "Open the file beside what is on the bench. What is wrong stands beside each field, and it runs as soon as nothing is.";
+            let hint = "Open the file beside the line that is shown. What is wrong stands beside each field, and it runs as soon as nothing is.";
             if mend.on_hover_text(hint).clicked() {
                 ctx.ask(Command::MendFile);
             }

@@ -5,7 +5,7 @@ use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, System, kelvin_from_celsius, percent_of_whole};
 
 use super::{closed_words, rinses_words};
-use crate::number::{joined, shown, whole};
+use crate::number::{NO_NUMBER, joined, shown, whole};
 
 /// One figure.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -69,6 +69,65 @@ fn percent(share: f64) -> String {
     joined((percent_of_whole(share), "%"))
 }
 
+/// What the evaporator drives off in the worst month, with its name.
+fn worst(row: &Row, flow: String) -> String {
+    match row.worst_month {
+        Some(month) => format!("{flow} ({month})"),
+        None => flow,
+    }
+}
+
+/// Where the heat of the tank that evaporates goes.
+#[must_use]
+pub fn heat_facts(row: &Row, system: System) -> Vec<Fact> {
+    let Some(heat) = &row.heat else {
+        return Vec::new();
+    };
+    let pen = Pen(system);
+    let margin = joined((percent_of_whole(heat.margin_fraction), "%"));
+    let mut all = vec![
+        (
+            "Heaters give, mean",
+            pen.power(heat.mean_kw),
+            "Mean of the settled week in the mean air; it goes where the lines below say.",
+        ),
+        (
+            "… to evaporate",
+            pen.power(heat.latent_kw),
+            "Latent heat of what the towers and the tank's own surface drive off.",
+        ),
+        (
+            "… to warm what comes in",
+            pen.power(heat.refill_kw),
+            "Rinse water, make-up and what else runs in, up to the tank's temperature.",
+        ),
+        (
+            "… to warm the towers' air",
+            pen.power(heat.air_kw),
+            "The air leaves warmer than it comes.",
+        ),
+        (
+            "… lost by the tank",
+            pen.power(heat.losses_kw),
+            "Through walls, and from the surface to the air over it.",
+        ),
+    ];
+    if heat.others_kw.abs() >= 0.005 {
+        all.push((
+            "… less current, with work and cooler",
+            pen.power(heat.others_kw),
+            "Work that is warmed and what coolers take, less what the current gives.",
+        ));
+    }
+    all.push((
+        "Margin of the heaters",
+        margin,
+        "By how much they stand over what they give in their hardest hours.",
+    ));
+    let fact = |(name, told, hint)| Fact { name, told, hint };
+    all.into_iter().map(fact).collect()
+}
+
 /// Every figure of a row that works; the three that are compared first.
 #[must_use]
 pub fn facts(row: &Row, system: System, currency: &str) -> Vec<Fact> {
@@ -82,7 +141,7 @@ pub fn facts(row: &Row, system: System, currency: &str) -> Vec<Fact> {
         ),
         (
             "Evaporation, worst month",
-            row.worst_month_l_per_h.map(|x| pen.flow(x)),
+            row.worst_month_l_per_h.map(|x| worst(row, pen.flow(x))),
             "What the evaporator must drive off in the month in which surfaces lose least, mean of the week.",
         ),
         (
@@ -154,6 +213,7 @@ pub fn facts(row: &Row, system: System, currency: &str) -> Vec<Fact> {
 /// How far an input of the line as it is may be moved.
 #[must_use]
 pub fn reach_fact(reach: &Reach, system: System) -> Fact {
+    let is_outside = reach.path.starts_with("site.outside");
     let (name, word, hint) = match reach.moved {
         Moved::Rinse => (
             "Rinse water while work runs",
@@ -170,12 +230,35 @@ pub fn reach_fact(reach: &Reach, system: System) -> Fact {
             "from",
             "A cooler tank drives off too little.",
         ),
+        Moved::AirHumidity => (
+            if is_outside {
+                "Humidity of the outside air"
+            } else {
+                "Humidity of the room air"
+            },
+            "up to",
+            "At the mean temperature of the year: damper air takes up less water.",
+        ),
+        Moved::AirTemperature => (
+            if is_outside {
+                "Outside air, as humid as it is"
+            } else {
+                "Room air, as humid as it is"
+            },
+            "up to",
+            "At the mean relative humidity of the year: warmer air brings more water in and takes less up.",
+        ),
     };
     let told = |si: f64| joined(shown(reach.dim, si, system, Style::Default));
     let now = told(reach.now_si);
-    let told = reach.closes_at_si.map_or_else(
-        || format!("at no value looked at (now {now})"),
-        |si| format!("{word} {} (now {now})", told(si)),
-    );
+    let [low, high] = reach.looked_at_si;
+    let at = match (reach.closes_at_si, reach.closes_now) {
+        (Some(si), _) => format!("{word} {}", told(si)),
+        (None, Some(true)) if word == "from" => format!("from {} or less", told(low)),
+        (None, Some(true)) => format!("up to {} or more", told(high)),
+        (None, Some(false)) => "at no value".to_owned(),
+        (None, None) => NO_NUMBER.to_owned(),
+    };
+    let told = format!("{at} (now {now})");
     Fact { name, told, hint }
 }

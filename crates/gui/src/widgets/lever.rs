@@ -197,7 +197,10 @@ fn finish(
     if let Some(problem) = pen.fault {
         fault_ui(ui, pen.palette, problem);
     } else if is_large {
-        let words = format!("{} ({})", lever.hint, standing(pen, lever));
+        let clock = lever
+            .clock
+            .map_or_else(String::new, |c| format!(" {}", c.sentence()));
+        let words = format!("{}{clock} ({})", lever.hint, standing(pen, lever));
         ui.label(
             RichText::new(words)
                 .size(size::SMALL)
@@ -240,7 +243,11 @@ fn standing(pen: &LeverPen<'_>, lever: &Lever) -> String {
         return words.to_owned();
     }
     let before = value_words(lever, lever.file_si, pen.system);
-    format!("{words}, {} {before}", lever.begun.then())
+    let then = lever.begun.then();
+    match lever.moved_from() {
+        Some(origin) => format!("{words}, {then} {before}, {}", origin.word()),
+        None => format!("{words}, {then} {before}"),
+    }
 }
 
 /// Origin and usual range of a slim lever.
@@ -255,6 +262,9 @@ fn about(pen: &LeverPen<'_>, lever: &Lever) -> String {
         };
         let range = format!("{}–{}", plain(unit.from_si(low)), plain(unit.from_si(high)));
         words = format!("{words}; usual {range}{unit_words}");
+    }
+    if let Some(clock) = lever.clock {
+        words = format!("{words}; {}", clock.words());
     }
     words
 }

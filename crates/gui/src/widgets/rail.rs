@@ -113,6 +113,8 @@ pub(super) mod tests {
             edited_si: file_si,
             begun: Begun::File,
             has_new_origin: false,
+            begun_origin: None,
+            clock: None,
             text: String::new(),
             allowed,
             usual: Some(usual),

@@ -29,11 +29,13 @@ pub enum Job {
     Variants,
     /// Layouts and their sizes.
     Sizing,
+    /// What the answer in money hangs on.
+    Hangs,
 }
 
 impl Job {
     /// All of them.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Preview,
         Self::Figures,
         Self::Ahead,
@@ -43,6 +45,7 @@ impl Job {
         Self::Advice,
         Self::Variants,
         Self::Sizing,
+        Self::Hangs,
     ];
 
     /// Name to show.
@@ -58,6 +61,7 @@ impl Job {
             Self::Advice => "Search for advice",
             Self::Variants => "Variants",
             Self::Sizing => "Sizing",
+            Self::Hangs => "What payback hangs on",
         }
     }
 }

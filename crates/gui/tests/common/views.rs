@@ -6,7 +6,6 @@
     reason = "a test may stop where a value is missing"
 )]
 
-use dragback_gui::App;
 use dragback_gui::command::{Choice, Command, NameFor, VariantCommand};
 use dragback_gui::document::{NewEvent, Setting};
 use dragback_gui::lessons::LESSONS;
@@ -17,6 +16,7 @@ use dragback_gui::plots::KINDS;
 use dragback_gui::results::Standing;
 use dragback_gui::sizing::{Progress, SizingTable};
 use dragback_gui::sweep::SweepChoice;
+use dragback_gui::{App, State};
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
@@ -147,13 +147,23 @@ pub const VIEWS: &[View] = &[
     view("what a line costs", "This line costs", |w| {
         ask(w, Command::ShowMoney(true));
     }),
-    view("whether a change pays", "Net present value", |w| {
-        let text = include_str!("../../../../scenarios/demo-before.ron");
-        let file = TempFile::new("before-money.ron", text);
-        ask(w, Command::ReferencePath(file.0.clone()));
-        wait(w, |s| s.pinned.is_some());
-        ask(w, Command::ShowMoney(true));
-    }),
+    view("whether a change pays", "Net present value", change),
+    View {
+        undo: |w| click(w, "Where it comes from"),
+        ..view("when a change pays", "It pays within", |w| {
+            change(w);
+            click(w, "When it pays");
+            wait(w, hangs);
+        })
+    },
+    View {
+        undo: |w| click(w, "Where it comes from"),
+        ..view("what moves the payback", "Years until the money", |w| {
+            change(w);
+            click(w, "What moves it most");
+            wait(w, hangs);
+        })
+    },
     view("no variants yet", "No variants yet", |w| {
         ask(w, Command::ShowCompare(true));
     }),
@@ -179,10 +189,10 @@ pub const VIEWS: &[View] = &[
     }),
     view("a table of layouts", "Make this the present line", sized),
     View {
-        undo: |w| press(w, "Hide what stops"),
+        undo: |w| press(w, "Hide what stops them"),
         ..view("what stops layouts", "drives off less than", |w| {
             sized(w);
-            press(w, "Show what stops");
+            press(w, "Show what stops them");
         })
     },
     view("a table of the line before", "before it was changed", |w| {
@@ -412,6 +422,21 @@ fn set(window: &mut Window, path: &str, text: &str) {
 fn ledger(window: &mut Window, quantity: &str) {
     ask(window, Command::ShowLedger(true));
     choose(window, QUANTITY, quantity);
+}
+
+/// Money, with the line before recovery to compare with.
+fn change(window: &mut Window) {
+    let text = include_str!("../../../../scenarios/demo-before.ron");
+    let file = TempFile::new("before-money.ron", text);
+    ask(window, Command::ReferencePath(file.0.clone()));
+    wait(window, |s| s.pinned.is_some());
+    ask(window, Command::ShowMoney(true));
+}
+
+/// Whether all is found that the answer in money hangs on.
+fn hangs(state: &State) -> bool {
+    let found = state.hangs.found();
+    found.is_some_and(|(hangs, is_current)| is_current && hangs.share >= 1.0)
 }
 
 const fn variant(command: VariantCommand) -> Command {

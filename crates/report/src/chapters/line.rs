@@ -7,10 +7,8 @@ use crate::document::{Figure, Section};
 use crate::findings::Findings;
 use crate::show::Show;
 
-/// Size of the drawing, points, and how much higher each further loop makes it.
-const WIDE: f32 = 1000.0;
-const HIGH: f32 = 420.0;
-const MORE: f32 = 380.0;
+/// Width of the drawing, points: on a printed page its letters are then as large as those of a table.
+const WIDE: f32 = 720.0;
 
 /// The drawing and what the line is.
 pub(crate) fn line(findings: &Findings, show: Show) -> Section {
@@ -22,8 +20,7 @@ pub(crate) fn line(findings: &Findings, show: Show) -> Section {
         }
     }
     let loops = scenario.loops.keys().count();
-    #[expect(clippy::cast_precision_loss, reason = "at most eight")]
-    let high = HIGH + MORE * loops.saturating_sub(1) as f32;
+    let high = Page::height_for(loops, WIDE);
     let caption = "The line in its settled week: height is level, shade is strength, width goes with the root of the flow";
     let page = Page {
         size: vec2(WIDE, high),

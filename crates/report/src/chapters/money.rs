@@ -1,13 +1,14 @@
 //! What the line costs, and what the change brings.
 
-use dragback_study::money::Costs;
+use dragback_study::money::{Costs, kilograms};
 
 use crate::document::Section;
 use crate::findings::{ChangeFindings, Findings, MoneyFindings};
 use crate::plot;
 use crate::show::Show;
 use crate::told::money::{
-    OWN_PRICES, break_even_table, cost_lines, difference_lines, payback_facts, tornado_table, whole,
+    OWN_PRICES, TWO_PRICES, conditions, cost_lines, difference_lines, kilogram_head,
+    kilogram_table, payback_facts, tornado_table, whole,
 };
 
 /// Money, or why there is none.
@@ -19,6 +20,14 @@ pub(crate) fn money(findings: &Findings, show: Show) -> Section {
         MoneyFindings::None(why) => section.text(format!("No answer in money: {why}.")),
         MoneyFindings::Alone(costs) => alone(&mut section, costs, currency, show),
         MoneyFindings::Change(change) => changed(&mut section, change, show),
+    }
+    let kilograms = kilograms(&findings.line.case.scenario);
+    for kilogram in &kilograms {
+        let table = kilogram_table(kilogram, currency, show);
+        section.table(&kilogram_head(kilogram), table);
+    }
+    if !kilograms.is_empty() {
+        section.note(TWO_PRICES);
     }
     let date = prices.and_then(|p| p.date.as_deref());
     let date = date.map_or_else(String::new, |d| format!(" They are of {d}."));
@@ -62,10 +71,10 @@ fn changed(section: &mut Section, change: &ChangeFindings, show: Show) {
     // Where nothing is laid out there is nothing to come back.
     if payback.laid_out > 0.0 {
         let within = show.years(change.within_years);
-        section.table(
-            &format!("Money is back within {within}, everything else as it is, if"),
-            break_even_table(&change.break_even, currency, show),
-        );
+        section.text(format!(
+            "It pays within {within}, everything else as it is, if"
+        ));
+        section.list(conditions(&change.break_even, currency, show));
     }
     let figure = plot::tornado_plot(payback, &change.tornado, show);
     section

@@ -1,7 +1,7 @@
 //! Every input that a scenario gives, with its unit and where it comes from.
 
 use dragback_scenario::{Origin, Parameter, Registry, Scenario};
-use dragback_units::{Dim, Style};
+use dragback_units::{Dim, Style, System, Unit, format_in};
 
 use crate::{Show, Table};
 
@@ -120,21 +120,25 @@ fn part_of(path: &str) -> &str {
     }
 }
 
-/// The style in which the unit of its ranges asks to be told.
-fn style(parameter: &Parameter) -> Style {
-    match (parameter.dim(), parameter.meta.unit) {
-        (Some(Dim::Concentration), "mg/L") => Style::Rinse,
-        (Some(Dim::VolumeFlow), "m³/h") => Style::Air,
+/// The unit in which a value is told: that of its ranges where people use it in both systems, else the one of the system that suits it.
+fn unit_of(parameter: &Parameter, dim: Dim, show: Show) -> &'static Unit {
+    let style = match (dim, parameter.meta.unit) {
+        (Dim::Concentration, "mg/L") => Style::Rinse,
+        (Dim::VolumeFlow, "m³/h") => Style::Air,
         _ => Style::Default,
-    }
+    };
+    let [metric, us] = [System::Metric, System::Us].map(|s| dim.display_unit(s, style).symbol);
+    let own = dim.find_unit(parameter.meta.unit).filter(|_| metric == us);
+    own.unwrap_or_else(|| dim.display_unit(show.system, style))
 }
 
 fn told(parameter: &Parameter, si: f64, currency: &str, show: Show) -> Option<String> {
     let dim = parameter.dim()?;
-    Some(if dim.is_money() {
-        show.any(dim, si, currency)
-    } else {
-        show.si(dim, style(parameter), si)
+    let told = format_in(unit_of(parameter, dim, show), si, 3);
+    Some(match told.split_once(" per ") {
+        Some((number, of)) if !currency.is_empty() => format!("{number} {currency}/{of}"),
+        _ if dim == Dim::Money => format!("{told} {currency}").trim_end().to_owned(),
+        _ => told,
     })
 }
 
@@ -161,7 +165,6 @@ fn spread(parameter: &Parameter, currency: &str, show: Show) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use dragback_units::System;
 
     #[test]
     fn every_given_input_stands_in_one_table() {
@@ -180,6 +183,8 @@ mod tests {
             .find(|r| r[0] == "drag_out.per_load")
             .unwrap();
         assert_eq!(load[1..4], ["1.2 L", "measured", "0.9 L to 1.8 L"]);
+        let labour = of("prices.labour");
+        assert_eq!(labour.rows[0][..2], ["rate", "40 EUR/h"]);
         let outside = of("site.outside");
         assert_eq!(outside.heads, ["month", "temperature", "relative humidity"]);
         assert_eq!(outside.rows.len(), 12);

@@ -1,7 +1,7 @@
 //! What a year costs, what a change brings, and what that hangs on.
 
-use dragback_study::money::{BreakEven, Costs, Payback, Pays, Swing, Years};
-use dragback_units::Dim;
+use dragback_study::money::{BreakEven, Costs, Kilogram, Payback, Swing, Years};
+use dragback_units::{Dim, Style};
 
 use crate::{Facts, Show, Table};
 
@@ -51,9 +51,8 @@ fn amount_and_price(
     let Some(price_dim) = price_dim(dim) else {
         return (String::new(), String::new());
     };
-    let style = dragback_units::Style::Default;
     (
-        show.si(dim, style, amount),
+        show.si(dim, Style::Default, amount),
         show.price(price_dim, price, currency),
     )
 }
@@ -142,38 +141,67 @@ pub fn payback_facts(payback: &Payback, show: Show) -> Facts {
     facts
 }
 
-/// The values at which money is back in time.
+/// Each break-even value as a condition; those of which no value makes a difference come last.
 #[must_use]
-pub fn break_even_table(all: &[BreakEven], currency: &str, show: Show) -> Table {
-    let mut table = Table::new(["", "is", "now"]).text(1);
-    for found in all {
-        let told = |si: f64| show.any(found.dim, si, currency);
-        let is = match (found.pays, found.value) {
-            (Pays::Above, Some(value)) => format!("above {}", told(value)),
-            (Pays::Below, Some(value)) => format!("below {}", told(value)),
-            (Pays::Always, _) => "whatever it is".to_owned(),
-            _ => "at no value".to_owned(),
-        };
-        table.push([own_path(&found.name).to_owned(), is, told(found.now)]);
+pub fn conditions(all: &[BreakEven], currency: &str, show: Show) -> Vec<String> {
+    let told = |found: &BreakEven| found.condition(&|si| show.any(found.dim, si, currency));
+    let (with, without): (Vec<&BreakEven>, Vec<&BreakEven>) =
+        all.iter().partition(|found| found.value.is_some());
+    with.into_iter().chain(without).map(told).collect()
+}
+
+/// Each uncertain input with its low, likely and high value, and the payback at each.
+#[must_use]
+pub fn tornado_table(all: &[Swing], currency: &str, show: Show) -> Table {
+    let mut table = Table::new(["", "low, likely, high", "payback, years"]);
+    for swing in all {
+        let told =
+            [swing.low, swing.likely, swing.high].map(|si| show.any(swing.dim, si, currency));
+        let years = [swing.at_low, swing.at_likely, swing.at_high].map(|years| match years {
+            Years::After(after) => show.si(Dim::Number, Style::Default, after),
+            other => years_words(other, show),
+        });
+        table.push([short_path(&swing.path), in_a_row(&told), years.join(", ")]);
     }
     table
 }
 
-/// What each uncertain input does to the payback.
+/// Says which price counts where.
+pub const TWO_PRICES: &str = "The worth counts in what is lost a day and a year; the running cost counts what is bought, all of its price put on this solute here.";
+
+/// Head of the table of a kilogram.
 #[must_use]
-pub fn tornado_table(all: &[Swing], currency: &str, show: Show) -> Table {
-    let mut table = Table::new(["", "low", "payback", "high", "payback"]);
-    for swing in all {
-        let told = |si: f64| show.any(swing.dim, si, currency);
-        table.push([
-            short_path(&swing.path),
-            told(swing.low),
-            years_words(swing.at_low, show),
-            told(swing.high),
-            years_words(swing.at_high, show),
-        ]);
+pub fn kilogram_head(kilogram: &Kilogram) -> String {
+    format!("A kilogram of {}", kilogram.solute)
+}
+
+/// What a kilogram is worth where it is lost, and what it costs as each thing that brings it.
+#[must_use]
+pub fn kilogram_table(kilogram: &Kilogram, currency: &str, show: Show) -> Table {
+    let mut table = Table::new(["", "price", "by"]).text(2);
+    let told = |per_kg: f64| show.any(Dim::MoneyPerMass, per_kg, currency);
+    if let Some(worth) = kilogram.worth_per_kg {
+        let path = format!("prices.solutes.{}", kilogram.solute);
+        table.push(["worth where it is lost".to_owned(), told(worth), path]);
+    }
+    for bought in &kilogram.bought {
+        let name = format!("bought as {}", bought.name);
+        table.push([name, told(bought.per_kg), bought.path.clone()]);
     }
     table
+}
+
+/// Values in a row, with their unit once where they share it.
+fn in_a_row(told: &[String]) -> String {
+    let unit = |text: &str| text.split_once(' ').map(|(_, unit)| unit.to_owned());
+    let first = told.first().and_then(|t| unit(t));
+    if told.iter().any(|t| unit(t) != first) {
+        return told.join(", ");
+    }
+    let numbers: Vec<&str> = told.iter().filter_map(|t| t.split(' ').next()).collect();
+    format!("{} {}", numbers.join(", "), first.unwrap_or_default())
+        .trim_end()
+        .to_owned()
 }
 
 /// A path without the word that all prices share.

@@ -1,6 +1,5 @@
 //! What must be installed, layout by layout, and how far the line as it is still closes.
 
-use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use dragback_scenario::{Before, ClosedBy};
@@ -10,31 +9,30 @@ use dragback_units::{Dim, Style, percent_of_whole};
 
 use crate::{NO_NUMBER, Show, Table};
 
-/// Cheapest first where prices are given, else least duty, of equals fewest towers and stages; rows that cannot work last, as they came.
-pub fn sort(rows: &mut [Row]) {
-    let key = |row: &Row| row.yearly_cost.or(row.evaporator_duty_l_per_h);
-    rows.sort_by(|a, b| match (a.verified, b.verified) {
-        (true, true) => {
-            let order = key(a).partial_cmp(&key(b)).unwrap_or(Ordering::Equal);
-            order.then_with(|| (a.towers, a.stages).cmp(&(b.towers, b.stages)))
-        }
-        (a, b) => b.cmp(&a),
-    });
-}
-
 /// How far the line as it is still closes.
 #[must_use]
 pub fn reach_table(all: &[Reach], show: Show) -> Table {
     let mut table = Table::new(["", "is", "now"]).text(1);
     for reach in all {
+        let is_outside = reach.path.starts_with("site.outside");
         let (name, word) = match reach.moved {
             Moved::Rinse => ("rinse water while work runs", "up to"),
             Moved::DragOut => ("drag-out, with rinse water in the same ratio", "up to"),
             Moved::SetPoint => ("set point of the tank that feeds the tower", "from"),
+            Moved::AirHumidity if is_outside => ("humidity of the outside air", "up to"),
+            Moved::AirHumidity => ("humidity of the room air", "up to"),
+            Moved::AirTemperature if is_outside => ("outside air, as humid as it is", "up to"),
+            Moved::AirTemperature => ("room air, as humid as it is", "up to"),
         };
         let told = |si: f64| show.si(reach.dim, Style::Default, si);
-        let at = reach.closes_at_si;
-        let at = at.map_or_else(|| NO_NUMBER.to_owned(), |si| format!("{word} {}", told(si)));
+        let [low, high] = reach.looked_at_si;
+        let at = match (reach.closes_at_si, reach.closes_now) {
+            (Some(si), _) => format!("{word} {}", told(si)),
+            (None, Some(true)) if word == "from" => format!("from {} or less", told(low)),
+            (None, Some(true)) => format!("up to {} or more", told(high)),
+            (None, Some(false)) => "at no value".to_owned(),
+            (None, None) => NO_NUMBER.to_owned(),
+        };
         table.push([name.to_owned(), at, told(reach.now_si)]);
     }
     table
@@ -47,13 +45,11 @@ fn short(row: &Row) -> String {
         Some(Before::Still) => "still ",
         Some(Before::Spray) => "spray ",
     };
-    let free = if row.free_final { " free" } else { "" };
+    let free = if row.free_final_rinse { " free" } else { "" };
     format!("{before}{}{free}", row.stages)
 }
 
-/// What the tower stands on, in a word.
-#[must_use]
-pub fn closed_by(row: &Row) -> &'static str {
+fn closed_by(row: &Row) -> &'static str {
     match row.plan.closed_by {
         ClosedBy::Surface => "surface",
         ClosedBy::BathTower => "bath",
@@ -69,7 +65,7 @@ pub fn working_table(rows: &[&Row], currency: Option<&str>, show: Show) -> Table
     let has_cost = rows.iter().any(|row| row.yearly_cost.is_some());
     let mut heads = vec![
         "rinses".to_owned(),
-        "tower\non".to_owned(),
+        "closed\nby".to_owned(),
         format!("feed\n{flow}"),
         "back\n%".to_owned(),
         format!("evap.\n{flow}"),
@@ -116,7 +112,7 @@ pub fn working_table(rows: &[&Row], currency: Option<&str>, show: Show) -> Table
 /// Each row with what stops it.
 #[must_use]
 pub fn stopped_table(rows: &[&Row], show: Show) -> Table {
-    let mut table = Table::new(["rinses", "tower on", "what stops it"])
+    let mut table = Table::new(["rinses", "closed by", "what stops it"])
         .text(1)
         .text(2);
     for row in rows {

@@ -46,7 +46,7 @@ pub const LOSSES: Line = ("heat lost to the air", Side::Out);
 /// Metal plated.
 pub const DEPOSITED: Line = ("deposited", Side::Out);
 /// Water that the current decomposes.
-pub const DECOMPOSED: Line = ("decomposed", Side::Out);
+pub const DECOMPOSED: Line = ("gassed off", Side::Out);
 /// Bath bled to treatment.
 pub const PURGED: Line = ("purged", Side::Out);
 /// What a purification takes out.

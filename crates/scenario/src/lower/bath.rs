@@ -176,7 +176,7 @@ fn rectifier(builder: &mut Builder<'_>, parts: &Parts<'_>, rectifier: &Rectifier
     let idle_a = current_a * (1.0 - cathode);
     if idle_a > 0.0 {
         push(
-            "water decomposed",
+            "water gassed off",
             -water_decomposed_kg_per_s(idle_a),
             0.0,
             account::DECOMPOSED,

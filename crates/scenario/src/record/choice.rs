@@ -113,7 +113,7 @@ pub fn not_a_choice(word: &str, words: &[&'static str]) -> Box<Problem> {
 pub fn words_of(change: Change<'_>) -> Result<&str, Box<Problem>> {
     match change {
         Change::Text(text) => Ok(text),
-        Change::Si(_) => Err(Box::new(Problem::of_text(
+        Change::Si(_) | Change::Origin(_) => Err(Box::new(Problem::of_text(
             None,
             "a number is given where words are expected",
             "give the words",

@@ -89,6 +89,8 @@ pub enum Change<'c> {
     Text(&'c str),
     /// In SI; the text keeps its unit.
     Si(f64),
+    /// Where the value comes from; the value stays.
+    Origin(Origin),
 }
 
 impl Change<'_> {

@@ -332,6 +332,10 @@ impl<D: Dimension> LeafField for Input<D> {
 
     fn change(&mut self, meta: &'static Meta, change: Change<'_>) -> Result<(), Box<Problem>> {
         self.value = match change {
+            Change::Origin(origin) => {
+                self.origin = Some(origin);
+                return Ok(());
+            }
             Change::Text(text) => checked(text, meta).map_err(|(_, problem)| problem)?,
             Change::Si(si) => {
                 let fault = |e: dragback_units::QuantityError| {

@@ -97,7 +97,7 @@ record! {
         }
         metal: String { "Species that is deposited.", names Species }
         cathode_efficiency: Input<Fraction> {
-            "Share of the current that deposits metal; the rest decomposes water. Higher takes more metal out of the bath.",
+            "Share of the current that deposits metal; the rest makes gas of water. Higher takes more metal out of the bath.",
             unit "", allowed 0.0 => 1.0, usual 0.1 => 1.0
         }
         anode: Anode = "soluble" { "What the anodes do." }

@@ -44,6 +44,25 @@ impl Days {
         })
     }
 
+    /// The days of a week that are open, Monday first.
+    #[must_use]
+    pub fn of(open: [bool; 7]) -> Self {
+        let named: Vec<&str> = DAYS
+            .into_iter()
+            .zip(open)
+            .filter(|(_, o)| *o)
+            .map(|(d, _)| d)
+            .collect();
+        let first = open.iter().position(|o| *o).unwrap_or(0);
+        let is_run = open.iter().skip(first).take(named.len()).all(|o| *o);
+        let text = match named[..] {
+            _ if named.len() == DAYS.len() => "every day".to_owned(),
+            [first, .., last] if is_run && named.len() > 2 => format!("{first}-{last}"),
+            _ => named.join(", "),
+        };
+        Self { text, open }
+    }
+
     /// As written.
     #[must_use]
     pub fn text(&self) -> &str {

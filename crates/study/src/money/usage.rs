@@ -3,10 +3,11 @@
 use std::collections::BTreeMap;
 
 use dragback_plant::Plant;
-use dragback_plant::climate::{AirChoice, Climate};
+use dragback_plant::climate::AirChoice;
 use dragback_plant::ids::{AccountId, ClimateId, SoluteId, TowerId, TransferId};
 use dragback_plant::network::{End, HeatLaw, Law};
 use dragback_properties::air::enthalpy_j_per_kg_da;
+use dragback_properties::tower::FanPosition;
 use dragback_properties::treatment::{Demand, demand};
 use dragback_run::Trace;
 use dragback_scenario::{HeatFrom, Scenario, account, species_of};
@@ -205,17 +206,18 @@ fn boiler_and_cooling(means: &Means<'_>, scenario: &Scenario) -> (f64, f64) {
 
 /// Heat that brings outdoor air to the temperature of the hall, month by month, for as much dry air as towers draw from the hall.
 ///
-/// `Q = Σ ṁ·max(0, h(T_room, W) − h(T_outside, W))` over the twelve months of the model's year, h the enthalpy of moist air and W the humidity ratio outdoors. The towers run in every
-/// month as in the settled week.
+/// `Q = Σ m·max(0, h(T_room, W) − h(T_outside, W))` over the twelve months of the model's year, m the dry air of the month, h the enthalpy of moist air and W
+/// the humidity ratio outdoors. A fan before the contact moves a volume, so that its dry air follows the density of the month's air. The towers run in
+/// every month as in the settled week.
 fn warm_air(means: &Means<'_>, scenario: &Scenario, air: AirChoice) -> WarmAir {
     let net = means.plant.network();
     let (room, outside) = (ClimateId(0), ClimateId(1));
-    let from_room = net.towers.iter().enumerate();
-    let from_room = from_room.filter(|(_, tower)| tower.climate == room);
-    let dry_air_kg: f64 = from_room
-        .map(|(t, _)| means.dry_air_kg(TowerId(t), air))
-        .sum();
-    if dry_air_kg <= 0.0 {
+    let towers = net.towers.iter().enumerate();
+    let from_room = towers.filter(|(_, tower)| tower.climate == room);
+    let dry_air: Vec<(TowerId, f64)> = from_room
+        .map(|(t, _)| (TowerId(t), means.dry_air_kg(TowerId(t), air)))
+        .collect();
+    if dry_air.iter().map(|(_, kg)| kg).sum::<f64>() <= 0.0 {
         return WarmAir::None;
     }
     let Some(outdoors) = net.climates.get(outside.index()) else {
@@ -224,15 +226,29 @@ fn warm_air(means: &Means<'_>, scenario: &Scenario, air: AirChoice) -> WarmAir {
     if scenario.site.outside.is_none() {
         return WarmAir::Unknown;
     }
-    let kg_per_s = dry_air_kg / means.span_s;
-    let month = |climate: &Climate, m: usize| climate.air(m);
-    let j_per_kg: f64 = (0..MONTHS)
-        .map(|m| {
-            let (hall, out) = (month(&net.climates[room.index()], m), month(outdoors, m));
-            let enthalpy = |temp_c| enthalpy_j_per_kg_da(temp_c, out.humidity_ratio);
-            (enthalpy(hall.temp_c) - enthalpy(out.temp_c)).max(0.0)
-        })
-        .sum();
-    let month_s = dragback_plant::calendar::MONTH_S;
-    WarmAir::Joules(kg_per_s * month_s * j_per_kg)
+    let hall = &net.climates[room.index()];
+    let weeks_of_a_month = dragback_plant::calendar::MONTH_S / means.span_s;
+    let joules = (0..MONTHS).map(|m| {
+        let out = outdoors.air(m);
+        let enthalpy = |temp_c| enthalpy_j_per_kg_da(temp_c, out.humidity_ratio);
+        let j_per_kg = (enthalpy(hall.air(m).temp_c) - enthalpy(out.temp_c)).max(0.0);
+        let kg = dry_air
+            .iter()
+            .map(|(t, kg)| kg * lightness(means, *t, (air, m)));
+        weeks_of_a_month * j_per_kg * kg.sum::<f64>()
+    });
+    WarmAir::Joules(joules.sum())
+}
+
+/// Dry air that a tower draws in a month over what it draws in the air in which its week was settled.
+fn lightness(means: &Means<'_>, t: TowerId, (air, month): (AirChoice, usize)) -> f64 {
+    let plant = means.plant;
+    let tower = &plant.network().towers[t.index()];
+    if tower.tower.design().fan != FanPosition::Before {
+        // The volume is that of what leaves, whose warmth follows the solution and not the month.
+        return 1.0;
+    }
+    let start_month = plant.network().climates[tower.climate.index()].start_month;
+    let drawn = |slot| plant.tower_air(t, slot).specific_volume_m3_per_kg_da();
+    drawn(air.slot(0.0, start_month)) / drawn(month)
 }

@@ -1,36 +1,42 @@
 //! The figures of a row that works.
 
 use dragback_plant::climate::{AirChoice, MEAN_SLOT};
-use dragback_scenario::{ClosedBy, Equipment};
+use dragback_scenario::ClosedBy;
 use dragback_units::constants as unit;
 
 use super::Row;
+use super::flow::Found;
 use super::search::Search;
-use super::week::{Week, l_per_h};
+use super::week::{air_of, l_per_h};
 use crate::money::{CostKind, CostLine, Costs, Usage};
+use crate::names::air_name;
 
 impl Search<'_, '_> {
     /// The row of a layout that was settled with its final sizes.
-    pub(super) fn filled(&self, week: &Week, equipment: Equipment) -> Row {
+    pub(super) fn filled(&self, found: &Found) -> Row {
+        let (week, equipment) = (&found.week, found.equipment);
         let layouts = &self.sizing.layouts;
         let (means, roles) = (week.means(), week.roles());
         let answer = means.loop_answer(roles, &week.case.scenario, AirChoice::Mean);
         let estimate = &self.sizing.estimate;
-        let (mean, worst) = if equipment.towers == 0 {
-            (0.0, 0.0)
-        } else {
+        let has_towers = equipment.towers > 0;
+        let (mean, worst) = if has_towers {
             let mean = week.duty_m3_per_s(MEAN_SLOT);
             // A still rinse is refilled by what the bath drew from it: in damp air that is less, and towers must drive off what is forced on them.
             let forced = week.forced_m3_per_s();
             let by_month = estimate
                 .slots()
-                .map(|slot| forced - week.surface_m3_per_s(slot));
-            (mean, by_month.fold(mean, f64::max))
+                .map(|slot| (slot, forced - week.surface_m3_per_s(slot)));
+            let worst = by_month.fold((MEAN_SLOT, mean), |a, b| if b.1 > a.1 { b } else { a });
+            (mean, worst)
+        } else {
+            (0.0, (MEAN_SLOT, 0.0))
         };
+        let (worst_slot, worst) = worst;
+        let worst_air = air_of(worst_slot);
         let is_holding = self.layout.closed_by == ClosedBy::HoldingTank;
         #[expect(clippy::cast_precision_loss, reason = "a dozen at most")]
         let towers = equipment.towers as f64;
-        let has_towers = equipment.towers > 0;
         let tower = layouts.tower();
         let usage = Usage::of(
             &week.case.plant,
@@ -52,6 +58,8 @@ impl Search<'_, '_> {
             recovered_fraction: Some(answer.recovered_fraction),
             evaporator_duty_l_per_h: duty(mean),
             worst_month_l_per_h: duty(worst),
+            worst_month: (worst_air != AirChoice::Mean).then(|| air_name(worst_air)),
+            heat: Some(week.heat()),
             heater_kw: Some(tidy(unit::kilowatts(equipment.heater_w))),
             towers: Some(equipment.towers),
             holding_tank_l: is_holding.then(|| tidy(unit::litres(equipment.holding_m3))),
@@ -71,7 +79,7 @@ impl Search<'_, '_> {
 }
 
 /// A figure without the last bits that conversions leave.
-fn tidy(value: f64) -> f64 {
+pub(super) fn tidy(value: f64) -> f64 {
     const PLACES: f64 = 1e6;
     (value * PLACES).round() / PLACES
 }

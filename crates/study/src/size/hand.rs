@@ -44,6 +44,25 @@ impl Search<'_, '_> {
         Ok(())
     }
 
+    /// The flow at which so many towers on the bath, or its surface alone, leave the cleanest film behind a still rinse, by hand. What they drive off
+    /// beyond what runs in they draw from the still rinse: its strength falls as one over what is left for it, while the rinses dilute by the flow to
+    /// the power of their number, so the best share of the rinses is that number over one more, as far as the towers keep their reserve. A search up to
+    /// there finds the least flow that works.
+    pub(super) fn cleanest_m3_per_s(&self, towers: usize) -> f64 {
+        let estimate = &self.sizing.estimate;
+        let per_tower = estimate.tower(ClosedBy::BathTower);
+        #[expect(clippy::cast_precision_loss, reason = "a dozen at most")]
+        let driven = |slot: usize, reserve: f64| match towers {
+            0 => estimate.surface[slot],
+            n => n as f64 * per_tower[slot] / reserve + estimate.surface[slot],
+        };
+        let stages = f64::from(self.layout.stages);
+        let best = stages / (stages + 1.0) * driven(MEAN_SLOT, 1.0);
+        let kept = estimate.slots().map(|slot| driven(slot, TOWER_RESERVE));
+        let (out_m3_per_s, _) = self.sizing.layouts.drag_out_m3_per_s();
+        kept.fold(best, f64::min) / estimate.work.open_share() + out_m3_per_s
+    }
+
     /// Water that runs in, mean of the week, by hand.
     pub(super) fn forced_by_hand(&self, rinse_m3_per_s: f64) -> f64 {
         let (out_m3_per_s, _) = self.sizing.layouts.drag_out_m3_per_s();
@@ -86,7 +105,7 @@ impl Search<'_, '_> {
             ClosedBy::HoldingTank => Equipment {
                 rinse_m3_per_s,
                 towers,
-                heater_w: ample_w.max(1000.0),
+                heater_w: ample_w.max(usual.heater_w),
                 holding_m3: self.holding_m3(drink, evaporates),
                 collection_m3: (1.5 * waiting / (1.0 - LEFT)).max(LEAST_TANK_M3),
             },

@@ -24,7 +24,7 @@ pub enum Limit {
     NoRoom,
     /// More towers than are proposed.
     TooManyTowers {
-        /// How many it would take.
+        /// How many it would take at least.
         towers: usize,
     },
     /// A tower evaporates nothing at the set point in the air of some month.
@@ -55,7 +55,7 @@ pub enum Limit {
         /// Its mean temperature, °C.
         temp_c: f64,
     },
-    /// The least flow could not be told: it passes a little below it, too.
+    /// The least flow could not be told: from week to week, or from flow to flow, the film jumps.
     NotSharp,
     /// There is no answer.
     NoAnswer {
@@ -84,7 +84,7 @@ impl Limit {
             Self::ToTreatment => "water to be recovered goes to treatment",
             Self::RunsDown => "nothing restores the bath, so that it runs down",
             Self::BathOff { .. } => "the bath is not held at its set point",
-            Self::NotSharp => "no least flow can be told",
+            Self::NotSharp => "the weeks differ too much to tell a least flow",
             Self::NoAnswer { why } => return why.clone(),
         };
         told.to_owned()
@@ -102,7 +102,7 @@ impl Limit {
                 format!("the bath's surface drives off {off} of {comes}")
             }
             Self::TooManyTowers { towers } => {
-                format!("it takes {towers} towers, more than {MOST_TOWERS}")
+                format!("it takes at least {towers} towers, more than {MOST_TOWERS}")
             }
             Self::BathOff { temp_c } => {
                 let temperature = write(Dim::Temperature, kelvin_from_celsius(*temp_c));

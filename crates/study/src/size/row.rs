@@ -4,7 +4,7 @@ use dragback_scenario::{Before, ClosedBy, Equipment, Layout};
 use dragback_units::{Style, System, format};
 use serde::Serialize;
 
-use super::Limit;
+use super::{Heat, Limit};
 
 /// One layout with its sizes; figures are absent where there are none.
 #[derive(Clone, Debug, Serialize)]
@@ -16,7 +16,7 @@ pub struct Row {
     /// `still` or `spray`.
     pub before: Option<&'static str>,
     /// Whether a free-running final rinse follows.
-    pub free_final: bool,
+    pub free_final_rinse: bool,
     /// `surface`, `bath_tower` or `holding_tank`.
     pub closed_by: &'static str,
     /// Fresh water into the last recovered rinse while work runs.
@@ -29,6 +29,10 @@ pub struct Row {
     pub evaporator_duty_l_per_h: Option<f64>,
     /// The same in the month in which surfaces drive off least.
     pub worst_month_l_per_h: Option<f64>,
+    /// The month in which the evaporator has most to do; absent where the mean air asks for as much, and without an evaporator.
+    pub worst_month: Option<&'static str>,
+    /// Where the heat of the tank that evaporates goes.
+    pub heat: Option<Heat>,
     /// Heaters of the holding tank, or of the bath where there is none.
     pub heater_kw: Option<f64>,
     /// Towers.
@@ -72,7 +76,7 @@ impl Row {
                 Before::Still => "still",
                 Before::Spray => "spray",
             }),
-            free_final: plan.has_free_final,
+            free_final_rinse: plan.has_free_final,
             closed_by: match plan.closed_by {
                 ClosedBy::Surface => "surface",
                 ClosedBy::BathTower => "bath_tower",
@@ -83,6 +87,8 @@ impl Row {
             recovered_fraction: None,
             evaporator_duty_l_per_h: None,
             worst_month_l_per_h: None,
+            worst_month: None,
+            heat: None,
             heater_kw: None,
             towers: None,
             holding_tank_l: None,

@@ -1,30 +1,26 @@
 //! The search for the sizes of one layout.
 
+use std::rc::Rc;
 use std::sync::Arc;
 
-use dragback_plant::climate::{AirChoice, MEAN_SLOT};
+use dragback_plant::climate::AirChoice;
 use dragback_run::RunError;
 use dragback_run::clock::{Clock, Hours};
-use dragback_run::settle::settle;
-use dragback_scenario::{ClosedBy, Equipment, Layout};
+use dragback_run::settle::{Settled, settle, settle_near};
+use dragback_scenario::{Before, ClosedBy, Equipment, Layout};
 use dragback_units::constants as unit;
 
-use super::hand::{LEAST_TANK_M3, LEFT};
-use super::root::{KNOWN, Root};
-use super::week::{Week, air_of};
-use super::{
-    HEATER_RESERVE, Limit, MOST_TOWERS, Row, Sizing, TANK_RESERVE, TOO_LITTLE, TOWER_RESERVE,
-};
+use super::flow::{Found, Rule, Sought};
+use super::need::Need;
+use super::week::Week;
+use super::{Limit, MOST_TOWERS, Row, Sizing};
 use crate::case::{Case, StudyError};
 
-/// Most weeks that are settled to find the flow.
-const MOST_WEEKS: usize = 14;
-/// Weeks after which towers are only added, so that flow and towers do not chase each other.
-const FREE_WEEKS: usize = 5;
-/// Most times that something is enlarged because it was too small.
-const MOST_TRIES: usize = 6;
-/// Rinse water under this share of the drag-out is next to none.
-const NEXT_TO_NONE: f64 = 0.05;
+/// Most times that a tower is added because the bath has no room for the water of a shift.
+const MOST_MORE: usize = 6;
+
+/// Share of the flow that is cleanest behind a still rinse from which a lower one is looked for.
+const LOW_SHARE: f64 = 0.5;
 
 /// Why a search ended without a row that works.
 pub(super) enum Stop {
@@ -34,49 +30,18 @@ pub(super) enum Stop {
     Study(StudyError),
 }
 
-/// What is needed for a rinse flow.
-#[derive(Clone, Copy, Debug)]
-struct Need {
-    /// Water that runs in whether there is room for it or not, m³/s.
-    forced_m3_per_s: f64,
-    /// Water to drive off in the worst month, surface losses credited, m³/s.
-    worst_m3_per_s: f64,
-    /// The air of the worst month.
-    worst_slot: usize,
-    towers: usize,
-}
-
-impl Need {
-    /// The air of the worst month, in which the loop must close besides the mean air.
-    fn worst_air(self) -> Option<AirChoice> {
-        (self.worst_slot != MEAN_SLOT).then(|| air_of(self.worst_slot))
-    }
-
-    /// That more runs in than the surface alone drives off.
-    fn more_than_surface(self) -> Limit {
-        Limit::MoreThanSurface {
-            runs_in_m3_per_s: self.forced_m3_per_s,
-            surface_m3_per_s: self.forced_m3_per_s - self.worst_m3_per_s,
-        }
-    }
-}
-
-/// What a settled week asks of heaters and tanks.
-#[derive(Clone, Copy, Debug, Default)]
-struct Swings {
-    heater_w: f64,
-    /// What comes and goes in the collection tank, m³.
-    collection_m3: f64,
-    /// By how much the holding tank falls below the level at which evaporation stops, m³.
-    holding_m3: f64,
-}
-
 /// The search for one layout.
 pub(super) struct Search<'a, 'w> {
     pub(super) sizing: &'a Sizing,
     pub(super) layout: Layout,
     /// Whether the bath's surface alone closes the loop with these rinses.
     closes_by_itself: bool,
+    /// Whether a holding tank in which nothing is left to evaporate may stay cold.
+    pub(super) may_be_cold: bool,
+    /// Towers that are known not to do.
+    too_few: usize,
+    /// What settled last.
+    known: &'w mut Option<Rc<Settled>>,
     watch: &'w mut dyn FnMut(f64) -> bool,
 }
 
@@ -85,12 +50,16 @@ impl<'a, 'w> Search<'a, 'w> {
         sizing: &'a Sizing,
         layout: Layout,
         closes_by_itself: bool,
+        known: &'w mut Option<Rc<Settled>>,
         watch: &'w mut dyn FnMut(f64) -> bool,
     ) -> Self {
         Self {
             sizing,
             layout,
             closes_by_itself,
+            may_be_cold: true,
+            too_few: 0,
+            known,
             watch,
         }
     }
@@ -105,6 +74,10 @@ impl<'a, 'w> Search<'a, 'w> {
     }
 
     fn find(&mut self, guess: &mut Option<f64>) -> Result<Row, Stop> {
+        let is_cooler = self.sizing.layouts.has_bath_tower() && self.is_on_bath();
+        if self.closes_by_itself && !is_cooler {
+            return Err(Stop::Limit(Limit::NoNeed));
+        }
         self.can_be_clean()?;
         let by_hand = self
             .sizing
@@ -112,14 +85,134 @@ impl<'a, 'w> Search<'a, 'w> {
             .rinse_m3_per_s(&self.sizing.layouts, &self.layout);
         let start = guess.unwrap_or(by_hand);
         self.is_hopeless(start)?;
-        let (mut equipment, need, week) = self.flow(start, guess)?;
-        let is_cooler =
-            self.sizing.layouts.has_bath_tower() && self.layout.closed_by == ClosedBy::BathTower;
-        if self.closes_by_itself && !is_cooler && need.worst_m3_per_s <= 0.0 {
-            return Err(Stop::Limit(Limit::NoNeed));
+        let mut found = if self.draws_from_still() {
+            self.fewest_towers(start)?
+        } else {
+            let found = self.as_needed(start)?;
+            *guess = Some(found.equipment.rinse_m3_per_s);
+            found
+        };
+        let mut last = Limit::NoRoom;
+        for _ in 0..=MOST_MORE {
+            let Err(limit) = self.finished(&mut found)? else {
+                found = self.fewer(found)?;
+                return Ok(self.filled(&found));
+            };
+            // A bath has no room for what runs in during a shift, unless more of it evaporates meanwhile.
+            if !(self.is_on_bath() && limit.is_of_size()) {
+                return Err(Stop::Limit(limit));
+            }
+            self.too_few = found.equipment.towers;
+            found = self.one_more(&found, limit.clone())?;
+            last = limit;
         }
-        self.tanks(&mut equipment, need, &week)?;
-        self.verified(equipment, need)
+        Err(Stop::Limit(last))
+    }
+
+    /// Whether towers stand on the bath.
+    pub(super) fn is_on_bath(&self) -> bool {
+        self.layout.closed_by == ClosedBy::BathTower
+    }
+
+    /// Whether towers make the bath draw from a still rinse, so that flow and towers depend on each other.
+    pub(super) fn draws_from_still(&self) -> bool {
+        self.is_on_bath() && self.layout.before == Some(Before::Still)
+    }
+
+    /// The least flow with the towers that it asks for. Behind a still rinse from which the surface of the bath draws there may be one that is small, and
+    /// one beyond it that leaves nothing to draw.
+    fn as_needed(&mut self, start: f64) -> Result<Found, Stop> {
+        if self.layout.before == Some(Before::Still) {
+            let most = self.cleanest_m3_per_s(0);
+            let from = LOW_SHARE * most;
+            // What evaporates in a warm tank is drawn from the still rinse, too.
+            for may_be_cold in [true, false] {
+                self.may_be_cold = may_be_cold;
+                match self.flow(from, most, Rule::AsNeeded)? {
+                    Sought::Found(found) => return Ok(*found),
+                    Sought::TooFew(need) if !need.is_cold => break,
+                    _ => {}
+                }
+            }
+            self.may_be_cold = true;
+        }
+        let sought = self.flow(start, f64::INFINITY, Rule::AsNeeded)?;
+        sought.found(Limit::NotSharp)
+    }
+
+    /// The most flow that is looked at with so many towers.
+    fn most(&self, towers: usize) -> f64 {
+        if self.draws_from_still() {
+            self.cleanest_m3_per_s(towers)
+        } else {
+            f64::INFINITY
+        }
+    }
+
+    /// The same with fewer towers on the bath, where there are more than what runs in asks for and fewer work.
+    fn fewer(&mut self, mut found: Found) -> Result<Found, Stop> {
+        while self.is_on_bath() && found.equipment.towers > found.need.towers.max(self.too_few + 1)
+        {
+            let start = found.equipment.rinse_m3_per_s;
+            let fixed = Rule::Fixed(found.equipment.towers - 1);
+            let Sought::Found(mut less) =
+                self.flow(start, self.most(found.equipment.towers - 1), fixed)?
+            else {
+                break;
+            };
+            if self.finished(&mut less)?.is_err() {
+                break;
+            }
+            found = *less;
+        }
+        Ok(found)
+    }
+
+    /// The same with a tower more, or more where the flow then asks for more.
+    fn one_more(&mut self, found: &Found, limit: Limit) -> Result<Found, Stop> {
+        let start = found.equipment.rinse_m3_per_s;
+        for towers in found.equipment.towers + 1..=MOST_TOWERS {
+            if let Sought::Found(found) =
+                self.flow(start, self.most(towers), Rule::Fixed(towers))?
+            {
+                return Ok(*found);
+            }
+        }
+        Err(Stop::Limit(limit))
+    }
+
+    /// The fewest towers on a bath behind which a still rinse stands, with the flow that they ask for. The more they drive off, the more the bath draws
+    /// from the still rinse, and the less rinse water it takes: what is too few for its own flow is known from either side.
+    fn fewest_towers(&mut self, start: f64) -> Result<Found, Stop> {
+        let (mut few, mut many) = (0, usize::MAX);
+        let mut enough = None;
+        let mut start = start;
+        while few + 1 < many {
+            let towers = if many <= MOST_TOWERS {
+                usize::midpoint(few, many)
+            } else {
+                (2 * few).clamp(few + 1, MOST_TOWERS)
+            };
+            match self.flow(start, self.most(towers), Rule::Fixed(towers))? {
+                Sought::Found(found) => {
+                    start = found.equipment.rinse_m3_per_s;
+                    // Fewer towers never need less than that.
+                    few = few.max(found.need.towers.saturating_sub(1));
+                    many = towers;
+                    enough = Some(*found);
+                }
+                // So many draw so much from the still rinse that no other water is needed.
+                Sought::Unknown(Limit::CleanAnyway) => many = towers,
+                Sought::TooFew(need) if towers >= MOST_TOWERS => {
+                    let towers = need.towers.max(MOST_TOWERS + 1);
+                    return Err(Stop::Limit(Limit::TooManyTowers { towers }));
+                }
+                Sought::TooFew(_) => few = towers,
+                Sought::Unknown(limit) => return Err(Stop::Limit(limit)),
+            }
+        }
+        self.too_few = few;
+        enough.ok_or(Stop::Limit(Limit::CleanAnyway))
     }
 
     /// Whether enough of the bath's own film is exchanged on the way.
@@ -158,22 +251,51 @@ impl<'a, 'w> Search<'a, 'w> {
         })
     }
 
-    /// The settled week of some sizes.
-    fn week(&mut self, equipment: &Equipment, air: AirChoice) -> Result<Week, Stop> {
+    /// The settled week of some sizes, as everybody finds it.
+    pub(super) fn week(&mut self, equipment: &Equipment, air: AirChoice) -> Result<Week, Stop> {
+        self.settled(equipment, air, false)
+    }
+
+    /// The same from what settled last, which differs in a few numbers.
+    pub(super) fn near_week(
+        &mut self,
+        equipment: &Equipment,
+        air: AirChoice,
+    ) -> Result<Week, Stop> {
+        self.settled(equipment, air, true)
+    }
+
+    fn settled(
+        &mut self,
+        equipment: &Equipment,
+        air: AirChoice,
+        is_searching: bool,
+    ) -> Result<Week, Stop> {
         let case = self.case(equipment)?;
         let place = self.place(&case)?;
         let clock = Clock {
             hours: Hours::Calendar,
             air,
         };
-        match settle(&case.world(), clock, self.watch) {
-            Ok(settled) => Ok(Week {
-                case,
-                settled,
-                air,
-                place,
-                feed_m3_per_s: self.sizing.estimate.work.open_share() * equipment.rinse_m3_per_s,
-            }),
+        let start = case.world();
+        let told = if is_searching {
+            settle_near(&start, self.known.as_deref(), clock, self.watch)
+        } else {
+            settle(&start, clock, self.watch)
+        };
+        match told {
+            Ok(settled) => {
+                let settled = Rc::new(settled);
+                *self.known = Some(Rc::clone(&settled));
+                Ok(Week {
+                    case,
+                    settled,
+                    air,
+                    place,
+                    feed_m3_per_s: self.sizing.estimate.work.open_share()
+                        * equipment.rinse_m3_per_s,
+                })
+            }
             Err(RunError::Cancelled) => Err(Stop::Study(StudyError::Run(RunError::Cancelled))),
             Err(why) => Err(Stop::Limit(Limit::NoAnswer {
                 why: why.to_string(),
@@ -182,7 +304,7 @@ impl<'a, 'w> Search<'a, 'w> {
     }
 
     /// Temperature at which the towers' tank is held, °C.
-    fn set_c(&self) -> f64 {
+    pub(super) fn set_c(&self) -> f64 {
         let layouts = &self.sizing.layouts;
         match self.layout.closed_by {
             ClosedBy::HoldingTank => layouts.holding().set_point.quantity().celsius(),
@@ -190,271 +312,22 @@ impl<'a, 'w> Search<'a, 'w> {
         }
     }
 
-    fn need(&self, week: &Week) -> Need {
-        let estimate = &self.sizing.estimate;
-        let forced = week.forced_m3_per_s();
-        let duty = |slot: usize| forced - week.surface_m3_per_s(slot);
-        let has_towers = self.layout.closed_by != ClosedBy::Surface;
-        let mut need = Need {
-            forced_m3_per_s: forced,
-            worst_m3_per_s: f64::NEG_INFINITY,
-            worst_slot: MEAN_SLOT,
-            towers: usize::from(has_towers),
-        };
-        let mut hardest = f64::NEG_INFINITY;
-        for slot in estimate.slots() {
-            let duty = duty(slot);
-            need.worst_m3_per_s = need.worst_m3_per_s.max(duty);
-            let towers = if has_towers {
-                TOWER_RESERVE * duty / week.per_tower_m3_per_s(slot, self.set_c())
-            } else {
-                duty
-            };
-            if towers > hardest {
-                (hardest, need.worst_slot) = (towers, slot);
-            }
+    /// What a week asks of the evaporator.
+    pub(super) fn need(&self, week: &Week) -> Need {
+        let slots = self.sizing.estimate.slots();
+        let need = Need::of(week, self.layout.closed_by, slots, self.set_c());
+        Need {
+            is_cold: need.is_cold && self.may_be_cold,
+            ..need
         }
-        if has_towers {
-            need.towers = need.towers.max(whole(hardest));
-        }
-        need
-    }
-
-    /// Finds the flow that just keeps the film, with the towers that it then needs.
-    fn flow(
-        &mut self,
-        start: f64,
-        guess: &mut Option<f64>,
-    ) -> Result<(Equipment, Need, Week), Stop> {
-        let limit = self.sizing.layouts.final_limit_kg_per_m3();
-        let (out_m3_per_s, _) = self.sizing.layouts.drag_out_m3_per_s();
-        let forced = self.forced_by_hand(start);
-        let mut towers = match self.layout.closed_by {
-            ClosedBy::Surface => 0,
-            _ => whole(self.towers_by_hand(forced)?).clamp(1, MOST_TOWERS),
-        };
-        let mut root = Root::new(start.ln(), f64::from(self.layout.stages));
-        let mut more = 0;
-        let mut last = Limit::NotSharp;
-        for weeks in 0..MOST_WEEKS {
-            let rinse = root.at.exp();
-            if rinse < NEXT_TO_NONE * out_m3_per_s {
-                return Err(Stop::Limit(Limit::CleanAnyway));
-            }
-            let equipment = self.provisional(rinse, towers);
-            let week = self.week(&equipment, AirChoice::Mean)?;
-            let film = week.worst_film_kg_per_m3();
-            let need = self.need(&week);
-            let miss = (film / limit).ln();
-            if miss > -KNOWN {
-                self.is_too_much(&week, need)?;
-            }
-            let is_cut = week.is_cut();
-            if is_cut && miss > 0.0 && more < 3 && towers > 0 {
-                // The bath is full: more evaporation gives it room.
-                more += 1;
-                towers = (need.towers.max(towers) + 1).min(MOST_TOWERS);
-                root.reset();
-                continue;
-            }
-            last = if is_cut {
-                Limit::NoRoom
-            } else {
-                Limit::NotSharp
-            };
-            let wanted = match self.layout.closed_by {
-                ClosedBy::Surface => 0,
-                _ if weeks > FREE_WEEKS => (need.towers + more).clamp(towers, MOST_TOWERS),
-                _ => (need.towers + more).min(MOST_TOWERS),
-            };
-            let is_sized = wanted == towers;
-            if is_sized && root.is_near(miss) {
-                *guess = Some(rinse);
-                let equipment = Equipment {
-                    rinse_m3_per_s: root.next(miss).exp(),
-                    ..equipment
-                };
-                return Ok((equipment, need, week));
-            }
-            root.go(miss);
-            if !is_sized {
-                root.reset();
-                towers = wanted;
-            }
-        }
-        Err(Stop::Limit(last))
-    }
-
-    /// Whether even the film that is still too strong takes more water than can be driven off.
-    fn is_too_much(&self, week: &Week, need: Need) -> Result<(), Stop> {
-        let forced = need.forced_m3_per_s;
-        match self.layout.closed_by {
-            ClosedBy::Surface if need.worst_m3_per_s > 0.01 * forced => {
-                Err(Stop::Limit(need.more_than_surface()))
-            }
-            ClosedBy::Surface if week.is_cut() => Err(Stop::Limit(Limit::NoRoom)),
-            _ if need.towers > MOST_TOWERS => {
-                let towers = need.towers;
-                Err(Stop::Limit(Limit::TooManyTowers { towers }))
-            }
-            _ => Ok(()),
-        }
-    }
-
-    /// Sizes heaters and tanks by the week in the mean air, and those of a holding tank by that in the worst month's too.
-    fn tanks(&mut self, equipment: &mut Equipment, need: Need, week: &Week) -> Result<(), Stop> {
-        let mut swings = self.swings(equipment, week);
-        if self.layout.closed_by == ClosedBy::HoldingTank
-            && let Some(air) = need.worst_air()
-        {
-            let week = self.week(equipment, air)?;
-            let more = self.swings(equipment, &week);
-            swings = Swings {
-                heater_w: swings.heater_w.max(more.heater_w),
-                collection_m3: swings.collection_m3.max(more.collection_m3),
-                holding_m3: swings.holding_m3.max(more.holding_m3),
-            };
-        }
-        let Swings {
-            heater_w,
-            collection_m3,
-            holding_m3,
-        } = swings;
-        let own_w = match self.layout.closed_by {
-            ClosedBy::HoldingTank => 0.0,
-            _ => self.sizing.layouts.bath_heater_w(),
-        };
-        equipment.heater_w = up(HEATER_RESERVE * heater_w, 1000.0, 2).max(own_w);
-        if self.layout.closed_by == ClosedBy::HoldingTank {
-            let wanted = TANK_RESERVE * collection_m3 / (1.0 - LEFT);
-            equipment.collection_m3 = up(wanted.max(LEAST_TANK_M3), 1e-3, 2);
-            let per_tower = self.sizing.estimate.tower(self.layout.closed_by)[MEAN_SLOT];
-            #[expect(clippy::cast_precision_loss, reason = "a dozen at most")]
-            let evaporates = equipment.towers as f64 * per_tower;
-            let wanted = self.holding_m3(TANK_RESERVE * holding_m3, evaporates);
-            equipment.holding_m3 = up(wanted, 1e-3, 2);
-        }
-        equipment.rinse_m3_per_s = up(equipment.rinse_m3_per_s, FLOW_UNIT, 3);
-        Ok(())
-    }
-
-    /// What a week asks of heaters and tanks.
-    fn swings(&self, equipment: &Equipment, week: &Week) -> Swings {
-        let mut swings = Swings {
-            heater_w: week.heater_w(),
-            ..Swings::default()
-        };
-        let roles = week.roles();
-        if let (Some(collection), Some(holding)) = (roles.collection, roles.holding) {
-            let (low, high) = week.swing_m3(collection);
-            let is_full = high > 0.995 * equipment.collection_m3;
-            let more = if is_full { 1.5 } else { 1.0 };
-            swings.collection_m3 = more * (high - low);
-            let stands = self.sizing.layouts.holding();
-            let share = equipment.holding_m3 / stands.tank.volume.si();
-            let area_m2 = share * stands.tank.footprint.si();
-            let stop_m3 = area_m2 * stands.electrodes.evaporation_stop.si();
-            let (low, _) = week.swing_m3(holding);
-            swings.holding_m3 = (stop_m3 - low).max(0.0);
-        }
-        swings
-    }
-
-    /// Settles what was found, puts right what is too small, and sees that a little less water would not do.
-    fn verified(&mut self, mut equipment: Equipment, need: Need) -> Result<Row, Stop> {
-        let limit = self.sizing.layouts.final_limit_kg_per_m3();
-        let mut tries = 0;
-        loop {
-            let week = self.week(&equipment, AirChoice::Mean)?;
-            let stopped = self.stops(&week, &equipment, need)?;
-            let film = week.worst_film_kg_per_m3();
-            tries += 1;
-            if let Some(stopped) = stopped {
-                if tries > MOST_TRIES
-                    || !stopped.is_of_size()
-                    || !self.enlarge(&mut equipment, &stopped)
-                {
-                    return Err(Stop::Limit(self.told(stopped, need)));
-                }
-                continue;
-            }
-            if film > limit {
-                if tries > MOST_TRIES {
-                    return Err(Stop::Limit(Limit::NotSharp));
-                }
-                equipment.rinse_m3_per_s = up(1.0005 * equipment.rinse_m3_per_s, FLOW_UNIT, 3);
-                continue;
-            }
-            let less = Equipment {
-                rinse_m3_per_s: TOO_LITTLE * equipment.rinse_m3_per_s,
-                ..equipment
-            };
-            let fails = self.week(&less, AirChoice::Mean)?;
-            if fails.worst_film_kg_per_m3() > limit {
-                return Ok(self.filled(&week, equipment));
-            }
-            if tries > MOST_TRIES {
-                return Err(Stop::Limit(Limit::NotSharp));
-            }
-            equipment.rinse_m3_per_s = up(
-                0.5 * (1.0 + TOO_LITTLE) * equipment.rinse_m3_per_s,
-                FLOW_UNIT,
-                3,
-            );
-        }
-    }
-
-    /// What stops it besides the film, in the mean air or in the worst month.
-    fn stops(
-        &mut self,
-        week: &Week,
-        equipment: &Equipment,
-        need: Need,
-    ) -> Result<Option<Limit>, Stop> {
-        if let Some(limit) = week.limit() {
-            return Ok(Some(limit));
-        }
-        let worst = need.worst_air().map(|air| self.week(equipment, air));
-        Ok(worst.transpose()?.and_then(|week| week.limit()))
-    }
-
-    /// Makes what was too small larger; whether there is anything to enlarge.
-    fn enlarge(&self, equipment: &mut Equipment, limit: &Limit) -> bool {
-        match (self.layout.closed_by, limit) {
-            (ClosedBy::Surface, _) => false,
-            (ClosedBy::BathTower, _) => {
-                equipment.towers += 1;
-                equipment.heater_w = up(1.2 * equipment.heater_w, 1000.0, 2);
-                equipment.towers <= MOST_TOWERS
-            }
-            (ClosedBy::HoldingTank, Limit::Alarm { .. }) => {
-                equipment.holding_m3 = up(1.25 * equipment.holding_m3, 1e-3, 2);
-                true
-            }
-            (ClosedBy::HoldingTank, _) => {
-                equipment.collection_m3 = up(1.25 * equipment.collection_m3, 1e-3, 2);
-                true
-            }
-        }
-    }
-
-    /// A limit with what is known of it.
-    fn told(&self, limit: Limit, need: Need) -> Limit {
-        if self.layout.closed_by == ClosedBy::Surface
-            && limit == Limit::NoRoom
-            && need.worst_m3_per_s > 0.0
-        {
-            return need.more_than_surface();
-        }
-        limit
     }
 }
 
 /// A litre an hour, m³/s.
-const FLOW_UNIT: f64 = unit::m3_per_s_from_l_per_h(1.0);
+pub(super) const FLOW_UNIT: f64 = unit::m3_per_s_from_l_per_h(1.0);
 
 /// A value rounded up to so many digits of a unit.
-fn up(si: f64, unit: f64, digits: i32) -> f64 {
+pub(super) fn up(si: f64, unit: f64, digits: i32) -> f64 {
     let value = si / unit;
     if value <= 0.0 || !value.is_finite() {
         return si;
@@ -476,24 +349,4 @@ pub(super) fn whole(towers: f64) -> usize {
     )]
     let whole = towers.ceil().clamp(0.0, 9999.0) as usize;
     whole
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_the_surface_drives_off_is_what_runs_in_less_what_is_left() {
-        let need = Need {
-            forced_m3_per_s: 5.0,
-            worst_m3_per_s: 2.0,
-            worst_slot: MEAN_SLOT,
-            towers: 0,
-        };
-        let told = Limit::MoreThanSurface {
-            runs_in_m3_per_s: 5.0,
-            surface_m3_per_s: 3.0,
-        };
-        assert_eq!(need.more_than_surface(), told);
-    }
 }

@@ -3,13 +3,16 @@
 use std::sync::Arc;
 
 use dragback_plant::TowerCache;
-use dragback_plant::climate::AirChoice;
+use dragback_plant::climate::{AirChoice, MEAN_SLOT};
 use dragback_run::RunError;
 use dragback_run::clock::Hours;
-use dragback_scenario::{Drain, FedFrom, Scenario, get, levers, set_si};
-use dragback_units::{Dim, kelvin_from_celsius};
+use dragback_scenario::{
+    Air, AirMap, Drain, FedFrom, Input, Loop, Scenario, Tower, TowerAir, get, levers, set_si,
+};
+use dragback_units::{Dim, Quantity, kelvin_from_celsius};
 use serde::Serialize;
 
+use super::edge::{Edge, Span};
 use crate::balance::margin;
 use crate::case::{Case, StudyError};
 use crate::settled::{Depth, settled_answers};
@@ -24,6 +27,10 @@ pub enum Moved {
     DragOut,
     /// Set point of the tank that feeds the towers.
     SetPoint,
+    /// Relative humidity of the air that the tower draws, at the same temperature.
+    AirHumidity,
+    /// Temperature of the air that the tower draws, at the same relative humidity.
+    AirTemperature,
 }
 
 /// How far an input may be moved until the loop just closes, in the mean air of the year.
@@ -31,27 +38,42 @@ pub enum Moved {
 pub struct Reach {
     /// What is moved.
     pub moved: Moved,
-    /// Its path.
+    /// Its path; of air that differs from month to month the path of the whole.
     pub path: String,
     /// Dimension of the values.
     #[serde(skip)]
     pub dim: Dim,
-    /// Its value, SI.
+    /// Its value, SI; of air that differs from month to month that of its mean.
     pub now_si: f64,
-    /// Value at which the closure margin of the week is nought, SI: the most of rinse water and drag-out, the least of a set point. `None` where it
-    /// closes nowhere, or everywhere, within what was looked at: a twentieth to twenty times of a flow, 25 °C to the ceiling of a set point.
+    /// Value at which the closure margin of the week is nought, SI: the most of rinse water, drag-out, humidity and warmth of the air, the least of a set
+    /// point. `None` where it closes nowhere, or everywhere, within what was looked at.
     pub closes_at_si: Option<f64>,
+    /// Least and greatest value that was looked at, SI.
+    pub looked_at_si: [f64; 2],
+    /// Whether the loop closes as it is; `None` where there is no answer.
+    pub closes_now: Option<bool>,
 }
 
 /// Flows are looked at up to so many times what they are, and down to that part of it.
 const FAR: f64 = 20.0;
 /// Lowest set point that is looked at, °C.
 const COOLEST_C: f64 = 25.0;
-/// Steps in which a flow and a set point (in kelvin, some 5 K) are moved until the loop closes no longer, or does.
+/// Humidities and temperatures of air that are looked at.
+const AIR_HUMIDITY: (f64, f64) = (0.01, 0.99);
+const AIR_C: (f64, f64) = (-10.0, 45.0);
+/// Steps in which a flow, a set point (in kelvin, some 5 K) and a humidity are moved until the loop closes no longer, or does.
 const FLOW_STEP: f64 = 1.4;
 const KELVIN_STEP: f64 = 1.015;
-/// Halvings of the last step: a hundredth of it is left.
-const HALVINGS: usize = 6;
+const HUMIDITY_STEP: f64 = 1.25;
+
+/// The line that is asked about.
+struct Line<'a> {
+    scenario: &'a Scenario,
+    key: &'a str,
+    cache: &'a TowerCache,
+    /// The margin of the line as it is.
+    now: Option<f64>,
+}
 
 /// How far the loop still closes; nothing for a loop without towers.
 ///
@@ -69,147 +91,239 @@ pub fn reaches(
     let Some(tower) = line.towers.values().find(|t| t.on) else {
         return Ok(Vec::new());
     };
-    let recovered = line
-        .sections
-        .iter()
-        .filter(|(_, s)| s.drain != Drain::Treatment);
+    let mut asked = Line {
+        scenario,
+        key,
+        cache,
+        now: None,
+    };
+    asked.now = asked.margin(scenario.clone(), watch)?;
+    let mut found = flows(&asked, line, watch)?;
+    found.extend(set_point(&asked, line, tower, watch)?);
+    found.extend(air(&asked, tower, watch)?);
+    Ok(found)
+}
+
+/// Rinse water, and drag-out with it.
+fn flows(
+    asked: &Line<'_>,
+    line: &Loop,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<Vec<Reach>, StudyError> {
+    let key = asked.key;
+    let sections = line.sections.iter();
+    let recovered = sections.filter(|(_, s)| s.drain != Drain::Treatment);
     let feeds: Vec<String> = recovered
         .map(|(name, _)| format!("{key}.sections.{name}.flow"))
         .collect();
+    let [feed] = &feeds[..] else {
+        return Ok(Vec::new());
+    };
+    let mut found = Vec::new();
+    found.extend(asked.input(Moved::Rinse, feed, None, watch)?);
+    if let Some([drag_out, ..]) = levers(asked.scenario, key) {
+        found.extend(asked.input(Moved::DragOut, &drag_out, Some(feed), watch)?);
+    }
+    Ok(found)
+}
+
+/// The set point of the tank that feeds the towers.
+fn set_point(
+    asked: &Line<'_>,
+    line: &Loop,
+    tower: &Tower,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<Option<Reach>, StudyError> {
     let (tank, ceiling_k) = match (tower.fed_from, &line.holding_tank) {
         (FedFrom::HoldingTank, Some(holding)) => ("holding_tank", holding.ceiling.si()),
         _ => ("bath", f64::INFINITY),
     };
-    let ceiling_k = ceiling_k.min(tower.ceiling.si());
-    let drag_out = levers(scenario, key).map(|[drag_out, ..]| drag_out);
+    let path = format!("{}.{tank}.set_point", asked.key);
+    let Some(now) = get(asked.scenario, &path).ok().and_then(|p| p.si()) else {
+        return Ok(None);
+    };
+    let span = Span {
+        now,
+        low: kelvin_from_celsius(COOLEST_C),
+        high: ceiling_k.min(tower.ceiling.si()),
+        step: KELVIN_STEP,
+        low_closes: false,
+    };
+    let mut at = |si: f64| {
+        let mut changed = asked.scenario.clone();
+        match set_si(&mut changed, &path, si) {
+            Ok(()) => asked.margin(changed, watch),
+            Err(_) => Ok(None),
+        }
+    };
+    let closes_at_si = Edge::of(&span, asked.now).find(&mut at)?;
+    Ok(Some(Reach {
+        moved: Moved::SetPoint,
+        path,
+        dim: Dim::Temperature,
+        now_si: now,
+        closes_at_si,
+        looked_at_si: [span.low, span.high],
+        closes_now: asked.closes(),
+    }))
+}
+
+/// Humidity and temperature of the air that a tower draws.
+fn air(
+    asked: &Line<'_>,
+    tower: &Tower,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<Vec<Reach>, StudyError> {
+    let site = &asked.scenario.site;
+    let (name, map) = match (tower.air, &site.outside) {
+        (TowerAir::Outside, Some(outside)) => ("outside", outside),
+        _ => ("room", &site.room),
+    };
+    let Ok(case) = Case::new(Arc::new(asked.scenario.clone()), asked.cache) else {
+        return Ok(Vec::new());
+    };
+    let net = case.plant.network();
+    let own = net.loops.iter().find(|roles| roles.name == asked.key);
+    let Some(&first) = own.and_then(|roles| roles.towers.first()) else {
+        return Ok(Vec::new());
+    };
+    let climate = net.towers[first.index()].climate;
+    let mean = net.climates[climate.index()].air(MEAN_SLOT);
+    let (now_k, now_share) = (kelvin_from_celsius(mean.temp_c), mean.relative_humidity());
     let mut found = Vec::new();
-    let mut look = |moved, path: &str, others: &[String], (low, high): (f64, f64)| {
-        let Ok(input) = get(scenario, path) else {
-            return Ok(());
-        };
-        let Some(now_si) = input.si().filter(|si| *si > 0.0) else {
-            return Ok(());
-        };
-        let is_flow = moved != Moved::SetPoint;
-        let (unit, step) = if is_flow {
-            (now_si, FLOW_STEP)
-        } else {
-            (1.0, KELVIN_STEP)
-        };
+    for (moved, now, (low, high), step, dim) in [
+        (
+            Moved::AirHumidity,
+            now_share,
+            AIR_HUMIDITY,
+            HUMIDITY_STEP,
+            Dim::Fraction,
+        ),
+        (
+            Moved::AirTemperature,
+            now_k,
+            (kelvin_from_celsius(AIR_C.0), kelvin_from_celsius(AIR_C.1)),
+            KELVIN_STEP,
+            Dim::Temperature,
+        ),
+    ] {
         let span = Span {
-            now: now_si,
-            low: low * unit,
-            high: high * unit,
+            now,
+            low,
+            high,
             step,
-            low_closes: is_flow,
+            low_closes: true,
         };
         let mut at = |si: f64| {
-            let mut changed = scenario.clone();
-            let share = si / now_si;
-            let is_set = set_si(&mut changed, path, si).is_ok()
-                && others.iter().all(|other| {
-                    let own = get(&changed, other).ok().and_then(|p| p.si());
-                    own.is_some_and(|own| set_si(&mut changed, other, share * own).is_ok())
-                });
+            let (temp_k, share) = match moved {
+                Moved::AirHumidity => (now_k, si),
+                _ => (si, now_share),
+            };
+            let mut changed = asked.scenario.clone();
+            let all = AirMap::All(Box::new(Air {
+                temperature: Input::new(Quantity::from_si(temp_k)),
+                relative_humidity: Input::new(Quantity::from_si(share)),
+                notes: None,
+            }));
+            if name == "outside" {
+                changed.site.outside = Some(all);
+            } else {
+                changed.site.room = all;
+            }
+            asked.margin(changed, watch)
+        };
+        let tail = match moved {
+            Moved::AirHumidity => "relative_humidity",
+            _ => "temperature",
+        };
+        let path = match map {
+            AirMap::All(_) => format!("site.{name}.all.{tail}"),
+            AirMap::Months(_) => format!("site.{name}"),
+        };
+        found.push(Reach {
+            moved,
+            path,
+            dim,
+            now_si: now,
+            closes_at_si: Edge::of(&span, asked.now).find(&mut at)?,
+            looked_at_si: [low, high],
+            closes_now: asked.closes(),
+        });
+    }
+    Ok(found)
+}
+
+impl Line<'_> {
+    /// How far a flow may be moved; another one keeps its ratio to it.
+    fn input(
+        &self,
+        moved: Moved,
+        path: &str,
+        other: Option<&String>,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Option<Reach>, StudyError> {
+        let Ok(input) = get(self.scenario, path) else {
+            return Ok(None);
+        };
+        let Some(now) = input.si().filter(|si| *si > 0.0) else {
+            return Ok(None);
+        };
+        let span = Span {
+            now,
+            low: now / FAR,
+            high: now * FAR,
+            step: FLOW_STEP,
+            low_closes: true,
+        };
+        let mut at = |si: f64| {
+            let mut changed = self.scenario.clone();
+            let mut is_set = set_si(&mut changed, path, si).is_ok();
+            if let Some(other) = other {
+                let own = get(&changed, other).ok().and_then(|p| p.si());
+                is_set &=
+                    own.is_some_and(|own| set_si(&mut changed, other, si / now * own).is_ok());
+            }
             if is_set {
-                closes(changed, key, cache, watch)
+                self.margin(changed, watch)
             } else {
                 Ok(None)
             }
         };
-        found.push(Reach {
+        let closes_at_si = Edge::of(&span, self.now).find(&mut at)?;
+        Ok(Some(Reach {
             moved,
             path: path.to_owned(),
             dim: input.dim().unwrap_or(Dim::Number),
-            now_si,
-            closes_at_si: edge(&span, &mut at)?,
-        });
-        Ok::<(), StudyError>(())
-    };
-    if let [feed] = &feeds[..] {
-        look(Moved::Rinse, feed, &[], (1.0 / FAR, FAR))?;
-        if let Some(path) = &drag_out {
-            look(Moved::DragOut, path, &feeds, (1.0 / FAR, FAR))?;
-        }
+            now_si: now,
+            closes_at_si,
+            looked_at_si: [span.low, span.high],
+            closes_now: self.closes(),
+        }))
     }
-    let path = format!("{key}.{tank}.set_point");
-    let span = (kelvin_from_celsius(COOLEST_C), ceiling_k);
-    look(Moved::SetPoint, &path, &[], span)?;
-    Ok(found)
-}
 
-/// Whether a loop closes over the week; `None` where there is no answer.
-fn closes(
-    scenario: Scenario,
-    key: &str,
-    cache: &TowerCache,
-    watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<Option<bool>, StudyError> {
-    let Ok(case) = Case::new(Arc::new(scenario), cache) else {
-        return Ok(None);
-    };
-    let (air, hours) = (AirChoice::Mean, Hours::Calendar);
-    match settled_answers(&case, air, hours, Depth::Quick, watch) {
-        Ok(found) => {
-            let line = found.answers.loops.iter().find(|l| l.name == key);
-            Ok(line.and_then(margin).map(|m| m >= 0.0))
-        }
-        Err(StudyError::Run(RunError::Cancelled)) => Err(StudyError::Run(RunError::Cancelled)),
-        Err(_) => Ok(None),
+    /// Whether the loop closes as it is.
+    fn closes(&self) -> Option<bool> {
+        self.now.map(|margin| margin >= 0.0)
     }
-}
 
-/// What is looked at: from a value on, between two others, in steps of a ratio; whether the lower values are those that close.
-struct Span {
-    now: f64,
-    low: f64,
-    high: f64,
-    step: f64,
-    low_closes: bool,
-}
-
-/// The value at which a loop just closes, on the side where it does.
-fn edge(
-    span: &Span,
-    at: &mut dyn FnMut(f64) -> Result<Option<bool>, StudyError>,
-) -> Result<Option<f64>, StudyError> {
-    let Some(now_closes) = at(span.now)? else {
-        return Ok(None);
-    };
-    let is_up = now_closes == span.low_closes;
-    let mut there = span.now;
-    let mut here;
-    loop {
-        let next = if is_up {
-            there * span.step
-        } else {
-            there / span.step
-        };
-        let next = next.clamp(span.low, span.high);
-        if next == there {
+    /// The closure margin of a scenario's loop over the week; `None` where there is no answer.
+    fn margin(
+        &self,
+        scenario: Scenario,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Option<f64>, StudyError> {
+        let Ok(case) = Case::new(Arc::new(scenario), self.cache) else {
             return Ok(None);
-        }
-        here = there;
-        there = next;
-        match at(there)? {
-            Some(closes) if closes == now_closes => {}
-            Some(_) => break,
-            None => return Ok(None),
-        }
-    }
-    let (mut inside, mut outside) = if now_closes {
-        (here, there)
-    } else {
-        (there, here)
-    };
-    for _ in 0..HALVINGS {
-        // Flows span decades; a set point, in kelvin, hardly differs either way.
-        let middle = (inside * outside).sqrt();
-        match at(middle)? {
-            Some(true) => inside = middle,
-            Some(false) => outside = middle,
-            None => return Ok(None),
+        };
+        let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+        match settled_answers(&case, air, hours, Depth::Quick, watch) {
+            Ok(found) => {
+                let mut loops = found.answers.loops.iter();
+                let line = loops.find(|l| l.name == self.key);
+                Ok(line.and_then(margin))
+            }
+            Err(StudyError::Run(RunError::Cancelled)) => Err(StudyError::Run(RunError::Cancelled)),
+            Err(_) => Ok(None),
         }
     }
-    Ok(Some(inside))
 }

@@ -1,5 +1,7 @@
 //! What the settled week of a layout says about its sizes.
 
+use std::rc::Rc;
+
 use dragback_plant::climate::{AirChoice, MEAN_SLOT};
 use dragback_plant::ids::{TransferId, VesselId};
 use dragback_plant::layout::Layout as Vector;
@@ -22,7 +24,7 @@ const FED: f64 = 0.997;
 /// The settled week of a layout in one air.
 pub(super) struct Week {
     pub case: Case,
-    pub settled: Settled,
+    pub settled: Rc<Settled>,
     pub air: AirChoice,
     /// Place of the loop in the network.
     pub place: usize,
@@ -93,16 +95,16 @@ impl Week {
 
     /// Evaporation from the surfaces that keep water in the loop, in the air of a slot, were they as warm as they are, m³/s.
     pub(super) fn surface_m3_per_s(&self, slot: usize) -> f64 {
-        self.surface_of_m3_per_s(slot, |still| !still)
+        self.surface_of_m3_per_s(slot, |v| !self.is_still(v))
     }
 
-    /// The same of the vessels that count, by whether they are still rinses.
-    fn surface_of_m3_per_s(&self, slot: usize, counts: impl Fn(bool) -> bool) -> f64 {
+    /// The same of the vessels that count.
+    fn surface_of_m3_per_s(&self, slot: usize, counts: impl Fn(VesselId) -> bool) -> f64 {
         let (means, plant) = (self.means(), &self.case.plant);
         let own = self.air.slot(0.0, 0);
         let last = self.settled.trace.len() - 1;
         let all = self.roles().keeping.iter();
-        let kept = all.filter(|&&v| counts(self.is_still(v)));
+        let kept = all.filter(|&&v| counts(v));
         kept.map(|&v| {
             let rate = means.rate(plant.layout().surface_water(v)) / TOLD_KG_PER_M3;
             if slot == own || rate == 0.0 {
@@ -125,23 +127,42 @@ impl Week {
         .sum()
     }
 
+    /// Whether the collection tank goes by a name.
+    pub(super) fn is_collection(&self, name: &str) -> bool {
+        self.is_called(self.roles().collection, name)
+    }
+
+    /// Whether the holding tank goes by a name.
+    pub(super) fn is_holding(&self, name: &str) -> bool {
+        self.is_called(self.roles().holding, name)
+    }
+
+    fn is_called(&self, v: Option<VesselId>, name: &str) -> bool {
+        let vessels = &self.case.plant.network().vessels;
+        v.is_some_and(|v| vessels[v.index()].name == name)
+    }
+
     /// The tank that evaporates.
     pub(super) fn hot_tank(&self) -> VesselId {
         let roles = self.roles();
         roles.holding.unwrap_or(roles.bath)
     }
 
-    /// Evaporation of one tower over its hours in the air of a slot, m³/s.
-    pub(super) fn per_tower_m3_per_s(&self, slot: usize, set_c: f64) -> f64 {
+    /// Evaporation from the surface of the tank that evaporates, in the air of a slot, m³/s.
+    pub(super) fn hot_surface_m3_per_s(&self, slot: usize) -> f64 {
+        let hot = self.hot_tank();
+        self.surface_of_m3_per_s(slot, |v| v == hot)
+    }
+
+    /// Evaporation of one tower over its hours in the air of a slot, m³/s; `None` where none stands.
+    pub(super) fn per_tower_m3_per_s(&self, slot: usize, set_c: f64) -> Option<f64> {
         let plant = &self.case.plant;
-        let Some(&tower) = self.roles().towers.first() else {
-            return f64::NAN;
-        };
+        let &tower = self.roles().towers.first()?;
         let v = self.hot_tank();
         let last = self.settled.trace.len() - 1;
         let y = self.settled.trace.row(last);
         let activity = plant.water_activity(v, y).unwrap_or(1.0);
-        plant.tower_table(tower, slot).map_or(f64::NAN, |table| {
+        plant.tower_table(tower, slot).map(|table| {
             let (kg_per_s, _) = table.evaporation_and_heat(set_c, activity);
             open_share(plant, tower) * kg_per_s / TOLD_KG_PER_M3
         })
@@ -172,9 +193,14 @@ impl Week {
         })
     }
 
+    /// Share of the rinse feed that the level of the bath let in.
+    pub(super) fn fed_share(&self) -> f64 {
+        self.means().flow(&self.recovered_feeds()) / self.feed_m3_per_s
+    }
+
     /// Whether the level of the bath cut the rinse feed.
     pub(super) fn is_cut(&self) -> bool {
-        self.means().flow(&self.recovered_feeds()) < FED * self.feed_m3_per_s
+        self.fed_share() < FED
     }
 
     /// What stops the layout besides its film.

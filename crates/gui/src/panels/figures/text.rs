@@ -61,7 +61,7 @@ pub(super) fn lost_text(
     });
     let worth_words = worth.map_or_else(String::new, |w| {
         format!(
-            " At the prices of the scenario that is {} a day or {} a year ({}); heat, water and treatment are not in it.",
+            " By what a lost solute is worth (prices.solutes) that is {} a day or {} a year ({}); heat, water and treatment are not in it. The running cost of the sheet Money counts salts as bought instead.",
             money(w.per_day, &w.currency),
             money(w.per_year, &w.currency),
             w.of.join(", ")
@@ -257,7 +257,14 @@ fn dilution(ctx: &ViewCtx<'_>, line: &LoopAnswer) -> FigureText {
     let (beside, hint) = if ratio.is_finite() {
         let told = significant(ratio, 5);
         (
-            format!("bath ÷ final film\nwater {used}"),
+            format!(
+                "bath ÷ final film\n{} {used}",
+                if is_moment(ctx) {
+                    "day's water"
+                } else {
+                    "week's water"
+                }
+            ),
             format!(
                 "Strength of the bath over that of the film that leaves on the work: {told}. Fresh water for rinses and bath, {}: {used}.",
                 span_words(ctx)

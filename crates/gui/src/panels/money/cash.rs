@@ -1,11 +1,13 @@
 //! How the money flows over the years, and what that means.
 
+use dragback_scenario::Scenario;
 use dragback_study::money::{Payback, Years};
 use dragback_units::{Dim, Style};
 use egui::accesskit::Role;
 use egui::{Rect, RichText, ScrollArea, Ui, UiBuilder, WidgetInfo};
 use egui_plot::{GridMark, HLine, Line, LineStyle, MarkerShape, PlotPoints, Points};
 
+use super::kilogram::kilograms_ui;
 use super::{money, row_ui, uncounted_ui, years};
 use crate::number::{three, whole};
 use crate::plots::{grid_mark, marks, round_step, still_plot};
@@ -16,7 +18,13 @@ use crate::view_ctx::ViewCtx;
 const CURVE: f32 = 150.0;
 
 /// Draws curve and words.
-pub(super) fn cash_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, payback: &Payback) {
+pub(super) fn cash_ui(
+    ctx: &ViewCtx<'_>,
+    ui: &mut Ui,
+    rect: Rect,
+    payback: &Payback,
+    scenario: &Scenario,
+) {
     let mut child = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("cash"));
     ScrollArea::vertical()
         .auto_shrink([false, false])
@@ -31,6 +39,7 @@ pub(super) fn cash_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, payback: &Payb
             }
             ui.add_space(space::TIGHT);
             facts_ui(ctx, ui, payback);
+            kilograms_ui(ctx, ui, scenario);
             uncounted_ui(ctx, ui, &payback.uncounted);
         });
 }
@@ -112,8 +121,7 @@ fn facts_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, payback: &Payback) {
         .map(|(k, x)| format!("{k}: {}", whole(*x)))
         .collect();
     let hint = if equipment.is_empty() {
-        "The line on the bench has no equipment (prices, capital) that the one before has not."
-            .to_owned()
+        "The line has no equipment (prices, capital) that the one before has not.".to_owned()
     } else {
         equipment.join("\n")
     };

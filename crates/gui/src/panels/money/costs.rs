@@ -4,6 +4,7 @@ use dragback_scenario::Scenario;
 use dragback_study::money::Costs;
 use egui::{Button, Label, Rect, RichText, ScrollArea, Ui, UiBuilder, pos2};
 
+use super::kilogram::kilograms_ui;
 use super::steps::cost_ui;
 use super::{SIDE, money, uncounted_ui};
 use crate::command::Command;
@@ -61,4 +62,5 @@ pub(super) fn costs_ui(
             ctx.ask(Command::ReferenceDialog);
         }
     });
+    kilograms_ui(ctx, ui, scenario);
 }

@@ -5,7 +5,9 @@ use egui::{Button, Rect, RichText, ScrollArea, Ui, UiBuilder};
 
 use super::reaches::fact_ui;
 use crate::command::Command;
-use crate::sizing::{OnBench, SizingTable, closed_words, facts, on_bench, rinses_words};
+use crate::sizing::{
+    OnBench, SizingTable, closed_words, facts, heat_facts, on_bench, rinses_words,
+};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 
@@ -32,7 +34,9 @@ pub(super) fn details_ui(
         .auto_shrink([false, false])
         .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
-            for fact in facts(row, ctx.prefs.system, table.currency()) {
+            let system = ctx.prefs.system;
+            let all = facts(row, system, table.currency()).into_iter();
+            for fact in all.chain(heat_facts(row, system)) {
                 fact_ui(ctx, ui, fact.name, &fact.told, fact.hint);
             }
         });

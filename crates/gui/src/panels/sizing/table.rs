@@ -6,8 +6,8 @@ use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, percent_of_whole};
 use egui::accesskit::Role;
 use egui::{
-    Align2, Color32, EventFilter, Key, Modifiers, Rect, Response, RichText, ScrollArea, Sense,
-    Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2,
+    Align, Align2, Color32, EventFilter, Key, Modifiers, Rect, Response, RichText, ScrollArea,
+    Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
 use crate::number::{NO_NUMBER, joined, shown, three, whole};
@@ -284,11 +284,17 @@ fn stopped_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, table: &SizingTable, is_unfolded: 
         return;
     }
     ui.add_space(space::NEAR);
-    let verb = if *is_unfolded { "Hide" } else { "Show" };
-    let words = format!("{verb} what stops {} layouts", stopped.len());
-    if ui.button(words).clicked() {
-        *is_unfolded = !*is_unfolded;
-    }
+    ui.horizontal(|ui| {
+        let words = format!("{} layouts do not work.", stopped.len());
+        ui.label(RichText::new(words).color(ctx.palette.quiet));
+        let verb = if *is_unfolded { "Hide" } else { "Show" };
+        let button = ui.button(format!("{verb} what stops them"));
+        if button.clicked() {
+            *is_unfolded = !*is_unfolded;
+            // What is unfolded stands below the last row in sight.
+            button.scroll_to_me(Some(Align::TOP));
+        }
+    });
     if !*is_unfolded {
         return;
     }

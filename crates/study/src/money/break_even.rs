@@ -1,0 +1,330 @@
+//! The prices and inputs at which a change just pays.
+
+use std::collections::BTreeMap;
+
+use dragback_plant::TowerCache;
+use dragback_scenario::{Scenario, get, levers};
+use dragback_units::Dim;
+use serde::Serialize;
+
+use super::payback::{MoneyError, Payback};
+use super::tornado::with;
+
+/// On which side of a value a change pays.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Pays {
+    /// Above it.
+    Above,
+    /// Below it.
+    Below,
+    /// Whatever the value.
+    Always,
+    /// Whatever the value, it does not.
+    Never,
+}
+
+/// What a break-even value is the value of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Subject {
+    /// A price.
+    Price,
+    /// What work carries out of the bath.
+    DragOut,
+    /// Area that is plated in an hour of work.
+    Work,
+    /// Hours of work in a week.
+    Hours,
+}
+
+/// The value of an input at which money is back in just so many years, everything else as it is.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BreakEven {
+    /// The path of the input.
+    pub path: String,
+    /// What kind of input it is.
+    pub about: Subject,
+    /// What it is called: the line of the cost; of an input its loop where there are several, else nothing.
+    pub name: String,
+    /// What it measures; as data the unit of the values.
+    #[serde(rename = "unit", serialize_with = "crate::compare::si_unit")]
+    pub dim: Dim,
+    /// Its value now, SI.
+    #[serde(rename = "now_si")]
+    pub now: f64,
+    /// The value at which the payback is met, SI; `null` where none is.
+    #[serde(rename = "value_si")]
+    pub value: Option<f64>,
+    /// On which side of it the change pays.
+    pub pays: Pays,
+}
+
+impl BreakEven {
+    /// The condition in words, to stand behind “it pays within two years if”; `told` writes a value. Where no value makes a difference, the words say so.
+    #[must_use]
+    pub fn condition(&self, told: &dyn Fn(f64) -> String) -> String {
+        let now = told(self.now);
+        let name = match self.about {
+            Subject::Price => self.name.clone(),
+            about if self.name.is_empty() => about.word().to_owned(),
+            about => format!("{} of {}", about.word(), self.name),
+        };
+        match (self.pays, self.value) {
+            (Pays::Above, Some(value)) => {
+                format!("{name} {} {} (now {now})", self.about.above(), told(value))
+            }
+            (Pays::Below, Some(value)) => {
+                format!("{name} {} {} (now {now})", self.about.below(), told(value))
+            }
+            (Pays::Always, _) if self.about == Subject::Price => {
+                format!("whatever {name} costs (now {now})")
+            }
+            (Pays::Always, _) => format!("whatever {name} may be (now {now})"),
+            _ if self.about == Subject::Price => format!("at no price of {name} (now {now})"),
+            _ => format!("at no value of {name} (now {now})"),
+        }
+    }
+}
+
+impl Subject {
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Price => "price",
+            Self::DragOut => "drag-out",
+            Self::Work => "work",
+            Self::Hours => "weekly hours",
+        }
+    }
+
+    const fn above(self) -> &'static str {
+        match self {
+            Self::Price => "costs more than",
+            Self::DragOut | Self::Work => "exceeds",
+            Self::Hours => "exceed",
+        }
+    }
+
+    const fn below(self) -> &'static str {
+        match self {
+            Self::Price => "costs less than",
+            Self::DragOut | Self::Work => "stays below",
+            Self::Hours => "stay below",
+        }
+    }
+}
+
+/// What it takes a year for money to be back in `years`.
+fn needed(payback: &Payback, years: f64) -> f64 {
+    payback.laid_out / years
+}
+
+/// For every price that makes a difference the value at which money is back in just `years`, without interest. A saving is a straight line in each price.
+#[must_use]
+pub fn price_break_evens(payback: &Payback, years: f64) -> Vec<BreakEven> {
+    let mut by_path: BTreeMap<&str, (Dim, f64, f64, Vec<&str>)> = BTreeMap::new();
+    for line in &payback.lines {
+        let found = by_path.entry(&line.path);
+        let (_, amount, price, names) = found.or_insert((line.dim, 0.0, line.price, Vec::new()));
+        *amount += line.amount;
+        *price = line.price;
+        names.push(&line.name);
+    }
+    let wanted = needed(payback, years);
+    let each = by_path
+        .into_iter()
+        .filter_map(|(path, (measured, amount, price, names))| {
+            let dim = price_dim(measured)?;
+            if amount == 0.0 {
+                return None;
+            }
+            // The saving falls by `amount` for each unit by which the price rises.
+            let value = price + (payback.saving_per_year - wanted) / amount;
+            let pays = match (amount < 0.0, value > 0.0) {
+                (true, true) => Pays::Above,
+                (true, false) => Pays::Always,
+                (false, true) => Pays::Below,
+                (false, false) => Pays::Never,
+            };
+            Some(BreakEven {
+                path: path.to_owned(),
+                about: Subject::Price,
+                name: names.join(", "),
+                dim,
+                now: price,
+                value: (value > 0.0).then_some(value),
+                pays,
+            })
+        });
+    each.collect()
+}
+
+/// Dimension of the market price of an amount; `None` of time, whose price is a layout's own.
+const fn price_dim(measured: Dim) -> Option<Dim> {
+    match measured {
+        Dim::Mass => Some(Dim::MoneyPerMass),
+        Dim::Volume => Some(Dim::MoneyPerVolume),
+        Dim::Energy => Some(Dim::MoneyPerEnergy),
+        Dim::Power => Some(Dim::MoneyPerPower),
+        _ => None,
+    }
+}
+
+/// Inputs of the work by whose values a change may pay or not: drag-out, area and hours of each loop, as far as it has them.
+#[must_use]
+pub fn work_inputs(scenario: &Scenario) -> Vec<(Subject, String, String)> {
+    let several = scenario.loops.len() > 1;
+    let each = scenario.loops.iter().flat_map(|(key, line)| {
+        let title = line.title.clone().unwrap_or_else(|| key.to_owned());
+        let name = if several { title } else { String::new() };
+        let drag_out = levers(scenario, key).map(|[drag_out, ..]| (Subject::DragOut, drag_out));
+        let work = (Subject::Work, format!("{key}.work.area_rate"));
+        let hours = (Subject::Hours, format!("{key}.work.hours_a_week"));
+        let hours = Some(hours).filter(|(_, path)| get(scenario, path).is_ok());
+        let all = [drag_out, Some(work), hours].into_iter().flatten();
+        all.map(move |(about, path)| (about, path, name.clone()))
+            .collect::<Vec<_>>()
+    });
+    each.collect()
+}
+
+/// Factors at which an input is tried before the break-even is pinned down.
+const TRIED: [f64; 9] = [0.1, 0.2, 0.35, 0.6, 1.0, 1.6, 2.7, 4.5, 7.5];
+/// Halvings that pin it down.
+const HALVINGS: usize = 14;
+
+/// Values at which an input is tried, in their order, within what is allowed; an end of the range that lies among them is one.
+fn tried(now: f64, (low, high): (f64, f64)) -> Vec<f64> {
+    let ends = [TRIED[0] * now, TRIED[TRIED.len() - 1] * now];
+    let is_near = |si: &f64| *si >= ends[0] && *si <= ends[1];
+    let inner = TRIED.map(|factor| factor * now).into_iter();
+    let inner = inner.filter(|si| *si > low && *si < high);
+    let mut all: Vec<f64> = Some(low).filter(is_near).into_iter().collect();
+    all.extend(inner);
+    all.extend(Some(high).filter(is_near));
+    all
+}
+
+/// The value of an input of both layouts at which money is back in just `years`; both are settled anew at each value tried, within what the input allows.
+/// Where a layout does not settle at a value, that value is left out.
+///
+/// # Errors
+/// Where there is no such input, or no answer in money as things are.
+pub fn input_break_even(
+    (before, after): (&Scenario, &Scenario),
+    (about, path, name): (Subject, &str, &str),
+    years: f64,
+    cache: &TowerCache,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<Option<BreakEven>, MoneyError> {
+    let Ok(parameter) = get(after, path) else {
+        return Ok(None);
+    };
+    let (Some(now), Some(dim)) = (parameter.si(), parameter.dim()) else {
+        return Ok(None);
+    };
+    let allowed = parameter.allowed_si().unwrap_or((0.0, f64::INFINITY));
+    let mut spare = |si: f64| -> Option<f64> {
+        let payback = with(before, after, &[(path, si)], cache, watch).ok()?;
+        Some(payback.saving_per_year - needed(&payback, years))
+    };
+    let tried = tried(now, allowed).into_iter();
+    let spares: Vec<(f64, f64)> = tried.filter_map(|si| Some((si, spare(si)?))).collect();
+    let crossing = spares
+        .windows(2)
+        .find(|w| (w[0].1 >= 0.0) != (w[1].1 >= 0.0));
+    let mut found = BreakEven {
+        path: path.to_owned(),
+        about,
+        name: name.to_owned(),
+        dim,
+        now,
+        value: None,
+        pays: match spares.first() {
+            Some((_, first)) if *first >= 0.0 => Pays::Always,
+            _ => Pays::Never,
+        },
+    };
+    if let Some([(mut a, below), (mut b, _)]) = crossing.map(|w| [w[0], w[1]]) {
+        let pays_low = below >= 0.0;
+        found.pays = if pays_low { Pays::Below } else { Pays::Above };
+        for _ in 0..HALVINGS {
+            let middle = 0.5 * (a + b);
+            match spare(middle) {
+                Some(s) if (s >= 0.0) == pays_low => a = middle,
+                Some(_) => b = middle,
+                None => break,
+            }
+        }
+        found.value = Some(0.5 * (a + b));
+    }
+    Ok(Some(found))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn found(about: Subject, pays: Pays, value: Option<f64>) -> BreakEven {
+        BreakEven {
+            path: String::new(),
+            about,
+            name: if about == Subject::Price {
+                "nickel"
+            } else {
+                ""
+            }
+            .to_owned(),
+            dim: Dim::Number,
+            now: 3.0,
+            value,
+            pays,
+        }
+    }
+
+    #[test]
+    fn a_condition_is_a_sentence() {
+        let told = |value: f64| format!("{value}");
+        for (about, pays, words) in [
+            (
+                Subject::Price,
+                Pays::Above,
+                "nickel costs more than 2 (now 3)",
+            ),
+            (
+                Subject::Price,
+                Pays::Below,
+                "nickel costs less than 2 (now 3)",
+            ),
+            (Subject::DragOut, Pays::Above, "drag-out exceeds 2 (now 3)"),
+            (Subject::Work, Pays::Below, "work stays below 2 (now 3)"),
+            (Subject::Hours, Pays::Above, "weekly hours exceed 2 (now 3)"),
+        ] {
+            assert_eq!(found(about, pays, Some(2.0)).condition(&told), words);
+        }
+        let always = found(Subject::Price, Pays::Always, None);
+        assert_eq!(always.condition(&told), "whatever nickel costs (now 3)");
+        let never = found(Subject::Hours, Pays::Never, None);
+        assert_eq!(
+            never.condition(&told),
+            "at no value of weekly hours (now 3)"
+        );
+        let of_two = BreakEven {
+            name: "Bright nickel".to_owned(),
+            ..found(Subject::Hours, Pays::Above, Some(2.0))
+        };
+        assert_eq!(
+            of_two.condition(&told),
+            "weekly hours of Bright nickel exceed 2 (now 3)"
+        );
+    }
+
+    #[test]
+    fn an_end_of_the_range_that_is_near_is_tried() {
+        let hours = tried(80.0, (1.0, 168.0));
+        assert_eq!(hours, [8.0, 16.0, 28.0, 48.0, 80.0, 128.0, 168.0]);
+        let film = tried(1.0, (1e-4, 5.0));
+        assert_eq!((film.first(), film.last()), (Some(&0.1), Some(&5.0)));
+        assert_eq!(tried(1.0, (0.0, f64::INFINITY)).len(), TRIED.len());
+    }
+}

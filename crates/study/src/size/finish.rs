@@ -1,0 +1,168 @@
+//! Tanks and heaters of a layout whose flow and towers are known, and the proof that it works.
+
+use dragback_plant::climate::{AirChoice, MEAN_SLOT};
+use dragback_scenario::{ClosedBy, Equipment};
+
+use super::flow::Found;
+use super::hand::{LEAST_TANK_M3, LEFT};
+use super::need::Need;
+use super::search::{FLOW_UNIT, Search, Stop, up};
+use super::week::Week;
+use super::{HEATER_RESERVE, Limit, TANK_RESERVE, TOO_LITTLE};
+
+/// Most times that something is put right because it was too small or too large.
+const MOST_TRIES: usize = 6;
+/// Least step up of a flow that is not enough, and most step down of one that is too much.
+const LEAST_MORE: f64 = 1.0005;
+const LEAST_LESS: f64 = 0.9;
+/// Unit in which heaters are rounded up, W.
+const POWER_UNIT: f64 = 1000.0;
+
+/// What a settled week asks of heaters and tanks.
+#[derive(Clone, Copy, Debug, Default)]
+struct Swings {
+    heater_w: f64,
+    /// What comes and goes in the collection tank, m³.
+    collection_m3: f64,
+    /// By how much the holding tank falls below the level at which evaporation stops, m³.
+    holding_m3: f64,
+}
+
+impl Search<'_, '_> {
+    /// Gives a layout its tanks and heaters, and settles it as it stands and at a little less water. What stops it where it does not work; the flow
+    /// and the tanks become those that do, and the week that of the row.
+    pub(super) fn finished(&mut self, found: &mut Found) -> Result<Result<(), Limit>, Stop> {
+        self.tanks(found)?;
+        self.verified(found)
+    }
+
+    /// Sizes heaters and tanks by the week in the mean air, and those of a holding tank by that in the worst month's too.
+    fn tanks(&mut self, found: &mut Found) -> Result<(), Stop> {
+        let is_holding = self.layout.closed_by == ClosedBy::HoldingTank;
+        let need = found.need;
+        let mut swings = self.swings(&found.equipment, &found.week);
+        if is_holding && let Some(air) = need.worst_air() {
+            let week = self.near_week(&found.equipment, air)?;
+            let more = self.swings(&found.equipment, &week);
+            swings = Swings {
+                heater_w: swings.heater_w.max(more.heater_w),
+                collection_m3: swings.collection_m3.max(more.collection_m3),
+                holding_m3: swings.holding_m3.max(more.holding_m3),
+            };
+        }
+        let equipment = &mut found.equipment;
+        let own_w = match self.layout.closed_by {
+            ClosedBy::HoldingTank => 0.0,
+            _ => self.sizing.layouts.bath_heater_w(),
+        };
+        let heater_w = up(HEATER_RESERVE * swings.heater_w, POWER_UNIT, 2).max(own_w);
+        equipment.heater_w = if need.is_cold { 0.0 } else { heater_w };
+        if is_holding {
+            let wanted = TANK_RESERVE * swings.collection_m3 / (1.0 - LEFT);
+            equipment.collection_m3 = up(wanted.max(LEAST_TANK_M3), 1e-3, 2);
+            let per_tower = self.sizing.estimate.tower(self.layout.closed_by)[MEAN_SLOT];
+            #[expect(clippy::cast_precision_loss, reason = "a dozen at most")]
+            let evaporates = equipment.towers as f64 * per_tower;
+            let wanted = self.holding_m3(TANK_RESERVE * swings.holding_m3, evaporates);
+            equipment.holding_m3 = up(wanted, 1e-3, 2);
+        }
+        equipment.rinse_m3_per_s = up(equipment.rinse_m3_per_s, FLOW_UNIT, 3);
+        Ok(())
+    }
+
+    /// What a week asks of heaters and tanks.
+    fn swings(&self, equipment: &Equipment, week: &Week) -> Swings {
+        let mut swings = Swings {
+            heater_w: week.heater_w(),
+            ..Swings::default()
+        };
+        let roles = week.roles();
+        if let (Some(collection), Some(holding)) = (roles.collection, roles.holding) {
+            let (low, high) = week.swing_m3(collection);
+            let is_full = high > 0.995 * equipment.collection_m3;
+            let more = if is_full { 1.5 } else { 1.0 };
+            swings.collection_m3 = more * (high - low);
+            let stands = self.sizing.layouts.holding();
+            let share = equipment.holding_m3 / stands.tank.volume.si();
+            let area_m2 = share * stands.tank.footprint.si();
+            let stop_m3 = area_m2 * stands.electrodes.evaporation_stop.si();
+            let (low, _) = week.swing_m3(holding);
+            swings.holding_m3 = (stop_m3 - low).max(0.0);
+        }
+        swings
+    }
+
+    /// Settles what was found, puts right what is too small, and sees that a little less water would not do.
+    fn verified(&mut self, found: &mut Found) -> Result<Result<(), Limit>, Stop> {
+        let limit = self.sizing.layouts.final_limit_kg_per_m3();
+        let mut last = Limit::NotSharp;
+        for _ in 0..=MOST_TRIES {
+            let equipment = &mut found.equipment;
+            let week = self.week(equipment, AirChoice::Mean)?;
+            if let Some(stopped) = self.stops(&week, equipment, found.need)? {
+                if !enlarge(equipment, &week, &stopped) {
+                    return Ok(Err(self.told(stopped, found.need)));
+                }
+                last = self.told(stopped, found.need);
+                continue;
+            }
+            last = Limit::NotSharp;
+            let miss = (week.worst_film_kg_per_m3() / limit).ln();
+            if miss > 0.0 {
+                let more = (miss / found.slope).exp().max(LEAST_MORE);
+                equipment.rinse_m3_per_s = up(more * equipment.rinse_m3_per_s, FLOW_UNIT, 3);
+                continue;
+            }
+            let less = Equipment {
+                rinse_m3_per_s: TOO_LITTLE * equipment.rinse_m3_per_s,
+                ..*equipment
+            };
+            let fails = self.near_week(&less, AirChoice::Mean)?;
+            let miss = (fails.worst_film_kg_per_m3() / limit).ln();
+            if miss > 0.0 {
+                found.week = week;
+                return Ok(Ok(()));
+            }
+            let enough = (miss / found.slope).exp().max(LEAST_LESS) * less.rinse_m3_per_s;
+            equipment.rinse_m3_per_s = up(enough, FLOW_UNIT, 3);
+        }
+        Ok(Err(last))
+    }
+
+    /// What stops it besides the film, in the mean air or in the worst month.
+    fn stops(
+        &mut self,
+        week: &Week,
+        equipment: &Equipment,
+        need: Need,
+    ) -> Result<Option<Limit>, Stop> {
+        if let Some(limit) = week.limit() {
+            return Ok(Some(limit));
+        }
+        let worst = need.worst_air().map(|air| self.near_week(equipment, air));
+        Ok(worst.transpose()?.and_then(|week| week.limit()))
+    }
+
+    /// A limit with what is known of it.
+    fn told(&self, limit: Limit, need: Need) -> Limit {
+        if self.layout.closed_by == ClosedBy::Surface
+            && limit == Limit::NoRoom
+            && need.worst_m3_per_s > 0.0
+        {
+            return need.more_than_surface();
+        }
+        limit
+    }
+}
+
+/// Makes the tank larger that was too small; whether one was.
+fn enlarge(equipment: &mut Equipment, week: &Week, limit: &Limit) -> bool {
+    let tank_m3 = match limit {
+        Limit::RunsOver { tank } if week.is_collection(tank) => &mut equipment.collection_m3,
+        Limit::RunsOver { tank } if week.is_holding(tank) => &mut equipment.holding_m3,
+        Limit::Alarm { .. } if week.roles().holding.is_some() => &mut equipment.holding_m3,
+        _ => return false,
+    };
+    *tank_m3 = up(1.25 * *tank_m3, 1e-3, 2);
+    true
+}
