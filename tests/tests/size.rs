@@ -155,7 +155,14 @@ fn its_heat_adds_up(row: &Row, line: &LoopAnswer) {
         _ => line.heater_mean_kw + line.bath_heater_mean_kw.unwrap_or(0.0),
     };
     assert!((given - told).abs() < 1e-5, "{what}: {given} for {told} kW");
-    assert!((heat.margin_fraction - 0.15).abs() < 1e-9);
+    let installed_kw = row.heater_kw.unwrap();
+    if row.plan.closed_by == ClosedBy::HoldingTank && installed_kw > 0.0 {
+        // Of what they give while the towers work, as the answers of the same scenario tell it.
+        let margin = installed_kw / line.heater_at_work_kw.max(line.heater_mean_kw) - 1.0;
+        let told = heat.margin_fraction.unwrap();
+        assert!((told - margin).abs() < 1e-6, "{what}: {told} for {margin}");
+        assert!(margin > 0.14, "{what}: {margin}");
+    }
     let installed = row.heater_kw.unwrap();
     assert!(installed >= given, "{what}: {given} kW of {installed}");
     // A holding tank in which nothing is left to evaporate is not heated.

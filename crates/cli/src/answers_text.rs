@@ -8,6 +8,8 @@ use crate::facts::{self, paragraph};
 use crate::io::printable;
 use crate::table::{WIDTH, rendered, wrap};
 
+/// Solutes beyond which strengths are left to JSON and CSV.
+const MOST_SOLUTES: usize = 15;
 /// Alarms listed before the rest is only counted.
 const MOST_ALARMS: usize = 15;
 /// Column at which words about an alarm or event begin.
@@ -32,7 +34,10 @@ pub(crate) fn render(answers: &Answers, scenario: &Scenario, show: Show) -> Stri
         &told::tanks(&answers.vessels, answers, show),
         &mut out,
     );
-    for (i, table) in told::strengths(answers, show).iter().enumerate() {
+    for (i, table) in told::strengths(answers, MOST_SOLUTES, show)
+        .iter()
+        .enumerate()
+    {
         section(
             if i == 0 {
                 "Strengths, means"

@@ -134,7 +134,7 @@ fn rows(
     });
     drop(progress);
     let (mut rows, mut as_it_is) = (Vec::new(), Vec::new());
-    for part in parts.into_iter().flatten() {
+    for part in parts {
         match part {
             Part::Rows(found) => rows.extend(found?),
             Part::Reaches(found) => as_it_is = found?,

@@ -53,6 +53,8 @@ pub(crate) struct Making {
     pub scenario: Arc<Scenario>,
     pub before: Option<Arc<Scenario>>,
     pub asked: ReportAsked,
+    /// Years within which a change is to pay.
+    pub within_years: f64,
     pub show: Show,
     pub pdf: Option<PdfMaker>,
 }
@@ -61,15 +63,9 @@ impl Making {
     /// Works everything out and makes the bytes of the file; in words, why it cannot.
     pub(crate) fn make(self) -> Result<Vec<u8>, String> {
         let cache = TowerCache::default();
-        let has_sizes = self.asked.has_sizes;
+        let asked = (self.within_years, self.asked.has_sizes);
         let go_on = &mut |_: f64| true;
-        let findings = Findings::of(
-            &self.scenario,
-            self.before.as_ref(),
-            has_sizes,
-            &cache,
-            go_on,
-        );
+        let findings = Findings::of(&self.scenario, self.before.as_ref(), asked, &cache, go_on);
         let findings = findings.map_err(|why| sentence(&why.to_string()))?;
         let document = compose(&findings, self.show);
         match self.asked.kind {

@@ -6,7 +6,7 @@ mod trade_off;
 use std::sync::Arc;
 
 use dragback_scenario::{Before, ClosedBy, Layout, Scenario};
-use dragback_study::size::{Reach, Row, Sizing, best_first};
+use dragback_study::size::{Reach, Row, Sizing, best_first, place};
 use dragback_units::Quantity;
 use dragback_units::dim::Concentration;
 
@@ -169,21 +169,6 @@ pub fn on_bench(table: &SizingTable, taken: Option<&Taken>, document: &Document)
         true => OnBench::OtherLoop,
         false => OnBench::Changed,
     }
-}
-
-/// Place of a layout among all.
-const fn place(plan: &Layout) -> (u8, bool, u32, u8) {
-    let before = match plan.before {
-        None => 0,
-        Some(Before::Still) => 1,
-        Some(Before::Spray) => 2,
-    };
-    let closed_by = match plan.closed_by {
-        ClosedBy::Surface => 0,
-        ClosedBy::BathTower => 1,
-        ClosedBy::HoldingTank => 2,
-    };
-    (before, plan.has_free_final, plan.stages, closed_by)
 }
 
 /// The rinses of a layout in a few words: `still + 3 + free`.

@@ -148,9 +148,23 @@ pub struct SizeFindings {
     pub rows: Vec<Row>,
     /// How far the line as it is still closes.
     pub as_it_is: Vec<Reach>,
+    /// Why there is no layout, in words; `null` where some were looked at.
+    pub refused: Option<String>,
 }
 
 impl SizeFindings {
+    /// Of a loop that cannot be sized.
+    #[must_use]
+    pub fn refused(key: &str, limit_kg_per_m3: f64, why: String) -> Self {
+        Self {
+            line: key.to_owned(),
+            final_rinse_mg_per_l: unit::mg_per_l(limit_kg_per_m3),
+            rows: Vec::new(),
+            as_it_is: Vec::new(),
+            refused: Some(why),
+        }
+    }
+
     /// Works out layouts of a loop that are to keep a film, in the order in which they are told.
     ///
     /// # Errors
@@ -182,6 +196,7 @@ impl SizeFindings {
             final_rinse_mg_per_l: unit::mg_per_l(limit),
             rows: Vec::new(),
             as_it_is: Vec::new(),
+            refused: None,
         }
     }
 }
@@ -198,11 +213,8 @@ pub struct Findings {
     pub sizes: Vec<SizeFindings>,
 }
 
-/// Years in which money is to be back, where nobody says otherwise.
-pub const WITHIN_YEARS: f64 = 2.0;
-
 impl Findings {
-    /// Works everything out, one thing after the other: the line, what it brings against another one, and, where asked, the sizes of layouts that differ from
+    /// Works everything out, one thing after the other: the line, what it brings against another one within how many years, and, where asked, the sizes of layouts that differ from
     /// it in the number of rinses, for each loop that has a limit for the film.
     ///
     /// # Errors
@@ -210,14 +222,14 @@ impl Findings {
     pub fn of(
         scenario: &Arc<Scenario>,
         before: Option<&Arc<Scenario>>,
-        has_sizes: bool,
+        (within_years, has_sizes): (f64, bool),
         cache: &TowerCache,
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<Self, StudyError> {
         let line = LineFindings::of(Arc::clone(scenario), cache, watch)?;
         let money = match before {
             None => line.money(),
-            Some(before) => match change(&line, before, cache, watch) {
+            Some(before) => match change(&line, before, within_years, cache, watch) {
                 Ok(found) => MoneyFindings::Change(Box::new(found)),
                 Err(MoneyError::Study(why)) => return Err(why),
                 Err(why) => MoneyFindings::None(why.to_string()),
@@ -227,9 +239,17 @@ impl Findings {
         for (key, one) in scenario.loops.iter().filter(|_| has_sizes) {
             if let Some(limit) = &one.final_limit {
                 let limit = limit.quantity().clone();
-                let rinsings = Rinsing::like(one);
-                let found = SizeFindings::of(scenario, key, limit, &rinsings, cache, watch)?;
-                sizes.push(found);
+                let (limit_kg_per_m3, rinsings) = (limit.si(), Rinsing::like(one));
+                let found = SizeFindings::of(scenario, key, limit, &rinsings, cache, watch);
+                sizes.push(match found {
+                    // What cannot be sized is still a line.
+                    Err(StudyError::Scenario { problems }) => {
+                        let why = problems.iter().map(|p| p.message.clone());
+                        let why = why.collect::<Vec<_>>().join("; ");
+                        SizeFindings::refused(key, limit_kg_per_m3, why)
+                    }
+                    other => other?,
+                });
             }
         }
         Ok(Self {
@@ -244,9 +264,10 @@ impl Findings {
 fn change(
     line: &LineFindings,
     before: &Arc<Scenario>,
+    within_years: f64,
     cache: &TowerCache,
     watch: &mut dyn FnMut(f64) -> bool,
 ) -> Result<ChangeFindings, MoneyError> {
     let old = Plan::settled(Arc::clone(before), cache, watch)?;
-    ChangeFindings::of(&old, &line.plan(), WITHIN_YEARS, cache, watch)
+    ChangeFindings::of(&old, &line.plan(), within_years, cache, watch)
 }

@@ -71,7 +71,13 @@ fn report(text: &str, before: Option<&str>, system: System, has_sizes: bool) -> 
     let before = before.map(read);
     let cache = TowerCache::default();
     let scenario = read(text);
-    let found = Findings::of(&scenario, before.as_ref(), has_sizes, &cache, &mut |_| true);
+    let found = Findings::of(
+        &scenario,
+        before.as_ref(),
+        (2.0, has_sizes),
+        &cache,
+        &mut |_| true,
+    );
     compose(&found.unwrap(), Show::in_units(system))
 }
 

@@ -57,6 +57,8 @@ pub struct Upset {
     pub for_h: f64,
     /// Alarms that are raised and would not be otherwise, in their order; hours count from the standstill's beginning.
     pub alarms: Vec<AlarmAnswer>,
+    /// Why it could not be followed, in words; `null` where it could, and then there is nothing below.
+    pub not_followed: Option<String>,
     /// What it does to each loop.
     pub loops: Vec<UpsetOfLoop>,
 }
@@ -95,8 +97,8 @@ pub fn upsets(
             Err(StudyError::Run(dragback_run::RunError::Cancelled)) => {
                 return Err(StudyError::Run(dragback_run::RunError::Cancelled));
             }
-            // Where the standstill leads beyond what the model can follow, nothing is told of it.
-            Err(_) => {}
+            // A standstill that leads beyond what the model can follow may be the worst of all.
+            Err(why) => found.push(days.not_followed(&what, why.to_string())),
         }
     }
     Ok(found)
@@ -220,9 +222,10 @@ impl<'c> Days<'c> {
         found
     }
 
-    fn upset(&self, what: What, went: &Went, usual: &Went) -> Upset {
+    /// What people call it.
+    fn called(&self, what: &What) -> String {
         let net = self.case.plant.network();
-        let called = match what.stands {
+        match what.stands {
             Stands::Device => called(
                 &what
                     .path
@@ -230,7 +233,23 @@ impl<'c> Days<'c> {
                 net.loops.len(),
             ),
             Stands::Water => format!("{} water", what.path.replace('_', " ")),
-        };
+        }
+    }
+
+    fn not_followed(&self, what: &What, why: String) -> Upset {
+        Upset {
+            stands: what.stands,
+            path: what.path.clone(),
+            called: self.called(what),
+            for_h: STANDS_H,
+            alarms: Vec::new(),
+            not_followed: Some(why),
+            loops: Vec::new(),
+        }
+    }
+
+    fn upset(&self, what: What, went: &Went, usual: &Went) -> Upset {
+        let net = self.case.plant.network();
         let told = |went: &Went| -> Vec<AlarmAnswer> {
             let since: Vec<Alarm> = went.alarms.iter().map(|a| a.since(self.begin_s)).collect();
             alarm_answers(net, &since)
@@ -243,9 +262,10 @@ impl<'c> Days<'c> {
         let alarms = told(went).into_iter().filter(|a| !is_usual(a));
         Upset {
             stands: what.stands,
+            called: self.called(&what),
             path: what.path,
-            called,
             for_h: STANDS_H,
+            not_followed: None,
             alarms: alarms.collect(),
             loops: net
                 .loops

@@ -49,6 +49,29 @@ enum Found {
     Reach(usize, Vec<Reach>),
 }
 
+/// What went wrong, and with which line.
+enum Fault {
+    Line(StudyError),
+    Before(StudyError),
+}
+
+impl From<StudyError> for Fault {
+    fn from(why: StudyError) -> Self {
+        Self::Line(why)
+    }
+}
+
+impl Fault {
+    /// It with the file that it is about.
+    fn named(self, line: &Loaded, before: Option<&Loaded>) -> anyhow::Error {
+        let (why, of) = match self {
+            Self::Line(why) => (why, line),
+            Self::Before(why) => (why, before.unwrap_or(line)),
+        };
+        anyhow::Error::new(why).context(of.name.clone())
+    }
+}
+
 /// Works everything out.
 pub(super) fn find(
     loaded: &Loaded,
@@ -56,11 +79,11 @@ pub(super) fn find(
     wanted: &Wanted<'_>,
     io: &mut Io<'_>,
 ) -> Result<Findings> {
-    let sized = sized(loaded, wanted)?;
+    let (sized, refused) = sized(loaded, wanted)?;
     let pieces = pieces(loaded, against, &sized, wanted);
     let scenario = Arc::new(loaded.scenario.clone());
     let before = against.map(|b| Arc::new(b.scenario.clone()));
-    let mut progress = Progress::new(io, "Working the report out", None);
+    let mut progress = Progress::counting(io, "Working the report out", "parts", pieces.len());
     let work = |piece: &Piece| {
         work(
             piece,
@@ -70,9 +93,7 @@ pub(super) fn find(
             wanted.within_years,
         )
     };
-    let found = spread(&pieces, work, |_| {
-        progress.at(0.0);
-    });
+    let found = spread(&pieces, work, |done| progress.done(done));
     drop(progress);
     let mut line = None;
     let mut money = None;
@@ -80,8 +101,8 @@ pub(super) fn find(
         .iter()
         .map(|s| SizeFindings::empty(&s.key, &s.sizing))
         .collect();
-    for each in found.into_iter().flatten() {
-        match each.with_context(|| loaded.name.clone())? {
+    for each in found {
+        match each.map_err(|why| why.named(loaded, against))? {
             Found::Line(found) => line = Some(*found),
             Found::Change(found) => money = Some(MoneyFindings::Change(found)),
             Found::NoMoney(why) => money = Some(MoneyFindings::None(why.to_string())),
@@ -89,6 +110,7 @@ pub(super) fn find(
             Found::Reach(i, reaches) => sizes[i].as_it_is = reaches,
         }
     }
+    sizes.extend(refused);
     for size in &mut sizes {
         best_first(&mut size.rows);
     }
@@ -102,20 +124,32 @@ pub(super) fn find(
     })
 }
 
-/// The loops to be sized: those with a limit for the film.
-fn sized(loaded: &Loaded, wanted: &Wanted<'_>) -> Result<Vec<Sized>> {
-    let mut found = Vec::new();
+/// The loops to be sized: those with a limit for the film. One that cannot be sized is told so, unless what it is to keep was asked for here.
+fn sized(loaded: &Loaded, wanted: &Wanted<'_>) -> Result<(Vec<Sized>, Vec<SizeFindings>)> {
+    let (mut found, mut refused) = (Vec::new(), Vec::new());
     for (key, line) in loaded.scenario.loops.iter() {
-        let own = line.final_limit.as_ref().map(|l| l.quantity().to_string());
-        let Some(limit) = wanted.final_rinse.map(str::to_owned).or(own) else {
+        if let Some(limit) = wanted.final_rinse {
+            let (key, sizing) = (key.to_owned(), sizing(loaded, key, limit)?);
+            found.push(Sized { key, sizing });
+            continue;
+        }
+        let Some(limit) = line.final_limit.as_ref().map(|l| l.quantity().clone()) else {
             continue;
         };
-        found.push(Sized {
-            key: key.to_owned(),
-            sizing: sizing(loaded, key, &limit)?,
-        });
+        let si = limit.si();
+        match Sizing::new(&loaded.scenario, key, limit, &TowerCache::default()) {
+            Ok(sizing) => found.push(Sized {
+                key: key.to_owned(),
+                sizing,
+            }),
+            Err(StudyError::Scenario { problems }) => {
+                let why: Vec<String> = problems.iter().map(|p| p.message.clone()).collect();
+                refused.push(SizeFindings::refused(key, si, why.join("; ")));
+            }
+            Err(why) => return Err(anyhow::Error::new(why).context(loaded.name.clone())),
+        }
     }
-    Ok(found)
+    Ok((found, refused))
 }
 
 /// Long pieces first, so that no core waits for the last one.
@@ -145,7 +179,7 @@ fn work(
     before: Option<&Arc<Scenario>>,
     sized: &[Sized],
     within_years: f64,
-) -> Result<Found, StudyError> {
+) -> Result<Found, Fault> {
     let cache = TowerCache::default();
     let go_on = &mut |_: f64| true;
     Ok(match piece {
@@ -155,14 +189,19 @@ fn work(
         }
         Piece::Change => {
             let before = before.unwrap_or(scenario);
+            let old = Plan::settled(Arc::clone(before), &cache, &mut |_| true);
+            let old = match old {
+                Err(MoneyError::Study(why)) => return Err(Fault::Before(why)),
+                old => old,
+            };
             let change = || {
-                let old = Plan::settled(Arc::clone(before), &cache, &mut |_| true)?;
+                let old = old?;
                 let new = Plan::settled(Arc::clone(scenario), &cache, &mut |_| true)?;
                 ChangeFindings::of(&old, &new, within_years, &cache, &mut |_| true)
             };
             match change() {
                 Ok(found) => Found::Change(Box::new(found)),
-                Err(MoneyError::Study(why)) => return Err(why),
+                Err(MoneyError::Study(why)) => return Err(Fault::Line(why)),
                 Err(why) => Found::NoMoney(why),
             }
         }

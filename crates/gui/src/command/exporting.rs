@@ -97,6 +97,7 @@ fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
                 scenario: Arc::clone(&document.scenario),
                 before,
                 asked,
+                within_years: state.prefs.within_years,
                 show: state.prefs.show(),
                 pdf: state.options.pdf,
             };

@@ -103,7 +103,7 @@ fn equipment(system: System) -> Vec<Column> {
             h.others_kw
         }),
         plain("margin of the heaters", |row| {
-            row.heat.map(|h| h.margin_fraction)
+            row.heat.and_then(|h| h.margin_fraction)
         }),
         words("towers", |row| {
             row.towers.map_or_else(String::new, |n| n.to_string())

@@ -84,7 +84,11 @@ pub fn heat_facts(row: &Row, system: System) -> Vec<Fact> {
         return Vec::new();
     };
     let pen = Pen(system);
-    let margin = joined((percent_of_whole(heat.margin_fraction), "%"));
+    let margin = heat.margin_fraction;
+    let margin = margin.map_or_else(
+        || NO_NUMBER.to_owned(),
+        |m| joined((percent_of_whole(m), "%")),
+    );
     let mut all = vec![
         (
             "Heaters give, mean",

@@ -4,7 +4,7 @@ use dragback_study::LedgerAnswer;
 
 use crate::document::Section;
 use crate::findings::Findings;
-use crate::show::Show;
+use crate::show::{NO_NUMBER, Show};
 use crate::table::Table;
 use crate::told;
 
@@ -21,10 +21,10 @@ pub(crate) fn ledger(findings: &Findings, show: Show) -> Section {
     for (name, entry) in &answers.ledger {
         let (LedgerAnswer::Mass { closure_error, .. } | LedgerAnswer::Energy { closure_error, .. }) =
             entry;
-        let told = if *closure_error > 0.0 {
-            format!("{closure_error:.1e}")
-        } else {
-            "0".to_owned()
+        let told = match *closure_error {
+            error if !error.is_finite() => NO_NUMBER.to_owned(),
+            0.0 => "0".to_owned(),
+            error => format!("{error:.1e}"),
         };
         table.push([name.clone(), told]);
     }

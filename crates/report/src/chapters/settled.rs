@@ -19,7 +19,10 @@ pub(crate) fn settled(findings: &Findings, show: Show) -> Section {
     section.heading("The tanks");
     let tanks = told::tanks(&answers.vessels, answers, show);
     section.table("Tanks, means of the week", tanks);
-    for (i, table) in told::strengths(answers, show).into_iter().enumerate() {
+    for (i, table) in told::strengths(answers, usize::MAX, show)
+        .into_iter()
+        .enumerate()
+    {
         let caption = if i == 0 {
             "Strengths, means of the week"
         } else {

@@ -7,7 +7,7 @@ use crate::findings::{Findings, SizeFindings};
 use crate::plot::{Against, trade_off};
 use crate::show::Show;
 use crate::told;
-use crate::told::sizes::{counted_table, reach_table, working_table};
+use crate::told::sizes::{counted_table, heat_table, needs_table, reach_table, working_table};
 
 /// Sizes of each loop; `None` where nobody asked for them.
 pub(crate) fn sizes(findings: &Findings, show: Show) -> Option<Section> {
@@ -38,6 +38,10 @@ fn of_loop(section: &mut Section, found: &SizeFindings, currency: Option<&str>, 
         "What keeps the film on the work below {} in the worst hour of the settled week and closes the loop.",
         show.rinse(found.final_rinse_mg_per_l)
     ));
+    if let Some(why) = &found.refused {
+        section.text(format!("It cannot be sized: {why}."));
+        return;
+    }
     let working: Vec<&Row> = found.rows.iter().filter(|r| r.verified).collect();
     let stopped: Vec<&Row> = found.rows.iter().filter(|r| !r.verified).collect();
     if working.is_empty() {
@@ -50,6 +54,9 @@ fn of_loop(section: &mut Section, found: &SizeFindings, currency: Option<&str>, 
         "Layouts that work, least evaporation first (marked *)"
     };
     section.table(order, working_table(&working, currency, show));
+    let needs = needs_table(&working, show);
+    section.table("What these layouts need besides", needs);
+    section.table("Where their heat goes, kW", heat_table(&working));
     let kinds = [Against::Flow, Against::Duty, Against::Cost];
     for against in kinds {
         let figure = trade_off(&found.rows, against, currency.unwrap_or(""), show);

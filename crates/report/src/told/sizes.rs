@@ -140,3 +140,79 @@ pub fn counted_table(rows: &[&Row]) -> Table {
     }
     table
 }
+
+/// What rows that work need besides: mean evaporation, pump, air, and how the tank that evaporates stands.
+#[must_use]
+pub fn needs_table(rows: &[&Row], show: Show) -> Table {
+    let heads = [
+        "rinses",
+        "closed by",
+        "evaporated,\nmean",
+        "feed\npump",
+        "exhaust\nair",
+        "tank",
+        "of what\nstays dissolved",
+    ];
+    let mut table = Table::new(heads).text(1);
+    let none = || NO_NUMBER.to_owned();
+    for row in rows {
+        let flow = |l_per_h: f64| show.flow(l_per_h);
+        let feed = |l_per_min: f64| {
+            show.flow(l_per_min * unit::SECONDS_PER_HOUR / unit::SECONDS_PER_MINUTE)
+        };
+        let air = |m3_per_h: f64| {
+            let si = m3_per_h / unit::SECONDS_PER_HOUR;
+            show.si(Dim::VolumeFlow, Style::Air, si)
+        };
+        table.push([
+            short(row),
+            closed_by(row).to_owned(),
+            row.evaporator_duty_l_per_h.map_or_else(none, flow),
+            row.feed_pump_l_per_min.map_or_else(none, feed),
+            row.exhaust_air_m3_per_h.map_or_else(none, air),
+            row.tank_temperature_c
+                .map_or_else(none, |c| show.temperature(c)),
+            row.saturation_fraction
+                .map_or_else(none, |s| show.percent(s)),
+        ]);
+    }
+    table
+}
+
+/// Where the heat of rows that work goes, mean of the week, kW.
+#[must_use]
+pub fn heat_table(rows: &[&Row]) -> Table {
+    let heads = [
+        "rinses",
+        "closed by",
+        "to\nevaporate",
+        "to warm\nwhat comes in",
+        "to warm\nthe air",
+        "lost by\nthe tank",
+        "work, coolers\nless current",
+        "heaters\ngive",
+        "margin of\nthe heaters, %",
+    ];
+    let mut table = Table::new(heads).text(1);
+    for row in rows {
+        let Some(heat) = &row.heat else { continue };
+        let told = |kw: f64| {
+            // Not "−0.0".
+            let kw = if kw.abs() < 0.05 { 0.0 } else { kw };
+            format!("{kw:.1}")
+        };
+        let margin = heat.margin_fraction;
+        table.push([
+            short(row),
+            closed_by(row).to_owned(),
+            told(heat.latent_kw),
+            told(heat.refill_kw),
+            told(heat.air_kw),
+            told(heat.losses_kw),
+            told(heat.others_kw),
+            told(heat.mean_kw),
+            margin.map_or_else(|| NO_NUMBER.to_owned(), |m| format!("{:.0}", 100.0 * m)),
+        ]);
+    }
+    table
+}

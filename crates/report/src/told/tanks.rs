@@ -11,8 +11,6 @@ use crate::{NO_NUMBER, Show};
 
 /// Solutes that one table of strengths has beside each other.
 const SOLUTES_ABREAST: usize = 4;
-/// Solutes beyond which strengths are left to JSON and CSV.
-const MOST_SOLUTES: usize = 15;
 
 /// What a loop loses and brings back of each solute.
 #[must_use]
@@ -91,9 +89,9 @@ pub fn tanks(vessels: &[VesselAnswer], answers: &Answers, show: Show) -> Table {
     table
 }
 
-/// Every solute in every tank, a few solutes at a time, and all of them together.
+/// Every solute in every tank, a few solutes at a time, and all of them together; that alone where there are more than `most` of them.
 #[must_use]
-pub fn strengths(answers: &Answers, show: Show) -> Vec<Table> {
+pub fn strengths(answers: &Answers, most: usize, show: Show) -> Vec<Table> {
     let held = answers
         .vessels
         .iter()
@@ -102,7 +100,7 @@ pub fn strengths(answers: &Answers, show: Show) -> Vec<Table> {
         .filter(|(_, c)| c.is_nan() || c.abs() >= ABSENT)
         .map(|(n, _)| n)
         .collect();
-    let is_too_many = names.len() > MOST_SOLUTES;
+    let is_too_many = names.len() > most;
     // The sum comes last, like one more solute.
     let columns: Vec<Option<&String>> = names
         .into_iter()

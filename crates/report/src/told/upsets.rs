@@ -34,6 +34,11 @@ pub fn upsets(all: &[Upset], show: Show) -> Table {
         } else {
             alarms.join("; ")
         };
+        if let Some(why) = &upset.not_followed {
+            let why = format!("could not be followed: {why}");
+            let none = NO_NUMBER;
+            table.push([upset.called.as_str(), &why, none, none, none]);
+        }
         for (i, line) in upset.loops.iter().enumerate() {
             let of = if has_several {
                 format!("{} ({})", upset.called, line.line)

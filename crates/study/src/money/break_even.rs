@@ -3,12 +3,14 @@
 use std::collections::BTreeMap;
 
 use dragback_plant::TowerCache;
+use dragback_run::RunError;
 use dragback_scenario::{Scenario, get, levers};
 use dragback_units::Dim;
 use serde::Serialize;
 
 use super::payback::{MoneyError, Payback};
 use super::tornado::with;
+use crate::case::StudyError;
 
 /// On which side of a value a change pays.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -58,6 +60,9 @@ pub struct BreakEven {
     pub value: Option<f64>,
     /// On which side of it the change pays.
     pub pays: Pays,
+    /// Least and greatest value that was looked at, SI; `null` of a price, of which all values were.
+    #[serde(rename = "looked_at_si")]
+    pub looked_at: Option<[f64; 2]>,
 }
 
 impl BreakEven {
@@ -80,10 +85,16 @@ impl BreakEven {
             (Pays::Always, _) if self.about == Subject::Price => {
                 format!("whatever {name} costs (now {now})")
             }
-            (Pays::Always, _) => format!("whatever {name} may be (now {now})"),
+            (Pays::Always, _) => format!("whatever {name} may be{} (now {now})", self.range(told)),
             _ if self.about == Subject::Price => format!("at no price of {name} (now {now})"),
-            _ => format!("at no value of {name} (now {now})"),
+            _ => format!("at no value of {name}{} (now {now})", self.range(told)),
         }
+    }
+
+    /// What was looked at, where that is not everything.
+    fn range(&self, told: &dyn Fn(f64) -> String) -> String {
+        let range = self.looked_at.map(|[low, high]| [told(low), told(high)]);
+        range.map_or_else(String::new, |[low, high]| format!(" from {low} to {high}"))
     }
 }
 
@@ -154,6 +165,7 @@ pub fn price_break_evens(payback: &Payback, years: f64) -> Vec<BreakEven> {
                 now: price,
                 value: (value > 0.0).then_some(value),
                 pays,
+                looked_at: None,
             })
         });
     each.collect()
@@ -206,10 +218,11 @@ fn tried(now: f64, (low, high): (f64, f64)) -> Vec<f64> {
 }
 
 /// The value of an input of both layouts at which money is back in just `years`; both are settled anew at each value tried, within what the input allows.
-/// Where a layout does not settle at a value, that value is left out.
+/// There is none where the answer is not a single value: where a layout does not settle beside it, where there are several, or where only one of the two
+/// could be moved in what both do.
 ///
 /// # Errors
-/// Where there is no such input, or no answer in money as things are.
+/// Where `watch` gives up.
 pub fn input_break_even(
     (before, after): (&Scenario, &Scenario),
     (about, path, name): (Subject, &str, &str),
@@ -224,41 +237,78 @@ pub fn input_break_even(
         return Ok(None);
     };
     let allowed = parameter.allowed_si().unwrap_or((0.0, f64::INFINITY));
-    let mut spare = |si: f64| -> Option<f64> {
-        let payback = with(before, after, &[(path, si)], cache, watch).ok()?;
-        Some(payback.saving_per_year - needed(&payback, years))
+    let mut spare = |si: f64| match with(before, after, (path, si), cache, watch) {
+        Ok(payback) => Ok(payback.map(|p| p.saving_per_year - needed(&p, years))),
+        Err(MoneyError::Study(StudyError::Run(RunError::Cancelled))) => {
+            Err(MoneyError::Study(StudyError::Run(RunError::Cancelled)))
+        }
+        Err(_) => Ok(None),
     };
-    let tried = tried(now, allowed).into_iter();
-    let spares: Vec<(f64, f64)> = tried.filter_map(|si| Some((si, spare(si)?))).collect();
-    let crossing = spares
-        .windows(2)
-        .find(|w| (w[0].1 >= 0.0) != (w[1].1 >= 0.0));
-    let mut found = BreakEven {
+    let tried = tried(now, allowed);
+    let looked_at = tried.first().copied().zip(tried.last().copied());
+    let found = only_crossing(&tried, &mut spare)?;
+    Ok(found.map(|(pays, value)| BreakEven {
         path: path.to_owned(),
         about,
         name: name.to_owned(),
         dim,
         now,
-        value: None,
-        pays: match spares.first() {
-            Some((_, first)) if *first >= 0.0 => Pays::Always,
-            _ => Pays::Never,
-        },
-    };
-    if let Some([(mut a, below), (mut b, _)]) = crossing.map(|w| [w[0], w[1]]) {
-        let pays_low = below >= 0.0;
-        found.pays = if pays_low { Pays::Below } else { Pays::Above };
-        for _ in 0..HALVINGS {
-            let middle = 0.5 * (a + b);
-            match spare(middle) {
-                Some(s) if (s >= 0.0) == pays_low => a = middle,
-                Some(_) => b = middle,
-                None => break,
-            }
-        }
-        found.value = Some(0.5 * (a + b));
+        value,
+        pays,
+        looked_at: looked_at.map(|(low, high)| [low, high]),
+    }))
+}
+
+/// Where something that is to spare passes nothing among values tried in their order: on which side it is to spare, and the value, if any. `None` where it has no
+/// number at one of the values that this rests on, and where it passes nothing several times.
+///
+/// # Errors
+/// Those of `spare`.
+fn only_crossing<E>(
+    tried: &[f64],
+    spare: &mut dyn FnMut(f64) -> Result<Option<f64>, E>,
+) -> Result<Option<(Pays, Option<f64>)>, E> {
+    let mut spares = Vec::new();
+    for &si in tried {
+        spares.push((si, spare(si)?.map(|s| s >= 0.0)));
     }
-    Ok(Some(found))
+    // Beyond the values at which the layouts settle nothing is known; between them there must be no hole.
+    let known = |s: &(f64, Option<bool>)| s.1.is_some();
+    let (Some(first), Some(last)) = (
+        spares.iter().position(known),
+        spares.iter().rposition(known),
+    ) else {
+        return Ok(None);
+    };
+    let whole: Option<Vec<(f64, bool)>> = spares[first..=last]
+        .iter()
+        .map(|(si, pays)| Some((*si, (*pays)?)))
+        .collect();
+    let Some(whole) = whole else {
+        return Ok(None);
+    };
+    let mut crossings = whole.windows(2).filter(|w| w[0].1 != w[1].1);
+    let Some([(mut a, pays_low), (mut b, _)]) = crossings.next().map(|w| [w[0], w[1]]) else {
+        let pays = if whole[0].1 {
+            Pays::Always
+        } else {
+            Pays::Never
+        };
+        return Ok(Some((pays, None)));
+    };
+    if crossings.next().is_some() {
+        return Ok(None);
+    }
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (a + b);
+        match spare(middle)?.map(|s| s >= 0.0) {
+            Some(pays) if pays == pays_low => a = middle,
+            Some(_) => b = middle,
+            None => return Ok(None),
+        }
+    }
+    let pays = if pays_low { Pays::Below } else { Pays::Above };
+    Ok(Some((pays, Some(0.5 * (a + b)))))
 }
 
 #[cfg(test)]
@@ -279,6 +329,7 @@ mod tests {
             now: 3.0,
             value,
             pays,
+            looked_at: (about != Subject::Price).then_some([1.0, 9.0]),
         }
     }
 
@@ -307,7 +358,7 @@ mod tests {
         let never = found(Subject::Hours, Pays::Never, None);
         assert_eq!(
             never.condition(&told),
-            "at no value of weekly hours (now 3)"
+            "at no value of weekly hours from 1 to 9 (now 3)"
         );
         let of_two = BreakEven {
             name: "Bright nickel".to_owned(),
@@ -317,6 +368,27 @@ mod tests {
             of_two.condition(&told),
             "weekly hours of Bright nickel exceed 2 (now 3)"
         );
+    }
+
+    /// Hand derivation: what is to spare at x is x − 2, then −1 at x = 5 as well, then without a number at x = 3.
+    #[test]
+    fn only_a_single_crossing_without_a_hole_is_told() {
+        type Spare = fn(f64) -> Option<f64>;
+        let of = |spare: Spare| {
+            let mut ask = |x: f64| Ok::<_, ()>(spare(x));
+            only_crossing(&[1.0, 3.0, 5.0], &mut ask).unwrap()
+        };
+        let (pays, value) = of(|x| Some(x - 2.0)).unwrap();
+        assert_eq!(pays, Pays::Above);
+        assert!((value.unwrap() - 2.0).abs() < 1e-3, "{value:?}");
+        assert_eq!(of(|x| Some(if x > 4.0 { -1.0 } else { x - 2.0 })), None);
+        assert_eq!(of(|x| (x != 3.0).then_some(x - 2.0)), None);
+        assert_eq!(of(|x| (x < 4.0).then_some(7.0)), Some((Pays::Always, None)));
+        assert_eq!(of(|_| None), None);
+        // It has no number where it would be pinned down.
+        assert_eq!(of(|x| (x != 2.0).then_some(x - 2.1)), None);
+        let mut gives_up = |_: f64| Err::<Option<f64>, _>("given up");
+        assert_eq!(only_crossing(&[1.0], &mut gives_up), Err("given up"));
     }
 
     #[test]

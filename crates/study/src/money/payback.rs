@@ -244,7 +244,7 @@ impl Payback {
             cost_before: old.per_year,
             cost_after: new.per_year,
             saving_per_year: saving,
-            equipment: items.iter().map(|i| (i.name.clone(), i.cost)).collect(),
+            equipment: by_name(&items),
             laid_out,
             interest,
             horizon_years,
@@ -332,6 +332,15 @@ impl Payback {
             Rate::Several => "several, so that none says anything".to_owned(),
         }
     }
+}
+
+/// What is laid out for equipment by its name; what goes by one name is told together.
+fn by_name(items: &[Item]) -> BTreeMap<String, f64> {
+    let mut found = BTreeMap::new();
+    for item in items {
+        *found.entry(item.name.clone()).or_default() += item.cost;
+    }
+    found
 }
 
 /// Whole years of a time, at least one.

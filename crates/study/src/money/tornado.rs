@@ -10,23 +10,47 @@ use serde::Serialize;
 use super::invest::Years;
 use super::payback::{MoneyError, Payback, Plan};
 
-/// The payback with inputs put to other values in both layouts, where the one before has them too.
+/// The path under which the layout before has an input of the one after: the same, or, where each has one loop, that of its own loop.
+fn path_before(before: &Scenario, after: &Scenario, path: &str) -> String {
+    let only = |s: &Scenario| {
+        let mut keys = s.loops.keys();
+        let first = keys.next().map(str::to_owned);
+        first.filter(|_| keys.next().is_none())
+    };
+    if let (Some(old), Some(new)) = (only(before), only(after))
+        && let Some(rest) = path.strip_prefix(&format!("{new}."))
+    {
+        return format!("{old}.{rest}");
+    }
+    path.to_owned()
+}
+
+/// Whether an input says what the shop does, rather than how the layout does it: two layouts must be moved in it together, or they do not do the same work.
+fn is_of_both(path: &str) -> bool {
+    let part = path.split('.').nth(1);
+    part == Some("work")
+        || ["site.", "calendars.", "waters."]
+            .iter()
+            .any(|p| path.starts_with(p))
+}
+
+/// The payback with an input put to another value in both layouts, where the one before has it too. `None` where the one before lacks an input that must be
+/// moved in both.
 pub(super) fn with(
     before: &Scenario,
     after: &Scenario,
-    changes: &[(&str, f64)],
+    (path, si): (&str, f64),
     cache: &TowerCache,
     watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<Payback, MoneyError> {
-    let mut plan = |scenario: &Scenario| {
-        let mut scenario = scenario.clone();
-        for (path, si) in changes {
-            // What a layout has not cannot be moved in it.
-            drop(set_si(&mut scenario, path, *si));
-        }
-        Plan::settled(Arc::new(scenario), cache, watch)
-    };
-    Payback::of(&plan(before)?, &plan(after)?)
+) -> Result<Option<Payback>, MoneyError> {
+    let (mut old, mut new) = (before.clone(), after.clone());
+    let has_old = set_si(&mut old, &path_before(before, after, path), si).is_ok();
+    let has_new = set_si(&mut new, path, si).is_ok();
+    if !has_new || (is_of_both(path) && !has_old) {
+        return Ok(None);
+    }
+    let mut plan = |scenario| Plan::settled(Arc::new(scenario), cache, watch);
+    Payback::of(&plan(old)?, &plan(new)?).map(Some)
 }
 
 /// What one uncertain input does to the payback.
@@ -85,7 +109,8 @@ pub fn uncertain_inputs(scenario: &Scenario) -> Vec<String> {
     uncertain.map(|p| p.path.clone()).collect()
 }
 
-/// What one uncertain input does to the payback; none where it has no low and high value, or where a layout does not settle at one of them.
+/// What one uncertain input does to the payback; none where it has no low and high value, where a layout does not settle at one of them, or where only one of
+/// the two could be moved in what both do.
 #[must_use]
 pub fn swing(
     before: &Plan,
@@ -96,7 +121,7 @@ pub fn swing(
 ) -> Option<Swing> {
     let parameter = get(&after.scenario, path).ok()?;
     let (dim, [low, likely, high]) = spread(&parameter)?;
-    let mut at = |si: f64| moved(before, after, path, si, cache, watch).ok();
+    let mut at = |si: f64| moved(before, after, path, si, cache, watch).ok().flatten();
     let (at_low, at_high) = (at(low)?, at(high)?);
     let at_likely = if Some(likely) == parameter.si() {
         Payback::of(before, after).ok()?
@@ -157,15 +182,9 @@ fn moved(
     si: f64,
     cache: &TowerCache,
     watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<Payback, MoneyError> {
+) -> Result<Option<Payback>, MoneyError> {
     if !path.starts_with("prices.") {
-        return with(
-            &before.scenario,
-            &after.scenario,
-            &[(path, si)],
-            cache,
-            watch,
-        );
+        return with(&before.scenario, &after.scenario, (path, si), cache, watch);
     }
     let priced = |plan: &Plan| {
         let mut scenario = (*plan.scenario).clone();
@@ -175,5 +194,5 @@ fn moved(
             usage: plan.usage.clone(),
         }
     };
-    Payback::of(&priced(before), &priced(after))
+    Payback::of(&priced(before), &priced(after)).map(Some)
 }

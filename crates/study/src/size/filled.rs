@@ -59,7 +59,7 @@ impl Search<'_, '_> {
             evaporator_duty_l_per_h: duty(mean),
             worst_month_l_per_h: duty(worst),
             worst_month: (worst_air != AirChoice::Mean).then(|| air_name(worst_air)),
-            heat: Some(week.heat()),
+            heat: Some(week.heat(equipment.heater_w)),
             heater_kw: Some(tidy(unit::kilowatts(equipment.heater_w))),
             towers: Some(equipment.towers),
             holding_tank_l: is_holding.then(|| tidy(unit::litres(equipment.holding_m3))),

@@ -7,7 +7,6 @@ use dragback_properties::water;
 use dragback_units::constants as unit;
 use serde::Serialize;
 
-use super::HEATER_RESERVE;
 use super::filled::tidy;
 use super::week::Week;
 
@@ -27,13 +26,14 @@ pub struct Heat {
     pub others_kw: f64,
     /// What the heaters give.
     pub mean_kw: f64,
-    /// By how much the stated heaters stand over what they give in their hardest hours: at work of a holding tank, in any hour of a bath.
-    pub margin_fraction: f64,
+    /// By how much the stated heaters stand over what they give in their hardest hours of that week: at work of a holding tank, in any hour of a bath; `None`
+    /// without heaters.
+    pub margin_fraction: Option<f64>,
 }
 
 impl Week {
-    /// Where the heat of the tank that evaporates goes.
-    pub(super) fn heat(&self) -> Heat {
+    /// Where the heat of the tank that evaporates goes, where heaters of `heater_w` W are stated.
+    pub(super) fn heat(&self, heater_w: f64) -> Heat {
         let (means, plant) = (self.means(), &self.case.plant);
         let (net, layout) = (plant.network(), plant.layout());
         let v = self.hot_tank();
@@ -103,7 +103,12 @@ impl Week {
             losses_kw: kw(losses_j),
             others_kw: tidy(unit::kilowatts(others_w)),
             mean_kw: tidy(unit::kilowatts(means.mean_heat_w(own))),
-            margin_fraction: HEATER_RESERVE - 1.0,
+            margin_fraction: margin(heater_w, self.heater_w()),
         }
     }
+}
+
+/// How far heaters stand over what they give, W; nothing without heaters, or where they give nothing.
+fn margin(heater_w: f64, gives_w: f64) -> Option<f64> {
+    (heater_w > 0.0 && gives_w > 0.0).then(|| tidy(heater_w / gives_w - 1.0))
 }
