@@ -19,6 +19,7 @@ pub mod told;
 pub use compose::compose;
 pub use data::Data;
 pub use document::{Block, Document, Equation, Figure, Paper, PdfMaker, Section, Statement, Tone};
+pub use dragback_units::System;
 pub use facts::{Fact, Facts};
 pub use findings::{COURSE_D, ChangeFindings, Findings, LineFindings, MoneyFindings, SizeFindings};
 pub use html::html;
