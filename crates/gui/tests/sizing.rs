@@ -116,7 +116,7 @@ fn the_rows_are_those_that_are_found_elsewhere() {
         &harness,
         "Drag-out, rinse water in the same ratio"
     ));
-    assert_eq!(table.reaches.len(), 3);
+    assert_eq!(table.reaches.len(), 5);
 }
 
 /// Every point of the plot is a row, and each line runs through the least of each number of rinses.
@@ -339,6 +339,25 @@ fn a_limit_that_cannot_be_is_told() {
     type_into(&mut harness, "Final rinse below", "30");
     is_whole(&mut harness);
     assert_eq!(table(&harness).of.limit.to_string(), "30 mg/L");
+}
+
+/// What stops a layout is folded away, and comes into sight by one press, in the units of the window.
+#[test]
+fn what_stops_the_others_is_unfolded() {
+    let mut harness = sized();
+    let why = "the bath's surface drives off ";
+    assert!(!has_text(&harness, why));
+    press(&mut harness, "Show what stops them");
+    let told = |h: &Window, unit: &str| {
+        let all = texts(h);
+        all.iter().any(|t| t.contains(why) && t.contains(unit))
+    };
+    assert!(told(&harness, "L/h"), "{:?}", texts(&harness));
+    harness.state_mut().ask(Command::SetSystem(System::Us));
+    harness.run_steps(3);
+    assert!(told(&harness, "gal/h"), "{:?}", texts(&harness));
+    press(&mut harness, "Hide what stops them");
+    assert!(!has_text(&harness, why));
 }
 
 /// Sizing can be given up; the rows that were found stay, and it can begin anew.

@@ -190,7 +190,7 @@ pub const VIEWS: &[View] = &[
     view("a table of layouts", "Make this the present line", sized),
     View {
         undo: |w| press(w, "Hide what stops them"),
-        ..view("what stops layouts", "drives off less than", |w| {
+        ..view("what stops layouts", "it takes at least", |w| {
             sized(w);
             press(w, "Show what stops them");
         })

@@ -13,12 +13,12 @@ const LINE: f32 = 18.0;
 pub(super) fn height(table: &SizingTable) -> f32 {
     #[expect(clippy::cast_precision_loss, reason = "a handful")]
     let lines = table.reaches.len().max(1) as f32 + 1.0;
-    lines * LINE + 2.0 * space::NEAR
+    lines * LINE + space::NEAR
 }
 
 /// Draws the answers.
 pub(super) fn reaches_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, table: &SizingTable) {
-    let rect = Rect::from_min_max(rect.min + vec2(0.0, 2.0 * space::NEAR), rect.max);
+    let rect = Rect::from_min_max(rect.min + vec2(0.0, space::NEAR), rect.max);
     let mut child = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("reaches"));
     let ui = &mut child;
     ui.spacing_mut().item_spacing.y = 0.0;

@@ -1,4 +1,4 @@
-//! The table of layouts: those that work, the best first, and folded beneath them what stops the others.
+//! The table of layouts: those that work, the best first; and folded away what stops the others.
 
 use dragback_scenario::Layout as Plan;
 use dragback_study::size::Row;
@@ -6,8 +6,8 @@ use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, percent_of_whole};
 use egui::accesskit::Role;
 use egui::{
-    Align, Align2, Color32, EventFilter, Key, Modifiers, Rect, Response, RichText, ScrollArea,
-    Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2,
+    Align, Align2, Color32, EventFilter, Key, Layout, Modifiers, Rect, Response, RichText,
+    ScrollArea, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
 use crate::number::{NO_NUMBER, joined, shown, three, whole};
@@ -18,6 +18,8 @@ use crate::view_ctx::ViewCtx;
 /// Height of a row, and of the two lines of the head.
 const ROW: f32 = 21.0;
 const HEAD: f32 = 32.0;
+/// Height of the line under the rows.
+const FOOT: f32 = 28.0;
 /// Width of the column of marks.
 const MARK: f32 = 16.0;
 
@@ -36,38 +38,61 @@ pub(super) fn table_ui(
     looked_at: Option<Plan>,
     is_unfolded: &mut bool,
 ) -> Option<Plan> {
+    let foot = pos2(rect.left(), rect.bottom() - FOOT);
+    fold_ui(
+        ctx,
+        ui,
+        Rect::from_min_max(foot, rect.max),
+        table,
+        is_unfolded,
+    );
+    let rect = Rect::from_min_max(rect.min, pos2(rect.right(), foot.y));
+    if *is_unfolded {
+        let mut child = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("stopped rows"));
+        stopped_ui(ctx, &mut child, table);
+        return None;
+    }
     let columns = columns(ctx, table);
     let places = places(rect.width() - space::WIDE, &columns);
     let head = Rect::from_min_size(rect.min, vec2(rect.width(), HEAD));
     head_ui(ctx, ui, head, &columns, &places);
     let rest = Rect::from_min_max(pos2(rect.left(), head.bottom()), rect.max);
     let mut child = ui.new_child(UiBuilder::new().max_rect(rest).id_salt("sizing rows"));
-    let shown = ScrollArea::vertical()
-        .auto_shrink([false, false])
-        .show(&mut child, |ui| {
-            ui.spacing_mut().item_spacing.y = 0.0;
-            let taken = ctx.results.taken.as_ref();
-            let present = match ctx.document.map(|d| on_bench(table, taken, d)) {
-                Some(OnBench::Row(plan)) => Some(plan),
-                _ => None,
-            };
-            let mut rows: Vec<(Plan, Response)> = Vec::new();
-            for (n, row) in table.working().enumerate() {
-                let mark = Mark {
-                    is_best: n == 0,
-                    is_present: present == Some(row.plan),
-                    is_looked_at: looked_at == Some(row.plan),
-                };
-                rows.push((row.plan, row_ui(ctx, ui, table, row, &mark, &places)));
-            }
-            if rows.is_empty() {
-                ui.label(RichText::new("No layout works so far.").color(ctx.palette.caution));
-            }
-            let chosen = chosen(ui, &rows);
-            stopped_ui(ctx, ui, table, is_unfolded);
-            chosen
-        });
+    let rows = ScrollArea::vertical().auto_shrink([false, false]);
+    let shown = rows.show(&mut child, |ui| {
+        working_ui(ctx, ui, table, looked_at, &places)
+    });
     shown.inner
+}
+
+/// The rows that work; gives the one that was chosen.
+fn working_ui(
+    ctx: &ViewCtx<'_>,
+    ui: &mut Ui,
+    table: &SizingTable,
+    looked_at: Option<Plan>,
+    places: &Places,
+) -> Option<Plan> {
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let taken = ctx.results.taken.as_ref();
+    let present = match ctx.document.map(|d| on_bench(table, taken, d)) {
+        Some(OnBench::Row(plan)) => Some(plan),
+        _ => None,
+    };
+    let mut rows: Vec<(Plan, Response)> = Vec::new();
+    for (n, row) in table.working().enumerate() {
+        let mark = Mark {
+            is_best: n == 0,
+            is_present: present == Some(row.plan),
+            is_looked_at: looked_at == Some(row.plan),
+        };
+        rows.push((row.plan, row_ui(ctx, ui, table, row, &mark, places)));
+    }
+    if rows.is_empty() {
+        let words = "No layout works; what stops each is shown by the button below.";
+        ui.label(RichText::new(words).color(ctx.palette.caution));
+    }
+    chosen(ui, &rows)
 }
 
 fn columns(ctx: &ViewCtx<'_>, table: &SizingTable) -> Vec<Column> {
@@ -277,36 +302,40 @@ fn chosen(ui: &Ui, rows: &[(Plan, Response)]) -> Option<Plan> {
     Some(*plan)
 }
 
-/// What stops the other layouts.
-fn stopped_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, table: &SizingTable, is_unfolded: &mut bool) {
-    let stopped = table.stopped();
-    if stopped.is_empty() {
+/// The line under the table that leads to what stops the other layouts, and back.
+fn fold_ui(
+    ctx: &ViewCtx<'_>,
+    ui: &mut Ui,
+    rect: Rect,
+    table: &SizingTable,
+    is_unfolded: &mut bool,
+) {
+    let stopped = table.rows.iter().filter(|row| !row.verified).count();
+    if stopped == 0 {
+        *is_unfolded = false;
         return;
     }
-    ui.add_space(space::NEAR);
-    ui.horizontal(|ui| {
-        let words = format!("{} layouts do not work.", stopped.len());
-        ui.label(RichText::new(words).color(ctx.palette.quiet));
-        let verb = if *is_unfolded { "Hide" } else { "Show" };
-        let button = ui.button(format!("{verb} what stops them"));
-        if button.clicked() {
-            *is_unfolded = !*is_unfolded;
-            // What is unfolded stands below the last row in sight.
-            button.scroll_to_me(Some(Align::TOP));
+    let layout = Layout::left_to_right(Align::Center);
+    let mut child = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout));
+    let words = format!("{stopped} layouts do not work.");
+    child.label(RichText::new(words).color(ctx.palette.quiet));
+    let verb = if *is_unfolded { "Hide" } else { "Show" };
+    if child.button(format!("{verb} what stops them")).clicked() {
+        *is_unfolded = !*is_unfolded;
+    }
+}
+
+/// What stops the other layouts.
+fn stopped_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, table: &SizingTable) {
+    let write = |dim, si| joined(shown(dim, si, ctx.prefs.system, Style::Default));
+    let rows = ScrollArea::vertical().auto_shrink([false, false]);
+    rows.show(ui, |ui| {
+        for row in table.stopped() {
+            let why = row.limit_as.as_ref();
+            let why = why.map_or_else(String::new, |l| l.words(&write));
+            let closed = closed_words(row.plan.closed_by);
+            let words = format!("{}, {closed}: {why}", rinses_words(&row.plan));
+            ui.label(RichText::new(words).color(ctx.palette.quiet));
         }
     });
-    if !*is_unfolded {
-        return;
-    }
-    ui.add_space(space::TIGHT);
-    let write = |dim, si| joined(shown(dim, si, ctx.prefs.system, Style::Default));
-    for row in stopped {
-        let why = row
-            .limit_as
-            .as_ref()
-            .map_or_else(String::new, |l| l.words(&write));
-        let closed = closed_words(row.plan.closed_by);
-        let words = format!("{}, {closed}: {why}", rinses_words(&row.plan));
-        ui.label(RichText::new(words).color(ctx.palette.quiet));
-    }
 }
