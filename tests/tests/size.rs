@@ -19,6 +19,7 @@ use dragback_plant::climate::AirChoice;
 use dragback_plant::{Plant, TowerCache};
 use dragback_properties::rinse;
 use dragback_run::Trace;
+use dragback_run::settle::{settle, settle_near};
 use dragback_scenario::{ClosedBy, Scenario, check, load, save, set};
 use dragback_study::size::{CLOSINGS, Rinsing, Row, Sizing};
 use dragback_study::{
@@ -267,6 +268,49 @@ fn every_row_of_the_warm_bath() {
 #[test]
 fn every_row_of_the_zinc_line() {
     every_row(5);
+}
+
+/// A week that is found from one that is near it is the one that is found from anywhere, in half the weeks: the same film, flows and heat, after another flow
+/// and after another number of towers.
+#[test]
+fn a_week_found_from_near_is_the_same() {
+    let clock = Clock {
+        hours: Hours::Calendar,
+        air: AirChoice::Mean,
+    };
+    let cache = TowerCache::default();
+    let more_towers = |scenario: &mut Scenario| {
+        let line = scenario.loops.get_mut("loop").unwrap();
+        let tower = line.towers.values().next().unwrap().clone();
+        line.towers.insert("t2".to_owned(), tower);
+    };
+    let less_water = |scenario: &mut Scenario| {
+        set(scenario, "chrome.sections.recovery.flow", "13 gal/h").unwrap();
+    };
+    let all: [(&str, &dyn Fn(&mut Scenario)); 2] =
+        [(DEMO, &more_towers), (SHIPPED[2].0, &less_water)];
+    for (text, change) in all {
+        let mut changed = scenario(text, &[]);
+        change(&mut changed);
+        let case = |scenario| Case::new(Arc::new(scenario), &cache).unwrap();
+        let (before, after) = (case(scenario(text, &[])), case(changed));
+        let known = settle(&before.world(), clock, &mut |_| true).unwrap();
+        let far = settle(&after.world(), clock, &mut |_| true).unwrap();
+        let near = settle_near(&after.world(), Some(&known), clock, &mut |_| true).unwrap();
+        assert!(far.restless.is_none() && near.restless.is_none());
+        assert!(near.weeks < far.weeks, "{} {}", near.weeks, far.weeks);
+        let film = |week: &Trace| worst_mg_per_l(&after.plant, week);
+        let (a, b) = (film(&near.trace), film(&far.trace));
+        assert!((a / b - 1.0).abs() < 1e-4, "{a} and {b} mg/L");
+        let layout = after.plant.layout();
+        let gained =
+            |week: &Trace, entry: usize| week.row(week.len() - 1)[entry] - week.row(0)[entry];
+        for (t, _) in after.plant.network().towers.iter().enumerate() {
+            let entry = layout.tower_water(dragback_plant::ids::TowerId(t));
+            let (a, b) = (gained(&near.trace, entry), gained(&far.trace, entry));
+            assert!((a / b - 1.0).abs() < 1e-4, "{a} and {b} kg");
+        }
+    }
 }
 
 /// Around the clock, with tanks under lids and a bath that additions hold, the least flow is that of the series but for what

@@ -119,6 +119,13 @@ fn with_the_ledger() {
 }
 
 #[test]
+fn with_a_table_of_layouts() {
+    for view in ["a table of layouts", "what stops layouts"] {
+        in_every_look(view, |harness| go(harness, view));
+    }
+}
+
+#[test]
 fn with_a_tank_selected_at_a_moment_with_events_around_it() {
     let view = "a moment with events around it";
     in_every_look(view, |harness| {

@@ -57,7 +57,7 @@ pub(super) fn take(state: &mut State, plan: Layout) {
     let stands = on_bench(table, state.results.taken.as_ref(), document);
     let may_take = matches!(stands, OnBench::Sized | OnBench::Row(_));
     let Some(made) = table.scenario(plan).filter(|_| may_take) else {
-        let text = "The table is of another line than the one on the bench. Size anew first.";
+        let text = "The table is of another line than the present one. Size anew first.";
         state.notice = Some(Notice::bad(text.to_owned()));
         return;
     };
@@ -88,7 +88,7 @@ pub(super) fn take(state: &mut State, plan: Layout) {
         1 => " The event of the line before is left out.".to_owned(),
         n => format!(" The {n} events of the line before are left out."),
     };
-    let text = format!("On the bench: {words}.{events} Undo brings the line before back.");
+    let text = format!("Now the line: {words}.{events} Undo brings the line before back.");
     state.notice = Some(Notice::good(text));
     state.faults.clear();
     // What was selected may be gone.

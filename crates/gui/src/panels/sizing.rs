@@ -110,12 +110,11 @@ impl SizingPanel {
                 let line = table.of.scenario.loops.get(&table.of.loop_key);
                 let title = line.and_then(|l| l.title.as_deref());
                 let title = title.unwrap_or(&table.of.loop_key);
-                format!(
-                    "The table is of the loop “{title}”. “Size anew” looks at the one on the bench."
-                )
+                format!("The table is of the loop “{title}”. “Size anew” looks at the present one.")
             }
             OnBench::Row(_) => {
-                let words = "The row marked ▶ is on the bench; the table is of the line before it.";
+                let words =
+                    "The row marked ▶ is the present line; the table is of the line before it.";
                 return Some((words.to_owned(), palette.quiet));
             }
             OnBench::Sized if table.progress == Progress::GivenUp => {

@@ -47,9 +47,9 @@ fn take_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, table: &SizingTable, row: &Row) {
     let Some(document) = ctx.document else { return };
     let stands = on_bench(table, ctx.results.taken.as_ref(), document);
     let why = match stands {
-        OnBench::Row(plan) if plan == row.plan => Some("It is on the bench already."),
+        OnBench::Row(plan) if plan == row.plan => Some("It is the present line already."),
         OnBench::Changed | OnBench::OtherLoop => {
-            Some("The table is of another line than the one on the bench: size anew first.")
+            Some("The table is of another line than the present one: size anew first.")
         }
         _ if document.faulty().is_some() => {
             Some("Put right or let go what the editor shows first.")

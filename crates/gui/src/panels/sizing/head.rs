@@ -110,8 +110,7 @@ impl SizingPanel {
         }
         let words = if table.is_some() { "Size anew" } else { "Size" };
         let button = ui.add_enabled(self.can_size(ctx), Button::new(words));
-        let hint =
-            "Go through the layouts for this final rinse, from the line that is on the bench.";
+        let hint = "Go through the layouts for this final rinse, from the line as it stands now.";
         let why = if self.limit.answer().is_empty() {
             "Say first how strong the film may be."
         } else {

@@ -244,7 +244,7 @@ fn row_said(ctx: &ViewCtx<'_>, table: &SizingTable, row: &Row, mark: &Mark) -> S
         _ => "",
     };
     let present = if mark.is_present {
-        "; on the bench"
+        "; the present line"
     } else {
         ""
     };
