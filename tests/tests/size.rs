@@ -279,16 +279,16 @@ fn a_week_found_from_near_is_the_same() {
         air: AirChoice::Mean,
     };
     let cache = TowerCache::default();
-    let more_towers = |scenario: &mut Scenario| {
+    fn more_towers(scenario: &mut Scenario) {
         let line = scenario.loops.get_mut("loop").unwrap();
         let tower = line.towers.values().next().unwrap().clone();
         line.towers.insert("t2".to_owned(), tower);
-    };
-    let less_water = |scenario: &mut Scenario| {
+    }
+    fn less_water(scenario: &mut Scenario) {
         set(scenario, "chrome.sections.recovery.flow", "13 gal/h").unwrap();
-    };
-    let all: [(&str, &dyn Fn(&mut Scenario)); 2] =
-        [(DEMO, &more_towers), (SHIPPED[2].0, &less_water)];
+    }
+    type Change = fn(&mut Scenario);
+    let all: [(&str, Change); 2] = [(DEMO, more_towers), (SHIPPED[2].0, less_water)];
     for (text, change) in all {
         let mut changed = scenario(text, &[]);
         change(&mut changed);

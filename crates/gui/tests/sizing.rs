@@ -246,7 +246,7 @@ fn a_row_becomes_the_present_line_and_is_taken_back() {
     harness.run_steps(3);
     assert!(has_text(
         &harness,
-        "is on the bench; the table is of the line before it"
+        "is the present line; the table is of the line before it"
     ));
     let other = holding(&harness, 3);
     harness.state_mut().ask(Command::TakeLayout(other));

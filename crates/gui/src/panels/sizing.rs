@@ -139,7 +139,7 @@ impl SizingPanel {
                 "One to six counterflow rinses, with a still rinse or a spray before them or without, with a free final rinse or without, closed by the \
                  bath's surface, by a tower on the bath or by a heated holding tank: for each, the least rinse water that keeps the film on the work \
                  below the final rinse in the worst hour of the settled week, and the towers, heaters and tanks that it then needs. Site, work, bath \
-                 and prices are those of the line on the bench. Every row is settled before it is shown; that takes some seconds."
+                 and prices are those of the line as it stands. Every row is settled before it is shown; that takes some seconds."
             }
         };
         ui.set_max_width(640.0);

@@ -57,7 +57,7 @@ fn take_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, table: &SizingTable, row: &Row) {
         _ => None,
     };
     let button = ui.add_enabled(why.is_none(), Button::new("Make this the present line"));
-    let hint = "Put rinses, route, tanks, heaters and towers of this row on the bench, as one step of undo. Title, site, work, bath and prices stay; \
+    let hint = "Put rinses, route, tanks, heaters and towers of this row into the line, as one step of undo. Title, site, work, bath and prices stay; \
                 events are left out, since they name parts that may be gone.";
     let button = button.on_hover_text(hint);
     if button
