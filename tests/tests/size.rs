@@ -162,7 +162,7 @@ fn its_heat_adds_up(row: &Row, line: &LoopAnswer) {
         let margin = installed_kw / line.heater_at_work_kw.max(line.heater_mean_kw) - 1.0;
         let told = heat.margin_fraction.unwrap();
         assert!((told - margin).abs() < 1e-6, "{what}: {told} for {margin}");
-        assert!(margin > 0.14, "{what}: {margin}");
+        assert!(margin > 0.0, "{what}: {margin}");
     }
     let installed = row.heater_kw.unwrap();
     assert!(installed >= given, "{what}: {given} kW of {installed}");

@@ -8,7 +8,7 @@
 
 mod common;
 
-use common::{assert_snapshot, data, dragback, line};
+use common::{assert_snapshot, data, dragback, line, shipped};
 
 #[test]
 fn settle_tells_losses_first_and_ends_with_the_caution() {
@@ -124,6 +124,23 @@ fn check_counts_what_it_read_and_lists_inputs() {
         "{}",
         ran.out
     );
+}
+
+/// What an input is said to be at least and at most is held against its value.
+#[test]
+fn check_points_at_values_outside_their_own_range() {
+    let check = |set: &str| {
+        let ran = dragback(&["check", &shipped("demo.ron"), "--set", set]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        ran.out
+    };
+    let out = check("loop.work.drag_out.film=0.2 L/m²");
+    let wanted = "above its own high of 0.16 L/m²: loop.work.drag_out.film: 0.2 L/m²";
+    assert!(out.contains(wanted), "{out}");
+    let out = check("loop.work.area_rate=300 ft²/h");
+    let wanted = "below its own low of 366.0 ft²/h: loop.work.area_rate: 300 ft²/h";
+    assert!(out.contains(wanted), "{out}");
+    assert!(!check("loop.work.drag_out.film=0.16 L/m²").contains("its own"));
 }
 
 #[test]

@@ -198,7 +198,18 @@ fn a_wrong_path_value_or_form_is_told() {
     };
     let told = set("loop.holding_tank.setpoint=60 °C");
     assert!(told.contains("--set: loop.holding_tank.setpoint: there is no such input; did you mean `loop.holding_tank.set_point`?"), "{told}");
+    assert!(
+        told.contains("line.ron --inputs WORD` lists every path"),
+        "{told}"
+    );
+    // Where nothing is spelt alike, what ends alike in the same part is meant.
+    let told = set("loop.rinses.flow=60 L/h");
+    assert!(
+        told.contains("did you mean `loop.sections.rinses.flow`?"),
+        "{told}"
+    );
     let told = set("loop.holding_tank.set_point=60 L");
+    assert!(!told.contains("--inputs"), "{told}");
     assert!(
         told.contains("'60 L' is a volume; a temperature such as °C or °F is expected"),
         "{told}"

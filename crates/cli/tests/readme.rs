@@ -41,6 +41,7 @@ fn every_command_shown_runs() {
     let folder = Folder::new();
     let scenario = |name: &str| root().join("scenarios").join(name).display().to_string();
     let (demo, before) = (scenario("demo.ron"), scenario("demo-before.ron"));
+    let teaching = scenario("teaching.ron");
     let text = readme();
     let shown: Vec<&str> = text
         .lines()
@@ -53,6 +54,7 @@ fn every_command_shown_runs() {
                 "scenarios/demo.ron" | "my-line.ron" => demo.clone(),
                 "scenarios/demo-before.ron" => before.clone(),
                 "run.csv" | "report.html" | "report.csv" => folder.file(&w),
+                "scenarios/teaching.ron" => teaching.clone(),
                 _ => w,
             })
             .collect();

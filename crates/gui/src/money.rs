@@ -77,6 +77,7 @@ pub struct Hangs {
 pub struct HangsKnown {
     found: Option<Arc<Hangs>>,
     asked: Option<HangsOf>,
+    is_given_up: bool,
     /// Number of the last request.
     pub number: u64,
 }
@@ -87,9 +88,21 @@ impl HangsKnown {
         let is_asked = self.asked.as_ref().is_some_and(|a| a.is_same(&of));
         if !is_asked {
             self.asked = Some(of);
+            self.is_given_up = false;
             self.number += 1;
         }
         !is_asked
+    }
+
+    /// What was asked last is given up.
+    pub const fn give_up(&mut self) {
+        self.is_given_up = true;
+    }
+
+    /// Whether what was asked last was given up.
+    #[must_use]
+    pub const fn is_given_up(&self) -> bool {
+        self.is_given_up
     }
 
     /// Forgets what was asked, so that what was given up is asked anew.

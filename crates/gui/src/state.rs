@@ -177,8 +177,11 @@ impl State {
         for Underway { job, .. } in workers.underway() {
             workers.give_up(job);
             self.results.give_up(job);
-            if job == Job::Reference {
-                self.reference = None;
+            match job {
+                Job::Reference => self.reference = None,
+                Job::Variants => self.variants.give_up(),
+                Job::Hangs => self.hangs.give_up(),
+                _ => {}
             }
         }
     }
@@ -314,6 +317,7 @@ impl State {
         self.problems = None;
         self.page = None;
         self.faults.clear();
+        self.against = None;
         // What was predicted was said of another line.
         self.lesson = self.lesson.map(crate::lessons::Standing::anew);
         self.document = Some(document);

@@ -50,7 +50,7 @@ fn many_species() -> String {
 
 /// The demo with names that no figure has room for.
 fn long_names() -> String {
-    let long = "the_third_and_last_of_all_the_counterflow_rinses_behind_the_bright_nickel_bath_in_hall_two";
+    let long = "the_third_and_last_counterflow_rinses";
     DEMO.replace("\"rinses\"", &format!("\"{long}\"")).replace(
         "title: \"Bright nickel rack line with a closed rinse loop\"",
         &format!(

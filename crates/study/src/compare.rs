@@ -161,6 +161,12 @@ fn rows(lines: &[Option<&LoopAnswer>]) -> Vec<Compared> {
 #[must_use]
 pub fn differing(all: &[&Scenario]) -> Vec<Differing> {
     let lines: Vec<Inputs> = all.iter().map(|s| Inputs::of(s)).collect();
+    differing_inputs(&lines.iter().collect::<Vec<_>>())
+}
+
+/// The same of lines whose inputs are known already.
+#[must_use]
+pub fn differing_inputs(lines: &[&Inputs]) -> Vec<Differing> {
     let mut paths: Vec<&str> = Vec::new();
     let mut seen = BTreeSet::new();
     for path in lines.iter().flat_map(|l| l.in_order.iter()) {
@@ -171,7 +177,7 @@ pub fn differing(all: &[&Scenario]) -> Vec<Differing> {
     let mut found: Vec<Differing> = Vec::new();
     let mut parts = BTreeSet::new();
     for path in paths {
-        if let Some(part) = lacking(&lines, path) {
+        if let Some(part) = lacking(lines, path) {
             if parts.insert(part) {
                 found.push(Differing {
                     path: part.to_owned(),
@@ -198,14 +204,17 @@ pub fn differing(all: &[&Scenario]) -> Vec<Differing> {
     found
 }
 
-/// The given inputs of a line, with SI value and text.
-struct Inputs {
+/// The given inputs of a line, with SI value and text: what lines are compared by.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Inputs {
     in_order: Vec<String>,
     by_path: BTreeMap<String, (Option<f64>, String)>,
 }
 
 impl Inputs {
-    fn of(scenario: &Scenario) -> Self {
+    /// Those of a scenario.
+    #[must_use]
+    pub fn of(scenario: &Scenario) -> Self {
         let registry = Registry::of(scenario);
         let for_people = ["title", "description", "notes"];
         let is_told = |path: &str| {
@@ -236,7 +245,7 @@ impl Inputs {
 }
 
 /// The largest part that holds a path and that one of the lines lacks as a whole; a single input is no part.
-fn lacking<'p>(lines: &[Inputs], path: &'p str) -> Option<&'p str> {
+fn lacking<'p>(lines: &[&Inputs], path: &'p str) -> Option<&'p str> {
     let dots = path.match_indices('.').map(|(at, _)| &path[..at]);
     let mut parts = dots;
     parts.find(|part| lines.iter().any(|l| !l.has(part)))

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::sync_channel;
 
+use dragback_study::compare::Inputs;
 use dragback_study::money::Plan;
 use egui::{ColorImage, Rect};
 
@@ -190,12 +191,14 @@ fn comparison(state: &State, figures: &Arc<Figures>) -> Result<Make, &'static st
     let from = state.against.as_ref().and_then(named).unwrap_or(0);
     Ok(Box::new(move || {
         let plans: Vec<Plan> = lines.iter().map(|(_, line, f)| plan(line, f)).collect();
+        let inputs: Vec<Inputs> = lines.iter().map(|(_, line, _)| Inputs::of(line)).collect();
         let columns: Vec<Column<'_>> = lines
             .iter()
-            .zip(&plans)
-            .map(|((name, line, figures), plan)| Column {
+            .zip(plans.iter().zip(&inputs))
+            .map(|((name, line, figures), (plan, inputs))| Column {
                 name,
                 line,
+                inputs,
                 answers: Some(&figures.answers),
                 plan: Some(plan),
             })

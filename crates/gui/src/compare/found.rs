@@ -51,6 +51,7 @@ const MOST_KEPT: usize = 24;
 pub struct FoundVariants {
     found: Vec<VariantFound>,
     asked: Vec<Wanted>,
+    is_given_up: bool,
     /// Number of the last request.
     pub number: u64,
 }
@@ -74,8 +75,20 @@ impl FoundVariants {
             return None;
         }
         self.asked.clone_from(&missing);
+        self.is_given_up = false;
         self.number += 1;
         Some(missing)
+    }
+
+    /// What was asked last is given up.
+    pub const fn give_up(&mut self) {
+        self.is_given_up = true;
+    }
+
+    /// Whether what was asked last was given up.
+    #[must_use]
+    pub const fn is_given_up(&self) -> bool {
+        self.is_given_up
     }
 
     /// Forgets what was asked, so that what was given up is asked anew.

@@ -1,7 +1,9 @@
 //! Lines side by side in words: settled figures with their differences from one of them, money, and the inputs in which they differ.
 
 use dragback_scenario::{Scenario, get};
-use dragback_study::compare::{Compared, Differing, Paid, RECOVERED, differing, figures, paid};
+use dragback_study::compare::{
+    Compared, Differing, Inputs, Paid, RECOVERED, differing_inputs, figures, paid,
+};
 use dragback_study::money::Plan;
 use dragback_study::verdict::capitalised;
 use dragback_study::{Answers, Counted};
@@ -17,6 +19,8 @@ pub struct Column<'a> {
     pub name: &'a str,
     /// The line itself.
     pub line: &'a Scenario,
+    /// Its inputs, listed.
+    pub inputs: &'a Inputs,
     /// The answers of its settled week, where they are known.
     pub answers: Option<&'a Answers>,
     /// What a year of it uses, where that is known.
@@ -102,8 +106,8 @@ pub fn settled(columns: &[Column<'_>], loop_key: &str) -> Vec<Compared> {
 /// Inputs that differ.
 #[must_use]
 pub fn inputs(columns: &[Column<'_>]) -> Vec<Differing> {
-    let lines: Vec<&Scenario> = columns.iter().map(|c| c.line).collect();
-    differing(&lines)
+    let lines: Vec<&Inputs> = columns.iter().map(|c| c.inputs).collect();
+    differing_inputs(&lines)
 }
 
 /// For each line whether it pays against the one at `from`.
@@ -307,7 +311,7 @@ mod tests {
 
     use super::*;
 
-    struct Found(Scenario, Answers, Plan);
+    struct Found(Scenario, Answers, Plan, Inputs);
 
     fn found(text: &str, changes: &[(&str, &str)]) -> Found {
         let mut line = load(text).0.unwrap();
@@ -319,7 +323,8 @@ mod tests {
         let (air, hours) = (AirChoice::Mean, Hours::Calendar);
         let week = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true).unwrap();
         let plan = Plan::of(&case.plant, Arc::clone(&line), &week.week);
-        Found(Scenario::clone(&line), week.answers, plan)
+        let inputs = Inputs::of(&line);
+        Found(Scenario::clone(&line), week.answers, plan, inputs)
     }
 
     fn sheet(all: &[&Found], from: usize, system: System) -> Sheet {
@@ -330,6 +335,7 @@ mod tests {
             .map(|(f, name)| Column {
                 name,
                 line: &f.0,
+                inputs: &f.3,
                 answers: Some(&f.1),
                 plan: Some(&f.2),
             })
@@ -401,10 +407,11 @@ mod tests {
     }
 
     fn column<'a>(found: &'a Found, name: &'a str, is_known: bool) -> Column<'a> {
-        let Found(line, answers, plan) = found;
+        let Found(line, answers, plan, inputs) = found;
         Column {
             name,
             line,
+            inputs,
             answers: is_known.then_some(answers),
             plan: is_known.then_some(plan),
         }

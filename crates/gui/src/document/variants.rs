@@ -33,6 +33,7 @@ impl Document {
         line: &Scenario,
         gesture: u64,
     ) -> Result<(), Problem> {
+        self.check_runs()?;
         let variants = self.variants().with(name, line)?;
         self.take_variants(variants, format!("variant “{name}”"), gesture)
     }
@@ -73,6 +74,7 @@ impl Document {
             return Err(Problem::at("variants", message, "look at the list again"));
         };
         let chosen = Arc::clone(chosen);
+        self.check_runs()?;
         let mut variants = self.variants().without(name);
         if let Some(own) = keep_as {
             variants = variants.with(own, &self.scenario)?;
@@ -87,6 +89,18 @@ impl Document {
             std::collections::BTreeMap::new(),
             stroke,
         )
+    }
+
+    /// What stands in for a file that does not run yet is another line, of which nothing is kept in that file.
+    fn check_runs(&self) -> Result<(), Problem> {
+        match self.stand_in() {
+            Some(_) => Err(Problem::at(
+                "variants",
+                "the file does not run yet",
+                "put it right in the editor first",
+            )),
+            None => Ok(()),
+        }
     }
 
     /// Whether the line as it stands is one of its variants already.
@@ -328,6 +342,7 @@ mod tests {
         let mut document = demo();
         document.keep_variant("of the bench", 1).unwrap();
         let mut document = document.to_mend(&broken, Origin::default(), 3).unwrap();
+        assert!(document.keep_variant("no", 1).is_err());
         let flow = Spot::of(&["loops", "loop", "sections", "rinses", "flow"]);
         let write = Edit::Write {
             at: flow,

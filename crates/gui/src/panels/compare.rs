@@ -7,6 +7,7 @@ mod table;
 use std::sync::Arc;
 
 use dragback_scenario::Scenario;
+use dragback_study::compare::Inputs;
 use dragback_study::money::Plan;
 use dragback_study::{Answers, Counted};
 use dragback_units::System;
@@ -34,6 +35,8 @@ pub struct ComparePanel {
     curves: curves::Kept,
     plan: Option<(Arc<Figures>, Plan)>,
     told: Option<(Key, Sheet)>,
+    /// Inputs of the lines that were told last: those of variants stay the same while the line moves.
+    inputs: Vec<(Arc<Scenario>, Inputs)>,
 }
 
 /// Of what a sheet is told.
@@ -51,7 +54,7 @@ struct Key {
 /// A line of the sheet.
 pub(super) struct Line<'a> {
     pub name: &'a str,
-    pub scenario: &'a Scenario,
+    pub scenario: &'a Arc<Scenario>,
     /// Its number: the line itself is 0.
     pub number: usize,
     /// What was found of a variant.
@@ -127,6 +130,21 @@ impl ComparePanel {
         }
     }
 
+    /// Lists the inputs of each line, of those that are the same as before not anew.
+    fn list_inputs(&mut self, lines: &[Line<'_>]) {
+        let mut known = std::mem::take(&mut self.inputs);
+        let each = lines.iter().map(|line| {
+            let place = known
+                .iter()
+                .position(|(of, _)| Arc::ptr_eq(of, line.scenario));
+            match place {
+                Some(place) => known.swap_remove(place),
+                None => (Arc::clone(line.scenario), Inputs::of(line.scenario)),
+            }
+        });
+        self.inputs = each.collect();
+    }
+
     /// Everything in words; worked out only where something of it is new.
     fn sheet(
         &mut self,
@@ -153,13 +171,16 @@ impl ComparePanel {
         {
             return std::mem::take(sheet);
         }
+        self.list_inputs(lines);
         let columns: Vec<Column<'_>> = lines
             .iter()
-            .map(|line| {
+            .zip(&self.inputs)
+            .map(|(line, (_, inputs))| {
                 let (answers, plan) = answers(ctx, line, own);
                 Column {
                     name: line.name,
                     line: line.scenario,
+                    inputs,
                     answers,
                     plan,
                 }

@@ -14,7 +14,6 @@ use dragback_gui::page::Page;
 use dragback_gui::panels::Help;
 use dragback_gui::plots::KINDS;
 use dragback_gui::results::Standing;
-use dragback_gui::sizing::{Progress, SizingTable};
 use dragback_gui::sweep::SweepChoice;
 use dragback_gui::{App, State};
 use egui::accesskit::Role;
@@ -25,6 +24,10 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use crate::common::{
     DEMO, TempFile, choose, click, has_text, is_dirty, press, take, type_into, wait,
 };
+
+mod prepared;
+
+use prepared::{sized, variants};
 
 pub type Window = Harness<'static, App>;
 
@@ -441,31 +444,6 @@ fn hangs(state: &State) -> bool {
 
 const fn variant(command: VariantCommand) -> Command {
     Command::Variant(command)
-}
-
-/// Two variants beside a line that has moved on, all worked out.
-fn variants(window: &mut Window) {
-    for (name, flow) in [("as it is", "60 L/h"), ("less water", "120 L/h")] {
-        ask(window, variant(VariantCommand::AskName(NameFor::Keep)));
-        let name = name.to_owned();
-        ask(window, variant(VariantCommand::TakeName(name)));
-        set(window, RINSE, flow);
-    }
-    ask(window, Command::CloseNotice);
-    ask(window, Command::ShowCompare(true));
-    wait(window, |s| {
-        let document = s.document.as_ref().unwrap();
-        let mut all = document.variants().iter();
-        all.all(|(_, line)| s.variants.get(line, &document.loop_key).is_some())
-    });
-}
-
-/// Sizes the layouts of the demo.
-fn sized(window: &mut Window) {
-    ask(window, Command::ShowSizing(true));
-    ask(window, Command::SizeLayouts("20 mg/L".to_owned()));
-    let is_whole = |t: &SizingTable| t.progress == Progress::Whole;
-    wait(window, |s| s.results.sizing().is_some_and(|t| is_whole(t)));
 }
 
 /// An element fails and works again, the rinse water is turned down, and the cursor stands there.

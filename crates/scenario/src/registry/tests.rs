@@ -124,8 +124,9 @@ fn months_are_named_as_in_the_file() {
 }
 
 /// What is declared about the fields of every record.
-const RECORDS: [&[&Meta]; 44] = [
+const RECORDS: [&[&Meta]; 45] = [
     Air::FIELDS,
+    TitleBlock::FIELDS,
     Additions::FIELDS,
     Bath::FIELDS,
     Calendar::FIELDS,
@@ -172,7 +173,7 @@ const RECORDS: [&[&Meta]; 44] = [
 ];
 
 /// Fields that hold records have no value of their own: what they hold is in the list above.
-const HOLDERS: &str = "site room outside calendars waters species salts loops events prices more shutdowns work bath stills sections route collection holding_tank towers tank drag_in drag_out measured classes rectifier additions make_up spray elements coil electrodes return transfer rated do dump set treatment electricity fuel labour capital yearly variants";
+const HOLDERS: &str = "site room outside calendars waters species salts loops events prices more shutdowns work bath stills sections route collection holding_tank towers tank drag_in drag_out measured classes rectifier additions make_up spray elements coil electrodes return transfer rated do dump set treatment electricity fuel labour capital yearly variants title_block";
 
 /// The maximal scenario holds every field of every record, so that the test above means every field.
 #[test]

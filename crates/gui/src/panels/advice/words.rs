@@ -6,7 +6,7 @@ use dragback_study::{LoopAnswer, ToldAs};
 use dragback_units::constants::{SECONDS_PER_DAY, m3_per_s_from_l_per_h};
 use dragback_units::{Dim, Style, System};
 
-use crate::document::{Clock, Document, Lever, Role};
+use crate::document::{Document, Lever, Role};
 use crate::margin;
 use crate::number::{amount, joined, money, shown, significant};
 use crate::panels::reading::rinse_told;
@@ -100,7 +100,7 @@ fn subject(lever: Option<&Lever>, p: &Proposal, system: System) -> Option<String
             in_sentence(tail(0))
         )
     } else {
-        format!("{} at {value} instead of {now}{}", lever.name, when(lever))
+        format!("{} at {value} instead of {now}", lever.name)
     };
     Some(words)
 }
@@ -134,16 +134,7 @@ fn spares(lever: &Lever, now: &LoopAnswer, p: &Proposal, system: System, film: &
     if p.to_si == 0.0 {
         return format!("No {what} is needed here ({was} now): {then}.");
     }
-    format!(
-        "{less} less {what}{} would do ({value} instead of {was}): {then}.",
-        when(lever)
-    )
-}
-
-/// In which hours a flow is what its lever says.
-fn when(lever: &Lever) -> String {
-    let clock = lever.clock.map(Clock::words);
-    clock.map_or_else(String::new, |words| format!(" {words}"))
+    format!("{less} less {what} would do ({value} instead of {was}): {then}.")
 }
 
 /// What the final rinse would be, where it is another.

@@ -161,6 +161,7 @@ fn column_head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, line: &Line<'_>, is_reference:
             _ if is_reference => "compared with",
             (0, _) | (_, Some(true)) => "",
             (_, Some(false)) => "no answer",
+            (_, None) if ctx.variants.is_given_up() => "given up",
             (_, None) => "working",
         };
         if !state.is_empty() {

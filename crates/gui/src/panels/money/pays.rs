@@ -10,6 +10,23 @@ use crate::prefs::{LEAST_WITHIN, MOST_WITHIN};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 
+/// Said where the search was given up.
+pub(super) const GIVEN_UP: &str = "The search was given up; the next change begins it anew.";
+
+/// What is to be said of drag-out, work and hours while they are not those of the lines as they stand.
+fn state_words(ctx: &ViewCtx<'_>, is_empty: bool, is_current: bool) -> Option<&'static str> {
+    match (ctx.hangs.is_given_up(), is_empty, is_current) {
+        (true, ..) => Some(GIVEN_UP),
+        (_, true, _) => {
+            Some("Working out drag-out, work and hours; both lines are settled anew for each.")
+        }
+        (_, _, false) => Some(
+            "Drag-out, work and hours are as before the last change until they are worked out anew.",
+        ),
+        _ => None,
+    }
+}
+
 /// Draws the wanted years and each condition.
 pub(super) fn pays_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, payback: &Payback) {
     let mut child = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("pays"));
@@ -31,10 +48,8 @@ pub(super) fn pays_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, payback: &Payb
         for (found, is_current) in all().filter(|(b, _)| b.value.is_some()) {
             condition_ui(ctx, ui, payback, found, is_current);
         }
-        if work.is_empty() {
-            quiet_ui(ctx, ui, "Working out drag-out, work and hours; both lines are settled anew for each.");
-        } else if !is_current {
-            quiet_ui(ctx, ui, "Drag-out, work and hours are as before the last change until they are worked out anew.");
+        if let Some(words) = state_words(ctx, work.is_empty(), is_current) {
+            quiet_ui(ctx, ui, words);
         }
         let without: Vec<_> = all().filter(|(b, _)| b.value.is_none()).collect();
         if !without.is_empty() {

@@ -6,7 +6,7 @@ use egui::{
     Align2, Label, Rect, RichText, ScrollArea, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
-use super::pays::value_words;
+use super::pays::{GIVEN_UP, value_words};
 use super::years;
 use crate::document::{group_of, input_names};
 use crate::plots::{elided, marks, round_step};
@@ -61,6 +61,7 @@ fn quiet_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, words: &str) {
 fn state_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, is_empty: bool, is_current: bool, share: f64) {
     let is_whole = share >= 1.0;
     let words = match (is_current, is_empty) {
+        _ if ctx.hangs.is_given_up() => GIVEN_UP.to_owned(),
         (true, true) if is_whole => {
             "No input has a low and a high value. Give some in the editor, for what is not known well.".to_owned()
         }
