@@ -1,6 +1,6 @@
 //! What is written into a report, and the buttons that write it.
 
-use egui::{Button, Checkbox, RichText, TextEdit, Ui, vec2};
+use egui::{Align, Button, Checkbox, Layout, RichText, TextEdit, Ui, vec2};
 
 use super::page::{cell, head_ui};
 use crate::command::Command;
@@ -68,6 +68,7 @@ impl Default for HandoverPanel {
 
 const NAMES: f32 = 110.0;
 const FIELDS: f32 = 320.0;
+const FIELD_HIGH: f32 = 22.0;
 const LEFT: f32 = 500.0;
 
 impl HandoverPanel {
@@ -109,8 +110,11 @@ impl HandoverPanel {
                 now.clone_into(&mut self.texts[i]);
             }
             ui.horizontal(|ui| {
-                cell(ui, NAMES, |ui| {
-                    ui.label(RichText::new(name).color(ctx.palette.ink));
+                let words = RichText::new(name).color(ctx.palette.ink);
+                let across = Layout::left_to_right(Align::Center);
+                ui.allocate_ui_with_layout(vec2(NAMES, FIELD_HIGH), across, |ui| {
+                    ui.set_width(NAMES);
+                    ui.label(words);
                 });
                 let edit = TextEdit::singleline(&mut self.texts[i])
                     .hint_text("left open")

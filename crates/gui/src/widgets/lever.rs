@@ -197,15 +197,15 @@ fn finish(
     if let Some(problem) = pen.fault {
         fault_ui(ui, pen.palette, problem);
     } else if is_large {
-        let clock = lever
-            .clock
-            .map_or_else(String::new, |c| format!(" {}", c.sentence()));
-        let words = format!("{}{clock} ({})", lever.hint, standing(pen, lever));
-        ui.label(
-            RichText::new(words)
-                .size(size::SMALL)
-                .color(pen.palette.quiet),
-        );
+        // What else is to be said of its hours waits under the pointer: there is room for three levers.
+        let clock = lever.clock;
+        let when = clock.map_or_else(String::new, |c| format!("{}; ", c.words()));
+        let words = format!("{} ({when}{})", lever.hint, standing(pen, lever));
+        let words = RichText::new(words).size(size::SMALL);
+        let told = ui.label(words.color(pen.palette.quiet));
+        if let Some(clock) = clock {
+            told.on_hover_text(clock.sentence());
+        }
     } else {
         ui.label(
             RichText::new(about(pen, lever))
