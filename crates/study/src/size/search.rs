@@ -153,19 +153,27 @@ impl<'a, 'w> Search<'a, 'w> {
     fn fewer(&mut self, mut found: Found) -> Result<Found, Stop> {
         while self.is_on_bath() && found.equipment.towers > found.need.towers.max(self.too_few + 1)
         {
-            let start = found.equipment.rinse_m3_per_s;
-            let fixed = Rule::Fixed(found.equipment.towers - 1);
-            let Sought::Found(mut less) =
-                self.flow(start, self.most(found.equipment.towers - 1), fixed)?
-            else {
-                break;
-            };
-            if self.finished(&mut less)?.is_err() {
-                break;
+            match self.with_one_less(&found) {
+                Ok(Some(less)) => found = less,
+                // What stops it with one less does not stop it with its own.
+                Ok(None) | Err(Stop::Limit(_)) => break,
+                Err(given_up) => return Err(given_up),
             }
-            found = *less;
         }
         Ok(found)
+    }
+
+    /// The same with a tower less, if it works.
+    fn with_one_less(&mut self, found: &Found) -> Result<Option<Found>, Stop> {
+        let start = found.equipment.rinse_m3_per_s;
+        let towers = found.equipment.towers - 1;
+        match self.flow(start, self.most(towers), Rule::Fixed(towers))? {
+            Sought::Found(mut less) => {
+                let is_working = self.finished(&mut less)?.is_ok();
+                Ok(is_working.then_some(*less))
+            }
+            _ => Ok(None),
+        }
     }
 
     /// The same with a tower more, or more where the flow then asks for more.
