@@ -1,4 +1,8 @@
-//! Timing of the drivers and of the window on the demo: `cargo bench -p dragback-bench`.
+//! Timing of the drivers, of answers and of the window: `cargo bench -p dragback-bench`.
+
+mod hand;
+
+pub use hand::{Outcome, Window, ms, percentile};
 
 /// Most memory that the process has ever held, MB, where the system tells.
 #[must_use]

@@ -26,7 +26,6 @@ mod report;
 mod run;
 mod settle;
 mod size;
-mod spread;
 mod trace_csv;
 
 mod command;

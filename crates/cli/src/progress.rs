@@ -18,8 +18,8 @@ pub(crate) struct Progress<'a> {
     is_watched: bool,
     what: &'static str,
     span_s: Option<f64>,
-    /// What is counted, and up to how many.
-    counted: Option<(&'static str, usize)>,
+    /// What is counted.
+    counted: Option<&'static str>,
     began: Instant,
     shown: Option<Instant>,
     widest: usize,
@@ -41,20 +41,15 @@ impl<'a> Progress<'a> {
     }
 
     /// Progress of `what`, told by the number of `things` that are done.
-    pub(crate) fn counting(
-        io: &'a mut Io<'_>,
-        what: &'static str,
-        things: &'static str,
-        all: usize,
-    ) -> Self {
+    pub(crate) fn counting(io: &'a mut Io<'_>, what: &'static str, things: &'static str) -> Self {
         let mut progress = Self::new(io, what, None);
-        progress.counted = Some((things, all));
+        progress.counted = Some(things);
         progress
     }
 
-    /// Takes note of how many are done.
-    pub(crate) fn done(&mut self, count: usize) {
-        let Some((things, all)) = self.counted else {
+    /// Takes note of how many of all are done.
+    pub(crate) fn done(&mut self, count: usize, all: usize) {
+        let Some(things) = self.counted else {
             return;
         };
         if self.is_watched && self.is_due() {
@@ -165,13 +160,13 @@ mod tests {
             err: &mut err,
             is_watched: true,
         };
-        let mut progress = Progress::counting(&mut io, "Sizing", "layouts", 108);
-        progress.done(3);
+        let mut progress = Progress::counting(&mut io, "Sizing", "layouts");
+        progress.done(3, 108);
         if let Some(earlier) = Instant::now().checked_sub(Duration::from_secs(2)) {
             progress.began = earlier;
         }
-        progress.done(45);
-        progress.done(48);
+        progress.done(45, 108);
+        progress.done(48, 108);
         drop(progress);
         let text = String::from_utf8(err).expect("UTF-8");
         let lines: Vec<&str> = text.split('\r').collect();

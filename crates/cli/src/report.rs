@@ -1,19 +1,23 @@
 //! `dragback report`.
 
-mod find;
 mod outputs;
 
+use std::sync::Arc;
+
 use anyhow::{Result, bail};
-use dragback_report::{PdfMaker, Show, compose};
+use dragback_report::{FindError, Findings, PdfMaker, Show, Wanted, compose};
 use dragback_scenario::{Scenario, TitleBlock};
+use dragback_units::Quantity;
+use dragback_units::dim::Concentration;
 
 use crate::args::{HeadArgs, Input, ReportArgs};
 use crate::facts::paragraph;
 use crate::io::Io;
 use crate::payback::within_years;
-use crate::source::load;
+use crate::progress::Progress;
+use crate::size::sizing;
+use crate::source::{Loaded, load};
 use crate::verdict::Verdict;
-use find::{Wanted, find};
 use outputs::Outputs;
 
 /// Works everything out and writes the report.
@@ -46,11 +50,25 @@ pub(crate) fn report(
     });
     let against = against.transpose()?;
     let wanted = Wanted {
+        limits: limits(&loaded, args.final_rinse.as_deref())?,
+        scenario: Arc::new(loaded.scenario.clone()),
+        before: against.as_ref().map(|b| Arc::new(b.scenario.clone())),
         within_years,
-        final_rinse: args.final_rinse.as_deref(),
         all_layouts: args.all_layouts,
     };
-    let findings = find(&loaded, against.as_ref(), &wanted, io)?;
+    let mut progress = Progress::counting(io, "Working the report out", "parts");
+    let findings = Findings::of(&wanted, |done, all| {
+        progress.done(done, all);
+        true
+    });
+    drop(progress);
+    let findings = findings.map_err(|why| {
+        let of = match (&why, &against) {
+            (FindError::Before(_), Some(before)) => before,
+            _ => &loaded,
+        };
+        anyhow::Error::new(why).context(of.name.clone())
+    })?;
     let document = compose(&findings, show);
     let written = outputs.write(&findings, &document, show, io)?;
     let mut out = paragraph(&document.title);
@@ -63,6 +81,19 @@ pub(crate) fn report(
     }
     io.print(&out)?;
     Ok(Verdict::Good)
+}
+
+/// What the film is to keep: each loop's own limit, or for every loop what was asked for here, which then must be possible.
+fn limits(
+    loaded: &Loaded,
+    final_rinse: Option<&str>,
+) -> Result<Vec<(String, Quantity<Concentration>)>> {
+    let Some(limit) = final_rinse else {
+        return Ok(Wanted::own_limits(&loaded.scenario));
+    };
+    let keys = loaded.scenario.loops.keys();
+    keys.map(|key| Ok((key.to_owned(), sizing(loaded, key, limit)?.0)))
+        .collect()
 }
 
 /// Puts what was given on the command line in the place of what the scenario says.

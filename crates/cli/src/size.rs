@@ -5,15 +5,16 @@ mod table;
 use anyhow::{Result, bail};
 use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
-use dragback_study::StudyError;
 use dragback_study::size::{CLOSINGS, Reach, Rinsing, Row, Sizing, best_first, reaches, wanted};
+use dragback_study::{StudyError, spread};
+use dragback_units::Quantity;
+use dragback_units::dim::Concentration;
 use serde::Serialize;
 
 use crate::args::SizeArgs;
 use crate::io::{Io, printable};
 use crate::progress::Progress;
 use crate::source::{Loaded, Refused, load};
-use crate::spread::spread;
 use crate::target::Targets;
 use crate::verdict::Verdict;
 use dragback_report::Show;
@@ -21,9 +22,9 @@ use dragback_report::Show;
 /// A part of the answer.
 enum Part {
     /// How far the line as it is closes.
-    Reaches(Result<Vec<Reach>, StudyError>),
+    Reaches(Vec<Reach>),
     /// Rows of one way of rinsing.
-    Rows(Result<Vec<Row>, StudyError>),
+    Rows(Vec<Row>),
 }
 
 /// What the command writes as JSON.
@@ -43,7 +44,7 @@ pub(crate) fn size(args: &SizeArgs, show: Show, io: &mut Io<'_>) -> Result<Verdi
     let targets = Targets::new(None, args.json.as_ref(), &args.input.file)?;
     let loaded = load(&args.input, io)?;
     let key = loop_key(&loaded.scenario, args.loop_key.as_deref())?;
-    let sizing = sizing(&loaded, &key, &args.final_rinse)?;
+    let (_, sizing) = sizing(&loaded, &key, &args.final_rinse)?;
     let (mut rows, as_it_is) = rows(&sizing, (&loaded.scenario, &key), io)?;
     best_first(&mut rows);
     let prices = loaded.scenario.prices.as_ref();
@@ -95,7 +96,12 @@ fn loop_key(scenario: &Scenario, asked: Option<&str>) -> Result<String> {
     }
 }
 
-pub(crate) fn sizing(loaded: &Loaded, key: &str, final_rinse: &str) -> Result<Sizing> {
+/// The film that a loop is to keep, and its sizing for that.
+pub(crate) fn sizing(
+    loaded: &Loaded,
+    key: &str,
+    final_rinse: &str,
+) -> Result<(Quantity<Concentration>, Sizing)> {
     let refused = |problems| Refused {
         file: "--final-rinse".to_owned(),
         problems,
@@ -103,11 +109,12 @@ pub(crate) fn sizing(loaded: &Loaded, key: &str, final_rinse: &str) -> Result<Si
     };
     let limit =
         wanted(&loaded.scenario, key, final_rinse).map_err(|problem| refused(vec![problem]))?;
-    let found = Sizing::new(&loaded.scenario, key, limit, &TowerCache::default());
-    found.map_err(|why| match why {
+    let found = Sizing::new(&loaded.scenario, key, limit.clone(), &TowerCache::default());
+    let found = found.map_err(|why| match why {
         StudyError::Scenario { problems } => refused(problems).into(),
         other => anyhow::Error::new(other).context(loaded.name.clone()),
-    })
+    });
+    Ok((limit, found?))
 }
 
 /// Every row, and how far the line as it is still closes, worked out on as many threads as there are cores.
@@ -118,27 +125,34 @@ fn rows(
 ) -> Result<(Vec<Row>, Vec<Reach>)> {
     let all = Rinsing::all();
     let each = CLOSINGS.len();
-    let mut progress = Progress::counting(io, "Sizing", "layouts", each * all.len());
+    let mut progress = Progress::counting(io, "Sizing", "layouts");
+    let layouts = each * all.len();
     // What asks how far the line closes goes first: it takes the longest.
     let pieces: Vec<Option<Rinsing>> = std::iter::once(None)
         .chain(all.into_iter().map(Some))
         .collect();
-    let work = |piece: &Option<Rinsing>| match piece {
-        None => Part::Reaches(reaches(scenario, key, &TowerCache::default(), &mut |_| {
+    let mut rows: Vec<Vec<Row>> = vec![Vec::new(); pieces.len()];
+    let (mut as_it_is, mut fault) = (Vec::new(), None);
+    let cache = TowerCache::default();
+    spread(
+        &pieces,
+        |piece, watch| match piece {
+            None => reaches(scenario, key, &cache, watch).map(Part::Reaches),
+            Some(rinsing) => sizing.rows(*rinsing, watch).map(Part::Rows),
+        },
+        |place, part| match part {
+            Ok(Part::Rows(found)) => rows[place] = found,
+            Ok(Part::Reaches(found)) => as_it_is = found,
+            Err(why) => fault = Some(why),
+        },
+        |done| {
+            progress.done(each * done.saturating_sub(1), layouts);
             true
-        })),
-        Some(rinsing) => Part::Rows(sizing.rows(*rinsing, &mut |_| true)),
-    };
-    let parts = spread(&pieces, work, |done| {
-        progress.done(each * done.saturating_sub(1));
-    });
+        },
+    );
     drop(progress);
-    let (mut rows, mut as_it_is) = (Vec::new(), Vec::new());
-    for part in parts {
-        match part {
-            Part::Rows(found) => rows.extend(found?),
-            Part::Reaches(found) => as_it_is = found?,
-        }
+    match fault {
+        Some(why) => Err(why.into()),
+        None => Ok((rows.concat(), as_it_is)),
     }
-    Ok((rows, as_it_is))
 }

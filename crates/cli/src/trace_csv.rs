@@ -9,7 +9,7 @@ use dragback_study::{Span, told_m3_per_s, trusted_conductivity, trusted_strength
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, kelvin_from_celsius};
 
-use dragback_report::{Show, csv_number};
+use dragback_report::{Show, csv_number, csv_text};
 
 /// What stands in one column: its head, and the text of each moment.
 struct Column<'a> {
@@ -21,7 +21,7 @@ struct Column<'a> {
 pub(crate) fn write_trace(span: &Span, show: Show, out: &mut dyn Write) -> io::Result<()> {
     let mut csv = csv::Writer::from_writer(out);
     let columns = Columns::of(span, show);
-    csv.write_record(columns.iter().map(|c| &c.head))
+    csv.write_record(columns.iter().map(|c| csv_text(&c.head).into_owned()))
         .map_err(into_io)?;
     for i in 0..span.trace.len() {
         csv.write_record(columns.iter().map(|c| (c.read)(i)))

@@ -29,6 +29,7 @@ use crate::measured::Measured;
 use crate::page::Page;
 use crate::panels::Help;
 use crate::playhead::{ActsFrom, Speed};
+use crate::prefs::Shown;
 use crate::prefs::ThemeChoice;
 use crate::results::Pinned;
 use crate::state::State;
@@ -118,24 +119,20 @@ pub enum Command {
     Enlarge(Option<String>),
     /// What the plot of settled answers shows; `None` puts it away.
     SetSweep(Option<SweepChoice>),
-    /// Whether the ledger stands in place of drawing and plots.
-    ShowLedger(bool),
+    /// What the middle of the window shows.
+    Show(Shown),
     /// A line of the head of reports: its field in the scenario, and its text.
     SetHead(&'static str, String),
-    /// Whether money does.
-    ShowMoney(bool),
-    /// Whether the line and its variants do, side by side.
-    ShowCompare(bool),
     /// Years within which a change is to pay.
     SetWithin(f64),
     /// Something about variants.
     Variant(VariantCommand),
-    /// Whether sizing does.
-    ShowSizing(bool),
     /// Size the layouts of the loop for a final rinse, as written with its unit.
     SizeLayouts(String),
     /// Give sizing up; the rows that were found stay.
     GiveUpSizing,
+    /// Give up the report that is being worked out; nothing is written.
+    GiveUpReport,
     /// Make a row of the table the present line.
     TakeLayout(Layout),
     /// Open a page of help; `None` closes it.
@@ -254,14 +251,16 @@ pub fn execute(state: &mut State, command: Command) {
         Command::ArrangePlots(kinds) => state.prefs.arrange_plots(&kinds),
         Command::Enlarge(name) => state.prefs.large = name,
         Command::SetSweep(choice) => set_sweep(state, choice),
-        Command::ShowLedger(is_out) => show(state, [is_out, false, false, false]),
-        Command::ShowMoney(is_out) => show(state, [false, is_out, false, false]),
-        Command::ShowCompare(is_out) => show(state, [false, false, is_out, false]),
-        Command::ShowSizing(is_out) => show(state, [false, false, false, is_out]),
+        Command::Show(shown) => show(state, shown),
         Command::SetWithin(years) => state.prefs.set_within(years),
         Command::Variant(command) => variants::execute(state, command),
         Command::SizeLayouts(limit) => sizing::begin(state, &limit),
         Command::GiveUpSizing => sizing::give_up(state),
+        Command::GiveUpReport => {
+            if let Some(tally) = &state.tally {
+                tally.give_up();
+            }
+        }
         Command::TakeLayout(plan) => sizing::take(state, plan),
         Command::ShowHelp(page) => state.help = page,
         Command::MendFile => closing::unless_unsaved(state, Then::Mend),
@@ -377,12 +376,9 @@ fn set_sweep(state: &mut State, choice: Option<SweepChoice>) {
     state.request_sweep();
 }
 
-/// Puts the ledger, money or the variants in place of drawing and plots, or none of them.
-fn show(state: &mut State, [is_ledger, is_money, is_compare, is_sizing]: [bool; 4]) {
-    state.prefs.is_ledger_out = is_ledger;
-    state.prefs.is_money_out = is_money;
-    state.prefs.is_compare_out = is_compare;
-    state.prefs.is_sizing_out = is_sizing;
+/// Shows something in the middle of the window.
+fn show(state: &mut State, shown: Shown) {
+    state.prefs.shown = shown;
     // What was given up is worth another try when somebody looks again.
     state.variants.forget_asked();
     state.hangs.forget_asked();

@@ -36,6 +36,30 @@ impl ThemeChoice {
     }
 }
 
+/// What the middle of the window shows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Shown {
+    /// The loop drawn, and the plots.
+    #[default]
+    Loop,
+    /// The ledger.
+    Ledger,
+    /// What a year costs, and whether a change pays.
+    Money,
+    /// The line and its variants side by side.
+    Compare,
+    /// What must be installed.
+    Sizing,
+}
+
+impl Shown {
+    /// This one, or the loop where this one is out already.
+    #[must_use]
+    pub fn toggled(self, now: Self) -> Self {
+        if self == now { Self::Loop } else { self }
+    }
+}
+
 /// Sizes of text that are offered.
 pub const SCALES: [f32; 6] = [1.0, 1.15, 1.3, 1.5, 1.75, 2.0];
 
@@ -76,16 +100,10 @@ pub struct Prefs {
     pub sweep: Option<SweepChoice>,
     /// How much of the sheet the drawing takes, 0 to 1.
     pub drawing_share: f32,
-    /// Whether the ledger stands in place of drawing and plots.
-    pub is_ledger_out: bool,
-    /// Whether money does.
-    pub is_money_out: bool,
+    /// What the middle of the window shows.
+    pub shown: Shown,
     /// Years within which a change is to pay.
     pub within_years: f64,
-    /// Whether the line and its variants do, side by side.
-    pub is_compare_out: bool,
-    /// Whether sizing does.
-    pub is_sizing_out: bool,
 }
 
 impl Default for Prefs {
@@ -101,11 +119,8 @@ impl Default for Prefs {
             large: None,
             sweep: None,
             drawing_share: DRAWING_SHARE,
-            is_ledger_out: false,
-            is_money_out: false,
+            shown: Shown::default(),
             within_years: WITHIN_YEARS,
-            is_compare_out: false,
-            is_sizing_out: false,
         }
     }
 }

@@ -10,6 +10,7 @@ use crate::command::{Autosave, Found, Naming, Question, Then, Typing};
 use crate::compare::{FoundVariants, Wanted};
 use crate::document::Document;
 use crate::export::Shot;
+use crate::handover::Tally;
 use crate::loop_view::Selection;
 use crate::money::{HangsKnown, HangsOf};
 use crate::options::Options;
@@ -17,6 +18,7 @@ use crate::page::Page;
 use crate::panels::Help;
 use crate::playhead::Playhead;
 use crate::prefs::Prefs;
+use crate::prefs::Shown;
 use crate::problems::ProblemList;
 use crate::results::{Asked, Failure, Moved, Pinned, Reference, Results};
 use crate::sweep::{SweepRequest, positions, swept, told_figure, way};
@@ -89,6 +91,8 @@ pub struct State {
     pub faults: BTreeMap<String, Problem>,
     /// A file that is being opened, or a name that is being asked for.
     pub opening: Option<Receiver<Found>>,
+    /// How far the report has come that is being written, if one is.
+    pub tally: Option<Arc<Tally>>,
     /// What waits until a name has been given and the scenario is saved.
     pub after_save: Option<Then>,
     /// A path that the window itself asks for.
@@ -191,7 +195,7 @@ impl State {
         let (Some(document), Some(workers)) = (&self.document, &self.workers) else {
             return;
         };
-        if !self.prefs.is_compare_out {
+        if self.prefs.shown != Shown::Compare {
             return;
         }
         let each = document.variants().iter().map(|(_, line)| Wanted {
@@ -212,7 +216,7 @@ impl State {
         let (Some(now), Some(pinned)) = (self.results.figures(), &self.pinned) else {
             return;
         };
-        if !self.prefs.is_money_out || !self.results.figures_are_current() {
+        if self.prefs.shown != Shown::Money || !self.results.figures_are_current() {
             return;
         }
         let of = HangsOf {

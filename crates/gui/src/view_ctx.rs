@@ -10,6 +10,7 @@ use egui::Rect;
 use crate::command::{Command, Naming, Question, Typing};
 use crate::compare::FoundVariants;
 use crate::document::Document;
+use crate::handover::Tally;
 use crate::loop_view::{Scene, Selection};
 use crate::money::HangsKnown;
 use crate::page::Page;
@@ -63,6 +64,8 @@ pub struct ViewCtx<'a> {
     pub reference: Option<&'a str>,
     /// Whether a file is being opened.
     pub is_opening: bool,
+    /// How far the report has come that is being written, if one is.
+    pub tally: Option<&'a Tally>,
     /// Whether the program makes PDF files.
     pub makes_pdf: bool,
     /// Whether there are threads to compute with.

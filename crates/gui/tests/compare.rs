@@ -14,6 +14,7 @@ use dragback_gui::App;
 use dragback_gui::command::{Choice, Command, NameFor, VariantCommand};
 use dragback_gui::document::{Document, Origin, Setting};
 use dragback_gui::export::Export;
+use dragback_gui::prefs::Shown;
 use dragback_gui::results::Standing;
 use dragback_units::System;
 use egui::accesskit::Role;
@@ -68,7 +69,7 @@ fn compared() -> Window {
     flow(&mut window, "60 L/h");
     keep(&mut window, "less water");
     flow(&mut window, "120 L/h");
-    window.state_mut().ask(Command::ShowCompare(true));
+    window.state_mut().ask(Command::Show(Shown::Compare));
     known(&mut window);
     window
 }
@@ -282,7 +283,7 @@ fn a_line_of_a_file_becomes_a_variant() {
     ask(&mut window, VariantCommand::File(file.0.clone()));
     wait(&mut window, |s| s.naming.is_some());
     type_into(&mut window, NAME, "before");
-    window.state_mut().ask(Command::ShowCompare(true));
+    window.state_mut().ask(Command::Show(Shown::Compare));
     known(&mut window);
     assert!(
         row(&window, "Holding tank").contains("The line there; before not there"),
@@ -388,7 +389,7 @@ fn there_is_an_end_to_variants() {
     for i in 0..12 {
         keep(&mut window, &format!("number {i}"));
     }
-    window.state_mut().ask(Command::ShowCompare(true));
+    window.state_mut().ask(Command::Show(Shown::Compare));
     known(&mut window);
     let button = window.get_by_role_and_label(Role::Button, KEEP);
     assert!(button.accesskit_node().is_disabled());

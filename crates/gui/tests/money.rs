@@ -15,6 +15,7 @@ use dragback_gui::command::Command;
 use dragback_gui::document::Setting;
 use dragback_gui::export::money_table;
 use dragback_gui::number::three;
+use dragback_gui::prefs::Shown;
 use dragback_gui::results::Standing;
 use dragback_plant::TowerCache;
 use dragback_study::money::{
@@ -40,7 +41,7 @@ fn compared() -> Window {
         .ask(Command::ReferencePath(file.0.clone()));
     wait(&mut harness, |s| s.pinned.is_some());
     wait(&mut harness, |s| s.results.standing() == Standing::Exact);
-    harness.state_mut().ask(Command::ShowMoney(true));
+    harness.state_mut().ask(Command::Show(Shown::Money));
     harness.run_steps(3);
     harness
 }
@@ -155,7 +156,7 @@ fn a_moved_lever_moves_the_answer_with_the_week() {
 fn without_something_to_compare_with_the_cost_stands_alone() {
     let mut harness = window();
     wait(&mut harness, |s| s.results.figures_are_current());
-    harness.state_mut().ask(Command::ShowMoney(true));
+    harness.state_mut().ask(Command::Show(Shown::Money));
     harness.run_steps(3);
     assert!(
         has_text(&harness, "This line costs "),
@@ -173,8 +174,7 @@ fn without_something_to_compare_with_the_cost_stands_alone() {
     harness.run_steps(2);
     harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::L);
     harness.run_steps(2);
-    let prefs = &harness.state().state().prefs;
-    assert!(prefs.is_ledger_out && !prefs.is_money_out);
+    assert_eq!(harness.state().state().prefs.shown, Shown::Ledger);
 }
 
 #[test]
@@ -186,7 +186,7 @@ fn what_cannot_be_counted_is_said() {
         .state_mut()
         .ask(Command::ReferencePath(file.0.clone()));
     wait(&mut harness, |s| s.pinned.is_some());
-    harness.state_mut().ask(Command::ShowMoney(true));
+    harness.state_mut().ask(Command::Show(Shown::Money));
     harness.run_steps(3);
     assert!(
         has_text(&harness, "prices in USD, the other in EUR"),

@@ -14,6 +14,7 @@ use dragback_gui::App;
 use dragback_gui::command::Command;
 use dragback_gui::document::{NewEvent, Setting};
 use dragback_gui::export::sizing_table;
+use dragback_gui::prefs::Shown;
 use dragback_gui::sizing::{Height, Progress, SizingTable, rinses_words, series};
 use dragback_plant::TowerCache;
 use dragback_scenario::{ClosedBy, Layout, check, load};
@@ -215,7 +216,7 @@ fn a_row_becomes_the_present_line_and_is_taken_back() {
     wait(&mut harness, |s| s.results.figures_are_current());
     let document = opened(&harness);
     assert!(
-        !harness.state().state().prefs.is_sizing_out,
+        harness.state().state().prefs.shown != Shown::Sizing,
         "the bench shows it"
     );
     assert_eq!(*document.scenario, wanted);
@@ -321,7 +322,7 @@ fn events_that_are_left_out_are_told() {
 #[test]
 fn a_limit_that_cannot_be_is_told() {
     let mut harness = window();
-    harness.state_mut().ask(Command::ShowSizing(true));
+    harness.state_mut().ask(Command::Show(Shown::Sizing));
     harness.run_steps(3);
     for (typed, told) in [
         ("20 L", "20 L"),
@@ -364,7 +365,7 @@ fn what_stops_the_others_is_unfolded() {
 #[test]
 fn sizing_can_be_given_up() {
     let mut harness = window();
-    harness.state_mut().ask(Command::ShowSizing(true));
+    harness.state_mut().ask(Command::Show(Shown::Sizing));
     harness
         .state_mut()
         .ask(Command::SizeLayouts("20 mg/L".to_owned()));

@@ -1,6 +1,6 @@
 //! The title block, and what else it is read for.
 
-use dragback_report::Facts;
+use dragback_report::{Facts, NO_NUMBER};
 
 use crate::letters::lines_in;
 use crate::setter::Setter;
@@ -59,11 +59,12 @@ fn joined(facts: &Facts) -> Vec<(&str, String)> {
     pairs
 }
 
-/// The value of the first fact that goes by one of these labels.
+/// The value of the first fact that goes by one of these labels; what was left open is none.
 pub(crate) fn named<'a>(facts: &'a Facts, labels: &[&str]) -> Option<&'a str> {
     let is_one = |label: &str| labels.iter().any(|l| label.eq_ignore_ascii_case(l));
     let found = facts.0.iter().find(|fact| is_one(&fact.label));
-    found.map(|f| f.value.trim()).filter(|v| !v.is_empty())
+    let is_said = |value: &&str| !value.is_empty() && *value != NO_NUMBER;
+    found.map(|f| f.value.trim()).filter(is_said)
 }
 
 /// The letter of an appendix: A to Z, then a number.
@@ -117,6 +118,18 @@ mod tests {
         let found = rows(&[("", "first"), ("a", "1"), ("", "2")]);
         let cell = |value: &str, span| (value.to_owned(), span);
         assert_eq!(found, [vec![cell("first", 1), cell("1\n2", 2)]]);
+    }
+
+    #[test]
+    fn what_was_left_open_is_not_told_again() {
+        let mut facts = Facts::default();
+        facts.push("Revision", NO_NUMBER);
+        facts.push("Date", " 27 November ");
+        facts.push("Shop", "");
+        assert_eq!(named(&facts, &["revision"]), None);
+        assert_eq!(named(&facts, &["Date"]), Some("27 November"));
+        assert_eq!(named(&facts, &["shop", "Date"]), None);
+        assert_eq!(named(&facts, &["author"]), None);
     }
 
     #[test]

@@ -214,6 +214,9 @@ pub struct Figure {
     pub svg: String,
     /// Width over height of the drawing.
     pub aspect: f64,
+    /// The numbers behind it, for spreadsheets, where no table has them.
+    #[serde(skip)]
+    pub numbers: Option<Table>,
 }
 
 /// An equation of the method.

@@ -8,14 +8,13 @@ use dragback_study::money::{
     BreakEven, Costs, Kilogram, MoneyError, Payback, Plan, Swing, input_break_even, kilograms,
     price_break_evens, tornado, work_inputs,
 };
-use dragback_study::size::{Reach, Rinsing, Row, Sizing, best_first, reaches};
+use dragback_study::size::{Reach, Row, Sizing};
 use dragback_study::upsets::{Upset, upsets};
 use dragback_study::{
     AirChoice, Case, Clock, Depth, Driver, Hours, SettledCase, Span, StudyError, run_span,
     settled_answers,
 };
-use dragback_units::dim::Concentration;
-use dragback_units::{Quantity, constants as unit};
+use dragback_units::constants as unit;
 use serde::Serialize;
 
 /// Days of the course from the start.
@@ -154,8 +153,7 @@ pub struct SizeFindings {
 
 impl SizeFindings {
     /// Of a loop that cannot be sized.
-    #[must_use]
-    pub fn refused(key: &str, limit_kg_per_m3: f64, why: String) -> Self {
+    pub(crate) fn refused(key: &str, limit_kg_per_m3: f64, why: String) -> Self {
         Self {
             line: key.to_owned(),
             final_rinse_mg_per_l: unit::mg_per_l(limit_kg_per_m3),
@@ -165,31 +163,8 @@ impl SizeFindings {
         }
     }
 
-    /// Works out layouts of a loop that are to keep a film, in the order in which they are told.
-    ///
-    /// # Errors
-    /// Where there is no such loop, the film cannot be asked for, or `watch` gives up.
-    pub fn of(
-        scenario: &Scenario,
-        key: &str,
-        limit: Quantity<Concentration>,
-        rinsings: &[Rinsing],
-        cache: &TowerCache,
-        watch: &mut dyn FnMut(f64) -> bool,
-    ) -> Result<Self, StudyError> {
-        let sizing = Sizing::new(scenario, key, limit, cache)?;
-        let mut found = Self::empty(key, &sizing);
-        for rinsing in rinsings {
-            found.rows.extend(sizing.rows(*rinsing, watch)?);
-        }
-        found.as_it_is = reaches(scenario, key, cache, watch)?;
-        best_first(&mut found.rows);
-        Ok(found)
-    }
-
     /// Without a row yet.
-    #[must_use]
-    pub fn empty(key: &str, sizing: &Sizing) -> Self {
+    pub(crate) fn empty(key: &str, sizing: &Sizing) -> Self {
         let limit = sizing.layouts().final_limit_kg_per_m3();
         Self {
             line: key.to_owned(),
@@ -211,63 +186,4 @@ pub struct Findings {
     pub money: MoneyFindings,
     /// Sizes; empty where nobody asked.
     pub sizes: Vec<SizeFindings>,
-}
-
-impl Findings {
-    /// Works everything out, one thing after the other: the line, what it brings against another one within how many years, and, where asked, the sizes of layouts that differ from
-    /// it in the number of rinses, for each loop that has a limit for the film.
-    ///
-    /// # Errors
-    /// When the line does not settle, or `watch` gives up.
-    pub fn of(
-        scenario: &Arc<Scenario>,
-        before: Option<&Arc<Scenario>>,
-        (within_years, has_sizes): (f64, bool),
-        cache: &TowerCache,
-        watch: &mut dyn FnMut(f64) -> bool,
-    ) -> Result<Self, StudyError> {
-        let line = LineFindings::of(Arc::clone(scenario), cache, watch)?;
-        let money = match before {
-            None => line.money(),
-            Some(before) => match change(&line, before, within_years, cache, watch) {
-                Ok(found) => MoneyFindings::Change(Box::new(found)),
-                Err(MoneyError::Study(why)) => return Err(why),
-                Err(why) => MoneyFindings::None(why.to_string()),
-            },
-        };
-        let mut sizes = Vec::new();
-        for (key, one) in scenario.loops.iter().filter(|_| has_sizes) {
-            if let Some(limit) = &one.final_limit {
-                let limit = limit.quantity().clone();
-                let (limit_kg_per_m3, rinsings) = (limit.si(), Rinsing::like(one));
-                let found = SizeFindings::of(scenario, key, limit, &rinsings, cache, watch);
-                sizes.push(match found {
-                    // What cannot be sized is still a line.
-                    Err(StudyError::Scenario { problems }) => {
-                        let why = problems.iter().map(|p| p.message.clone());
-                        let why = why.collect::<Vec<_>>().join("; ");
-                        SizeFindings::refused(key, limit_kg_per_m3, why)
-                    }
-                    other => other?,
-                });
-            }
-        }
-        Ok(Self {
-            line,
-            against: before.map(|b| b.title.clone()),
-            money,
-            sizes,
-        })
-    }
-}
-
-fn change(
-    line: &LineFindings,
-    before: &Arc<Scenario>,
-    within_years: f64,
-    cache: &TowerCache,
-    watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<ChangeFindings, MoneyError> {
-    let old = Plan::settled(Arc::clone(before), cache, watch)?;
-    ChangeFindings::of(&old, &line.plan(), within_years, cache, watch)
 }

@@ -1,10 +1,23 @@
-//! A report for spreadsheets: all its facts and tables in one CSV file, one below the other.
+//! A report for spreadsheets: all its facts, tables and curves in one CSV file, one below the other.
 
-use crate::document::{Block, Document};
+use std::borrow::Cow;
+
+use crate::document::{Block, Document, Figure};
 use crate::facts::Facts;
 use crate::table::Table;
 
-/// Every fact and table of a report. Each begins with a row of its section and caption; an empty row parts them.
+/// A cell of text as a spreadsheet takes it: one that would be read as a formula begins with an apostrophe.
+#[must_use]
+pub fn csv_text(text: &str) -> Cow<'_, str> {
+    let is_formula = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    if is_formula && text.parse::<f64>().is_err() {
+        Cow::Owned(format!("'{text}"))
+    } else {
+        Cow::Borrowed(text)
+    }
+}
+
+/// Every fact, table and curve of a report. Each begins with a row of its section and caption; an empty row parts them.
 ///
 /// # Errors
 /// When a row cannot be written, which only a full memory brings about.
@@ -12,7 +25,7 @@ pub fn csv(document: &Document) -> Result<Vec<u8>, csv::Error> {
     let mut out = csv::WriterBuilder::new()
         .flexible(true)
         .from_writer(Vec::new());
-    out.write_record([document.title.as_str()])?;
+    write(&mut out, [document.title.as_str()])?;
     facts(&document.title_block, &mut out)?;
     for section in &document.sections {
         for block in &section.blocks {
@@ -29,8 +42,16 @@ pub fn csv(document: &Document) -> Result<Vec<u8>, csv::Error> {
                 Block::Answer(all) => {
                     begin(title, "", &mut out)?;
                     for said in all {
-                        out.write_record([said.word, &said.text])?;
+                        write(&mut out, [said.word, &*said.text])?;
                     }
+                }
+                Block::Figure(Figure {
+                    caption,
+                    numbers: Some(table),
+                    ..
+                }) => {
+                    begin(title, caption, &mut out)?;
+                    cells(table, &mut out)?;
                 }
                 _ => {}
             }
@@ -41,18 +62,22 @@ pub fn csv(document: &Document) -> Result<Vec<u8>, csv::Error> {
 
 type Out = csv::Writer<Vec<u8>>;
 
+fn write<'t>(out: &mut Out, cells: impl IntoIterator<Item = &'t str>) -> Result<(), csv::Error> {
+    out.write_record(cells.into_iter().map(|cell| csv_text(cell).into_owned()))
+}
+
 fn begin(section: &str, caption: &str, out: &mut Out) -> Result<(), csv::Error> {
-    out.write_record([""])?;
+    write(out, [""])?;
     if caption.is_empty() {
-        out.write_record([section])
+        write(out, [section])
     } else {
-        out.write_record([section, caption])
+        write(out, [section, caption])
     }
 }
 
 fn facts(all: &Facts, out: &mut Out) -> Result<(), csv::Error> {
     let mut each = all.0.iter();
-    each.try_for_each(|fact| out.write_record([&fact.label, &fact.value]))
+    each.try_for_each(|fact| write(out, [&*fact.label, &*fact.value]))
 }
 
 /// The cells of a table, numbers apart from their units, so that a spreadsheet can reckon with them.
@@ -68,7 +93,7 @@ fn cells(table: &Table, out: &mut Out) -> Result<(), csv::Error> {
             heads.push("unit".to_owned());
         }
     }
-    out.write_record(heads)?;
+    write(out, heads.iter().map(String::as_str))?;
     for row in &table.rows {
         let mut cells = Vec::new();
         for (i, cell) in row.iter().enumerate() {
@@ -79,7 +104,7 @@ fn cells(table: &Table, out: &mut Out) -> Result<(), csv::Error> {
                 cells.push(cell);
             }
         }
-        out.write_record(cells)?;
+        write(out, cells)?;
     }
     Ok(())
 }
@@ -95,6 +120,32 @@ fn parted(cell: &str) -> Option<(&str, &str)> {
 mod tests {
     use super::*;
     use crate::document::Section;
+
+    #[test]
+    fn text_is_never_a_formula() {
+        for (text, cell) in [
+            ("=1+1", "'=1+1"),
+            ("@a", "'@a"),
+            ("+ 5 rinses", "'+ 5 rinses"),
+            ("-", "'-"),
+            ("-5.5", "-5.5"),
+            ("+5", "+5"),
+            ("a = b", "a = b"),
+            ("", ""),
+        ] {
+            assert_eq!(csv_text(text), cell);
+        }
+        let mut block = Facts::default();
+        block.push("Shop", "=cmd()");
+        let document = Document {
+            title: "+T".to_owned(),
+            title_block: block,
+            sections: Vec::new(),
+            foot: String::new(),
+        };
+        let text = String::from_utf8(csv(&document).unwrap()).unwrap();
+        assert_eq!(text, "'+T\nShop,'=cmd()\n");
+    }
 
     #[test]
     fn numbers_stand_apart_from_their_units() {

@@ -9,8 +9,7 @@
 
 use std::sync::Arc;
 
-use dragback_plant::TowerCache;
-use dragback_report::{Block, Document, Findings, Show, compose, csv, html};
+use dragback_report::{Block, Document, Findings, Show, Wanted, compose, csv, html};
 use dragback_scenario::{Scenario, load};
 use dragback_units::System;
 use roxmltree::Node;
@@ -68,16 +67,19 @@ fn next_to_nothing() -> String {
 }
 
 fn report(text: &str, before: Option<&str>, system: System, has_sizes: bool) -> Document {
-    let before = before.map(read);
-    let cache = TowerCache::default();
     let scenario = read(text);
-    let found = Findings::of(
-        &scenario,
-        before.as_ref(),
-        (2.0, has_sizes),
-        &cache,
-        &mut |_| true,
-    );
+    let wanted = Wanted {
+        before: before.map(read),
+        within_years: 2.0,
+        limits: if has_sizes {
+            Wanted::own_limits(&scenario)
+        } else {
+            Vec::new()
+        },
+        all_layouts: false,
+        scenario,
+    };
+    let found = Findings::of(&wanted, |_, _| true);
     compose(&found.unwrap(), Show::in_units(system))
 }
 

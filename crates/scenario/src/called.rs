@@ -76,7 +76,33 @@ fn own_word(part: &str) -> Option<String> {
 }
 
 fn spaced(part: &str) -> String {
-    part.replace('_', " ")
+    let words = part.replace('_', " ");
+    // As the trade writes them.
+    match words.as_str() {
+        "drag out" => "drag-out".to_owned(),
+        "make up" => "make-up".to_owned(),
+        _ => words,
+    }
+}
+
+/// The path of an input in words, part by part: `drag-out, film` for `drag_out.film`, `chemicals, NiSO4·6H2O` for `chemicals.NiSO4.6H2O`.
+#[must_use]
+pub fn in_words(path: &str) -> String {
+    let mut words: Vec<String> = Vec::new();
+    for part in path.split('.') {
+        match words.last_mut() {
+            // The dot of a hydrate parts no words.
+            Some(salt) if is_crystal_water(part) => *salt = format!("{salt}·{part}"),
+            _ => words.push(spaced(part)),
+        }
+    }
+    words.join(", ")
+}
+
+/// Whether a part of a path is the crystal water of a salt: `6H2O`.
+fn is_crystal_water(part: &str) -> bool {
+    let count = part.strip_suffix("H2O");
+    count.is_some_and(|n| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit()))
 }
 
 /// What an event does in words: its name, if it has one. `input` says what people call an input.
@@ -125,6 +151,22 @@ pub fn event_words(event: &Event, loops: usize, input: &dyn Fn(&str) -> String) 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn paths_are_read_as_words() {
+        for (path, words) in [
+            ("drag_out.film", "drag-out, film"),
+            (
+                "prices.chemicals.NiSO4.6H2O",
+                "prices, chemicals, NiSO4·6H2O",
+            ),
+            ("recipe.H2O", "recipe, H2O"),
+            ("set_point", "set point"),
+            ("", ""),
+        ] {
+            assert_eq!(in_words(path), words);
+        }
+    }
 
     #[test]
     fn parts_are_called_as_people_call_them() {

@@ -29,7 +29,7 @@ mod edit;
 
 mod variants;
 
-pub use called::{called, event_words, tank_called};
+pub use called::{called, event_words, in_words, tank_called};
 pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check, tank_names};
 pub use derived::levers;
 pub use edit::{Body, Draft, Edit, LeafPart, Part, Said, Spot, rewrite, with_variants};

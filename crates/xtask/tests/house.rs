@@ -68,6 +68,7 @@ const ARROWS: [(&str, &[&str]); 15] = [
             "run",
             "scenario",
             "study",
+            "report",
             "gui",
             "tests",
         ],

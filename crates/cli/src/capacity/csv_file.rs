@@ -8,7 +8,7 @@ use super::{fog_unit, heat_unit};
 use crate::io::Io;
 use crate::target::Target;
 use crate::trace_csv::into_io;
-use dragback_report::{Show, csv_number};
+use dragback_report::{Show, csv_number, csv_text};
 
 /// One row for each point of each tower.
 pub(super) fn write_csv(
@@ -41,8 +41,8 @@ pub(super) fn write_csv(
                 let c = |dim, si| show.csv(dim, Style::Default, si);
                 let temperature = |temp_c: f64| c(Dim::Temperature, kelvin_from_celsius(temp_c));
                 csv.write_record([
-                    sheet.name.clone(),
-                    point.inlet.clone(),
+                    csv_text(&sheet.name).into_owned(),
+                    csv_text(&point.inlet).into_owned(),
                     temperature(point.air_c),
                     c(Dim::Fraction, point.relative_humidity),
                     temperature(point.solution_c),

@@ -102,6 +102,12 @@ impl Measure {
         }
     }
 
+    /// An SI value in that unit, as what stands for the lead solute.
+    #[must_use]
+    pub fn in_table(self, si: f64) -> f64 {
+        self.table_unit().from_si(self.told(si))
+    }
+
     /// Height at which an SI value is drawn: the value in its unit, or the logarithm of mg/L, kg or lb.
     #[must_use]
     pub fn height(self, si: f64) -> f64 {

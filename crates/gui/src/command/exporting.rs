@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::sync_channel;
 
+use dragback_report::Wanted;
 use dragback_study::compare::Inputs;
 use dragback_study::money::Plan;
 use egui::{ColorImage, Rect};
@@ -16,7 +17,7 @@ use crate::export::{
     Export, Picture, Shot, comparison_table, curves_table, figures_table, ledger_table,
     money_table, png, sizing_table, sweep_table, vector,
 };
-use crate::handover::Making;
+use crate::handover::{Making, ReportAsked, Tally};
 use crate::ledger::told;
 use crate::money::plan;
 use crate::plots::KINDS;
@@ -29,12 +30,8 @@ type Make = Box<dyn FnOnce() -> Result<Vec<u8>, String> + Send>;
 
 /// Asks for a name by the system's dialog.
 pub(super) fn ask(state: &mut State, what: Export) {
-    let make = match content(state, what) {
-        Ok(make) => make,
-        Err(why) => return refuse(state, what, why),
-    };
     let has_dialogs = !state.options.without_dialogs;
-    find(state, "export", move || {
+    begin(state, what, move |write| {
         let ending = what.ending();
         let dialog = || {
             rfd::FileDialog::new()
@@ -43,17 +40,34 @@ pub(super) fn ask(state: &mut State, what: Export) {
                 .add_filter(ending.to_uppercase(), &[ending])
                 .save_file()
         };
-        let write = |path| written(with_ending(path, ending), what, make);
+        let write = |path| write(with_ending(path, ending));
         by_dialog(Purpose::Export(what), has_dialogs, dialog, write)
     });
 }
 
 /// Writes to a file.
 pub(super) fn write(state: &mut State, what: Export, path: PathBuf) {
-    match content(state, what) {
-        Ok(make) => find(state, "export", move || written(path, what, make)),
-        Err(why) => refuse(state, what, why),
+    begin(state, what, |write| write(path));
+}
+
+/// Begins to write something down, to where `with_path` finds; nothing happens while another file is being asked for or written.
+fn begin(
+    state: &mut State,
+    what: Export,
+    with_path: impl FnOnce(&mut dyn FnMut(PathBuf) -> Found) -> Found + Send + 'static,
+) {
+    if state.opening.is_some() {
+        return;
     }
+    let tally = Arc::new(Tally::default());
+    let mut make = match content(state, what, &tally) {
+        Ok(make) => make,
+        Err(why) => return refuse(state, what, why),
+    };
+    state.tally = Some(Arc::clone(&tally));
+    find(state, "export", move || {
+        with_path(&mut |path| written(path, what, make.take(), &tally))
+    });
 }
 
 fn refuse(state: &mut State, what: Export, why: &str) {
@@ -62,12 +76,18 @@ fn refuse(state: &mut State, what: Export, why: &str) {
 }
 
 /// Makes and writes; a picture is not made yet, only its place is known.
-fn written(path: PathBuf, what: Export, make: Option<Make>) -> Found {
+fn written(path: PathBuf, what: Export, make: Option<Make>, tally: &Tally) -> Found {
     match (what, make) {
         (Export::Picture(picture), _) => Found::PictureTo(picture, path),
         (Export::Drawing(picture), _) => Found::DrawingTo(picture, path),
         (_, None) => Found::Nothing,
-        (_, Some(make)) => Found::Exported(make().and_then(|bytes| put(&path, &bytes))),
+        (_, Some(make)) => {
+            let made = make();
+            if tally.is_given_up() {
+                return Found::Nothing;
+            }
+            Found::Exported(made.and_then(|bytes| put(&path, &bytes)))
+        }
     }
 }
 
@@ -83,7 +103,7 @@ fn put(path: &Path, bytes: &[u8]) -> Result<PathBuf, String> {
 }
 
 /// How to make what is asked for, from what is known now; nothing for pictures.
-fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
+fn content(state: &State, what: Export, tally: &Arc<Tally>) -> Result<Option<Make>, &'static str> {
     let system = state.prefs.system;
     let results = &state.results;
     let curves = || results.curves().ok_or("there are no curves yet");
@@ -91,17 +111,7 @@ fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
     let make: Make = match what {
         Export::Picture(_) | Export::Drawing(_) => return Ok(None),
         Export::Report(asked) => {
-            let document = state.document.as_ref().ok_or("there is no scenario")?;
-            let kept = state.pinned.as_ref().filter(|_| asked.is_against);
-            let before = kept.map(|k| Arc::clone(&k.figures.scenario));
-            let making = Making {
-                scenario: Arc::clone(&document.scenario),
-                before,
-                asked,
-                within_years: state.prefs.within_years,
-                show: state.prefs.show(),
-                pdf: state.options.pdf,
-            };
+            let making = making(state, asked, tally)?;
             Box::new(move || making.make())
         }
         Export::Plot(kind) => {
@@ -162,6 +172,31 @@ fn content(state: &State, what: Export) -> Result<Option<Make>, &'static str> {
         }
     };
     Ok(Some(make))
+}
+
+/// What a report is made of.
+fn making(state: &State, asked: ReportAsked, tally: &Arc<Tally>) -> Result<Making, &'static str> {
+    let document = state.document.as_ref().ok_or("there is no scenario")?;
+    let kept = state.pinned.as_ref().filter(|_| asked.is_against);
+    let limits = if asked.has_sizes {
+        Wanted::own_limits(&document.scenario)
+    } else {
+        Vec::new()
+    };
+    Ok(Making {
+        wanted: Wanted {
+            scenario: Arc::clone(&document.scenario),
+            before: kept.map(|k| Arc::clone(&k.figures.scenario)),
+            within_years: state.prefs.within_years,
+            limits,
+            all_layouts: false,
+        },
+        kind: asked.kind,
+        show: state.prefs.show(),
+        pdf: state.options.pdf,
+        tally: Arc::clone(tally),
+        wake: Arc::clone(&state.wake),
+    })
 }
 
 /// How to make the table of the line and its variants, once all of them are known.

@@ -13,7 +13,7 @@ use super::{closing, exporting, saving, typing};
 use crate::document::{Document, Origin};
 use crate::export::{Picture, Shot};
 use crate::problems::ProblemList;
-use crate::state::State;
+use crate::state::{Notice, State};
 
 /// A file that was read, or what is wrong with it.
 pub type Opened = Result<Document, ProblemList>;
@@ -150,9 +150,14 @@ pub fn take_found(state: &mut State) {
     let found = match receiver.try_recv() {
         Ok(found) => found,
         Err(TryRecvError::Empty) => return,
-        Err(TryRecvError::Disconnected) => Found::Nothing,
+        Err(TryRecvError::Disconnected) => {
+            let text = "This stopped by an error of the program; nothing was read or written.";
+            state.notice = Some(Notice::bad(text.to_owned()));
+            Found::Nothing
+        }
     };
     state.opening = None;
+    state.tally = None;
     match found {
         Found::Document(opened) => match *opened {
             Ok(document) => {

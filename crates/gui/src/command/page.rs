@@ -7,6 +7,7 @@ use super::editing;
 use crate::lessons::Standing;
 use crate::measured::Measured;
 use crate::playhead::ActsFrom;
+use crate::prefs::Shown;
 use crate::state::{Notice, State};
 
 /// Makes the line that was answered the document, after asking when that would lose unsaved changes.
@@ -67,10 +68,7 @@ pub(super) fn begin_lesson(state: &mut State, number: Option<usize>) {
     if state.lesson.is_some() {
         state.page = None;
         // The loop and its curves are what a lesson looks at.
-        state.prefs.is_ledger_out = false;
-        state.prefs.is_money_out = false;
-        state.prefs.is_compare_out = false;
-        state.prefs.is_sizing_out = false;
+        state.prefs.shown = Shown::Loop;
         state.playhead.acts = ActsFrom::Start;
         // What it judges is the settled week.
         state.playhead.put(None);

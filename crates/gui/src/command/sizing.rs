@@ -6,6 +6,7 @@ use dragback_scenario::Layout;
 use dragback_study::size::wanted;
 
 use crate::loop_view::Selection;
+use crate::prefs::Shown;
 use crate::sizing::{
     OnBench, SizingRequest, SizingTable, Taken, closed_words, on_bench, rinses_words,
 };
@@ -93,6 +94,6 @@ pub(super) fn take(state: &mut State, plan: Layout) {
     state.faults.clear();
     // What was selected may be gone.
     state.selection = Selection::None;
-    state.prefs.is_sizing_out = false;
+    state.prefs.shown = Shown::Loop;
     state.request(None);
 }

@@ -1,5 +1,6 @@
 //! Groups of inputs, and names made of paths.
 
+use dragback_scenario::in_words;
 use dragback_study::verdict::capitalised;
 
 /// Where an input stands among the levers.
@@ -87,32 +88,19 @@ fn said_by_group(path: &str, loop_key: &str, group: Group) -> usize {
     }
 }
 
-/// Whether a part of a path is the crystal water of a salt: `6H2O`.
-fn is_crystal_water(part: &str) -> bool {
-    let count = part.strip_suffix("H2O");
-    count.is_some_and(|n| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit()))
-}
-
 /// The name of an input that tells it from all others, and the one within its group.
 #[must_use]
 pub fn names(path: &str, loop_key: &str, group: Group) -> (String, String) {
     let skip = said_by_group(path, loop_key, group);
-    let mut words: Vec<String> = Vec::new();
-    for part in path.split('.').skip(skip) {
-        match words.last_mut() {
-            // The dot of a hydrate parts no words.
-            Some(salt) if is_crystal_water(part) => *salt = format!("{salt}·{part}"),
-            _ => words.push(part.replace('_', " ")),
-        }
-    }
-    if words.is_empty() {
+    let own: Vec<&str> = path.split('.').skip(skip).collect();
+    if own.is_empty() {
         // The whole of what the group is about.
         return (group.name().to_owned(), group.name().to_owned());
     }
     // Keys such as those of calendars and waters do not say what they are.
-    let short = capitalised(&words.join(", "));
-    let name = format!("{}: {}", group.name(), words.join(", "));
-    (name, short)
+    let words = in_words(&own.join("."));
+    let name = format!("{}: {words}", group.name());
+    (name, capitalised(&words))
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! A table with a head.
 
+use dragback_report::csv_text;
+
 /// A table; every row has as many cells as the head.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Table {
@@ -40,9 +42,9 @@ impl Table {
     /// In words, when a row has another number of cells than the head.
     pub fn csv(&self) -> Result<Vec<u8>, String> {
         let mut csv = csv::Writer::from_writer(Vec::new());
-        csv.write_record(&self.heads).map_err(|e| e.to_string())?;
-        for row in &self.rows {
-            csv.write_record(row).map_err(|e| e.to_string())?;
+        for row in std::iter::once(&self.heads).chain(&self.rows) {
+            let cells = row.iter().map(|cell| csv_text(cell).into_owned());
+            csv.write_record(cells).map_err(|e| e.to_string())?;
         }
         csv.into_inner().map_err(|e| e.to_string())
     }

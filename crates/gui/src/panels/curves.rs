@@ -16,6 +16,7 @@ use crate::command::Command;
 use crate::export::Picture;
 use crate::playhead::moment_words;
 use crate::plots::{CurvePlot, Grid, KINDS, PlotInput, Sides, View, fitting, kind_name, pen};
+use crate::prefs::Shown;
 use crate::results::CurveSet;
 use crate::sweep::SweepChoice;
 use crate::theme::space;
@@ -444,14 +445,14 @@ fn value_words(ctx: &ViewCtx<'_>) -> Vec<String> {
 fn ledger_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let hint = "What came in, went out and is held, of water, energy and each solute (Ctrl+L).";
     if ui.button("Ledger").on_hover_text(hint).clicked() {
-        ctx.ask(Command::ShowLedger(true));
+        ctx.ask(Command::Show(Shown::Ledger));
     }
 }
 
 fn money_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let hint = "What a year costs, and whether the change from the pinned state pays (Ctrl+M).";
     if ui.button("Money").on_hover_text(hint).clicked() {
-        ctx.ask(Command::ShowMoney(true));
+        ctx.ask(Command::Show(Shown::Money));
     }
 }
 
@@ -459,7 +460,7 @@ fn compare_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let hint =
         "The line and its variants side by side: figures, inputs that differ, curves (Ctrl+K).";
     if ui.button("Compare").on_hover_text(hint).clicked() {
-        ctx.ask(Command::ShowCompare(true));
+        ctx.ask(Command::Show(Shown::Compare));
     }
 }
 
@@ -467,7 +468,7 @@ fn sizing_button(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let hint =
         "What must be installed so that work leaves clean enough and the loop closes (Ctrl+I).";
     if ui.button("Sizing").on_hover_text(hint).clicked() {
-        ctx.ask(Command::ShowSizing(true));
+        ctx.ask(Command::Show(Shown::Sizing));
     }
 }
 

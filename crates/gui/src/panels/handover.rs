@@ -1,11 +1,11 @@
 //! What is written into a report, and the buttons that write it.
 
-use egui::{Align, Button, Checkbox, Layout, RichText, TextEdit, Ui, vec2};
+use egui::{Align, Button, Checkbox, Layout, ProgressBar, RichText, TextEdit, Ui, vec2};
 
 use super::page::{cell, head_ui};
 use crate::command::Command;
 use crate::export::Export;
-use crate::handover::{ReportAsked, ReportKind};
+use crate::handover::{ReportAsked, ReportKind, Tally};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 
@@ -70,6 +70,7 @@ const NAMES: f32 = 110.0;
 const FIELDS: f32 = 320.0;
 const FIELD_HIGH: f32 = 22.0;
 const LEFT: f32 = 500.0;
+const BAR: f32 = 160.0;
 
 impl HandoverPanel {
     /// Draws the page.
@@ -183,10 +184,30 @@ impl HandoverPanel {
                 }
             }
         });
-        if ctx.is_opening {
-            ui.label(RichText::new("Working it out…").color(ctx.palette.quiet));
+        if let Some(share) = ctx.tally.and_then(Tally::share) {
+            underway_ui(ctx, ui, share);
         }
     }
+}
+
+/// How far the report has come, and a button that gives it up.
+fn underway_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, share: f32) {
+    ui.add_space(space::NEAR);
+    ui.horizontal(|ui| {
+        let bar = ui.add(ProgressBar::new(share).desired_width(BAR));
+        bar.accessible_name("Share of the report that is worked out");
+        let hint = "Nothing is written then.";
+        if ui.button("Give up").on_hover_text(hint).clicked() {
+            ctx.ask(Command::GiveUpReport);
+        }
+        // The last part is the paper itself.
+        let words = if share < 1.0 {
+            "Working it out…"
+        } else {
+            "Writing it…"
+        };
+        ui.label(RichText::new(words).color(ctx.palette.quiet));
+    });
 }
 
 fn heading(ctx: &ViewCtx<'_>, ui: &mut Ui, words: &str) {

@@ -7,6 +7,7 @@ use crate::command::Command;
 use crate::loop_view::Selection;
 use crate::page::Page;
 use crate::plots::View;
+use crate::prefs::Shown;
 use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
 
@@ -143,21 +144,16 @@ pub fn keys(ctx: &ViewCtx<'_>, egui: &egui::Context) {
             ctx.ask(close);
         }
     }
-    let ledger = KeyboardShortcut::new(Modifiers::COMMAND, Key::L);
-    if egui.input_mut(|i| i.consume_shortcut(&ledger)) {
-        ctx.ask(Command::ShowLedger(!ctx.prefs.is_ledger_out));
-    }
-    let money = KeyboardShortcut::new(Modifiers::COMMAND, Key::M);
-    if egui.input_mut(|i| i.consume_shortcut(&money)) {
-        ctx.ask(Command::ShowMoney(!ctx.prefs.is_money_out));
-    }
-    let compare = KeyboardShortcut::new(Modifiers::COMMAND, Key::K);
-    if egui.input_mut(|i| i.consume_shortcut(&compare)) {
-        ctx.ask(Command::ShowCompare(!ctx.prefs.is_compare_out));
-    }
-    let sizing = KeyboardShortcut::new(Modifiers::COMMAND, Key::I);
-    if egui.input_mut(|i| i.consume_shortcut(&sizing)) {
-        ctx.ask(Command::ShowSizing(!ctx.prefs.is_sizing_out));
+    for (key, shown) in [
+        (Key::L, Shown::Ledger),
+        (Key::M, Shown::Money),
+        (Key::K, Shown::Compare),
+        (Key::I, Shown::Sizing),
+    ] {
+        let shortcut = KeyboardShortcut::new(Modifiers::COMMAND, key);
+        if egui.input_mut(|i| i.consume_shortcut(&shortcut)) {
+            ctx.ask(Command::Show(shown.toggled(ctx.prefs.shown)));
+        }
     }
     document_keys(ctx, egui, is_writing);
 }

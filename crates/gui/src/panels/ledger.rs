@@ -8,6 +8,7 @@ use egui::{Align, ComboBox, Layout, Rect, RichText, Slider, Ui, UiBuilder, pos2,
 use crate::command::Command;
 use crate::export::Export;
 use crate::ledger::{Back, Sheet, Told, quantity_name, told};
+use crate::prefs::Shown;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::worker::SPAN_DAYS;
@@ -80,7 +81,7 @@ impl LedgerPanel {
         ui.add_space(space::WIDE);
         let hint = "Show the drawing of the loop and the curves again (Ctrl+L).";
         if ui.button("Back to the loop").on_hover_text(hint).clicked() {
-            ctx.ask(Command::ShowLedger(false));
+            ctx.ask(Command::Show(Shown::Loop));
         }
         let hint =
             "Write every line of water, energy and all solutes over this stretch to a CSV file.";

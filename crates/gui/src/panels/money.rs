@@ -17,6 +17,7 @@ use crate::command::Command;
 use crate::export::Export;
 use crate::money::{Told, plan, told};
 use crate::number::{joined, three, whole};
+use crate::prefs::Shown;
 use crate::results::Figures;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
@@ -192,7 +193,7 @@ fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect) {
     ui.add_space(space::WIDE);
     let hint = "Show the drawing of the loop and the curves again (Ctrl+M).";
     if ui.button("Back to the loop").on_hover_text(hint).clicked() {
-        ctx.ask(Command::ShowMoney(false));
+        ctx.ask(Command::Show(Shown::Loop));
     }
     let hint = "Write every line of the yearly cost, and what it means, to a CSV file.";
     let can_write = !ctx.is_opening && ctx.results.figures().is_some();

@@ -11,7 +11,7 @@ use super::drawing::drawing_ui;
 use super::editor::draft_ui;
 use super::problems::problems_ui;
 use crate::command::Command;
-use crate::prefs::DRAWING_SHARE;
+use crate::prefs::{DRAWING_SHARE, Shown};
 use crate::theme::space;
 use crate::view_ctx::ViewCtx;
 
@@ -28,24 +28,15 @@ pub fn sheet_ui(panels: &mut Panels, ctx: &ViewCtx<'_>, ui: &mut Ui) -> CurvesSe
         return CurvesSeen::default();
     }
     draft_ui(ctx, ui);
-    if ctx.prefs.is_ledger_out {
+    if ctx.prefs.shown != Shown::Loop {
         panels.curves.put_away();
-        panels.ledger.ui(ctx, ui);
-        return CurvesSeen::default();
-    }
-    if ctx.prefs.is_money_out {
-        panels.curves.put_away();
-        panels.money.ui(ctx, ui);
-        return CurvesSeen::default();
-    }
-    if ctx.prefs.is_compare_out {
-        panels.curves.put_away();
-        panels.compare.ui(ctx, ui);
-        return CurvesSeen::default();
-    }
-    if ctx.prefs.is_sizing_out {
-        panels.curves.put_away();
-        panels.sizing.ui(ctx, ui);
+        match ctx.prefs.shown {
+            Shown::Loop => {}
+            Shown::Ledger => panels.ledger.ui(ctx, ui),
+            Shown::Money => panels.money.ui(ctx, ui),
+            Shown::Compare => panels.compare.ui(ctx, ui),
+            Shown::Sizing => panels.sizing.ui(ctx, ui),
+        }
         return CurvesSeen::default();
     }
     let area = ui.available_rect_before_wrap();

@@ -2,12 +2,10 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::mpsc::channel;
 use std::time::Duration;
 
-use dragback_study::StudyError;
 use dragback_study::size::{Reach, Rinsing, Row, Sizing, reaches};
+use dragback_study::{StudyError, spread};
 
 use super::{Job, Shared, Work};
 use crate::sizing::{Progress, SizingRequest, SizingTable};
@@ -56,41 +54,22 @@ fn run(
         request.limit.clone(),
         &shared.cache,
     )?);
-    let all = Rinsing::all();
-    let next = AtomicUsize::new(0);
-    let part = |place: usize, is_wanted: &mut dyn FnMut(f64) -> bool| match place {
-        0 => reaches(scenario, key, &shared.cache, is_wanted).map(Part::Reaches),
-        _ => sizing.rows(all[place - 1], is_wanted).map(Part::Rows),
-    };
+    let mut pieces = vec![None];
+    pieces.extend(Rinsing::all().into_iter().map(Some));
     let mut table = SizingTable {
         sizing: Some(Arc::clone(&sizing)),
-        wanted: all.len() + 1,
+        wanted: pieces.len(),
         ..SizingTable::begun(request.clone())
     };
-    std::thread::scope(|scope| {
-        let (found, waiting) = channel::<Part>();
-        let count = std::thread::available_parallelism().map_or(1, usize::from);
-        for _ in 0..count.min(all.len()) {
-            let (found, next, part, last) = (found.clone(), &next, &part, all.len());
-            scope.spawn(move || {
-                let mut is_wanted = |_: f64| shared.sizing.is_latest(number);
-                loop {
-                    let place = next.fetch_add(1, Ordering::Relaxed);
-                    if place > last || !is_wanted(0.0) {
-                        break;
-                    }
-                    // Only what is given up gives no part.
-                    let Ok(part) = part(place, &mut is_wanted) else {
-                        break;
-                    };
-                    if found.send(part).is_err() {
-                        break;
-                    }
-                }
-            });
-        }
-        drop(found);
-        for part in waiting {
+    spread(
+        &pieces,
+        |rinsing, watch| match rinsing {
+            None => reaches(scenario, key, &shared.cache, watch).map(Part::Reaches),
+            Some(rinsing) => sizing.rows(*rinsing, watch).map(Part::Rows),
+        },
+        |_, part| {
+            // Only what is given up gives no part.
+            let Ok(part) = part else { return };
             match part {
                 Part::Rows(rows) => table.take_rows(rows),
                 Part::Reaches(reaches) => table.reaches = reaches,
@@ -102,7 +81,8 @@ fn run(
             work.tell(Some(table.share()));
             let told = Arc::new(table.clone());
             shared.deliver(|inbox| inbox.sizing = Some(told));
-        }
-    });
+        },
+        |_| shared.sizing.is_latest(number),
+    );
     Ok(())
 }

@@ -1,6 +1,7 @@
 //! Views that take some preparing.
 
 use dragback_gui::command::{Command, NameFor, VariantCommand};
+use dragback_gui::prefs::Shown;
 use dragback_gui::sizing::{Progress, SizingTable};
 
 use super::{RINSE, Window, ask, set, variant};
@@ -15,7 +16,7 @@ pub fn variants(window: &mut Window) {
         set(window, RINSE, flow);
     }
     ask(window, Command::CloseNotice);
-    ask(window, Command::ShowCompare(true));
+    ask(window, Command::Show(Shown::Compare));
     wait(window, |s| {
         let document = s.document.as_ref().unwrap();
         let mut all = document.variants().iter();
@@ -25,7 +26,7 @@ pub fn variants(window: &mut Window) {
 
 /// Sizes the layouts of the demo.
 pub fn sized(window: &mut Window) {
-    ask(window, Command::ShowSizing(true));
+    ask(window, Command::Show(Shown::Sizing));
     ask(window, Command::SizeLayouts("20 mg/L".to_owned()));
     let is_whole = |t: &SizingTable| t.progress == Progress::Whole;
     wait(window, |s| s.results.sizing().is_some_and(|t| is_whole(t)));

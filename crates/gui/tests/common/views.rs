@@ -13,6 +13,7 @@ use dragback_gui::loop_view::Selection;
 use dragback_gui::page::Page;
 use dragback_gui::panels::Help;
 use dragback_gui::plots::KINDS;
+use dragback_gui::prefs::Shown;
 use dragback_gui::results::Standing;
 use dragback_gui::sweep::SweepChoice;
 use dragback_gui::{App, State};
@@ -95,7 +96,7 @@ pub const VIEWS: &[View] = &[
         })
     },
     view("the ledger's quantities", "Closure error", |w| {
-        ask(w, Command::ShowLedger(true));
+        ask(w, Command::Show(Shown::Ledger));
         w.get_by_role_and_label(Role::ComboBox, QUANTITY).click();
         w.run_steps(4);
     }),
@@ -148,7 +149,7 @@ pub const VIEWS: &[View] = &[
         ask(w, Command::ShowPage(Some(Page::Report)));
     }),
     view("what a line costs", "This line costs", |w| {
-        ask(w, Command::ShowMoney(true));
+        ask(w, Command::Show(Shown::Money));
     }),
     view("whether a change pays", "Net present value", change),
     View {
@@ -168,7 +169,7 @@ pub const VIEWS: &[View] = &[
         })
     },
     view("no variants yet", "No variants yet", |w| {
-        ask(w, Command::ShowCompare(true));
+        ask(w, Command::Show(Shown::Compare));
     }),
     view("variants side by side", "Inputs that differ", variants),
     view(
@@ -188,7 +189,7 @@ pub const VIEWS: &[View] = &[
         ask(w, variant(VariantCommand::TakeUp(name)));
     }),
     view("sizing before it began", "Size the line", |w| {
-        ask(w, Command::ShowSizing(true));
+        ask(w, Command::Show(Shown::Sizing));
     }),
     view("a table of layouts", "Make this the present line", sized),
     View {
@@ -382,7 +383,7 @@ fn leave(window: &mut Window) {
         Command::ShowPage(None),
         variant(VariantCommand::GiveUpName),
         variant(VariantCommand::Against(None)),
-        Command::ShowLedger(false),
+        Command::Show(Shown::Loop),
         Command::SetSweep(None),
         Command::ShowPlots(None),
         Command::Enlarge(None),
@@ -423,7 +424,7 @@ fn set(window: &mut Window, path: &str, text: &str) {
 }
 
 fn ledger(window: &mut Window, quantity: &str) {
-    ask(window, Command::ShowLedger(true));
+    ask(window, Command::Show(Shown::Ledger));
     choose(window, QUANTITY, quantity);
 }
 
@@ -433,7 +434,7 @@ fn change(window: &mut Window) {
     let file = TempFile::new("before-money.ron", text);
     ask(window, Command::ReferencePath(file.0.clone()));
     wait(window, |s| s.pinned.is_some());
-    ask(window, Command::ShowMoney(true));
+    ask(window, Command::Show(Shown::Money));
 }
 
 /// Whether all is found that the answer in money hangs on.

@@ -70,6 +70,7 @@ pub fn figure(name: &str, caption: &str, svg: String) -> Figure {
         alt: format!("{caption}: a curve that rises and levels off"),
         svg,
         aspect: 2.0,
+        numbers: None,
     }
 }
 

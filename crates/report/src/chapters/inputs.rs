@@ -9,8 +9,9 @@ use crate::told;
 pub(crate) fn inputs(findings: &Findings, show: Show) -> Section {
     let mut section = Section::appendix("Inputs");
     section.text("Every input that the scenario gives, with its unit. \"Measured\", \"assumed\" and \"typical\" say where a value comes from, where the scenario says so; what has no word there was entered without one. Inputs that are left out have their usual values, listed by the program.");
-    for of in told::inputs(&findings.line.case.scenario, show) {
-        section.table(&of.part, of.table);
+    let scenario = &findings.line.case.scenario;
+    for of in told::inputs(scenario, show) {
+        section.table(&of.title(scenario), of.table);
     }
     section
 }

@@ -33,6 +33,7 @@ pub(crate) fn line(findings: &Findings, show: Show) -> Section {
         alt: format!("The tanks and streams of {}.", scenario.title),
         svg: settled_svg(&findings.line.settled, show.counted, &page),
         aspect: f64::from(WIDE / high),
+        numbers: None,
     });
     section
 }

@@ -82,5 +82,6 @@ pub fn cash(payback: &Payback, show: Show) -> Option<Figure> {
         alt,
         svg,
         aspect: f64::from(WIDE / HIGH),
+        numbers: None,
     })
 }

@@ -10,6 +10,8 @@ use emath::{Align2, Rect, pos2, vec2};
 
 use super::frame::{Frame, GAP, PAPER, WIDE, curve, cut, put, sheet, width};
 use crate::document::Figure;
+use crate::show::csv_number;
+use crate::table::Table;
 
 /// Height of the figure.
 const HIGH: f32 = 216.0;
@@ -48,7 +50,31 @@ pub fn course(
         alt: told,
         svg,
         aspect: f64::from(WIDE / HIGH),
+        numbers: Some(numbers(
+            &curves(&span.plant, &span.trace, roles, kind),
+            plot.measure,
+        )),
     })
+}
+
+/// Curves against time: a row for each moment, which all curves of a plot share, with an empty cell where a value cannot be trusted.
+fn numbers(series: &[Series], measure: Measure) -> Table {
+    let unit = measure.table_unit_words();
+    let mut heads = vec!["day".to_owned()];
+    heads.extend(series.iter().map(|s| format!("{} ({unit})", s.name)));
+    let mut table = Table::new(heads);
+    let moments = series.iter().map(|s| s.points.len()).max().unwrap_or(0);
+    for i in 0..moments {
+        let mut at = series.iter().filter_map(|s| Some(s.points.get(i)?[0]));
+        let day = at.next().map_or(f64::NAN, |hour| hour / DAY_H);
+        let mut row = vec![csv_number(day)];
+        row.extend(series.iter().map(|s| {
+            let si = s.points.get(i).map_or(f64::NAN, |p| p[1]);
+            csv_number(measure.in_table(si))
+        }));
+        table.push(row);
+    }
+    table
 }
 
 struct Plot {

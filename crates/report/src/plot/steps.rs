@@ -60,6 +60,7 @@ pub fn steps_plot(payback: &Payback) -> Option<Figure> {
         alt,
         svg,
         aspect: f64::from(WIDE / high),
+        numbers: None,
     })
 }
 

@@ -7,14 +7,14 @@ use emath::{Align2, Rect, pos2};
 use super::frame::{Frame, GAP, PAPER, WIDE, cut, put, sheet, width};
 use crate::Show;
 use crate::document::Figure;
-use crate::told::money::{short_path, whole};
+use crate::told::money::{shared_unit, short_words, whole};
 
 /// Height of a row.
 const ROW: f32 = 19.0;
 /// Width of the names.
-const NAMES: f32 = 200.0;
+const NAMES: f32 = 230.0;
 /// Room beside the bars for the values of the inputs.
-const ENDS: f32 = 84.0;
+const ENDS: f32 = 64.0;
 
 /// Savings at the low and the high value of each input, one input at a time; `None` without inputs that have both.
 ///
@@ -34,7 +34,7 @@ pub fn tornado_plot(payback: &Payback, all: &[Swing], show: Show) -> Option<Figu
     let each = all.iter().map(|s| {
         format!(
             "{} from {} to {}",
-            short_path(&s.path),
+            short_words(&s.path),
             whole(s.saving_at_low, ""),
             whole(s.saving_at_high, "")
         )
@@ -80,12 +80,21 @@ pub fn tornado_plot(payback: &Payback, all: &[Swing], show: Show) -> Option<Figu
         alt,
         svg,
         aspect: f64::from(WIDE / high),
+        numbers: None,
     })
 }
 
 fn bar(canvas: &dyn Canvas, frame: &Frame, top: f32, swing: &Swing, told: (&str, Show)) {
     let middle = top + 0.5 * ROW;
-    let name = cut(&short_path(&swing.path), NAMES - GAP);
+    let (currency, show) = told;
+    let told = [swing.low, swing.high].map(|si| show.any(swing.dim, si, currency));
+    let name = short_words(&swing.path);
+    // The unit stands by the name, where both values have it.
+    let (values, name) = match shared_unit(&told) {
+        Some((numbers, unit)) => (numbers, format!("{name}, {unit}")),
+        None => (told.iter().map(String::as_str).collect(), name),
+    };
+    let name = cut(&name, NAMES - GAP);
     put(
         canvas,
         Align2::LEFT_CENTER,
@@ -108,14 +117,13 @@ fn bar(canvas: &dyn Canvas, frame: &Frame, top: f32, swing: &Swing, told: (&str,
         Stroke::new(1.0, PAPER.accent),
         Side::Inside,
     );
-    let (currency, show) = told;
-    let value = |si: f64| cut(&show.any(swing.dim, si, currency), ENDS - GAP);
-    for (x, other, si) in [(low, high, swing.low), (high, low, swing.high)] {
-        let (align, at) = if x < other || (x == other && si == swing.low) {
+    for (i, (x, other)) in [(low, high), (high, low)].into_iter().enumerate() {
+        let (align, at) = if x < other || (x == other && i == 0) {
             (Align2::RIGHT_CENTER, pos2(x - GAP, middle))
         } else {
             (Align2::LEFT_CENTER, pos2(x + GAP, middle))
         };
-        put(canvas, align, at, &value(si), PAPER.quiet);
+        let value = cut(values[i], ENDS - GAP);
+        put(canvas, align, at, &value, PAPER.quiet);
     }
 }

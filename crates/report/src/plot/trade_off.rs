@@ -118,6 +118,7 @@ pub fn trade_off(rows: &[Row], against: Against, currency: &str, show: Show) -> 
         alt,
         svg,
         aspect: f64::from(WIDE / HIGH),
+        numbers: None,
     })
 }
 

@@ -96,7 +96,7 @@ fn worth_fact(line: &LoopAnswer, is_settled: bool, show: Show, facts: &mut Facts
     facts.push(
         "Worth",
         format!(
-            "{} a day{year} ({of} by prices.solutes; heat, water and treatment are not counted)",
+            "{} a day{year} ({of} by the prices of solutes; heat, water and treatment are not counted)",
             money(worth.per_day)
         ),
     );

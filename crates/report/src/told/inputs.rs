@@ -1,6 +1,7 @@
 //! Every input that a scenario gives, with its unit and where it comes from.
 
-use dragback_scenario::{Origin, Parameter, Registry, Scenario};
+use dragback_scenario::{Origin, Parameter, Registry, Scenario, in_words};
+use dragback_study::verdict::capitalised;
 use dragback_units::{Dim, Style, System, Unit, format_in};
 
 use crate::{Show, Table};
@@ -11,6 +12,21 @@ pub struct InputsOf {
     pub part: String,
     /// Its inputs.
     pub table: Table,
+}
+
+impl InputsOf {
+    /// The part in words; the key of a loop stands in them where there are several.
+    #[must_use]
+    pub fn title(&self, scenario: &Scenario) -> String {
+        let (key, rest) = self.part.split_once('.').unwrap_or((&self.part, ""));
+        let is_only = scenario.loops.get(key).is_some() && scenario.loops.keys().count() == 1;
+        let words = match rest {
+            "" if is_only => "loop".to_owned(),
+            rest if is_only => in_words(rest),
+            _ => in_words(&self.part),
+        };
+        capitalised(&words)
+    }
 }
 
 /// The inputs that a scenario gives, part by part in its order. Words for people are left out, and air that changes with the month is a table of its own.
@@ -37,7 +53,7 @@ pub fn inputs(scenario: &Scenario, show: Show) -> Vec<InputsOf> {
         let own = own.strip_prefix('.').unwrap_or(own);
         let own = if own.is_empty() { &parameter.path } else { own };
         table.push([
-            own.to_owned(),
+            in_words(own),
             value,
             parameter.leaf.origin.map_or("", word).to_owned(),
             spread(parameter, currency, show),
@@ -180,7 +196,7 @@ mod tests {
         let load = work
             .rows
             .iter()
-            .find(|r| r[0] == "drag_out.per_load")
+            .find(|r| r[0] == "drag-out, per load")
             .unwrap();
         assert_eq!(load[1..4], ["1.2 L", "measured", "0.9 L to 1.8 L"]);
         let labour = of("prices.labour");
@@ -188,6 +204,11 @@ mod tests {
         let outside = of("site.outside");
         assert_eq!(outside.heads, ["month", "temperature", "relative humidity"]);
         assert_eq!(outside.rows.len(), 12);
+        let titles = ["zinc.work", "site.outside", "zinc"].map(|part| {
+            let found = all.iter().find(|f| f.part == part);
+            found.unwrap().title(&scenario)
+        });
+        assert_eq!(titles, ["Work", "Site, outside", "Loop"]);
         // What nothing is said of has no column.
         assert_eq!(of("waters.tap").heads, ["input", "value", "from"]);
         let counted = Registry::of(&scenario)

@@ -1,5 +1,6 @@
 //! What a year costs, what a change brings, and what that hangs on.
 
+use dragback_scenario::in_words;
 use dragback_study::money::{BreakEven, Costs, Kilogram, Payback, Swing, Years};
 use dragback_units::{Dim, Style};
 
@@ -161,7 +162,7 @@ pub fn tornado_table(all: &[Swing], currency: &str, show: Show) -> Table {
             Years::After(after) => show.si(Dim::Number, Style::Default, after),
             other => years_words(other, show),
         });
-        table.push([short_path(&swing.path), in_a_row(&told), years.join(", ")]);
+        table.push([short_words(&swing.path), in_a_row(&told), years.join(", ")]);
     }
     table
 }
@@ -181,27 +182,31 @@ pub fn kilogram_table(kilogram: &Kilogram, currency: &str, show: Show) -> Table 
     let mut table = Table::new(["", "price", "by"]).text(2);
     let told = |per_kg: f64| show.any(Dim::MoneyPerMass, per_kg, currency);
     if let Some(worth) = kilogram.worth_per_kg {
-        let path = format!("prices.solutes.{}", kilogram.solute);
+        let path = in_words(&format!("solutes.{}", kilogram.solute));
         table.push(["worth where it is lost".to_owned(), told(worth), path]);
     }
     for bought in &kilogram.bought {
         let name = format!("bought as {}", bought.name);
-        table.push([name, told(bought.per_kg), bought.path.clone()]);
+        table.push([name, told(bought.per_kg), in_words(own_path(&bought.path))]);
     }
     table
 }
 
 /// Values in a row, with their unit once where they share it.
 fn in_a_row(told: &[String]) -> String {
-    let unit = |text: &str| text.split_once(' ').map(|(_, unit)| unit.to_owned());
-    let first = told.first().and_then(|t| unit(t));
-    if told.iter().any(|t| unit(t) != first) {
-        return told.join(", ");
+    match shared_unit(told) {
+        Some((numbers, unit)) => format!("{} {unit}", numbers.join(", ")),
+        None => told.join(", "),
     }
-    let numbers: Vec<&str> = told.iter().filter_map(|t| t.split(' ').next()).collect();
-    format!("{} {}", numbers.join(", "), first.unwrap_or_default())
-        .trim_end()
-        .to_owned()
+}
+
+/// The numbers of values and the unit that all of them share; `None` where they have several, or none.
+pub(crate) fn shared_unit(told: &[String]) -> Option<(Vec<&str>, &str)> {
+    let parted = told.iter().map(|text| text.split_once(' '));
+    let parted: Vec<(&str, &str)> = parted.collect::<Option<_>>()?;
+    let (_, unit) = *parted.first()?;
+    let is_shared = parted.iter().all(|(_, other)| *other == unit);
+    is_shared.then(|| (parted.iter().map(|(number, _)| *number).collect(), unit))
 }
 
 /// A path without the word that all prices share.
@@ -209,11 +214,11 @@ fn own_path(path: &str) -> &str {
     path.strip_prefix("prices.").unwrap_or(path)
 }
 
-/// The last two parts of a path, which tell the inputs of one scenario apart nearly always; a table of five columns has no room for more.
+/// The last two parts of a path in words, which tell the inputs of one scenario apart nearly always; a table of five columns has no room for more.
 #[must_use]
-pub fn short_path(path: &str) -> String {
+pub fn short_words(path: &str) -> String {
     let parts: Vec<&str> = own_path(path).split('.').collect();
     let crystal_water = parts.last().is_some_and(|p| p.ends_with("H2O"));
     let kept = if crystal_water { 3 } else { 2 };
-    parts[parts.len().saturating_sub(kept)..].join(".")
+    in_words(&parts[parts.len().saturating_sub(kept)..].join("."))
 }

@@ -95,10 +95,20 @@ impl Search<'_, '_> {
     /// Settles what was found, puts right what is too small, and sees that a little less water would not do.
     fn verified(&mut self, found: &mut Found) -> Result<Result<(), Limit>, Stop> {
         let limit = self.sizing.layouts.final_limit_kg_per_m3();
+        let is_holding = self.layout.closed_by == ClosedBy::HoldingTank;
         let mut last = Limit::NotSharp;
         for _ in 0..=MOST_TRIES {
             let equipment = &mut found.equipment;
-            let week = self.week(equipment, AirChoice::Mean)?;
+            let mut week = self.week(equipment, AirChoice::Mean)?;
+            // The tanks have other sizes now than when the heaters were chosen.
+            for _ in 0..MOST_TRIES {
+                let heater_w = up(HEATER_RESERVE * week.heater_w(), POWER_UNIT, 2);
+                if !is_holding || equipment.heater_w <= 0.0 || heater_w <= equipment.heater_w {
+                    break;
+                }
+                equipment.heater_w = heater_w;
+                week = self.week(equipment, AirChoice::Mean)?;
+            }
             if let Some(stopped) = self.stops(&week, equipment, found.need)? {
                 if !enlarge(equipment, &week, &stopped) {
                     return Ok(Err(self.told(stopped, found.need)));

@@ -6,6 +6,7 @@ use egui::{Align, Button, ComboBox, Layout, Rect, RichText, Ui, UiBuilder};
 use super::Line;
 use crate::command::{Command, NameFor, VariantCommand};
 use crate::export::Export;
+use crate::prefs::Shown;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 
@@ -17,7 +18,7 @@ pub(super) fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, lines: &[Line<
     ui.add_space(space::WIDE);
     let hint = "Show the drawing of the loop and the curves again (Ctrl+K).";
     if ui.button("Back to the loop").on_hover_text(hint).clicked() {
-        ctx.ask(Command::ShowCompare(false));
+        ctx.ask(Command::Show(Shown::Loop));
     }
     let has_variants = lines.len() > 1;
     if has_variants {

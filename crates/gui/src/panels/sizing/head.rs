@@ -6,6 +6,7 @@ use egui::{Align, Button, Key, Layout, ProgressBar, Rect, RichText, Ui, UiBuilde
 use super::SizingPanel;
 use crate::command::Command;
 use crate::export::Export;
+use crate::prefs::Shown;
 use crate::sizing::Progress;
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
@@ -31,7 +32,7 @@ impl SizingPanel {
         ui.add_space(space::WIDE);
         let hint = "Show the drawing of the loop and the curves again (Ctrl+I).";
         if ui.button("Back to the loop").on_hover_text(hint).clicked() {
-            ctx.ask(Command::ShowSizing(false));
+            ctx.ask(Command::Show(Shown::Loop));
         }
         let has_rows = ctx.results.sizing().is_some_and(|t| !t.rows.is_empty());
         let can_write = !ctx.is_opening && has_rows;
