@@ -106,7 +106,12 @@ fn at_share(sizing: &Sizing, row: &Row, share: f64) -> Scenario {
 }
 
 /// What a row that works promises, settled again.
-fn keeps_its_word(sizing: &Sizing, row: &Row, limit_mg_per_l: f64, cache: &TowerCache) {
+fn keeps_its_word(
+    sizing: &Sizing,
+    (n, row): (usize, &Row),
+    limit_mg_per_l: f64,
+    cache: &TowerCache,
+) {
     let what = &row.layout;
     let made = sizing.scenario(row).unwrap();
     assert!(check(&made).is_empty(), "{what}: {:?}", check(&made));
@@ -137,9 +142,42 @@ fn keeps_its_word(sizing: &Sizing, row: &Row, limit_mg_per_l: f64, cache: &Tower
     its_heat_adds_up(row, line);
     let recovered = row.recovered_fraction.unwrap();
     assert!((line.recovered_fraction - recovered).abs() < 1e-9, "{what}");
-    let (case, found) = settled(at_share(sizing, row, 0.98), cache);
-    let film = worst_mg_per_l(&case.plant, &found.week);
+    // In no month is the film stronger; a few months of each row, all of them over the rows.
+    let film_in = |air, share| {
+        let (case, found) = settled_in(at_share(sizing, row, share), air, cache);
+        worst_mg_per_l(&case.plant, &found.week)
+    };
+    let months = [n % 12, (n + 5) % 12].map(AirChoice::Month);
+    let named = [row.worst_month, row.film_month].map(month);
+    for air in months.into_iter().chain(named) {
+        let film = film_in(air, 1.0);
+        assert!(film <= limit_mg_per_l, "{what}: {film} mg/L in {air:?}");
+    }
+    let film = film_in(month(row.film_month), 0.98);
     assert!(film > limit_mg_per_l, "{what}: {film} mg/L at 0.98");
+    if n.is_multiple_of(7) {
+        what_builds_up_is_told(sizing, row, cache);
+    }
+}
+
+/// The air of a month by its name; the mean air without one.
+fn month(name: Option<&str>) -> AirChoice {
+    const MONTHS: [&str; 12] = [
+        "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
+    ];
+    let place = name.and_then(|name| MONTHS.iter().position(|m| *m == name));
+    place.map_or(AirChoice::Mean, AirChoice::Month)
+}
+
+/// What the answers of the row's scenario, which look three years ahead, say of the first year.
+fn what_builds_up_is_told(sizing: &Sizing, row: &Row, cache: &TowerCache) {
+    let made = Arc::new(sizing.scenario(row).unwrap());
+    let case = Case::new(made, cache).unwrap();
+    let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+    let found = settled_answers(&case, air, hours, Depth::Full, &mut |_| true).unwrap();
+    let first = found.answers.loops[0].first_limit.clone();
+    let first = first.filter(|f| f.days <= 365.0);
+    assert_eq!(first, row.first_limit, "{}", row.layout);
 }
 
 /// The parts of the heat are together what the heaters give, as the answers of the same week tell it; the heaters can give it.
@@ -162,7 +200,10 @@ fn its_heat_adds_up(row: &Row, line: &LoopAnswer) {
         let margin = installed_kw / line.heater_at_work_kw.max(line.heater_mean_kw) - 1.0;
         let told = heat.margin_fraction.unwrap();
         assert!((told - margin).abs() < 1e-6, "{what}: {told} for {margin}");
-        assert!(margin > 0.0, "{what}: {margin}");
+    }
+    // Whatever closes it, the heaters keep the reserve that is stated.
+    if let Some(margin) = heat.margin_fraction {
+        assert!(margin >= 0.15 - 1e-6, "{what}: {margin}");
     }
     let installed = row.heater_kw.unwrap();
     assert!(installed >= given, "{what}: {given} kW of {installed}");
@@ -225,11 +266,11 @@ fn every_row(place: usize) {
         .collect();
     assert_eq!(all.len(), 6 * 3 * 2 * 3);
     let mut working = 0;
-    for row in &all {
+    for (n, row) in all.iter().enumerate() {
         if row.verified {
             working += 1;
             assert!(row.limit.is_none(), "{}: {:?}", row.layout, row.limit);
-            keeps_its_word(&sizing, row, limit_mg_per_l, &cache);
+            keeps_its_word(&sizing, (n, row), limit_mg_per_l, &cache);
         } else {
             let why = row.limit.as_deref().unwrap_or_default();
             assert!(!why.is_empty(), "{} says nothing", row.layout);

@@ -104,9 +104,10 @@ fn page(scenario: &Arc<Scenario>, before: Option<&Arc<Scenario>>) -> Outcome<()>
     Ok(())
 }
 
-/// Time of a frame in which a price has been moved to the frame that tells the new payback, of which it is the same one.
+/// Time of the frame after a price was moved, which must tell the new saving already.
 fn prices(window: &mut Window) -> Outcome<Vec<f64>> {
     let mut took = Vec::new();
+    let mut last = None;
     for step in 0..100_u32 {
         let rate = 0.08 + 0.001 * f64::from(step);
         window.app.ask(Command::SetLever {
@@ -114,8 +115,13 @@ fn prices(window: &mut Window) -> Outcome<Vec<f64>> {
             setting: Setting::Text(format!("{rate:.3} EUR/kWh")),
         });
         let began = Instant::now();
-        window.frame(Vec::new());
+        let texts = window.frame_texts();
         took.push(ms(began.elapsed()));
+        let told = texts.into_iter().find(|text| text.contains("saves"));
+        if told.is_none() || told == last {
+            return Err(format!("at {rate:.3} EUR/kWh the window tells {told:?}").into());
+        }
+        last = told;
         window.live(began + Duration::from_millis(17));
     }
     Ok(took)

@@ -9,7 +9,8 @@ use dragback_gui::command::Command;
 use dragback_gui::plots::KINDS;
 use dragback_gui::{App, Options};
 use egui::accesskit::Role;
-use egui::{Event, FullOutput, Modifiers, PointerButton, Pos2, RawInput, Rect, pos2, vec2};
+use egui::epaint::ClippedShape;
+use egui::{Event, FullOutput, Modifiers, PointerButton, Pos2, RawInput, Rect, Shape, pos2, vec2};
 
 const DEMO: &str = include_str!("../../../scenarios/demo.ron");
 /// Time between two moves of the hand.
@@ -124,9 +125,25 @@ impl Window {
 
     /// One frame, to the triangles that would be drawn.
     pub fn frame(&mut self, events: Vec<Event>) {
+        self.drawn(events, |_| {});
+    }
+
+    /// One frame; the texts that it draws.
+    pub fn frame_texts(&mut self) -> Vec<String> {
+        let mut texts = Vec::new();
+        self.drawn(Vec::new(), |shapes| {
+            for clipped in shapes {
+                texts_of(&clipped.shape, &mut texts);
+            }
+        });
+        texts
+    }
+
+    fn drawn(&mut self, events: Vec<Event>, look: impl FnOnce(&[ClippedShape])) {
         let took = ThreadTime::now();
         let mut output = self.picture(events);
         let shapes = std::mem::take(&mut output.shapes);
+        look(&shapes);
         black_box(self.ctx.tessellate(shapes, output.pixels_per_point));
         output.drop_without_applying_deltas();
         self.frames_ms.push(ms(took.elapsed()));
@@ -246,6 +263,14 @@ impl Window {
         }
         self.hand(vec![press(handle, false), Event::PointerGone]);
         Ok(())
+    }
+}
+
+fn texts_of(shape: &Shape, texts: &mut Vec<String>) {
+    match shape {
+        Shape::Text(text) => texts.push(text.galley.text().to_owned()),
+        Shape::Vec(shapes) => shapes.iter().for_each(|shape| texts_of(shape, texts)),
+        _ => {}
     }
 }
 

@@ -44,7 +44,7 @@ fn every_layout_is_a_row_of_json() {
     assert_eq!(found["final_rinse_mg_per_l"].as_f64(), Some(20.0));
     let keys = "layout stages before free_final_rinse closed_by rinse_flow_l_per_h free_rinse_flow_l_per_h recovered_fraction evaporator_duty_l_per_h \
         worst_month_l_per_h worst_month heat heater_kw towers holding_tank_l collection_tank_l feed_pump_l_per_min exhaust_air_m3_per_h tank_temperature_c \
-        saturation_fraction yearly_cost verified limit";
+        saturation_fraction yearly_cost first_limit film_month verified limit";
     let mut last = 0.0;
     for row in rows {
         let row_keys: Vec<&String> = row.as_object().expect("an object").keys().collect();
@@ -106,7 +106,7 @@ fn all_rows_in_us_units() {
         ran.out
     );
     let rows = ran.out.lines().filter(|l| {
-        [" surface ", " bath ", " holding "]
+        [" surface ", " tower ", " holding "]
             .iter()
             .any(|w| l.contains(w))
     });

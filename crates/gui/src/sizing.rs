@@ -6,7 +6,7 @@ mod trade_off;
 use std::sync::Arc;
 
 use dragback_scenario::{Before, ClosedBy, Layout, Scenario};
-use dragback_study::size::{Reach, Row, Sizing, best_first, place};
+use dragback_study::size::{Rank, Reach, Row, Sizing, best_first, place};
 use dragback_units::Quantity;
 use dragback_units::dim::Concentration;
 
@@ -114,6 +114,12 @@ impl SizingTable {
         #[expect(clippy::cast_precision_loss, reason = "some dozens")]
         let share = self.done as f64 / self.wanted.max(1) as f64;
         share
+    }
+
+    /// By what the rows are ranked.
+    #[must_use]
+    pub fn rank(&self) -> Rank {
+        Rank::of(&self.rows)
     }
 
     /// Currency of the yearly cost.

@@ -10,6 +10,7 @@ mod common;
 #[allow(dead_code, reason = "each test file uses its own part")]
 mod lines;
 
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
 use dragback_gui::command::{Command, NameFor, VariantCommand};
@@ -25,6 +26,13 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 
 use common::{has_text, options, press, texts, type_into, wait, window_with};
+
+/// One test at a time: what is long is told by the time that it takes.
+static ALONE: Mutex<()> = Mutex::new(());
+
+fn alone() -> MutexGuard<'static, ()> {
+    ALONE.lock().unwrap_or_else(PoisonError::into_inner)
+}
 
 fn hall() -> Harness<'static, App> {
     window_with(Options {
@@ -43,6 +51,7 @@ fn is_at(state: &State, job: Job) -> bool {
 
 #[test]
 fn an_exact_run_of_many_lines_says_how_far_it_is_and_is_given_up() {
+    let _alone = alone();
     let mut harness = hall();
     wait(&mut harness, |s| {
         let long = underway(s);
@@ -86,6 +95,7 @@ fn give_up(harness: &mut Harness<'_, App>, job: Job) {
 /// Variants that were given up say so, and are asked anew when somebody looks again.
 #[test]
 fn variants_are_given_up_and_asked_anew() {
+    let _alone = alone();
     let mut harness = hall();
     for name in ["one", "two", "three"] {
         for keep in [
@@ -111,6 +121,7 @@ fn variants_are_given_up_and_asked_anew() {
 /// What the payback hangs on, given up, says so.
 #[test]
 fn conditions_are_given_up() {
+    let _alone = alone();
     let mut harness = hall();
     wait(&mut harness, |s| s.results.figures_are_current());
     harness.state_mut().ask(Command::Pin);
@@ -130,6 +141,7 @@ fn conditions_are_given_up() {
 /// A report says how far it has come; given up, nothing is written and nothing is claimed.
 #[test]
 fn a_report_is_given_up_and_nothing_is_written() {
+    let _alone = alone();
     let mut harness = hall();
     wait(&mut harness, |s| s.results.figures_are_current());
     harness

@@ -102,7 +102,7 @@ fn the_rows_are_those_that_are_found_elsewhere() {
     assert_eq!(shown.len(), costs.len());
     let cheapest: Vec<bool> = shown
         .iter()
-        .map(|r| r.0.starts_with("Cheapest: "))
+        .map(|r| r.0.starts_with("Cheapest to run: "))
         .collect();
     assert!(
         cheapest[0] && !cheapest[1..].contains(&true),

@@ -128,7 +128,7 @@ mod tests {
         facts.push("Shop", "");
         assert_eq!(named(&facts, &["revision"]), None);
         assert_eq!(named(&facts, &["Date"]), Some("27 November"));
-        assert_eq!(named(&facts, &["shop", "Date"]), None);
+        assert_eq!(named(&facts, &["shop"]), None);
         assert_eq!(named(&facts, &["author"]), None);
     }
 

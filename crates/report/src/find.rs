@@ -75,7 +75,7 @@ impl Findings {
         spread(
             &pieces,
             |piece, watch| work(piece, wanted, &sized, &cache, watch),
-            |_, found| match found {
+            |place, found| match found {
                 Ok(Found::Line(found)) => line = Some(*found),
                 Ok(Found::Change(found)) => money = Some(MoneyFindings::Change(found)),
                 Ok(Found::NoMoney(why)) => money = Some(MoneyFindings::None(why)),
@@ -83,7 +83,10 @@ impl Findings {
                 Ok(Found::Reach(i, reaches)) => sizes[i].as_it_is = reaches,
                 Err(why) => {
                     has_failed.set(true);
-                    fault.get_or_insert(why);
+                    // The line before its layouts, whichever thread is first.
+                    if fault.as_ref().is_none_or(|(known, _)| place < *known) {
+                        fault = Some((place, why));
+                    }
                 }
             },
             |done| {
@@ -93,7 +96,7 @@ impl Findings {
         );
         match fault {
             _ if given_up => return Err(FindError::GivenUp),
-            Some(why) => return Err(why),
+            Some((_, why)) => return Err(why),
             None => {}
         }
         sizes.extend(refused);

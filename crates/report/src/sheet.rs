@@ -26,7 +26,9 @@ pub fn csv(document: &Document) -> Result<Vec<u8>, csv::Error> {
         .flexible(true)
         .from_writer(Vec::new());
     write(&mut out, [document.title.as_str()])?;
-    facts(&document.title_block, &mut out)?;
+    for fact in &document.title_block.0 {
+        write(&mut out, [&*fact.label, &*fact.value])?;
+    }
     for section in &document.sections {
         for block in &section.blocks {
             let title = section.title.as_str();
@@ -75,9 +77,15 @@ fn begin(section: &str, caption: &str, out: &mut Out) -> Result<(), csv::Error> 
     }
 }
 
+/// Labels with their values, numbers apart from what they are of.
 fn facts(all: &Facts, out: &mut Out) -> Result<(), csv::Error> {
-    let mut each = all.0.iter();
-    each.try_for_each(|fact| write(out, [&*fact.label, &*fact.value]))
+    for fact in &all.0 {
+        match parted(&fact.value) {
+            Some((number, unit)) => write(out, [&*fact.label, number, unit])?,
+            None => write(out, [&*fact.label, &*fact.value])?,
+        }
+    }
+    Ok(())
 }
 
 /// The cells of a table, numbers apart from their units, so that a spreadsheet can reckon with them.
@@ -129,6 +137,7 @@ mod tests {
             ("+ 5 rinses", "'+ 5 rinses"),
             ("-", "'-"),
             ("-5.5", "-5.5"),
+            ("-5.5 L/h", "'-5.5 L/h"),
             ("+5", "+5"),
             ("a = b", "a = b"),
             ("", ""),
@@ -154,6 +163,11 @@ mod tests {
         table.push(["a, b", "–", ""]);
         let mut section = Section::new("Where");
         section.table("Tanks", table);
+        let mut facts = Facts::default();
+        facts.push("Closure margin", "-28.8 L/h");
+        facts.push("Lost", "0.5 kg/d of Ni");
+        facts.push("Month", "Aug");
+        section.facts(facts);
         let document = Document {
             title: "T".to_owned(),
             title_block: Facts::default(),
@@ -161,8 +175,7 @@ mod tests {
             foot: String::new(),
         };
         let text = String::from_utf8(csv(&document).unwrap()).unwrap();
-        let wanted =
-            "T\n\"\"\nWhere,Tanks\ntank,volume,unit,salt\nbath,4500,L,1 of them\n\"a, b\",–,,\n";
+        let wanted = "T\n\"\"\nWhere,Tanks\ntank,volume,unit,salt\nbath,4500,L,1 of them\n\"a, b\",–,,\n\"\"\nWhere\nClosure margin,-28.8,L/h\nLost,0.5,kg/d of Ni\nMonth,Aug\n";
         assert_eq!(text, wanted);
     }
 }

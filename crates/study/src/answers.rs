@@ -211,7 +211,7 @@ pub struct LossAnswer {
 }
 
 /// The first limit that a loop comes to as time goes on.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct FirstLimit {
     /// The solute that meets its limit, or the salt that comes out.
     pub what: String,

@@ -346,10 +346,7 @@ impl<'a> Means<'a> {
         let bath = self.bath(roles, scenario);
         LoopAnswer {
             name: roles.name.clone(),
-            tanks: {
-                let tanks = roles.vessels.iter();
-                tanks.map(|v| net.vessels[v.index()].name.clone()).collect()
-            },
+            tanks: loop_tanks(self.plant, roles),
             lost_worth: Worth::of_losses(scenario, &lost_kg_per_day).filter(|_| !bath.runs_down()),
             bath,
             final_rinse: self.final_rinse(roles),
@@ -481,4 +478,11 @@ pub(crate) fn answers(
         alarms: alarm_answers(net, alarms),
         ledger: books(means.plant, ledger),
     }
+}
+
+/// Names of the tanks of a loop.
+pub(crate) fn loop_tanks(plant: &Plant, roles: &LoopRoles) -> Vec<String> {
+    let vessels = &plant.network().vessels;
+    let tanks = roles.vessels.iter();
+    tanks.map(|v| vessels[v.index()].name.clone()).collect()
 }

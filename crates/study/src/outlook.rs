@@ -11,8 +11,9 @@ use dragback_run::settle::Settled;
 use dragback_run::{CameOut, Trace, World};
 use dragback_units::constants as unit;
 
-use crate::answers::{Answers, FirstLimit, ImpurityAnswer, LoopAnswer, PrecipitationAnswer};
+use crate::answers::{Answers, FirstLimit, ImpurityAnswer, PrecipitationAnswer};
 use crate::case::{Case, StudyError};
+use crate::figures::loop_tanks;
 use crate::growth::bleed_l_per_h;
 use crate::settled::Depth;
 use crate::settling::days_to_settle;
@@ -33,14 +34,8 @@ pub(crate) fn outlook(
     let ahead = match depth {
         Depth::Quick => None,
         Depth::Full => {
-            let mut world = World::new(Arc::clone(plant), case.cache.clone());
-            world.done.fill(true);
-            let options = PreviewOptions {
-                clock,
-                ..PreviewOptions::default()
-            };
-            let trace = run(&mut world, LOOK_S, &options, watch)?.trace;
-            answers.precipitation = precipitation(plant, &world.came_out);
+            let (trace, came_out) = ahead(case, clock, LOOK_S, watch)?;
+            answers.precipitation = precipitation(plant, &came_out);
             Some(trace)
         }
     };
@@ -58,15 +53,55 @@ pub(crate) fn outlook(
     if depth == Depth::Full {
         let (impurities, salts) = (&answers.impurities, &answers.precipitation);
         for line in &mut answers.loops {
-            line.first_limit = first_limit(line, impurities, salts);
+            line.first_limit = first_of(&line.tanks, impurities, salts);
         }
     }
     Ok(())
 }
 
+/// The first limit that a loop comes to within so many seconds from its start, seen on the way there; `None` where there is none.
+///
+/// # Errors
+/// When the run fails, or `watch` gives up.
+pub(crate) fn first_limit_within(
+    case: &Case,
+    settled: &Settled,
+    place: usize,
+    clock: Clock,
+    span_s: f64,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<Option<FirstLimit>, StudyError> {
+    let plant = &case.plant;
+    let (trace, came_out) = ahead(case, clock, span_s, watch)?;
+    let roles = &plant.network().loops[place];
+    let solutes = (0..plant.network().solutes.len()).map(SoluteId);
+    let impurities = solutes.filter_map(|s| impurity(plant, settled, Some(&trace), roles, s));
+    let impurities: Vec<ImpurityAnswer> = impurities.collect();
+    let tanks = loop_tanks(plant, roles);
+    let first = first_of(&tanks, &impurities, &precipitation(plant, &came_out));
+    Ok(first.filter(|limit| limit.days <= unit::days(span_s)))
+}
+
+/// A run from the start, and the salts that came out in it.
+fn ahead(
+    case: &Case,
+    clock: Clock,
+    span_s: f64,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<(Trace, Vec<CameOut>), StudyError> {
+    let mut world = World::new(Arc::clone(&case.plant), case.cache.clone());
+    world.done.fill(true);
+    let options = PreviewOptions {
+        clock,
+        ..PreviewOptions::default()
+    };
+    let trace = run(&mut world, span_s, &options, watch)?.trace;
+    Ok((trace, world.came_out))
+}
+
 /// The first of what the tanks of a loop come to.
-fn first_limit(
-    line: &LoopAnswer,
+fn first_of(
+    tanks: &[String],
     impurities: &[ImpurityAnswer],
     salts: &[PrecipitationAnswer],
 ) -> Option<FirstLimit> {
@@ -75,7 +110,7 @@ fn first_limit(
         .filter_map(|i| Some((&i.species, &i.vessel, i.days_to_limit?)));
     let salts = salts.iter().map(|p| (&p.salt, &p.vessel, p.days));
     let all = impurities.chain(salts);
-    let of_line = all.filter(|(_, vessel, _)| line.tanks.contains(vessel));
+    let of_line = all.filter(|(_, vessel, _)| tanks.contains(vessel));
     let (what, vessel, days) = of_line.min_by(|a, b| a.2.total_cmp(&b.2))?;
     Some(FirstLimit {
         what: what.clone(),

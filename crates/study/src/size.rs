@@ -34,7 +34,7 @@ use search::Search;
 
 pub use heat::Heat;
 pub use limit::Limit;
-pub use order::{best_first, place};
+pub use order::{Rank, best_first, not_counted, place};
 pub use row::Row;
 pub use turned::{Moved, Reach, reaches};
 pub use wanted::wanted;

@@ -17,12 +17,8 @@ const MONTHS: [&str; 12] = [
     "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
 ];
 
-/// Flows of one way to close the loop by number of rinses, each with its towers; nothing where a row does not work.
-fn flows(
-    sizing: &Sizing,
-    before: Option<Before>,
-    has_free_final: bool,
-) -> [Vec<Option<(f64, usize)>>; 3] {
+/// Rows of one way of rinsing by number of rinses, one list for each way to close the loop.
+fn by_stages(sizing: &Sizing, before: Option<Before>, has_free_final: bool) -> [Vec<Row>; 3] {
     let mut all = [Vec::new(), Vec::new(), Vec::new()];
     for stages in 1..=6 {
         let rinsing = Rinsing {
@@ -30,53 +26,99 @@ fn flows(
             before,
             has_free_final,
         };
-        for (row, flows) in rows(sizing, rinsing).iter().zip(&mut all) {
-            flows.push(row.rinse_flow_l_per_h.zip(row.towers));
+        for (row, of) in rows(sizing, rinsing).into_iter().zip(&mut all) {
+            of.push(row);
         }
     }
     all
 }
 
-/// A stricter final rinse never needs less water, and one more rinse never more, whatever stands before, follows and closes the loop. Towers on a bath draw
+/// What the thirstiest rinse of a row loses to the air in a week, as rinse water while work runs, L/h.
+fn lost_by_a_rinse_l_per_h(sizing: &Sizing, row: &Row) -> f64 {
+    let (case, found) = settled(sizing.scenario(row).unwrap(), &TowerCache::default());
+    let (plant, week) = (&case.plant, &found.week);
+    let net = plant.network();
+    let is_rinse = |name: &str| name.starts_with("rinses ");
+    let each = (0..net.vessels.len()).filter(|&v| is_rinse(&net.vessels[v].name));
+    let lost_kg = each.map(|v| {
+        let place = plant
+            .layout()
+            .surface_water(dragback_plant::ids::VesselId(v));
+        week.row(week.len() - 1)[place] - week.row(0)[place]
+    });
+    lost_kg.fold(0.0, f64::max) / 0.9982 / (168.0 * work_share(&case))
+}
+
+/// A stricter final rinse never needs less water, and one more rinse never more, whatever stands before, follows and closes the loop; but for what the added
+/// rinse itself loses to the air, which must come with the rinse water, and which the closed form of the series leaves out. Towers on a bath draw
 /// from a still rinse, so that there the same number of them is compared.
-#[test]
-fn stricter_needs_more_water_and_more_stages_less() {
-    let demo = scenario(DEMO, &[]);
-    let limits = ["40 mg/L", "20 mg/L", "10 mg/L"];
-    let all = limits.map(|limit| sizing(&demo, limit));
-    let (mut by_stages, mut by_limit) = (0, 0);
+fn stricter_needs_more_water_and_more_stages_less(place: usize) {
+    let (text, limit) = SHIPPED[place];
+    let line = scenario(text, &[]);
+    let mg_per_l: f64 = limit.split(' ').next().unwrap().parse().unwrap();
+    let limits = [limit.to_owned(), format!("{} mg/L", 0.5 * mg_per_l)];
+    let all = limits.map(|limit| sizing(&line, &limit));
+    let (mut by_stage, mut by_limit) = (0, 0);
     for before in [None, Some(Before::Still), Some(Before::Spray)] {
         for has_free_final in [false, true] {
-            let of_limits = [&all[0], &all[1], &all[2]].map(|s| flows(s, before, has_free_final));
+            let found = [&all[0], &all[1]].map(|s| by_stages(s, before, has_free_final));
             for (c, closed_by) in CLOSINGS.into_iter().enumerate() {
                 let what = format!("{before:?} free {has_free_final} {closed_by:?}");
                 let draws = before == Some(Before::Still) && closed_by == ClosedBy::BathTower;
-                let are_alike = |a: usize, b: usize| !draws || a == b;
-                for of_limit in &of_limits {
-                    for pair in of_limit[c].windows(2) {
-                        let [Some((few, n)), Some((more, m))] = pair else {
-                            continue;
-                        };
-                        assert!(!are_alike(*n, *m) || more <= few, "{what}: {of_limit:?}");
-                        by_stages += 1;
+                let both = |a: &Row, b: &Row| {
+                    let is_alike = !draws || a.towers == b.towers;
+                    is_alike && a.verified && b.verified
+                };
+                let flow = |row: &Row| row.rinse_flow_l_per_h.unwrap();
+                for (sizing, of_limit) in all.iter().zip(&found) {
+                    for pair in of_limit[c].windows(2).filter(|p| both(&p[0], &p[1])) {
+                        let (few, more) = (flow(&pair[0]), flow(&pair[1]));
+                        by_stage += 1;
+                        let is_less =
+                            more <= few || more <= few + lost_by_a_rinse_l_per_h(sizing, &pair[1]);
+                        assert!(is_less, "{what}: {few} L/h, {more} with a rinse more");
                     }
                 }
-                for pair in of_limits.windows(2) {
-                    for (lax, strict) in pair[0][c].iter().zip(&pair[1][c]) {
-                        let (Some((lax, n)), Some((strict, m))) = (lax, strict) else {
-                            continue;
-                        };
-                        assert!(
-                            !are_alike(*n, *m) || strict >= lax,
-                            "{what}: {lax} {strict}"
-                        );
-                        by_limit += 1;
-                    }
+                let pairs = found[0][c].iter().zip(&found[1][c]);
+                for (lax, strict) in pairs.filter(|(lax, strict)| both(lax, strict)) {
+                    let (lax, strict) = (flow(lax), flow(strict));
+                    by_limit += 1;
+                    assert!(strict >= lax, "{what}: {lax} L/h, {strict} for the half");
                 }
             }
         }
     }
-    assert!(by_stages > 60 && by_limit > 60, "{by_stages} {by_limit}");
+    assert!(by_stage > 30 && by_limit > 15, "{by_stage} {by_limit}");
+}
+
+#[test]
+fn flows_of_the_demo_follow_each_other() {
+    stricter_needs_more_water_and_more_stages_less(0);
+}
+
+#[test]
+fn flows_of_the_line_before_recovery_follow_each_other() {
+    stricter_needs_more_water_and_more_stages_less(1);
+}
+
+#[test]
+fn flows_of_chromium_follow_each_other() {
+    stricter_needs_more_water_and_more_stages_less(2);
+}
+
+#[test]
+fn flows_of_the_teaching_line_follow_each_other() {
+    stricter_needs_more_water_and_more_stages_less(3);
+}
+
+#[test]
+fn flows_of_the_warm_bath_follow_each_other() {
+    stricter_needs_more_water_and_more_stages_less(4);
+}
+
+#[test]
+fn flows_of_the_zinc_line_follow_each_other() {
+    stricter_needs_more_water_and_more_stages_less(5);
 }
 
 /// A row with other towers or another flow.

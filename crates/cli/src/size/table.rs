@@ -2,9 +2,12 @@
 
 use dragback_report::Show;
 use dragback_report::told::CAUTION;
-use dragback_report::told::sizes::{counted_table, reach_table, stopped_table, working_table};
+use dragback_report::told::sizes::{
+    counted_table, ranked_words, reach_table, sizes_legend, stopped_table, working_notes,
+    working_table,
+};
 use dragback_scenario::Scenario;
-use dragback_study::size::{HEATER_RESERVE, Reach, Row, Sizing, TOWER_RESERVE};
+use dragback_study::size::{Reach, Row, Sizing};
 use dragback_units::constants as unit;
 
 use crate::answers_text::section;
@@ -36,11 +39,7 @@ pub(super) fn render(
     };
     let currency = scenario.prices.as_ref().and_then(|p| p.currency.as_deref());
     let table = working_table(&working[..shown], currency, show);
-    let order = if working.first().is_some_and(|r| r.yearly_cost.is_some()) {
-        "cheapest to run first (marked *)"
-    } else {
-        "least evaporation first (marked *)"
-    };
+    let order = ranked_words(&working);
     section(&format!("Layouts that work, {order}"), &table, &mut out);
     if working.is_empty() {
         out.push_str("\nNo layout works.\n");
@@ -49,6 +48,9 @@ pub(super) fn render(
             "  {} more work; --all shows them\n",
             working.len() - shown
         ));
+    }
+    for note in working_notes(&working[..shown]) {
+        out.push_str(&paragraph(&note));
     }
     let stopped: Vec<&Row> = rows.iter().filter(|row| !row.verified).collect();
     if all {
@@ -70,10 +72,6 @@ pub(super) fn render(
         &mut out,
     );
     out.push('\n');
-    out.push_str(&paragraph(&format!(
-        "A layout is what stands before, the number of counterflow rinses, and whether a free final rinse follows. Evaporation is that of the worst month, the surfaces credited. Each row is settled as it stands. Towers stand {} over the worst month, heaters {} over what they give at work. Heat is that of the holding tank, or of the bath where there is none; cost is running cost without equipment. {CAUTION}",
-        show.percent(TOWER_RESERVE - 1.0),
-        show.percent(HEATER_RESERVE - 1.0),
-    )));
+    out.push_str(&paragraph(&format!("{} {CAUTION}", sizes_legend(show))));
     out
 }

@@ -178,11 +178,14 @@ fn content(state: &State, what: Export, tally: &Arc<Tally>) -> Result<Option<Mak
 fn making(state: &State, asked: ReportAsked, tally: &Arc<Tally>) -> Result<Making, &'static str> {
     let document = state.document.as_ref().ok_or("there is no scenario")?;
     let kept = state.pinned.as_ref().filter(|_| asked.is_against);
-    let limits = if asked.has_sizes {
-        Wanted::own_limits(&document.scenario)
-    } else {
-        Vec::new()
-    };
+    let mut limits = Wanted::own_limits(&document.scenario);
+    limits.retain(|_| asked.has_sizes);
+    // What was sized for last counts for the report, too.
+    let sized = state.results.sizing().map(|table| &table.of);
+    if let Some(of) = sized.filter(|of| of.document == document.id && asked.has_sizes) {
+        limits.retain(|(key, _)| *key != of.loop_key);
+        limits.push((of.loop_key.clone(), of.limit.clone()));
+    }
     Ok(Making {
         wanted: Wanted {
             scenario: Arc::clone(&document.scenario),

@@ -78,6 +78,9 @@ fn flows(system: System) -> Vec<Column> {
         words("worst month", |row| {
             row.worst_month.unwrap_or("").to_owned()
         }),
+        words("film hardest in", |row| {
+            row.film_month.unwrap_or("").to_owned()
+        }),
     ]
 }
 
@@ -142,6 +145,11 @@ pub fn sizing_table(table: &SizingTable, system: System) -> Table {
             unit: cost.trim_start_matches('/').to_owned(),
             ..plain("yearly cost", |row| row.yearly_cost)
         },
+        words("first limit within a year", |row| {
+            let first = row.first_limit.as_ref();
+            first.map_or_else(String::new, |l| format!("{} in the {}", l.what, l.vessel))
+        }),
+        plain("days to it", |row| row.first_limit.as_ref().map(|l| l.days)),
         words("verified", |row| yes_no(row.verified)),
         words("what stops it", move |row| {
             let limit = row.limit_as.as_ref();

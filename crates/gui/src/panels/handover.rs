@@ -159,7 +159,7 @@ impl HandoverPanel {
         against.on_hover_text(hint).on_disabled_hover_text(hint);
         let words = "What must be installed, from one rinse to six";
         let sizes = ui.add(Checkbox::new(&mut self.has_sizes, words));
-        sizes.on_hover_text("Layouts that differ from the line in the number of counterflow rinses and in what closes the loop, for loops that have a limit for the film on the work. Takes a second or two.");
+        sizes.on_hover_text("Layouts that differ from the line in the number of counterflow rinses and in what closes the loop, for the limit of the film on the work: that for which the sheet Sizing was filled last, else the line's own. Takes a second or two.");
     }
 
     fn write_ui(&self, ctx: &ViewCtx<'_>, ui: &mut Ui) {
@@ -196,12 +196,12 @@ fn underway_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, share: f32) {
     ui.horizontal(|ui| {
         let bar = ui.add(ProgressBar::new(share).desired_width(BAR));
         bar.accessible_name("Share of the report that is worked out");
-        let hint = "Nothing is written then.";
-        if ui.button("Give up").on_hover_text(hint).clicked() {
-            ctx.ask(Command::GiveUpReport);
-        }
-        // The last part is the paper itself.
+        // The last part is the paper itself, which takes less than a second.
         let words = if share < 1.0 {
+            let hint = "Nothing is written then.";
+            if ui.button("Give up").on_hover_text(hint).clicked() {
+                ctx.ask(Command::GiveUpReport);
+            }
             "Working it out…"
         } else {
             "Writing it…"

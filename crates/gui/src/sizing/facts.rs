@@ -1,5 +1,7 @@
 //! The figures of a row in words, in the units of the window.
 
+use dragback_report::told::sizes::evaporation;
+use dragback_study::FirstLimit;
 use dragback_study::size::{Moved, Reach, Row};
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, System, kelvin_from_celsius, percent_of_whole};
@@ -63,6 +65,14 @@ impl Pen {
         let si = kelvin_from_celsius(celsius);
         self.told(Dim::Temperature, Style::Default, si)
     }
+}
+
+/// What passes its limit first.
+fn first_limit(first: &FirstLimit) -> String {
+    format!(
+        "{} in the {} after {:.0} days",
+        first.what, first.vessel, first.days
+    )
 }
 
 fn percent(share: f64) -> String {
@@ -136,8 +146,19 @@ pub fn heat_facts(row: &Row, system: System) -> Vec<Fact> {
 #[must_use]
 pub fn facts(row: &Row, system: System, currency: &str) -> Vec<Fact> {
     let pen = Pen(system);
+    let mut all = Vec::from(compared(row, &pen, currency));
+    all.extend(installed(row, &pen));
+    all.into_iter()
+        .filter_map(|(name, told, hint)| told.map(|told| Fact { name, told, hint }))
+        .collect()
+}
+
+/// Name, value where there is one, and what it means.
+type Told = (&'static str, Option<String>, &'static str);
+
+fn compared(row: &Row, pen: &Pen, currency: &str) -> [Told; 5] {
     let cost = |amount: f64| joined((whole(amount), currency));
-    let all = [
+    [
         (
             "Rinse water",
             row.rinse_flow_l_per_h.map(|x| pen.flow(x)),
@@ -145,17 +166,17 @@ pub fn facts(row: &Row, system: System, currency: &str) -> Vec<Fact> {
         ),
         (
             "Evaporation, worst month",
-            row.worst_month_l_per_h.map(|x| worst(row, pen.flow(x))),
+            evaporation(row, row.worst_month_l_per_h).map(|x| worst(row, pen.flow(x))),
             "What the evaporator must drive off in the month in which surfaces lose least, mean of the week.",
         ),
         (
             "Yearly cost",
             row.yearly_cost.map(cost),
-            "Running cost of a year at the scenario's prices, without equipment.",
+            "Running cost of a year at the scenario's prices: fees and labour are those of the scenario, the same in every row, and equipment is not in it.",
         ),
         (
             "Evaporation, mean air",
-            row.evaporator_duty_l_per_h.map(|x| pen.flow(x)),
+            evaporation(row, row.evaporator_duty_l_per_h).map(|x| pen.flow(x)),
             "The same in the mean air of the year.",
         ),
         (
@@ -163,6 +184,11 @@ pub fn facts(row: &Row, system: System, currency: &str) -> Vec<Fact> {
             row.recovered_fraction.map(percent),
             "Share of the dragged-out lead solute that is not lost.",
         ),
+    ]
+}
+
+fn installed(row: &Row, pen: &Pen) -> [Told; 11] {
+    [
         (
             "Free final rinse",
             row.free_rinse_flow_l_per_h.map(|x| pen.flow(x)),
@@ -208,10 +234,17 @@ pub fn facts(row: &Row, system: System, currency: &str) -> Vec<Fact> {
             row.saturation_fraction.map(percent),
             "How near a salt is to coming out anywhere in the loop; 100 % is saturated.",
         ),
-    ];
-    all.into_iter()
-        .filter_map(|(name, told, hint)| told.map(|told| Fact { name, told, hint }))
-        .collect()
+        (
+            "Within a year",
+            row.first_limit.as_ref().map(first_limit),
+            "What builds up in the closed loop and passes its limit first, counted from the start. Plan a bleed, a purification or purer water for it.",
+        ),
+        (
+            "Film hardest in",
+            row.film_month.map(str::to_owned),
+            "The month in whose air the film on the work is strongest; it keeps the limit in that month, too.",
+        ),
+    ]
 }
 
 /// How far an input of the line as it is may be moved.

@@ -1,13 +1,16 @@
 //! What must be installed.
 
-use dragback_study::size::{HEATER_RESERVE, Row, TANK_RESERVE, TOWER_RESERVE};
+use dragback_study::size::Row;
 
 use crate::document::Section;
 use crate::findings::{Findings, SizeFindings};
 use crate::plot::{Against, trade_off};
 use crate::show::Show;
 use crate::told;
-use crate::told::sizes::{counted_table, heat_table, needs_table, reach_table, working_table};
+use crate::told::sizes::{
+    counted_table, heat_table, needs_table, ranked_words, reach_table, sizes_legend, working_notes,
+    working_table,
+};
 
 /// Sizes of each loop; `None` where nobody asked for them.
 pub(crate) fn sizes(findings: &Findings, show: Show) -> Option<Section> {
@@ -22,20 +25,24 @@ pub(crate) fn sizes(findings: &Findings, show: Show) -> Option<Section> {
         if findings.sizes.len() > 1 {
             section.heading(&told::loop_name(scenario, &found.line));
         }
-        of_loop(&mut section, found, currency, show);
+        let lead = scenario.loops.get(&found.line).map_or("", |l| &l.lead);
+        of_loop(&mut section, found, (lead, currency), show);
     }
     section.note(format!(
-        "A layout is what stands before the rinses, the number of counterflow rinses, and whether a free final rinse follows. Each is settled as it stands: it passes at the stated flow and fails at 0.98 of it. Evaporation is that of the worst month, the surfaces credited. Towers stand {} over the worst month, heaters {} over what they give at work, tanks {} over what swings in them. Heat is that of the holding tank, or of the bath where there is none; cost is running cost without equipment.",
-        show.percent(TOWER_RESERVE - 1.0),
-        show.percent(HEATER_RESERVE - 1.0),
-        show.percent(TANK_RESERVE - 1.0),
+        "{} It passes at the stated flow and fails at 0.98 of it.",
+        sizes_legend(show)
     ));
     Some(section)
 }
 
-fn of_loop(section: &mut Section, found: &SizeFindings, currency: Option<&str>, show: Show) {
+fn of_loop(
+    section: &mut Section,
+    found: &SizeFindings,
+    (lead, currency): (&str, Option<&str>),
+    show: Show,
+) {
     section.text(format!(
-        "What keeps the film on the work below {} in the worst hour of the settled week and closes the loop.",
+        "What keeps the film on the work below {} of {lead} in the worst hour of the settled week and closes the loop.",
         show.rinse(found.final_rinse_mg_per_l)
     ));
     if let Some(why) = &found.refused {
@@ -47,13 +54,11 @@ fn of_loop(section: &mut Section, found: &SizeFindings, currency: Option<&str>, 
     if working.is_empty() {
         section.text("No layout that was looked at works.");
     }
-    let has_cost = working.first().is_some_and(|r| r.yearly_cost.is_some());
-    let order = if has_cost {
-        "Layouts that work, cheapest to run first (marked *)"
-    } else {
-        "Layouts that work, least evaporation first (marked *)"
-    };
-    section.table(order, working_table(&working, currency, show));
+    let order = format!("Layouts that work, {}", ranked_words(&working));
+    section.table(&order, working_table(&working, currency, show));
+    for note in working_notes(&working) {
+        section.text(note);
+    }
     let needs = needs_table(&working, show);
     section.table("What these layouts need besides", needs);
     section.table("Where their heat goes, kW", heat_table(&working));

@@ -66,13 +66,13 @@ pub fn trade_off(rows: &[Row], against: Against, currency: &str, show: Show) -> 
     let all = || curves.iter().flat_map(|(_, points)| points);
     let high = all().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max);
     let most = all().map(|p| p[0]).fold(1.0, f64::max);
-    let cheapest = all().copied().min_by(|a, b| a[1].total_cmp(&b[1]))?;
+    let least = all().map(|p| p[1]).fold(f64::INFINITY, f64::min);
     // A cost is never near nothing; what matters is by how much it differs.
-    let low = if against == Against::Cost {
-        cheapest[1]
-    } else {
-        0.0
-    };
+    let low = if against == Against::Cost { least } else { 0.0 };
+    // The one that is marked in the table, too.
+    let best_row = rows.iter().find(|r| r.verified)?;
+    let ring = against.value(best_row, show);
+    let ring = ring.map(|value| [f64::from(best_row.stages), value]);
     let step = round_step((high - low).max(1e-9), 4.0);
     let y = ((low / step).floor() * step, (high / step).ceil() * step);
     let y = (y.0, y.1.max(y.0 + step));
@@ -99,13 +99,14 @@ pub fn trade_off(rows: &[Row], against: Against, currency: &str, show: Show) -> 
         for (i, (name, points)) in curves.iter().enumerate() {
             one(canvas, &frame, i, name, points);
         }
-        let at = frame.at(cheapest);
-        canvas.circle(
-            at,
-            7.0,
-            ecolor::Color32::TRANSPARENT,
-            Stroke::new(1.25, PAPER.accent),
-        );
+        if let Some(at) = ring {
+            canvas.circle(
+                frame.at(at),
+                7.0,
+                ecolor::Color32::TRANSPARENT,
+                Stroke::new(1.25, PAPER.accent),
+            );
+        }
     });
     Some(Figure {
         name: match against {
@@ -114,7 +115,7 @@ pub fn trade_off(rows: &[Row], against: Against, currency: &str, show: Show) -> 
             Against::Cost => "rinses-and-cost",
         }
         .to_owned(),
-        caption: format!("{caption}; the ring marks the least"),
+        caption: format!("{caption}; the ring marks the row with *"),
         alt,
         svg,
         aspect: f64::from(WIDE / HIGH),

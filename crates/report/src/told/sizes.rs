@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 
 use dragback_scenario::{Before, ClosedBy};
-use dragback_study::size::{Moved, Reach, Row};
+use dragback_study::size::{
+    HEATER_RESERVE, Moved, Rank, Reach, Row, TANK_RESERVE, TOWER_RESERVE, not_counted,
+};
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, percent_of_whole};
 
@@ -52,10 +54,80 @@ fn short(row: &Row) -> String {
 fn closed_by(row: &Row) -> &'static str {
     match row.plan.closed_by {
         ClosedBy::Surface => "surface",
-        ClosedBy::BathTower => "bath",
+        ClosedBy::BathTower => "tower",
         ClosedBy::HoldingTank => "holding",
     }
 }
+
+/// What rows that work are ranked by, with the mark of the first.
+#[must_use]
+pub fn ranked_words(rows: &[&Row]) -> &'static str {
+    match Rank::of(rows.iter().copied()) {
+        Rank::Cost => "cheapest to run first (marked *)",
+        Rank::Evaporation => "least evaporation first (marked *)",
+    }
+}
+
+/// What the table of rows that work does not say by itself: limits that are passed within a year, and what the cost leaves out; in sentences.
+#[must_use]
+pub fn working_notes(rows: &[&Row]) -> Vec<String> {
+    let mut notes = Vec::new();
+    let mut limits: Vec<(&str, &str, f64, f64)> = Vec::new();
+    for first in rows.iter().filter_map(|row| row.first_limit.as_ref()) {
+        let is_same =
+            |l: &&mut (&str, &str, f64, f64)| (l.0, l.1) == (&*first.what, &*first.vessel);
+        match limits.iter_mut().find(is_same) {
+            Some(known) => {
+                known.2 = known.2.min(first.days);
+                known.3 = known.3.max(first.days);
+            }
+            None => limits.push((&first.what, &first.vessel, first.days, first.days)),
+        }
+    }
+    let each = limits.iter().map(|(what, tank, low, high)| {
+        let days = match (low.round(), high.round()) {
+            (low, high) if low < high => format!("{low:.0} to {high:.0} days"),
+            (low, _) => format!("{low:.0} days"),
+        };
+        format!("{what} in the {tank} after {days}")
+    });
+    let each: Vec<String> = each.collect();
+    if !each.is_empty() {
+        notes.push(format!(
+            "† What builds up in the closed loop passes a limit within a year of the start: {}. Plan a bleed, a purification or purer water for it.",
+            each.join("; ")
+        ));
+    }
+    let missing = not_counted(rows.iter().copied());
+    if !missing.is_empty() {
+        notes.push(format!(
+            "The cost leaves out what has no price: {}. It does not tell which layout is the cheapest.",
+            missing.join(", ")
+        ));
+    }
+    notes
+}
+
+/// What the words of the tables mean.
+#[must_use]
+pub fn sizes_legend(show: Show) -> String {
+    format!(
+        "A layout is what stands before the rinses, the number of counterflow rinses, and whether a free final rinse follows. It is closed by what evaporates at the surface of the bath alone, by towers on the bath, or by a heated holding tank with its towers. Each is settled as it stands, in the mean air of the year and in the months that are hardest for it. Evaporation is that of the worst month, the surfaces credited. Towers stand {} over the worst month, heaters {} over what they give at work, tanks {} over what swings in them. Heat is that of the holding tank, or of the bath where there is none. Cost is the running cost of a year: fees and labour are those of the scenario, the same in every row, and equipment is not in it.",
+        show.percent(TOWER_RESERVE - 1.0),
+        show.percent(HEATER_RESERVE - 1.0),
+        show.percent(TANK_RESERVE - 1.0),
+    )
+}
+
+/// Evaporation of a row in L/h as it is told: none where there is no tower, and nothing where it is next to that.
+#[must_use]
+pub fn evaporation(row: &Row, l_per_h: Option<f64>) -> Option<f64> {
+    let told = l_per_h.filter(|_| row.towers.is_some_and(|n| n > 0))?;
+    Some(if told < LEAST_EVAPORATION { 0.0 } else { told })
+}
+
+/// Evaporation below this is nothing, L/h.
+const LEAST_EVAPORATION: f64 = 0.05;
 
 /// Rows that work, the first of them marked.
 #[must_use]
@@ -88,11 +160,11 @@ pub fn working_table(rows: &[&Row], currency: Option<&str>, show: Show) -> Table
             |l_per_h: Option<f64>| told(Dim::VolumeFlow, l_per_h.map(unit::m3_per_s_from_l_per_h));
         let volume = |l: Option<f64>| told(Dim::Volume, l.map(unit::m3_from_litres));
         let mut cells = vec![
-            format!("{mark}{}", short(row)),
+            format!("{mark}{}{}", short(row), limit_mark(row)),
             closed_by(row).to_owned(),
             flow(row.rinse_flow_l_per_h),
             row.recovered_fraction.map_or_else(none, percent_of_whole),
-            flow(row.worst_month_l_per_h),
+            flow(evaporation(row, row.worst_month_l_per_h)),
             told(Dim::Power, row.heater_kw.map(|kw| 1000.0 * kw)),
             row.towers.map_or_else(none, |n| n.to_string()),
             volume(row.holding_tank_l),
@@ -107,6 +179,15 @@ pub fn working_table(rows: &[&Row], currency: Option<&str>, show: Show) -> Table
         table.push(cells);
     }
     table
+}
+
+/// The mark of a row in which something passes its limit within a year.
+const fn limit_mark(row: &Row) -> &'static str {
+    if row.first_limit.is_some() {
+        " †"
+    } else {
+        ""
+    }
 }
 
 /// Each row with what stops it.
@@ -167,7 +248,7 @@ pub fn needs_table(rows: &[&Row], show: Show) -> Table {
         table.push([
             short(row),
             closed_by(row).to_owned(),
-            row.evaporator_duty_l_per_h.map_or_else(none, flow),
+            evaporation(row, row.evaporator_duty_l_per_h).map_or_else(none, flow),
             row.feed_pump_l_per_min.map_or_else(none, feed),
             row.exhaust_air_m3_per_h.map_or_else(none, air),
             row.tank_temperature_c

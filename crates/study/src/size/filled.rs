@@ -1,19 +1,31 @@
 //! The figures of a row that works.
 
 use dragback_plant::climate::{AirChoice, MEAN_SLOT};
+use dragback_run::RunError;
+use dragback_run::clock::{Clock, Hours};
 use dragback_scenario::ClosedBy;
 use dragback_units::constants as unit;
 
-use super::Row;
 use super::flow::Found;
-use super::search::Search;
-use super::week::{air_of, l_per_h};
+use super::search::{Search, Stop};
+use super::week::{Week, air_of, l_per_h};
+use super::{Limit, Row};
+use crate::answers::FirstLimit;
+use crate::case::StudyError;
 use crate::money::{CostKind, CostLine, Costs, Usage};
 use crate::names::air_name;
+use crate::outlook::first_limit_within;
+
+/// How far ahead a limit that is passed counts: as far as it does in the verdict of a line.
+const YEAR_S: f64 = 365.0 * unit::SECONDS_PER_DAY;
 
 impl Search<'_, '_> {
     /// The row of a layout that was settled with its final sizes.
-    pub(super) fn filled(&self, found: &Found) -> Row {
+    ///
+    /// # Errors
+    /// When the search is given up.
+    pub(super) fn filled(&mut self, found: &Found) -> Result<Row, Stop> {
+        let first_limit = self.first_limit(&found.week)?;
         let (week, equipment) = (&found.week, found.equipment);
         let layouts = &self.sizing.layouts;
         let (means, roles) = (week.means(), week.roles());
@@ -52,13 +64,14 @@ impl Search<'_, '_> {
         let has_energy = costs.lines.iter().any(is_energy);
         let free = self.layout.has_free_final;
         let duty = |m3_per_s: f64| Some(tidy(l_per_h(m3_per_s).max(0.0)));
-        Row {
+        Ok(Row {
             rinse_flow_l_per_h: Some(tidy(l_per_h(equipment.rinse_m3_per_s))),
             free_rinse_flow_l_per_h: free.then(|| tidy(l_per_h(layouts.free_rinse_m3_per_s()))),
             recovered_fraction: Some(answer.recovered_fraction),
             evaporator_duty_l_per_h: duty(mean),
             worst_month_l_per_h: duty(worst),
-            worst_month: (worst_air != AirChoice::Mean).then(|| air_name(worst_air)),
+            worst_month: air_month(worst_air),
+            film_month: air_month(found.film_air),
             heat: Some(week.heat(equipment.heater_w)),
             heater_kw: Some(tidy(unit::kilowatts(equipment.heater_w))),
             towers: Some(equipment.towers),
@@ -71,11 +84,40 @@ impl Search<'_, '_> {
             tank_temperature_c: Some(week.temperature_c()),
             saturation_fraction: Some(week.saturation()),
             yearly_cost: has_energy.then_some(costs.per_year),
+            uncounted: costs.uncounted,
+            first_limit,
             verified: true,
             equipment: Some(equipment),
             ..Row::empty(self.layout)
-        }
+        })
     }
+
+    /// The first limit that the loop comes to within a year from its start.
+    fn first_limit(&mut self, week: &Week) -> Result<Option<FirstLimit>, Stop> {
+        let clock = Clock {
+            hours: Hours::Calendar,
+            air: AirChoice::Mean,
+        };
+        let of = first_limit_within(
+            &week.case,
+            &week.settled,
+            week.place,
+            clock,
+            YEAR_S,
+            self.watch,
+        );
+        of.map_err(|why| match why {
+            StudyError::Run(RunError::Cancelled) => Stop::Study(why),
+            why => Stop::Limit(Limit::NoAnswer {
+                why: why.to_string(),
+            }),
+        })
+    }
+}
+
+/// The month of an air, if it is one's.
+fn air_month(air: AirChoice) -> Option<&'static str> {
+    (air != AirChoice::Mean).then(|| air_name(air))
 }
 
 /// A figure without the last bits that conversions leave.

@@ -1,14 +1,14 @@
 //! Tanks and heaters of a layout whose flow and towers are known, and the proof that it works.
 
 use dragback_plant::climate::{AirChoice, MEAN_SLOT};
-use dragback_scenario::{ClosedBy, Equipment};
+use dragback_scenario::{Before, ClosedBy, Equipment};
 
 use super::flow::Found;
 use super::hand::{LEAST_TANK_M3, LEFT};
 use super::need::Need;
 use super::search::{FLOW_UNIT, Search, Stop, up};
-use super::week::Week;
-use super::{HEATER_RESERVE, Limit, TANK_RESERVE, TOO_LITTLE};
+use super::week::{Week, air_of};
+use super::{HEATER_RESERVE, Limit, MOST_TOWERS, TANK_RESERVE, TOO_LITTLE};
 
 /// Most times that something is put right because it was too small or too large.
 const MOST_TRIES: usize = 6;
@@ -95,19 +95,21 @@ impl Search<'_, '_> {
     /// Settles what was found, puts right what is too small, and sees that a little less water would not do.
     fn verified(&mut self, found: &mut Found) -> Result<Result<(), Limit>, Stop> {
         let limit = self.sizing.layouts.final_limit_kg_per_m3();
-        let is_holding = self.layout.closed_by == ClosedBy::HoldingTank;
         let mut last = Limit::NotSharp;
+        found.film_air = self.hardest_air(found)?;
         for _ in 0..=MOST_TRIES {
+            let week = self.heated(&mut found.equipment)?;
+            // More water may ask for more towers than the flow did that was looked for.
+            let need = self.need(&week);
             let equipment = &mut found.equipment;
-            let mut week = self.week(equipment, AirChoice::Mean)?;
-            // The tanks have other sizes now than when the heaters were chosen.
-            for _ in 0..MOST_TRIES {
-                let heater_w = up(HEATER_RESERVE * week.heater_w(), POWER_UNIT, 2);
-                if !is_holding || equipment.heater_w <= 0.0 || heater_w <= equipment.heater_w {
-                    break;
+            if self.layout.closed_by != ClosedBy::Surface && need.towers > equipment.towers {
+                equipment.towers = need.towers;
+                if need.towers > MOST_TOWERS {
+                    let towers = need.towers;
+                    return Ok(Err(Limit::TooManyTowers { towers }));
                 }
-                equipment.heater_w = heater_w;
-                week = self.week(equipment, AirChoice::Mean)?;
+                last = Limit::NotSharp;
+                continue;
             }
             if let Some(stopped) = self.stops(&week, equipment, found.need)? {
                 if !enlarge(equipment, &week, &stopped) {
@@ -117,7 +119,11 @@ impl Search<'_, '_> {
                 continue;
             }
             last = Limit::NotSharp;
-            let miss = (week.worst_film_kg_per_m3() / limit).ln();
+            let film = match found.film_air {
+                AirChoice::Mean => week.worst_film_kg_per_m3(),
+                air => self.week(equipment, air)?.worst_film_kg_per_m3(),
+            };
+            let miss = (film / limit).ln();
             if miss > 0.0 {
                 let more = (miss / found.slope).exp().max(LEAST_MORE);
                 equipment.rinse_m3_per_s = up(more * equipment.rinse_m3_per_s, FLOW_UNIT, 3);
@@ -127,7 +133,7 @@ impl Search<'_, '_> {
                 rinse_m3_per_s: TOO_LITTLE * equipment.rinse_m3_per_s,
                 ..*equipment
             };
-            let fails = self.near_week(&less, AirChoice::Mean)?;
+            let fails = self.near_week(&less, found.film_air)?;
             let miss = (fails.worst_film_kg_per_m3() / limit).ln();
             if miss > 0.0 {
                 found.week = week;
@@ -137,6 +143,56 @@ impl Search<'_, '_> {
             equipment.rinse_m3_per_s = up(enough, FLOW_UNIT, 3);
         }
         Ok(Err(last))
+    }
+
+    /// The settled week in the mean air, with heaters that keep their reserve in it: tanks and flow have changed since they were chosen.
+    fn heated(&mut self, equipment: &mut Equipment) -> Result<Week, Stop> {
+        let mut week = self.week(equipment, AirChoice::Mean)?;
+        for _ in 0..MOST_TRIES {
+            let heater_w = up(HEATER_RESERVE * week.heater_w(), POWER_UNIT, 2);
+            if equipment.heater_w <= 0.0 || heater_w <= equipment.heater_w {
+                break;
+            }
+            equipment.heater_w = heater_w;
+            week = self.week(equipment, AirChoice::Mean)?;
+        }
+        Ok(week)
+    }
+
+    /// The air in which the film is strongest: where rinses lose most of their water to it, or where the bath loses least and so draws least from a still
+    /// rinse; that of the worst month is tried, too.
+    fn hardest_air(&mut self, found: &Found) -> Result<AirChoice, Stop> {
+        let slots = self.sizing.estimate.slots();
+        let week = &found.week;
+        let most = |of: &dyn Fn(usize) -> f64| {
+            let by = |a: &usize, b: &usize| of(*a).total_cmp(&of(*b));
+            slots.clone().max_by(by).unwrap_or(MEAN_SLOT)
+        };
+        let mut tried = vec![
+            found.need.worst_slot,
+            most(&|slot| week.cold_surface_m3_per_s(slot)),
+        ];
+        if self.layout.before == Some(Before::Still) {
+            tried.push(most(&|slot| -week.hot_surface_m3_per_s(slot)));
+        }
+        tried.sort_unstable();
+        tried.dedup();
+        tried.retain(|slot| *slot != MEAN_SLOT);
+        if tried.is_empty() {
+            return Ok(AirChoice::Mean);
+        }
+        let mut film = |air| {
+            let week = self.near_week(&found.equipment, air)?;
+            Ok::<_, Stop>(week.worst_film_kg_per_m3())
+        };
+        let mut hardest = (film(AirChoice::Mean)?, AirChoice::Mean);
+        for air in tried.into_iter().map(air_of) {
+            let film = film(air)?;
+            if film > hardest.0 {
+                hardest = (film, air);
+            }
+        }
+        Ok(hardest.1)
     }
 
     /// What stops it besides the film, in the mean air or in the worst month.

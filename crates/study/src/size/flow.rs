@@ -33,6 +33,8 @@ pub(super) struct Found {
     pub week: Week,
     /// By how much the logarithm of the film falls with that of the flow.
     pub slope: f64,
+    /// The air in which the film is strongest.
+    pub film_air: AirChoice,
 }
 
 /// What came of looking for a flow.
@@ -147,6 +149,7 @@ impl Search<'_, '_> {
                     need,
                     week,
                     slope: root.slope,
+                    film_air: AirChoice::Mean,
                 })));
             }
             if is_cut {

@@ -78,9 +78,9 @@ impl Limit {
                 return format!("it takes more than {MOST_TOWERS} towers");
             }
             Self::NothingEvaporates => "a tower evaporates nothing so cool",
-            Self::RunsOver { tank } => return format!("the {tank} runs over its brim"),
+            Self::RunsOver { tank } => return format!("{} runs over its brim", the_tank(tank)),
             Self::Alarm { device } => return format!("an alarm trips: {device}"),
-            Self::Salt { tank, salt } => return format!("{salt} comes out in the {tank}"),
+            Self::Salt { tank, salt } => return format!("{salt} comes out in {}", the_tank(tank)),
             Self::ToTreatment => "water to be recovered goes to treatment",
             Self::RunsDown => "nothing restores the bath, so that it runs down",
             Self::BathOff { .. } => "the bath is not held at its set point",
@@ -118,5 +118,31 @@ impl Limit {
             self,
             Self::NoRoom | Self::RunsOver { .. } | Self::ToTreatment | Self::Alarm { .. }
         )
+    }
+}
+
+/// A tank of a sized layout as people call it: its sections and still rinses have keys of one word.
+fn the_tank(name: &str) -> String {
+    match name.split_once(' ') {
+        Some(("rinses", number)) => format!("rinse {number}"),
+        _ if name == "still" => "the still rinse".to_owned(),
+        _ => format!("the {name}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tanks_go_by_what_people_call_them() {
+        for (tank, words) in [
+            ("still", "the still rinse runs over its brim"),
+            ("rinses 2", "rinse 2 runs over its brim"),
+            ("holding tank", "the holding tank runs over its brim"),
+        ] {
+            let tank = tank.to_owned();
+            assert_eq!(Limit::RunsOver { tank }.kind(), words);
+        }
     }
 }

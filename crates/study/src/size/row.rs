@@ -5,6 +5,7 @@ use dragback_units::{Style, System, format};
 use serde::Serialize;
 
 use super::{Heat, Limit};
+use crate::answers::FirstLimit;
 
 /// One layout with its sizes; figures are absent where there are none.
 #[derive(Clone, Debug, Serialize)]
@@ -31,6 +32,8 @@ pub struct Row {
     pub worst_month_l_per_h: Option<f64>,
     /// The month in which the evaporator has most to do; absent where the mean air asks for as much, and without an evaporator.
     pub worst_month: Option<&'static str>,
+    /// The month in whose air the film on the work is strongest, in which it keeps the limit all the same; absent where that is the mean air.
+    pub film_month: Option<&'static str>,
     /// Where the heat of the tank that evaporates goes.
     pub heat: Option<Heat>,
     /// Heaters of the holding tank, or of the bath where there is none.
@@ -49,8 +52,13 @@ pub struct Row {
     pub tank_temperature_c: Option<f64>,
     /// How near a salt is to coming out anywhere in the loop; 1 is saturated.
     pub saturation_fraction: Option<f64>,
-    /// Running cost of a year; absent without prices.
+    /// Running cost of a year; absent where energy has no price.
     pub yearly_cost: Option<f64>,
+    /// What is used and has no price, so that the cost leaves it out.
+    #[serde(skip)]
+    pub uncounted: Vec<String>,
+    /// What passes its limit first, an impurity in the bath or a salt that comes out, within a year from the start; absent where nothing does.
+    pub first_limit: Option<FirstLimit>,
     /// Whether it passes at the stated flow and fails just below it, settled.
     pub verified: bool,
     /// What stops it, in metric units.
@@ -88,6 +96,7 @@ impl Row {
             evaporator_duty_l_per_h: None,
             worst_month_l_per_h: None,
             worst_month: None,
+            film_month: None,
             heat: None,
             heater_kw: None,
             towers: None,
@@ -98,6 +107,8 @@ impl Row {
             tank_temperature_c: None,
             saturation_fraction: None,
             yearly_cost: None,
+            uncounted: Vec::new(),
+            first_limit: None,
             verified: false,
             limit: None,
             limit_as: None,

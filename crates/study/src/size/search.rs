@@ -42,7 +42,7 @@ pub(super) struct Search<'a, 'w> {
     too_few: usize,
     /// What settled last.
     known: &'w mut Option<Rc<Settled>>,
-    watch: &'w mut dyn FnMut(f64) -> bool,
+    pub(super) watch: &'w mut dyn FnMut(f64) -> bool,
 }
 
 impl<'a, 'w> Search<'a, 'w> {
@@ -96,7 +96,7 @@ impl<'a, 'w> Search<'a, 'w> {
         for _ in 0..=MOST_MORE {
             let Err(limit) = self.finished(&mut found)? else {
                 found = self.fewer(found)?;
-                return Ok(self.filled(&found));
+                return self.filled(&found);
             };
             // A bath has no room for what runs in during a shift, unless more of it evaporates meanwhile.
             if !(self.is_on_bath() && limit.is_of_size()) {

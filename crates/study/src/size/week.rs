@@ -154,6 +154,12 @@ impl Week {
         self.surface_of_m3_per_s(slot, |v| v == hot)
     }
 
+    /// The same from all other surfaces, which are those of the rinses above all.
+    pub(super) fn cold_surface_m3_per_s(&self, slot: usize) -> f64 {
+        let hot = self.hot_tank();
+        self.surface_of_m3_per_s(slot, |v| v != hot)
+    }
+
     /// Evaporation of one tower over its hours in the air of a slot, m³/s; `None` where none stands.
     pub(super) fn per_tower_m3_per_s(&self, slot: usize, set_c: f64) -> Option<f64> {
         let plant = &self.case.plant;

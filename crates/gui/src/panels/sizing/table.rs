@@ -1,7 +1,8 @@
 //! The table of layouts: those that work, the best first; and folded away what stops the others.
 
+use dragback_report::told::sizes::{evaporation, working_notes};
 use dragback_scenario::Layout as Plan;
-use dragback_study::size::Row;
+use dragback_study::size::{Rank, Row};
 use dragback_units::constants as unit;
 use dragback_units::{Dim, Style, percent_of_whole};
 use egui::accesskit::Role;
@@ -222,12 +223,13 @@ fn row_ui(
     } else if mark.is_best {
         write(3.0, Align2::LEFT_CENTER, "●", palette.good);
     }
-    write(
-        MARK,
-        Align2::LEFT_CENTER,
-        &rinses_words(&row.plan),
-        palette.ink,
-    );
+    let mark = if row.first_limit.is_some() {
+        " †"
+    } else {
+        ""
+    };
+    let rinses = format!("{}{mark}", rinses_words(&row.plan));
+    write(MARK, Align2::LEFT_CENTER, &rinses, palette.ink);
     let closed = closed_words(row.plan.closed_by);
     write(places.closed, Align2::LEFT_CENTER, closed, palette.quiet);
     for (words, x) in cells(ctx, row).iter().zip(&places.numbers) {
@@ -238,10 +240,10 @@ fn row_ui(
 
 /// A row in words.
 fn row_said(ctx: &ViewCtx<'_>, table: &SizingTable, row: &Row, mark: &Mark) -> String {
-    let best = match (mark.is_best, row.yearly_cost.is_some()) {
-        (true, true) => "Cheapest: ",
-        (true, false) => "Least evaporation: ",
-        _ => "",
+    let best = match (mark.is_best, table.rank()) {
+        (true, Rank::Cost) => "Cheapest to run: ",
+        (true, Rank::Evaporation) => "Least evaporation: ",
+        (false, _) => "",
     };
     let present = if mark.is_present {
         "; the present line"
@@ -264,8 +266,7 @@ fn cells(ctx: &ViewCtx<'_>, row: &Row) -> Vec<String> {
     let mut all = vec![
         flow(row.rinse_flow_l_per_h),
         row.recovered_fraction.map_or_else(none, percent_of_whole),
-        // Without a tower there is nothing that could evaporate it.
-        flow(row.worst_month_l_per_h.filter(|_| row.towers > Some(0))),
+        flow(evaporation(row, row.worst_month_l_per_h)),
         number(Dim::Power, row.heater_kw.map(|kw| 1000.0 * kw)),
         row.towers.map_or_else(none, |n| n.to_string()),
         volume(row.holding_tank_l),
@@ -323,6 +324,24 @@ fn fold_ui(
     if child.button(format!("{verb} what stops them")).clicked() {
         *is_unfolded = !*is_unfolded;
     }
+    notes_ui(ctx, &mut child, table);
+}
+
+/// What the table does not say by itself: few words, all of them under the pointer.
+fn notes_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, table: &SizingTable) {
+    let working: Vec<&Row> = table.working().collect();
+    let notes = working_notes(&working);
+    if notes.is_empty() {
+        return;
+    }
+    let has_limits = working.iter().any(|row| row.first_limit.is_some());
+    let words = if has_limits {
+        "† passes a limit within a year"
+    } else {
+        "The cost leaves something out"
+    };
+    let words = RichText::new(words).color(ctx.palette.caution);
+    ui.label(words).on_hover_text(notes.join("\n"));
 }
 
 /// What stops the other layouts.
