@@ -7,15 +7,11 @@ use dragback_study::size::{CLOSINGS, Rinsing, Row, Sizing};
 use dragback_study::{Depth, Hours, settled_answers};
 
 use super::{
-    Case, DEMO, SHIPPED, SettledCase, plain, rows, scenario, settled, settled_in, sizing,
+    Case, DEMO, SHIPPED, SettledCase, month, plain, rows, scenario, settled, settled_in, sizing,
     worst_mg_per_l,
 };
 
 use std::sync::Arc;
-
-const MONTHS: [&str; 12] = [
-    "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
-];
 
 /// Rows of one way of rinsing by number of rinses, one list for each way to close the loop.
 fn by_stages(sizing: &Sizing, before: Option<Before>, has_free_final: bool) -> [Vec<Row>; 3] {
@@ -130,19 +126,19 @@ struct Tried<'a> {
 }
 
 impl Tried<'_> {
-    /// What goes wrong; `None` where nothing does. The film in the mean air; in that and in the worst month what runs over or is cut, an alarm; and the
-    /// reserve of fifteen per cent over `duty_l_per_h`.
+    /// What goes wrong; `None` where nothing does. In the mean air, in the worst month and in that in which the film of the row is strongest the film, what runs
+    /// over or is cut, an alarm; and the reserve of fifteen per cent over `duty_l_per_h`.
     fn fails(&self, equipment: &Equipment, duty_l_per_h: f64) -> Option<String> {
         let made = self.sizing.layouts().scenario(&self.row.plan, equipment);
-        let month = self
-            .row
-            .worst_month
-            .and_then(|m| MONTHS.iter().position(|n| *n == m));
-        let worst = month.map(AirChoice::Month);
-        for air in [Some(AirChoice::Mean), worst].into_iter().flatten() {
+        let worst = self.row.worst_month.map(|name| month(Some(name)));
+        let hardest = self.row.film_month.map(|name| month(Some(name)));
+        for air in [Some(AirChoice::Mean), worst, hardest]
+            .into_iter()
+            .flatten()
+        {
             let (case, found) = settled_in(made.clone(), air, &self.cache);
             let film = worst_mg_per_l(&case.plant, &found.week);
-            if air == AirChoice::Mean && film > self.limit_mg_per_l {
+            if film > self.limit_mg_per_l {
                 return Some(format!("film {film} mg/L"));
             }
             if let Some(why) = self.runs_over(&case, &found, equipment) {

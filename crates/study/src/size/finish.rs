@@ -1,7 +1,7 @@
 //! Tanks and heaters of a layout whose flow and towers are known, and the proof that it works.
 
 use dragback_plant::climate::{AirChoice, MEAN_SLOT};
-use dragback_scenario::{Before, ClosedBy, Equipment};
+use dragback_scenario::{ClosedBy, Equipment};
 
 use super::flow::Found;
 use super::hand::{LEAST_TANK_M3, LEFT};
@@ -159,8 +159,8 @@ impl Search<'_, '_> {
         Ok(week)
     }
 
-    /// The air in which the film is strongest: where rinses lose most of their water to it, or where the bath loses least and so draws least from a still
-    /// rinse; that of the worst month is tried, too.
+    /// The air in which the film is strongest: where rinses lose most of their water to it, or where the bath loses least and so has least room for what a
+    /// still rinse or a spray brings; that of the worst month is tried, too.
     fn hardest_air(&mut self, found: &Found) -> Result<AirChoice, Stop> {
         let slots = self.sizing.estimate.slots();
         let week = &found.week;
@@ -172,7 +172,7 @@ impl Search<'_, '_> {
             found.need.worst_slot,
             most(&|slot| week.cold_surface_m3_per_s(slot)),
         ];
-        if self.layout.before == Some(Before::Still) {
+        if self.layout.before.is_some() {
             tried.push(most(&|slot| -week.hot_surface_m3_per_s(slot)));
         }
         tried.sort_unstable();

@@ -100,6 +100,16 @@ impl Week {
 
     /// The same of the vessels that count.
     fn surface_of_m3_per_s(&self, slot: usize, counts: impl Fn(VesselId) -> bool) -> f64 {
+        self.surface_where_m3_per_s(slot, counts, |_| 0.0)
+    }
+
+    /// The same were each vessel warmer by some kelvin than it is.
+    fn surface_where_m3_per_s(
+        &self,
+        slot: usize,
+        counts: impl Fn(VesselId) -> bool,
+        warmer_k: impl Fn(VesselId) -> f64,
+    ) -> f64 {
         let (means, plant) = (self.means(), &self.case.plant);
         let own = self.air.slot(0.0, 0);
         let last = self.settled.trace.len() - 1;
@@ -113,11 +123,11 @@ impl Week {
             let temp_c = means.mean(|y| plant.holdup(v, y).1);
             let y = self.settled.trace.row(last);
             let activity = plant.water_activity(v, y).unwrap_or(1.0);
-            let flux = |slot| {
+            let flux = |slot, temp_c| {
                 let air = plant.air_over(v, slot);
                 air.open_surface(temp_c, activity).evaporation_kg_per_m2_s
             };
-            let (there, here) = (flux(slot), flux(own));
+            let (there, here) = (flux(slot, temp_c + warmer_k(v)), flux(own, temp_c));
             if here > 0.0 {
                 rate * there / here
             } else {
@@ -154,10 +164,16 @@ impl Week {
         self.surface_of_m3_per_s(slot, |v| v == hot)
     }
 
-    /// The same from all other surfaces, which are those of the rinses above all.
+    /// The same from all other surfaces, which are those of the rinses above all; these are as much warmer or colder as the room is.
     pub(super) fn cold_surface_m3_per_s(&self, slot: usize) -> f64 {
-        let hot = self.hot_tank();
-        self.surface_of_m3_per_s(slot, |v| v != hot)
+        let (hot, plant) = (self.hot_tank(), &self.case.plant);
+        let own = self.air.slot(0.0, 0);
+        let room_c = |v: VesselId, slot| {
+            let climate = plant.network().vessels[v.index()].climate;
+            plant.room(climate, slot).temp_c
+        };
+        let warmer_k = |v| room_c(v, slot) - room_c(v, own);
+        self.surface_where_m3_per_s(slot, |v| v != hot, warmer_k)
     }
 
     /// Evaporation of one tower over its hours in the air of a slot, m³/s; `None` where none stands.
