@@ -16,6 +16,7 @@ fn payback_tells_the_answer_first() {
     let ran = dragback(&["payback", &before, &shipped("demo.ron")]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
     assert_snapshot("payback.txt", &ran.out);
+    assert!(ran.out.contains("It pays within"), "{}", ran.out);
     let third = ran.out.lines().nth(3).expect("the answer");
     assert!(third.starts_with("It saves "), "{third}");
     // The other way round nothing is laid out, and nothing saved.
@@ -26,7 +27,7 @@ fn payback_tells_the_answer_first() {
         back.out
     );
     assert!(back.out.contains("are the two"), "{}", back.out);
-    assert!(!back.out.contains("Money is back within"), "{}", back.out);
+    assert!(!back.out.contains("It pays within"), "{}", back.out);
 }
 
 #[test]
@@ -41,6 +42,21 @@ fn payback_says_what_is_missing() {
     );
     let ran = dragback(&["payback", &demo, &demo, "--set", "prices=none"]);
     assert_eq!(ran.code, 2, "{}", ran.out);
+    // A line before without prices: its people and fees would count for nothing.
+    let folder = Folder::new();
+    let text = std::fs::read_to_string(shipped("demo-before.ron")).expect("the line before");
+    let at = text.find("    prices: (").expect("prices");
+    let mute = folder.file("mute.ron");
+    std::fs::write(&mute, format!("{})\n", &text[..at])).expect("a file");
+    let ran = dragback(&["payback", &mute, &demo]);
+    assert_eq!(ran.code, 2, "{}", ran.out);
+    let why = "has no prices, so that its people, yearly fees and equipment";
+    let told = ran.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains(why), "{}", ran.err);
+    let ran = dragback(&["compare", &mute, &demo]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let told = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains(&format!("No payback: Bright nickel rack line before recovery {why}")), "{}", ran.out);
     for within in ["0 years", "2", "200 years", "2 kg"] {
         let ran = dragback(&["payback", &demo, &demo, "--within", within]);
         assert_eq!(ran.code, 2, "{within}");

@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use crate::answers::{Answers, LoopAnswer};
 
-pub use paid::{Paid, paid};
+pub use paid::{Paid, paid, unpaid};
 
 /// A figure of a loop for each line.
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -71,7 +71,9 @@ fn break_evens_of_the_work_run_again_to_the_year() {
 #[test]
 fn uncertain_inputs_swing_the_payback() {
     let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
-    let swings = tornado(&before, &after, &TowerCache::default(), &mut |_| true).unwrap();
+    let found = tornado(&before, &after, &TowerCache::default(), &mut |_| true).unwrap();
+    assert_eq!(found.stopped, []);
+    let swings = found.swings;
     let paths: Vec<&str> = swings.iter().map(|s| s.path.as_str()).collect();
     for path in [
         "loop.work.drag_out.film",
@@ -108,7 +110,8 @@ fn uncertain_inputs_swing_the_payback() {
     assert_ne!(text, DEMO);
     let likely = plan(&text, &[]);
     let cache = TowerCache::default();
-    let swing = swing(&before, &likely, &film.path, &cache, &mut |_| true).unwrap();
+    let swing = swing(&before, &likely, &film.path, &cache, &mut |_| true);
+    let swing = swing.unwrap().unwrap().unwrap();
     let wanted = Payback::of(
         &payback(BEFORE, &film.path, 1.3e-4),
         &payback(DEMO, &film.path, 1.3e-4),
@@ -129,4 +132,41 @@ fn uncertain_inputs_swing_the_payback() {
             .windows(2)
             .all(|w| spread(&w[0]) >= spread(&w[1]) - 1e-9)
     );
+}
+
+/// An uncertain input whose one end has no settled week is told with what stopped it, and the others are found all the same; who gives up is told that alone.
+#[test]
+fn an_end_without_an_answer_is_told() {
+    let text = DEMO.replacen(
+        "set_point: \"58 °C\"",
+        "set_point: (value: \"58 °C\", low: \"56 °C\", high: \"72 °C\")",
+        1,
+    );
+    assert_ne!(text, DEMO);
+    let (before, after) = (plan(BEFORE, &[]), plan(&text, &[]));
+    let cache = TowerCache::default();
+    let found = tornado(&before, &after, &cache, &mut |_| true).unwrap();
+    assert_eq!(found.stopped.len(), 1, "{:?}", found.stopped);
+    let stopped = &found.stopped[0];
+    assert_eq!(stopped.path, "loop.holding_tank.set_point");
+    near(stopped.at.unwrap(), 345.15, 1e-12, "72 °C");
+    assert!(!stopped.why.is_empty());
+    let words = stopped.words(&|si| format!("{:.0} °C", si - 273.15));
+    assert!(words.starts_with("at 72 °C: no answer: "), "{words}");
+    let plain = tornado(&before, &plan(DEMO, &[]), &cache, &mut |_| true).unwrap();
+    assert_eq!(found.swings, plain.swings);
+    let given_up = tornado(&before, &after, &cache, &mut |_| false).unwrap_err();
+    assert!(given_up.is_given_up(), "{given_up:?}");
+    // What only one of the two lines has, and both would have to be moved in, has no break-even; it is said which lacks it.
+    let (about, _, name) = &work_inputs(&after.scenario)[1];
+    let mut two = (*before.scenario).clone();
+    let bath = two.loops.get("loop").unwrap().clone();
+    two.loops.insert("second", bath);
+    let mut other = (*after.scenario).clone();
+    let bath = other.loops.get("loop").unwrap().clone();
+    other.loops.insert("other", bath);
+    let of = (*about, "other.work.area_rate", name.as_str());
+    let stopped = input_break_even((&two, &other), of, 2.0, &cache, &mut |_| true);
+    let stopped = stopped.unwrap().unwrap_err();
+    assert!(stopped.why.contains(&two.title), "{stopped:?}");
 }
