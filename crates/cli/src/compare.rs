@@ -6,7 +6,7 @@ use std::sync::Arc;
 use anyhow::{Result, bail};
 use dragback_scenario::Scenario;
 use dragback_study::compare::{
-    Compared, Differing, Paid, RECOVERED, differing, figures, paid, unpaid,
+    Compared, Differing, Paid, RECOVERED, WHOSE_PRICES, differing, figures, paid, unpaid,
 };
 use dragback_study::money::{MoneyError, Plan};
 use dragback_study::{AirChoice, Answers, Hours};
@@ -185,6 +185,9 @@ fn render(sheet: &Sheet, show: Show) -> String {
             &mut out,
         );
     }
+    if sheet.pays.iter().any(Option::is_some) {
+        out.push_str(&paragraph(WHOSE_PRICES));
+    }
     for why in &sheet.no_payback {
         out.push_str(&paragraph(&format!("No payback: {why}.")));
     }
@@ -265,7 +268,8 @@ fn figures_table(sheet: &Sheet, lines: &[usize], show: Show) -> Table {
 fn short(name: &str) -> &str {
     match name {
         "evaporation temperature" => "evaporates at",
-        "heat for evaporation" => "heat",
+        "heat of the bath" => "bath heat",
+        "heat for evaporation" => "evaporation heat",
         other => other,
     }
 }

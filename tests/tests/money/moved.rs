@@ -102,6 +102,17 @@ fn uncertain_inputs_swing_the_payback() {
         "thin film",
     );
     assert!(film.at_high.number().unwrap() < film.at_low.number().unwrap());
+    // A fee is each line's own: 1400 to 3800 a year for the evaporator, while the treatment before keeps its 1900 under the same key.
+    let upkeep = swings
+        .iter()
+        .find(|s| s.path == "prices.yearly.upkeep.cost")
+        .unwrap();
+    near(
+        upkeep.saving_at_low - upkeep.saving_at_high,
+        2400.0,
+        1e-9,
+        "upkeep",
+    );
     // What is said to be likely need not be what stands there.
     let now = Payback::of(&before, &after).unwrap();
     near(film.likely, 1.2e-4, 1e-12, "the film as it stands");

@@ -4,6 +4,9 @@ use serde::Serialize;
 
 use crate::money::{Payback, Plan, Years};
 
+/// At whose prices the cost of a line and its payback are.
+pub const WHOSE_PRICES: &str = "The running cost of each line is at its own prices; a payback counts those of the later line for both, so that the two need not agree.";
+
 /// What changing over to a line from another one brings.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Paid {
@@ -106,9 +109,9 @@ mod tests {
             scenario: Arc::new(bare),
             usage: before.usage.clone(),
         };
-        let all = [Some(&bare), Some(&after), Some(&bare)];
-        assert_eq!(paid(&all, 0), [None; 3]);
-        let why = unpaid(&all, 0);
+        let mute = [Some(&bare), Some(&after), Some(&bare)];
+        assert_eq!(paid(&mute, 0), [None; 3]);
+        let why = unpaid(&mute, 0);
         let shared = Payback::of(&bare, &after).unwrap_err().to_string();
         assert_eq!(why, [shared]);
         // The other way round nothing is laid out, and it costs more.

@@ -102,6 +102,13 @@ pub(super) fn with(
     or_words(both())
 }
 
+/// Whether a price is one of the layout itself, so that its uncertainty in the one after says nothing of the one before.
+fn is_own(path: &str) -> bool {
+    ["prices.yearly.", "prices.capital.", "prices.labour.hours_a_week"]
+        .iter()
+        .any(|p| path.starts_with(p))
+}
+
 /// What one uncertain input does to the payback.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Swing {
@@ -275,8 +282,10 @@ fn moved(
         return Ok(Err(problem.message));
     }
     let mut old = (*before.scenario).clone();
-    // A price that the one before has not counts in the one after alone.
-    drop(set_si(&mut old, path, si));
+    if !is_own(path) {
+        // A price that the one before has not counts in the one after alone.
+        drop(set_si(&mut old, path, si));
+    }
     let priced = |plan: &Plan, scenario| Plan {
         scenario: Arc::new(scenario),
         usage: plan.usage.clone(),
