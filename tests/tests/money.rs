@@ -27,8 +27,8 @@ use dragback_plant::climate::AirChoice;
 use dragback_run::clock::Hours;
 use dragback_scenario::{Scenario, load, set, set_si};
 use dragback_study::money::{
-    CostKind, MoneyError, Payback, Pays, Plan, Rate, WarmAir, Years,
-    input_break_even, price_break_evens, swing, tornado, work_inputs,
+    CostKind, MoneyError, Payback, Pays, Plan, Rate, WarmAir, Years, input_break_even,
+    price_break_evens, swing, tornado, work_inputs,
 };
 use dragback_study::{Answers, Case, Depth, LedgerAnswer, settled_answers};
 

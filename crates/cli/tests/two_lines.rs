@@ -56,7 +56,13 @@ fn payback_says_what_is_missing() {
     let ran = dragback(&["compare", &mute, &demo]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let told = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(told.contains(&format!("No payback: Bright nickel rack line before recovery {why}")), "{}", ran.out);
+    assert!(
+        told.contains(&format!(
+            "No payback: Bright nickel rack line before recovery {why}"
+        )),
+        "{}",
+        ran.out
+    );
     for within in ["0 years", "2", "200 years", "2 kg"] {
         let ran = dragback(&["payback", &demo, &demo, "--within", within]);
         assert_eq!(ran.code, 2, "{within}");

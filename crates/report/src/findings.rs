@@ -5,8 +5,8 @@ use std::sync::Arc;
 use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
 use dragback_study::money::{
-    BreakEven, Costs, Kilogram, MoneyError, Payback, Plan, Stopped, Swing, input_break_even, kilograms,
-    price_break_evens, tornado, work_inputs,
+    BreakEven, Costs, Kilogram, MoneyError, Payback, Plan, Stopped, Swing, input_break_even,
+    kilograms, price_break_evens, tornado, work_inputs,
 };
 use dragback_study::size::{Reach, Row, Sizing};
 use dragback_study::upsets::{Upset, upsets};

@@ -128,14 +128,12 @@ fn water_and_discharge_move_their_own_lines() {
     let week = Week::of(BEFORE, &[]);
     week.doubles(&week.from_water("tap"), &["tap water"]);
     week.doubles(&week.from_water("deionised"), &["deionised water"]);
-    let out = week.transfers(|_, to, law| {
-        matches!(to, End::Account(_)) && !matches!(law, Law::Film { .. })
-    });
+    let out = week
+        .transfers(|_, to, law| matches!(to, End::Account(_)) && !matches!(law, Law::Film { .. }));
     week.doubles(&out, &["discharge"]);
     // A film that leaves on the work is no discharge.
-    let film = week.transfers(|_, to, law| {
-        matches!(to, End::Account(_)) && matches!(law, Law::Film { .. })
-    });
+    let film = week
+        .transfers(|_, to, law| matches!(to, End::Account(_)) && matches!(law, Law::Film { .. }));
     week.doubles(&film, &[]);
 }
 
@@ -223,11 +221,7 @@ fn heat_of_tanks_and_air_of_towers_move_their_own_lines() {
         .collect();
     let moved = week.twice(&all);
     let air = "warming air that towers exhaust";
-    assert_eq!(
-        names(&moved),
-        [&energy[..], &[air]].concat(),
-        "{moved:?}"
-    );
+    assert_eq!(names(&moved), [&energy[..], &[air]].concat(), "{moved:?}");
     near(moved[3].1, 2.0, 1e-9, air);
     // By a boiler the bath's heat is fuel, and electricity no more.
     let week = Week::of(DEMO, &[("prices.bath_heat", "fuel")]);

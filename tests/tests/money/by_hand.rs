@@ -96,5 +96,9 @@ fn a_year_of_round_numbers_is_known_without_a_run() {
         assert!((cost - by_hand).abs() < 0.5, "{name}: {cost} for {by_hand}");
     }
     let all: f64 = wanted.iter().map(|(_, cost)| cost).sum();
-    assert!((costs.per_year - all).abs() < 1.0, "{} {all}", costs.per_year);
+    assert!(
+        (costs.per_year - all).abs() < 1.0,
+        "{} {all}",
+        costs.per_year
+    );
 }

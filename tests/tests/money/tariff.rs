@@ -54,7 +54,11 @@ fn the_line_before_is_billed_by_the_tariff_of_the_one_after() {
 
 /// Prices of which nothing is given.
 fn bare_prices() -> Prices {
-    let text = TEACHING.replacen("solutes: {\"Cu\": \"10 EUR/kg\"}, notes: \"Invented.\"", "", 1);
+    let text = TEACHING.replacen(
+        "solutes: {\"Cu\": \"10 EUR/kg\"}, notes: \"Invented.\"",
+        "",
+        1,
+    );
     scenario(&text, &[]).prices.unwrap()
 }
 
@@ -75,11 +79,24 @@ fn both_baths_are_heated_by_what_the_one_after_heats_with() {
     // The line has no other heater. 0.07 EUR/kWh, of which 88 % arrives.
     let heat_kwh = 8760.0 * answers.loops[0].heater_mean_kw;
     let fuel = of(&is, "steam or hot water");
-    near(fuel, heat_kwh / 0.88 * 0.07, 1e-9, "fuel of the bath before");
+    near(
+        fuel,
+        heat_kwh / 0.88 * 0.07,
+        1e-9,
+        "fuel of the bath before",
+    );
     // As many kilowatt-hours leave the electricity, at its two rates.
-    let rates = [("electricity", 0.105), ("electricity in cheaper hours", 0.080)];
+    let rates = [
+        ("electricity", 0.105),
+        ("electricity in cheaper hours", 0.080),
+    ];
     let gone = rates.map(|(name, rate)| (of(&was, name) - of(&is, name)) / rate);
-    near(gone[0] + gone[1], heat_kwh, 1e-9, "electricity of the bath before");
+    near(
+        gone[0] + gone[1],
+        heat_kwh,
+        1e-9,
+        "electricity of the bath before",
+    );
     // A price alone says it: nothing is settled anew.
     let mut moved = (*electric.scenario).clone();
     moved.prices.as_mut().unwrap().bath_heat = HeatFrom::Fuel;

@@ -7,8 +7,9 @@ use crate::findings::{ChangeFindings, Findings, MoneyFindings};
 use crate::plot;
 use crate::show::Show;
 use crate::told::money::{
-    Naming, OWN_PRICES, TWO_PRICES, conditions, cost_lines, cost_notes, difference_lines, kilogram_head,
-    kilogram_table, long_words, payback_facts, short_words, stops, tornado_table, whole,
+    Naming, OWN_PRICES, TWO_PRICES, conditions, cost_lines, cost_notes, difference_lines,
+    kilogram_head, kilogram_table, long_words, payback_facts, short_words, stops, tornado_table,
+    whole,
 };
 
 /// Money, or why there is none.

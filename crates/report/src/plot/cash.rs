@@ -7,9 +7,9 @@ use emath::{Align2, Rect, pos2};
 
 use super::frame::{Frame, GAP, PAPER, WIDE, curve, put, sheet, width};
 use crate::Show;
+use crate::Table;
 use crate::document::Figure;
 use crate::show::csv_number;
-use crate::Table;
 use crate::told::money::{whole, years_words};
 
 /// Height of the figure.

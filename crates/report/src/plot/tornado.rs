@@ -6,10 +6,10 @@ use emath::{Align2, Rect, pos2};
 
 use super::frame::{Frame, GAP, PAPER, WIDE, cut, put, sheet, width};
 use crate::Show;
+use crate::Table;
 use crate::document::Figure;
 use crate::show::csv_number;
 use crate::told::money::{Naming, shared_unit, whole};
-use crate::Table;
 
 /// Height of a row.
 const ROW: f32 = 19.0;

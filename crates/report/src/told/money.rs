@@ -1,9 +1,7 @@
 //! What a year costs, what a change brings, and what that hangs on.
 
 use dragback_scenario::{Scenario, in_words};
-use dragback_study::money::{
-    BreakEven, CostKind, Costs, Kilogram, Payback, Stopped, Swing, Years,
-};
+use dragback_study::money::{BreakEven, CostKind, Costs, Kilogram, Payback, Stopped, Swing, Years};
 use dragback_units::{Dim, Style};
 
 use crate::{Facts, Show, Table};
@@ -207,12 +205,7 @@ pub fn kilogram_head(kilogram: &Kilogram) -> String {
 
 /// What a kilogram is worth where it is lost, and what it costs as each thing that brings it; `name` writes the path of a price.
 #[must_use]
-pub fn kilogram_table(
-    kilogram: &Kilogram,
-    currency: &str,
-    show: Show,
-    name: Naming<'_>,
-) -> Table {
+pub fn kilogram_table(kilogram: &Kilogram, currency: &str, show: Show, name: Naming<'_>) -> Table {
     let mut table = Table::new(["", "price", "by"]).text(2);
     let told = |per_kg: f64| show.any(Dim::MoneyPerMass, per_kg, currency);
     if let Some(worth) = kilogram.worth_per_kg {
@@ -300,7 +293,12 @@ mod tests {
             at: Some(345.15),
             why: "the tank boils".to_owned(),
         };
-        let told = stops(&[stopped], "EUR", Show::in_units(System::Metric), &str::to_owned);
+        let told = stops(
+            &[stopped],
+            "EUR",
+            Show::in_units(System::Metric),
+            &str::to_owned,
+        );
         let wanted = "loop.holding_tank.set_point at 72 °C: no answer: the tank boils.";
         assert_eq!(told, [wanted]);
     }

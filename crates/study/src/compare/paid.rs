@@ -102,7 +102,10 @@ mod tests {
         // Where there is none, and prices would let one expect it, it is said why.
         let why = unpaid(&all, 0);
         assert_eq!(why.len(), 1, "{why:?}");
-        assert!(why[0].contains("prices in EUR, the other in USD"), "{why:?}");
+        assert!(
+            why[0].contains("prices in EUR, the other in USD"),
+            "{why:?}"
+        );
         let mut bare = (*before.scenario).clone();
         bare.prices = None;
         let bare = Plan {

@@ -5,17 +5,15 @@ use std::sync::Arc;
 
 use dragback_plant::climate::AirChoice;
 use dragback_plant::{Plant, TowerCache};
-use dragback_run::{RunError, Trace};
 use dragback_run::clock::Hours;
+use dragback_run::{RunError, Trace};
 use dragback_scenario::{Prices, Scenario};
 use dragback_units::{Dim, constants as unit};
 use serde::Serialize;
 use thiserror::Error;
 
 use super::costs::{CostKind, Costs};
-use super::invest::{
-    CashFlow, HIGHEST_RATE, Item, Rate, Years, capital_recovery, simple_payback,
-};
+use super::invest::{CashFlow, HIGHEST_RATE, Item, Rate, Years, capital_recovery, simple_payback};
 use super::usage::Usage;
 use crate::case::{Case, StudyError};
 use crate::compare::differing;

@@ -94,7 +94,10 @@ pub(super) fn with(
     }
     let has_old = set_si(&mut old, &path_before(before, after, path), si).is_ok();
     if is_of_both(path) && !has_old {
-        let why = format!("{} has no such input, and only both can be moved in what both do", before.title);
+        let why = format!(
+            "{} has no such input, and only both can be moved in what both do",
+            before.title
+        );
         return Ok(Err(why));
     }
     let mut plan = |scenario| Plan::settled(Arc::new(scenario), cache, watch);
@@ -104,9 +107,13 @@ pub(super) fn with(
 
 /// Whether a price is one of the layout itself, so that its uncertainty in the one after says nothing of the one before.
 fn is_own(path: &str) -> bool {
-    ["prices.yearly.", "prices.capital.", "prices.labour.hours_a_week"]
-        .iter()
-        .any(|p| path.starts_with(p))
+    [
+        "prices.yearly.",
+        "prices.capital.",
+        "prices.labour.hours_a_week",
+    ]
+    .iter()
+    .any(|p| path.starts_with(p))
 }
 
 /// What one uncertain input does to the payback.
