@@ -191,3 +191,29 @@ fn many_lines_fit_the_terminal() {
         assert!(ran.out.contains(letter), "{}", ran.out);
     }
 }
+
+/// An uncertain input of which one end has no settled week stands below the others, with what stopped it.
+#[test]
+fn what_stops_an_uncertain_input_is_told() {
+    let folder = Folder::new();
+    let text = std::fs::read_to_string(shipped("demo.ron")).expect("the demo");
+    let wide = text.replacen(
+        "set_point: \"58 °C\"",
+        "set_point: (value: \"58 °C\", low: \"56 °C\", high: \"72 °C\")",
+        1,
+    );
+    assert_ne!(wide, text);
+    let file = folder.file("wide.ron");
+    std::fs::write(&file, wide).expect("a file");
+    let before = shipped("demo-before.ron");
+    let ran = dragback(&["payback", &before, &file]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let told = "\n  loop.holding_tank.set_point at 72 °C: no answer:";
+    assert!(ran.out.contains(told), "{}", ran.out);
+    assert!(ran.out.contains("is above the ceiling"), "{}", ran.out);
+    let found = json(&["payback", &before, &file]);
+    let stopped = found["tornado_stopped"].as_array().expect("a list");
+    assert_eq!(stopped.len(), 1, "{stopped:?}");
+    assert_eq!(stopped[0]["path"], "loop.holding_tank.set_point");
+    assert_eq!(stopped[0]["value_si"].as_f64(), Some(345.15));
+}
