@@ -325,23 +325,6 @@ fn what_cannot_be_counted_is_said() {
         Payback::of(&before, &none),
         Err(MoneyError::NoPrices { .. })
     ));
-    // A line before without prices would have people and fees for nothing; one that says so has none.
-    let mut mute = (*before.scenario).clone();
-    mute.prices = None;
-    let mute = Plan {
-        scenario: Arc::new(mute),
-        usage: before.usage.clone(),
-    };
-    let error = Payback::of(&mute, &after).unwrap_err();
-    assert!(matches!(error, MoneyError::NoOwnPrices { .. }), "{error:?}");
-    for part in [&before.scenario.title, "`labour`", "`yearly`", "`capital`"] {
-        assert!(error.to_string().contains(part), "{error}");
-    }
-    let at = BEFORE.find("    prices: (").unwrap();
-    let nothing = plan(&format!("{}    prices: (),\n)\n", &BEFORE[..at]), &[]);
-    let lone = Payback::of(&nothing, &after).unwrap();
-    let labour = lone.lines.iter().find(|l| l.name == "labour").unwrap();
-    assert_eq!(labour.before, 0.0);
     let chromium = plan(CHROMIUM, &[]);
     let error = Payback::of(&chromium, &after).unwrap_err();
     let MoneyError::Currencies {
@@ -400,4 +383,26 @@ fn what_cannot_be_counted_is_said() {
         "{:?}",
         costs.uncounted
     );
+}
+
+/// A line before without prices would have people and fees for nothing; one that says so has none.
+#[test]
+fn a_line_before_without_prices_is_refused() {
+    let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
+    let mut mute = (*before.scenario).clone();
+    mute.prices = None;
+    let mute = Plan {
+        scenario: Arc::new(mute),
+        usage: before.usage.clone(),
+    };
+    let error = Payback::of(&mute, &after).unwrap_err();
+    assert!(matches!(error, MoneyError::NoOwnPrices { .. }), "{error:?}");
+    for part in [&before.scenario.title, "`labour`", "`yearly`", "`capital`"] {
+        assert!(error.to_string().contains(part), "{error}");
+    }
+    let at = BEFORE.find("    prices: (").unwrap();
+    let nothing = plan(&format!("{}    prices: (),\n)\n", &BEFORE[..at]), &[]);
+    let lone = Payback::of(&nothing, &after).unwrap();
+    let labour = lone.lines.iter().find(|l| l.name == "labour").unwrap();
+    assert_eq!(labour.before, 0.0);
 }

@@ -76,7 +76,7 @@ impl Week {
         found.map(|(t, _)| layout.moved(TransferId(t))).collect()
     }
 
-    fn from_water(&self, name: &str) -> Vec<usize> {
+    fn water_of(&self, name: &str) -> Vec<usize> {
         let net = self.plant.network();
         self.transfers(|from, _, _| {
             matches!(from, End::Supply(supply, _) if net.supplies[supply.index()].name == name)
@@ -126,8 +126,8 @@ fn names(all: &[(String, f64)]) -> Vec<&str> {
 #[test]
 fn water_and_discharge_move_their_own_lines() {
     let week = Week::of(BEFORE, &[]);
-    week.doubles(&week.from_water("tap"), &["tap water"]);
-    week.doubles(&week.from_water("deionised"), &["deionised water"]);
+    week.doubles(&week.water_of("tap"), &["tap water"]);
+    week.doubles(&week.water_of("deionised"), &["deionised water"]);
     let out = week
         .transfers(|_, to, law| matches!(to, End::Account(_)) && !matches!(law, Law::Film { .. }));
     week.doubles(&out, &["discharge"]);
