@@ -416,6 +416,16 @@ mod tests {
         assert!(metric.contains("at 20 °C;"), "{metric}");
     }
 
+    /// By hand: 0.02 years are 7.3 days, and 0.1 years are told as such.
+    #[test]
+    fn short_paybacks_are_days() {
+        let show = Show::in_units(System::Metric);
+        assert_eq!(show.years(0.02), "7.3 days");
+        assert_eq!(show.years(1.0 / 365.0), "1 day");
+        assert_eq!(show.years(0.5), "0.5 years");
+        assert_eq!(show.years(2.64), "2.64 years");
+    }
+
     #[test]
     fn csv_numbers_have_seven_digits() {
         assert_eq!(csv_number(1.0 / 3.0), "0.3333333");
