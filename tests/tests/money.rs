@@ -9,10 +9,16 @@
     reason = "a test may stop where a value is missing"
 )]
 
+#[path = "money/accounts.rs"]
+mod accounts;
 #[path = "money/air.rs"]
 mod air;
+#[path = "money/by_hand.rs"]
+mod by_hand;
 #[path = "money/moved.rs"]
 mod moved;
+#[path = "money/tariff.rs"]
+mod tariff;
 
 use std::sync::Arc;
 
@@ -21,14 +27,15 @@ use dragback_plant::climate::AirChoice;
 use dragback_run::clock::Hours;
 use dragback_scenario::{Scenario, load, set, set_si};
 use dragback_study::money::{
-    CostKind, Costs, MoneyError, Payback, Pays, Plan, Rate, Usage, WarmAir, Years,
-    input_break_even, price_break_evens, swing, tornado, work_inputs,
+    CostKind, MoneyError, Payback, Pays, Plan, Rate, WarmAir, Years, input_break_even,
+    price_break_evens, swing, tornado, work_inputs,
 };
 use dragback_study::{Answers, Case, Depth, LedgerAnswer, settled_answers};
 
 const DEMO: &str = include_str!("../../scenarios/demo.ron");
 const BEFORE: &str = include_str!("../../scenarios/demo-before.ron");
 const CHROMIUM: &str = include_str!("../../scenarios/chromium.ron");
+const TEACHING: &str = include_str!("../../scenarios/teaching.ron");
 /// Weeks of a year of 365 days.
 const WEEKS: f64 = 365.0 / 7.0;
 const J_PER_KWH: f64 = 3.6e6;
@@ -113,7 +120,7 @@ fn a_year_by_hand() {
 #[test]
 fn electricity_by_hand() {
     let (plan, answers) = settled(scenario(DEMO, &[]));
-    let used = plan.usage.electricity;
+    let used = plan.usage.electricity(&plan.scenario);
     let line = &answers.loops[0];
     let bath = &plan.scenario.loops.get("loop").unwrap().bath;
     let rectifier = bath.rectifier.as_ref().unwrap();
@@ -164,7 +171,8 @@ fn electricity_by_hand() {
             v,
         )
     });
-    let at_night = self::plan(DEMO, &nights).usage.electricity;
+    let at_night = self::plan(DEMO, &nights);
+    let at_night = at_night.usage.electricity(&at_night.scenario);
     near(
         at_night.peak_j / J_PER_KWH,
         8760.0 * current_kw,
@@ -182,7 +190,8 @@ fn electricity_by_hand() {
         .as_mut()
         .unwrap();
     (electricity.off_peak_rate, electricity.off_peak_calendar) = (None, None);
-    let same = settled(one_rate).0.usage.electricity;
+    let same = settled(one_rate).0;
+    let same = same.usage.electricity(&same.scenario);
     assert_eq!(same.off_peak_j, 0.0);
     near(
         same.peak_j,
@@ -243,61 +252,17 @@ fn chromium_is_reduced_first() {
         1e-4,
         "acid",
     );
-    let electric = plan.usage.electricity;
+    let electric = plan.usage.electricity(&plan.scenario);
     let warm = [("prices.bath_heat", "fuel")];
-    let by_fuel = self::plan(CHROMIUM, &warm).usage;
-    let moved = electric.peak_j - by_fuel.electricity.peak_j;
+    let by_fuel = self::plan(CHROMIUM, &warm);
+    let heat_j = |p: &Plan| p.usage.fuel_heat_j(&p.scenario);
+    let moved = electric.peak_j - by_fuel.usage.electricity(&by_fuel.scenario).peak_j;
     near(
-        by_fuel.fuel_heat_j - plan.usage.fuel_heat_j,
+        heat_j(&by_fuel) - heat_j(&plan),
         moved,
         1e-9,
         "heat of the bath",
     );
-}
-
-/// Twice the amount on one line of the ledger changes the cost lines that come of it, and no other.
-#[test]
-fn each_amount_moves_its_own_lines() {
-    let plan = plan(BEFORE, &[]);
-    let prices = plan.scenario.prices.as_ref();
-    let costs = |usage: &Usage| Costs::of(usage, &plan.scenario, prices);
-    let base = costs(&plan.usage);
-    let doubled = |change: &dyn Fn(&mut Usage), kinds: &[CostKind]| {
-        let mut usage = plan.usage.clone();
-        change(&mut usage);
-        for (a, b) in base.lines.iter().zip(&costs(&usage).lines) {
-            assert_eq!(a.name, b.name);
-            let is_named = kinds.contains(&a.kind);
-            let factor = if is_named { 2.0 } else { 1.0 };
-            near(b.per_year, factor * a.per_year, 1e-12, &a.name);
-        }
-        assert!(
-            base.lines.iter().any(|l| kinds.contains(&l.kind)),
-            "{kinds:?}"
-        );
-    };
-    doubled(
-        &|u| u.chemicals_kg.values_mut().for_each(|x| *x *= 2.0),
-        &[CostKind::Chemicals],
-    );
-    doubled(
-        &|u| u.anodes_kg.values_mut().for_each(|x| *x *= 2.0),
-        &[CostKind::Anodes],
-    );
-    doubled(
-        &|u| u.waters_m3.values_mut().for_each(|x| *x *= 2.0),
-        &[CostKind::Water],
-    );
-    doubled(&|u| u.treated_m3 *= 2.0, &[CostKind::Sewer]);
-    doubled(&|u| u.treatment.caustic *= 2.0, &[CostKind::Reagents]);
-    doubled(&|u| u.treatment.hydroxide *= 2.0, &[CostKind::Sludge]);
-    doubled(&|u| u.electricity.highest_w *= 2.0, &[CostKind::Demand]);
-    doubled(&|u| u.cooling_j *= 2.0, &[CostKind::Cooling]);
-    let both = |u: &mut Usage| {
-        u.electricity.peak_j *= 2.0;
-        u.electricity.off_peak_j *= 2.0;
-    };
-    doubled(&both, &[CostKind::Electricity]);
 }
 
 /// What a change that brings nothing, or harm, says of itself.
@@ -418,4 +383,26 @@ fn what_cannot_be_counted_is_said() {
         "{:?}",
         costs.uncounted
     );
+}
+
+/// A line before without prices would have people and fees for nothing; one that says so has none.
+#[test]
+fn a_line_before_without_prices_is_refused() {
+    let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
+    let mut mute = (*before.scenario).clone();
+    mute.prices = None;
+    let mute = Plan {
+        scenario: Arc::new(mute),
+        usage: before.usage.clone(),
+    };
+    let error = Payback::of(&mute, &after).unwrap_err();
+    assert!(matches!(error, MoneyError::NoOwnPrices { .. }), "{error:?}");
+    for part in [&before.scenario.title, "`labour`", "`yearly`", "`capital`"] {
+        assert!(error.to_string().contains(part), "{error}");
+    }
+    let at = BEFORE.find("    prices: (").unwrap();
+    let nothing = plan(&format!("{}    prices: (),\n)\n", &BEFORE[..at]), &[]);
+    let lone = Payback::of(&nothing, &after).unwrap();
+    let labour = lone.lines.iter().find(|l| l.name == "labour").unwrap();
+    assert_eq!(labour.before, 0.0);
 }

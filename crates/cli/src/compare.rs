@@ -5,7 +5,9 @@ use std::sync::Arc;
 
 use anyhow::{Result, bail};
 use dragback_scenario::Scenario;
-use dragback_study::compare::{Compared, Differing, Paid, RECOVERED, differing, figures, paid};
+use dragback_study::compare::{
+    Compared, Differing, Paid, RECOVERED, WHOSE_PRICES, differing, figures, paid, unpaid,
+};
 use dragback_study::money::{MoneyError, Plan};
 use dragback_study::{AirChoice, Answers, Hours};
 use dragback_units::constants as unit;
@@ -37,6 +39,8 @@ struct Sheet {
     currency: Vec<String>,
     /// Whether each pays against the first; `null` for the first and where there is no answer in money.
     pays: Vec<Option<Paid>>,
+    /// Why lines with prices have no payback.
+    no_payback: Vec<String>,
     inputs: Vec<Differing>,
 }
 
@@ -127,12 +131,14 @@ fn sheet(lines: &[Loaded], io: &mut Io<'_>) -> Result<Sheet> {
         let prices = s.prices.as_ref();
         prices.and_then(|p| p.currency.clone()).unwrap_or_default()
     };
+    let plans: Vec<Option<&Plan>> = plans.iter().map(Some).collect();
     Ok(Sheet {
         figures: figures(&answers.iter().collect::<Vec<_>>()),
         scenarios: scenarios.iter().map(|s| s.title.clone()).collect(),
         cost_per_year: costs,
         currency: scenarios.iter().map(currency).collect(),
-        pays: paid(&plans.iter().map(Some).collect::<Vec<_>>(), 0),
+        pays: paid(&plans, 0),
+        no_payback: unpaid(&plans, 0),
         inputs: differing(&scenarios),
     })
 }
@@ -178,6 +184,12 @@ fn render(sheet: &Sheet, show: Show) -> String {
             &figures_table(sheet, &lines, show),
             &mut out,
         );
+    }
+    if sheet.pays.iter().any(Option::is_some) {
+        out.push_str(&paragraph(WHOSE_PRICES));
+    }
+    for why in &sheet.no_payback {
+        out.push_str(&paragraph(&format!("No payback: {why}.")));
     }
     for lines in across(sheet.scenarios.len(), INPUTS_ACROSS) {
         section("Inputs that differ", &inputs_table(sheet, &lines), &mut out);
@@ -256,7 +268,8 @@ fn figures_table(sheet: &Sheet, lines: &[usize], show: Show) -> Table {
 fn short(name: &str) -> &str {
     match name {
         "evaporation temperature" => "evaporates at",
-        "heat for evaporation" => "heat",
+        "heat of the bath" => "bath heat",
+        "heat for evaporation" => "evaporation heat",
         other => other,
     }
 }

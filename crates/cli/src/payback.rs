@@ -121,28 +121,17 @@ fn render(sheet: &Sheet, show: Show) -> String {
         &money::difference_lines(payback),
         &mut out,
     );
+    for note in money::cost_notes(payback.lines.iter().map(|l| l.kind)) {
+        out.push_str(&paragraph(note));
+    }
     out.push_str("\nWhat that means\n");
     out.push_str(&rendered(&money::payback_facts(payback, show)));
     // Where nothing is laid out there is nothing to come back.
     if payback.laid_out > 0.0 {
-        let within = show.years(change.within_years);
-        out.push_str(&format!(
-            "\nIt pays within {within}, everything else as it is, if\n"
-        ));
-        for condition in money::conditions(&change.break_even, currency, show) {
-            for (i, line) in wrap(&condition, WIDTH - 4).iter().enumerate() {
-                let indent = if i == 0 { "  " } else { "    " };
-                out.push_str(&format!("{indent}{line}\n"));
-            }
-        }
-        section(
-            "What moves the payback most, of the inputs with a low and a high value",
-            &money::tornado_table(&change.tornado, currency, show),
-            &mut out,
-        );
+        what_it_hangs_on(change, show, &mut out);
     }
     for kilogram in &change.kilograms {
-        let table = money::kilogram_table(kilogram, currency, show);
+        let table = money::kilogram_table(kilogram, currency, show, &str::to_owned);
         section(&money::kilogram_head(kilogram), &table, &mut out);
     }
     if !change.kilograms.is_empty() {
@@ -162,4 +151,32 @@ fn render(sheet: &Sheet, show: Show) -> String {
         money::OWN_PRICES
     )));
     out
+}
+
+/// When it pays, and what moves that most. Inputs stand there as `--set` takes them.
+fn what_it_hangs_on(change: &ChangeFindings, show: Show, out: &mut String) {
+    let currency = change.payback.currency.as_str();
+    let within = show.years(change.within_years);
+    out.push_str(&format!(
+        "\nIt pays within {within}, everything else as it is, if\n"
+    ));
+    let stops = |all| money::stops(all, currency, show, &str::to_owned);
+    list(&money::conditions(&change.break_even, currency, show), out);
+    list(&stops(&change.break_even_stopped), out);
+    section(
+        "What moves the payback most, of the inputs with a low and a high value",
+        &money::tornado_table(&change.tornado, currency, show, &str::to_owned),
+        out,
+    );
+    list(&stops(&change.tornado_stopped), out);
+}
+
+/// Indented lines, each wrapped.
+fn list(all: &[String], out: &mut String) {
+    for one in all {
+        for (i, line) in wrap(one, WIDTH - 4).iter().enumerate() {
+            let indent = if i == 0 { "  " } else { "    " };
+            out.push_str(&format!("{indent}{line}\n"));
+        }
+    }
 }

@@ -145,6 +145,61 @@ fn the_page_tells_what_the_other_commands_find() {
     assert!(page.contains("From the yearly cost before"));
     let csv = written(&folder, &["--against", &before, &demo], "demo.csv");
     assert!(csv.contains("Running cost of a year, EUR"), "{csv}");
+    numbers_stand_below(&csv, "year,flow (EUR),", &payback, &["flows", "cumulated"]);
+    numbers_behind_the_bars(&csv, &payback);
+    // The chapter on the method has the equations of what is told of money.
+    for what in [
+        "Payback with interest",
+        "Internal rate of return",
+        "capital recovery",
+    ] {
+        assert!(page.contains(what), "{what}");
+    }
+    let note = "a meter that takes a quarter of an hour sees somewhat more";
+    assert!(page.contains(note), "no word on the highest demand");
+}
+
+/// Whether a table of the spreadsheet with such a head has the numbers of the data, a column for each key behind the first.
+fn numbers_stand_below(csv: &str, head: &str, data: &Value, keys: &[&str]) {
+    let mut lines = csv.lines().skip_while(|line| !line.starts_with(head));
+    assert!(lines.next().is_some(), "no {head}");
+    let all = data[keys[0]].as_array().expect("numbers");
+    assert!(all.len() > 5, "{all:?}");
+    for year in 0..all.len() {
+        let row: Vec<f64> = lines
+            .next()
+            .expect("a row")
+            .split(',')
+            .map(|cell| cell.parse().expect("a number"))
+            .collect();
+        for (key, cell) in keys.iter().zip(&row[1..]) {
+            let wanted = data[key][year].as_f64().expect("a number");
+            assert!(
+                (cell - wanted).abs() <= 1e-6 * wanted.abs(),
+                "{key} {year}: {cell} {wanted}"
+            );
+        }
+    }
+}
+
+/// Whether the spreadsheet has the saving at both ends of each uncertain input.
+fn numbers_behind_the_bars(csv: &str, payback: &Value) {
+    let mut lines = csv
+        .lines()
+        .skip_while(|line| !line.contains("saving at the low value (EUR/year)"));
+    assert!(lines.next().is_some(), "no savings");
+    for swing in payback["tornado"].as_array().expect("inputs") {
+        // The name may hold commas of its own.
+        let row: Vec<&str> = lines.next().expect("a row").rsplit(',').take(3).collect();
+        for (cell, key) in [(row[2], "saving_at_low"), (row[0], "saving_at_high")] {
+            let (cell, wanted) = (cell.parse::<f64>().expect("a number"), swing[key].as_f64());
+            let wanted = wanted.expect("a number");
+            assert!(
+                (cell - wanted).abs() <= 1e-6 * wanted.abs(),
+                "{key}: {cell} {wanted}"
+            );
+        }
+    }
 }
 
 #[test]

@@ -16,6 +16,7 @@ fn payback_tells_the_answer_first() {
     let ran = dragback(&["payback", &before, &shipped("demo.ron")]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
     assert_snapshot("payback.txt", &ran.out);
+    assert!(ran.out.contains("It pays within"), "{}", ran.out);
     let third = ran.out.lines().nth(3).expect("the answer");
     assert!(third.starts_with("It saves "), "{third}");
     // The other way round nothing is laid out, and nothing saved.
@@ -26,7 +27,7 @@ fn payback_tells_the_answer_first() {
         back.out
     );
     assert!(back.out.contains("are the two"), "{}", back.out);
-    assert!(!back.out.contains("Money is back within"), "{}", back.out);
+    assert!(!back.out.contains("It pays within"), "{}", back.out);
 }
 
 #[test]
@@ -41,6 +42,27 @@ fn payback_says_what_is_missing() {
     );
     let ran = dragback(&["payback", &demo, &demo, "--set", "prices=none"]);
     assert_eq!(ran.code, 2, "{}", ran.out);
+    // A line before without prices: its people and fees would count for nothing.
+    let folder = Folder::new();
+    let text = std::fs::read_to_string(shipped("demo-before.ron")).expect("the line before");
+    let at = text.find("    prices: (").expect("prices");
+    let mute = folder.file("mute.ron");
+    std::fs::write(&mute, format!("{})\n", &text[..at])).expect("a file");
+    let ran = dragback(&["payback", &mute, &demo]);
+    assert_eq!(ran.code, 2, "{}", ran.out);
+    let why = "has no prices, so that its people, yearly fees and equipment";
+    let told = ran.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains(why), "{}", ran.err);
+    let ran = dragback(&["compare", &mute, &demo]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let told = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        told.contains(&format!(
+            "No payback: Bright nickel rack line before recovery {why}"
+        )),
+        "{}",
+        ran.out
+    );
     for within in ["0 years", "2", "200 years", "2 kg"] {
         let ran = dragback(&["payback", &demo, &demo, "--within", within]);
         assert_eq!(ran.code, 2, "{within}");
@@ -168,4 +190,30 @@ fn many_lines_fit_the_terminal() {
     for letter in ["B − A", "F − A"] {
         assert!(ran.out.contains(letter), "{}", ran.out);
     }
+}
+
+/// An uncertain input of which one end has no settled week stands below the others, with what stopped it.
+#[test]
+fn what_stops_an_uncertain_input_is_told() {
+    let folder = Folder::new();
+    let text = std::fs::read_to_string(shipped("demo.ron")).expect("the demo");
+    let wide = text.replacen(
+        "set_point: \"58 °C\"",
+        "set_point: (value: \"58 °C\", low: \"56 °C\", high: \"72 °C\")",
+        1,
+    );
+    assert_ne!(wide, text);
+    let file = folder.file("wide.ron");
+    std::fs::write(&file, wide).expect("a file");
+    let before = shipped("demo-before.ron");
+    let ran = dragback(&["payback", &before, &file]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let told = "\n  loop.holding_tank.set_point at 72 °C: no answer:";
+    assert!(ran.out.contains(told), "{}", ran.out);
+    assert!(ran.out.contains("is above the ceiling"), "{}", ran.out);
+    let found = json(&["payback", &before, &file]);
+    let stopped = found["tornado_stopped"].as_array().expect("a list");
+    assert_eq!(stopped.len(), 1, "{stopped:?}");
+    assert_eq!(stopped[0]["path"], "loop.holding_tank.set_point");
+    assert_eq!(stopped[0]["value_si"].as_f64(), Some(345.15));
 }

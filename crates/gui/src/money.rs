@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use dragback_scenario::Scenario;
-use dragback_study::money::{BreakEven, Costs, MoneyError, Payback, Plan, Swing};
+use dragback_study::money::{BreakEven, Costs, MoneyError, Payback, Plan, Stopped, Swing};
 pub use dragback_study::money::{Step, steps};
 
 use crate::results::Figures;
@@ -64,12 +64,23 @@ impl HangsOf {
 pub struct Hangs {
     /// What was asked.
     pub of: HangsOf,
-    /// Drag-out, work and hours at which the change just pays.
-    pub break_evens: Vec<BreakEven>,
-    /// Uncertain inputs, those that move the payback most first.
-    pub swings: Vec<Swing>,
+    /// What has been found.
+    pub parts: HangsParts,
     /// How much of it is found, 0 to 1.
     pub share: f64,
+}
+
+/// Inputs that the answer hangs on.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct HangsParts {
+    /// Drag-out, work and hours at which the change just pays.
+    pub break_evens: Vec<BreakEven>,
+    /// Those of them without such a value, and why.
+    pub break_evens_stopped: Vec<Stopped>,
+    /// Uncertain inputs, those that move the payback most first.
+    pub swings: Vec<Swing>,
+    /// Uncertain inputs of which one value has no answer, and why.
+    pub swings_stopped: Vec<Stopped>,
 }
 
 /// What has been found of what the answer hangs on, and what was asked last.

@@ -5,8 +5,8 @@ use std::sync::Arc;
 use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
 use dragback_study::money::{
-    BreakEven, Costs, Kilogram, MoneyError, Payback, Plan, Swing, input_break_even, kilograms,
-    price_break_evens, tornado, work_inputs,
+    BreakEven, Costs, Kilogram, MoneyError, Payback, Plan, Stopped, Swing, input_break_even,
+    kilograms, price_break_evens, tornado, work_inputs,
 };
 use dragback_study::size::{Reach, Row, Sizing};
 use dragback_study::upsets::{Upset, upsets};
@@ -88,8 +88,12 @@ pub struct ChangeFindings {
     pub within_years: f64,
     /// Values at which it does.
     pub break_even: Vec<BreakEven>,
+    /// Inputs of the work of which no such value could be found, and why.
+    pub break_even_stopped: Vec<Stopped>,
     /// What uncertain inputs do.
     pub tornado: Vec<Swing>,
+    /// Uncertain inputs of which one value has no answer, and why.
+    pub tornado_stopped: Vec<Stopped>,
     /// A kilogram of each lead solute by its several prices.
     pub kilograms: Vec<Kilogram>,
 }
@@ -109,17 +113,22 @@ impl ChangeFindings {
         let payback = Payback::of(before, after)?;
         let tornado = tornado(before, after, cache, watch)?;
         let mut break_even = price_break_evens(&payback, within_years);
+        let mut break_even_stopped = Vec::new();
         let scenarios = (&*before.scenario, &*after.scenario);
         for (about, path, name) in work_inputs(&after.scenario) {
             let of = (about, path.as_str(), name.as_str());
-            let found = input_break_even(scenarios, of, within_years, cache, watch)?;
-            break_even.extend(found);
+            match input_break_even(scenarios, of, within_years, cache, watch)? {
+                Ok(found) => break_even.push(found),
+                Err(stopped) => break_even_stopped.push(stopped),
+            }
         }
         Ok(Self {
             payback,
             within_years,
             break_even,
-            tornado,
+            break_even_stopped,
+            tornado: tornado.swings,
+            tornado_stopped: tornado.stopped,
             kilograms: kilograms(&after.scenario),
         })
     }

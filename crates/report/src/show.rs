@@ -12,6 +12,8 @@ pub const NO_NUMBER: &str = "–";
 
 /// Below this, in the unit shown, a number is the dust of a difference of large ones.
 const DUST: f64 = 1.0e-6;
+/// Less than so many years are told as days.
+const LEAST_YEARS: f64 = 0.1;
 
 /// Formats values of the answers in one system of units.
 #[derive(Clone, Copy, Debug)]
@@ -215,9 +217,15 @@ impl Show {
         }
     }
 
-    /// Years with their word.
+    /// Years with their word; less than a tenth of one as days.
     #[must_use]
     pub fn years(self, years: f64) -> String {
+        if years > 0.0 && years < LEAST_YEARS {
+            let days = years * unit::SECONDS_PER_YEAR / unit::SECONDS_PER_DAY;
+            let told = self.si(Dim::Number, Style::Default, days);
+            let word = if told == "1" { "day" } else { "days" };
+            return format!("{told} {word}");
+        }
         let told = self.si(Dim::Number, Style::Default, years);
         let word = if told == "1" { "year" } else { "years" };
         format!("{told} {word}")
@@ -406,6 +414,16 @@ mod tests {
         assert!(words.starts_with(start), "{words}");
         let metric = crystals.words("bath", |r| METRIC.reading(r));
         assert!(metric.contains("at 20 °C;"), "{metric}");
+    }
+
+    /// By hand: 0.02 years are 7.3 days, and 0.1 years are told as such.
+    #[test]
+    fn short_paybacks_are_days() {
+        let show = Show::in_units(System::Metric);
+        assert_eq!(show.years(0.02), "7.3 days");
+        assert_eq!(show.years(1.0 / 365.0), "1 day");
+        assert_eq!(show.years(0.5), "0.5 years");
+        assert_eq!(show.years(2.64), "2.64 years");
     }
 
     #[test]

@@ -36,7 +36,7 @@ pub use edit::{Body, Draft, Edit, LeafPart, Part, Said, Spot, rewrite, with_vari
 pub use layout::{Before, ClosedBy, Equipment, Layout, Layouts};
 pub use load::{load, save};
 pub use lower::{
-    account, device_names, lower, lower_checked, relay_names, salt_yields, species_of,
+    account, calendar_of, device_names, lower, lower_checked, relay_names, salt_yields, species_of,
 };
 pub use outline::{BATHS, BathKind, Key, Outline, QUESTIONS, Question, least_holding_m2, outline};
 pub use problem::{Place, Problem};

@@ -21,6 +21,7 @@ pub(crate) use chemistry::{bath_concentrations, used_species, yields};
 pub use chemistry::{salt_yields, species_of};
 pub(crate) use film::{films_m, measured_rise};
 pub(crate) use levels::{bath_bands, shape};
+pub use site::calendar_of;
 pub(crate) use site::open_share;
 pub(crate) use tower::{fan_warming_k, tower_of, works_at_all};
 

@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use crate::answers::{Answers, LoopAnswer};
 
-pub use paid::{Paid, paid};
+pub use paid::{Paid, WHOSE_PRICES, paid, unpaid};
 
 /// A figure of a loop for each line.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -52,7 +52,7 @@ pub const RECOVERED: &str = "recovered";
 type Reading = (&'static str, Dim, Style, fn(&LoopAnswer) -> Option<f64>);
 
 /// The figures that are set side by side.
-const FIGURES: [Reading; 15] = [
+const FIGURES: [Reading; 17] = [
     ("lost for good a day", Dim::MassFlow, Style::Default, |l| {
         l.lead_lost_kg_per_day()
             .map(|kg| kg / unit::SECONDS_PER_DAY)
@@ -94,11 +94,17 @@ const FIGURES: [Reading; 15] = [
         Style::Default,
         |l| l.evaporation_temperature_c.map(kelvin_from_celsius),
     ),
+    ("heat of the bath", Dim::Power, Style::Default, |l| {
+        Some(1e3 * bath_heat_kw(l)?)
+    }),
     ("heat for evaporation", Dim::Power, Style::Default, |l| {
-        Some(1e3 * l.heater_mean_kw)
+        has_evaporator(l).then_some(1e3 * l.heater_mean_kw)
+    }),
+    ("heat in all", Dim::Power, Style::Default, |l| {
+        Some(1e3 * (l.heater_mean_kw + l.bath_heater_mean_kw.unwrap_or(0.0)))
     }),
     ("heater duty", Dim::Fraction, Style::Default, |l| {
-        (l.heater_mean_kw > 0.0).then_some(l.heater_duty)
+        (has_evaporator(l) && l.heater_mean_kw > 0.0).then_some(l.heater_duty)
     }),
     ("rinse feed", Dim::VolumeFlow, Style::Default, |l| {
         Some(unit::m3_per_s_from_l_per_h(l.rinse_feed_l_per_h))
@@ -113,6 +119,20 @@ const FIGURES: [Reading; 15] = [
         l.days_to_settle.map(unit::seconds_from_days)
     }),
 ];
+
+/// Whether a loop has heaters for evaporation: those of a tank of its own, or those of a bath that feeds a tower.
+const fn has_evaporator(line: &LoopAnswer) -> bool {
+    line.bath_heater_mean_kw.is_some() || !line.stacks.is_empty()
+}
+
+/// What the heater of the bath gives where it is no heater for evaporation, kW.
+const fn bath_heat_kw(line: &LoopAnswer) -> Option<f64> {
+    if has_evaporator(line) {
+        line.bath_heater_mean_kw
+    } else {
+        Some(line.heater_mean_kw)
+    }
+}
 
 /// The settled figures of every loop that any of the lines has, loops of one key beside one another.
 #[must_use]
@@ -260,9 +280,41 @@ fn is_same(a: Option<&(Option<f64>, String)>, b: Option<&(Option<f64>, String)>)
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
+    use dragback_plant::TowerCache;
+    use dragback_plant::climate::AirChoice;
+    use dragback_run::clock::Hours;
     use dragback_scenario::{load, set};
 
     use super::*;
+
+    /// Heats of one kind stand beside one another: a line without an evaporator has none for evaporation, and what its bath's heater gives is its bath's.
+    #[test]
+    fn heats_of_one_kind_stand_side_by_side() {
+        let answers = |text: &str| {
+            let case = crate::Case::new(Arc::new(load(text).0.unwrap()), &TowerCache::default());
+            let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+            let depth = crate::Depth::Quick;
+            let found = crate::settled_answers(&case.unwrap(), air, hours, depth, &mut |_| true);
+            found.unwrap().answers
+        };
+        let before = answers(include_str!("../../../scenarios/demo-before.ron"));
+        let after = answers(include_str!("../../../scenarios/demo.ron"));
+        let found = figures(&[&before, &after]);
+        let of = |name: &str| {
+            let row = found.iter().find(|row| row.name == name).unwrap();
+            [row.values[0], row.values[1]]
+        };
+        let (old, new) = (&before.loops[0], &after.loops[0]);
+        let bath = new.bath_heater_mean_kw.unwrap();
+        let kw = |kw: f64| Some(1e3 * kw);
+        assert_eq!(of("heat of the bath"), [kw(old.heater_mean_kw), kw(bath)]);
+        assert_eq!(of("heat for evaporation"), [None, kw(new.heater_mean_kw)]);
+        let all = kw(new.heater_mean_kw + bath);
+        assert_eq!(of("heat in all"), [kw(old.heater_mean_kw), all]);
+        assert_eq!(of("heater duty"), [None, Some(new.heater_duty)]);
+    }
 
     #[test]
     fn only_what_differs_is_listed() {

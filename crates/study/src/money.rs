@@ -16,10 +16,12 @@ mod usage;
 
 pub use break_even::{BreakEven, Pays, Subject, input_break_even, price_break_evens, work_inputs};
 pub use costs::{CostKind, CostLine, Costs};
-pub use invest::{CashFlow, Item, Rate, Years, capital_recovery, simple_payback};
+pub use invest::{CashFlow, HIGHEST_RATE, Item, Rate, Years, capital_recovery, simple_payback};
 pub use kilogram::{Bought, Kilogram, kilograms};
 pub use payback::{Difference, MoneyError, Payback, Plan};
-pub use power::Electricity;
+pub use power::{Electricity, Load};
 pub use steps::{Step, steps};
-pub use tornado::{MOST_SWINGS, Swing, swing, tornado, uncertain_inputs, widest_first};
+pub use tornado::{
+    MOST_SWINGS, Stopped, Swing, Tornado, Tried, swing, tornado, uncertain_inputs, widest_first,
+};
 pub use usage::{Usage, WarmAir};

@@ -11,6 +11,7 @@ use std::sync::Arc;
 
 use dragback_scenario::Scenario;
 use dragback_study::money::{MoneyError, Payback, Plan};
+use dragback_units::constants as unit;
 use egui::{Align, Button, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
 
 use crate::command::Command;
@@ -233,7 +234,12 @@ fn money(amount: f64, currency: &str) -> String {
     joined((whole(amount), currency))
 }
 
+/// A time in years, as days where it is less than a tenth of one.
 fn years(years: f64) -> String {
+    if years > 0.0 && years < 0.1 {
+        let days = three(years * unit::SECONDS_PER_YEAR / unit::SECONDS_PER_DAY, 1);
+        return format!("{days} days");
+    }
     let told = three(years, 1);
     format!("{told} years")
 }
@@ -330,5 +336,12 @@ mod tests {
     #[test]
     fn amounts_have_their_currency() {
         assert_eq!(money(12.0, "EUR"), "12\u{a0}EUR");
+    }
+
+    /// By hand: 0.02 of 365 days.
+    #[test]
+    fn short_times_are_days() {
+        assert_eq!(years(0.02), "7.3 days");
+        assert_eq!(years(2.64), "2.6 years");
     }
 }

@@ -9,7 +9,7 @@ use dragback_study::money::{
 };
 
 use super::{Job, Shared};
-use crate::money::{Hangs, HangsOf, plan};
+use crate::money::{Hangs, HangsOf, HangsParts, plan};
 
 /// The search begins when nothing has moved for this long.
 const CALM: Duration = Duration::from_millis(400);
@@ -45,7 +45,7 @@ fn find(shared: &Shared, number: u64, of: &HangsOf) -> Option<()> {
         all: inputs.len() + uncertain.len(),
         done: 0,
     };
-    let (mut break_evens, mut swings) = (Vec::new(), Vec::new());
+    let (mut parts, mut swings) = (HangsParts::default(), Vec::new());
     let cache = &shared.cache;
     for (about, path, name) in &inputs {
         let share = found.share();
@@ -56,9 +56,13 @@ fn find(shared: &Shared, number: u64, of: &HangsOf) -> Option<()> {
         let scenarios: (&Plan, &Plan) = (&before, &now);
         let lines = (&*scenarios.0.scenario, &*scenarios.1.scenario);
         let input = (*about, path.as_str(), name.as_str());
+        // Given up: something newer is asked.
         let one = input_break_even(lines, input, of.years, cache, &mut goes_on);
-        break_evens.extend(one.ok().flatten());
-        found.tell(&break_evens, &swings)?;
+        match one.ok()? {
+            Ok(one) => parts.break_evens.push(one),
+            Err(why) => parts.break_evens_stopped.push(why),
+        }
+        found.tell(&parts)?;
     }
     for path in &uncertain {
         let share = found.share();
@@ -66,10 +70,14 @@ fn find(shared: &Shared, number: u64, of: &HangsOf) -> Option<()> {
             work.tell(Some(share));
             shared.hangs.is_latest(number)
         };
-        swings.extend(swing(&before, &now, path, cache, &mut goes_on));
-        let mut widest = swings.clone();
-        widest_first(&mut widest, payback.laid_out);
-        found.tell(&break_evens, &widest)?;
+        match swing(&before, &now, path, cache, &mut goes_on).ok()? {
+            Some(Ok(one)) => swings.push(one),
+            Some(Err(why)) => parts.swings_stopped.push(why),
+            None => {}
+        }
+        parts.swings.clone_from(&swings);
+        widest_first(&mut parts.swings, payback.laid_out);
+        found.tell(&parts)?;
     }
     Some(())
 }
@@ -90,19 +98,14 @@ impl Found<'_> {
     }
 
     /// Tells what has been found so far; what was overtaken meanwhile may be cut short and is not told.
-    fn tell(
-        &mut self,
-        break_evens: &[dragback_study::money::BreakEven],
-        swings: &[dragback_study::money::Swing],
-    ) -> Option<()> {
+    fn tell(&mut self, parts: &HangsParts) -> Option<()> {
         if !self.shared.hangs.is_latest(self.number) {
             return None;
         }
         self.done += 1;
         let found = Hangs {
             of: self.of.clone(),
-            break_evens: break_evens.to_vec(),
-            swings: swings.to_vec(),
+            parts: parts.clone(),
             share: self.share(),
         };
         let found = Arc::new(found);

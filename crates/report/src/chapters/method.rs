@@ -7,7 +7,7 @@ use crate::runs::Runs;
 /// What, formula, symbols and range, source.
 type Row = (&'static str, &'static str, &'static str, &'static str);
 
-const EQUATIONS: [Row; 15] = [
+const EQUATIONS: [Row; 20] = [
     (
         "Each solute in each tank",
         "dm_{i}/dt = Σ q_{in}·c_{i,in} − Σ q_{out}·c_{i} + s_{i}",
@@ -97,6 +97,36 @@ const EQUATIONS: [Row; 15] = [
         "NPV = −C_{0} + Σ S_{y}/(1 + i)^{y}",
         "C what is laid out, S saving of year y at its end, i interest. Equipment is bought again at the end of its life; nothing is credited for what is left of it.",
         "Textbooks of engineering economy.",
+    ),
+    (
+        "Payback with interest",
+        "Σ_{y ≤ n} F_{y}/(1 + i)^{y} ≥ 0",
+        "F what flows in year y, what is laid out among it. The first time n after which the sum stays above nothing; within a year it grows evenly. Payback without interest is C0/S.",
+        "Textbooks of engineering economy.",
+    ),
+    (
+        "Internal rate of return",
+        "Σ F_{y}/(1 + r)^{y} = 0",
+        "r looked for from −99 % to 10000 % a year over the horizon. Where there are several, or none, that is said instead.",
+        "Textbooks of engineering economy.",
+    ),
+    (
+        "Equipment spread over its life (capital recovery)",
+        "A = C·i/(1 − (1 + i)^{−n})",
+        "A due at the end of each year, C the price of a piece, n its life in years; C/n without interest. It stands in the cost of the recovery alone.",
+        "Textbooks of engineering economy (uniform series, capital recovery factor).",
+    ),
+    (
+        "Warming the air that replaces what towers draw from the hall",
+        "Q = Σ m_{k}·max(0, h(T_{room}, W_{k}) − h(T_{out,k}, W_{k}))",
+        "Over the twelve months k: m dry air that towers draw, W humidity ratio outdoors, h enthalpy of moist air. Towers run in every month as in the settled week; a fan before the contact draws a volume, so that its dry air follows the month's density. Over the efficiency of the boiler it is fuel.",
+        "Energy balance; enthalpy as for moist air above.",
+    ),
+    (
+        "Charge on the highest demand",
+        "D = 12·p·max(E/Δt)",
+        "p price of a kilowatt for a month, E electricity that is taken in a step of the settled week, Δt its length: half an hour to some hours. A meter that takes a quarter of an hour sees somewhat more; heaters that regulate count as their means.",
+        "Usual form of such tariffs.",
     ),
 ];
 

@@ -1,14 +1,15 @@
 //! What the line costs, and what the change brings.
 
-use dragback_study::money::{Costs, kilograms};
+use dragback_study::money::{CostKind, Costs, kilograms};
 
 use crate::document::Section;
 use crate::findings::{ChangeFindings, Findings, MoneyFindings};
 use crate::plot;
 use crate::show::Show;
 use crate::told::money::{
-    OWN_PRICES, TWO_PRICES, conditions, cost_lines, difference_lines, kilogram_head,
-    kilogram_table, payback_facts, tornado_table, whole,
+    Naming, OWN_PRICES, TWO_PRICES, conditions, cost_lines, cost_notes, difference_lines,
+    kilogram_head, kilogram_table, long_words, payback_facts, short_words, stops, tornado_table,
+    whole,
 };
 
 /// Money, or why there is none.
@@ -19,11 +20,14 @@ pub(crate) fn money(findings: &Findings, show: Show) -> Section {
     match &findings.money {
         MoneyFindings::None(why) => section.text(format!("No answer in money: {why}.")),
         MoneyFindings::Alone(costs) => alone(&mut section, costs, currency, show),
-        MoneyFindings::Change(change) => changed(&mut section, change, show),
+        MoneyFindings::Change(change) => {
+            let name = |path: &str| short_words(&findings.line.case.scenario, path);
+            changed(&mut section, change, show, &name);
+        }
     }
     let kilograms = kilograms(&findings.line.case.scenario);
     for kilogram in &kilograms {
-        let table = kilogram_table(kilogram, currency, show);
+        let table = kilogram_table(kilogram, currency, show, &long_words);
         section.table(&kilogram_head(kilogram), table);
     }
     if !kilograms.is_empty() {
@@ -44,10 +48,11 @@ fn alone(section: &mut Section, costs: &Costs, currency: &str, show: Show) {
     ));
     let caption = format!("Running cost of a year, {currency}");
     section.table(&caption, cost_lines(costs, currency, show));
+    notes(section, costs.lines.iter().map(|l| l.kind));
     uncounted(section, &costs.uncounted);
 }
 
-fn changed(section: &mut Section, change: &ChangeFindings, show: Show) {
+fn changed(section: &mut Section, change: &ChangeFindings, show: Show, name: Naming<'_>) {
     let payback = &change.payback;
     let currency = payback.currency.as_str();
     section.text(format!(
@@ -61,6 +66,7 @@ fn changed(section: &mut Section, change: &ChangeFindings, show: Show) {
     }
     let caption = format!("Running cost of a year, {currency}");
     section.table(&caption, difference_lines(payback));
+    notes(section, payback.lines.iter().map(|l| l.kind));
     section
         .blocks
         .extend(plot::steps_plot(payback).map(crate::document::Block::Figure));
@@ -75,18 +81,36 @@ fn changed(section: &mut Section, change: &ChangeFindings, show: Show) {
             "It pays within {within}, everything else as it is, if"
         ));
         section.list(conditions(&change.break_even, currency, show));
+        let stopped = stops(&change.break_even_stopped, currency, show, name);
+        stops_list(section, stopped);
     }
-    let figure = plot::tornado_plot(payback, &change.tornado, show);
+    let figure = plot::tornado_plot(payback, &change.tornado, show, name);
     section
         .blocks
         .extend(figure.map(crate::document::Block::Figure));
     if payback.laid_out > 0.0 {
         section.table(
             "What moves the payback most, of the inputs with a low and a high value",
-            tornado_table(&change.tornado, currency, show),
+            tornado_table(&change.tornado, currency, show, name),
         );
+        let stopped = stops(&change.tornado_stopped, currency, show, name);
+        stops_list(section, stopped);
     }
     uncounted(section, &payback.uncounted);
+}
+
+/// How lines are counted, where that is to be known.
+fn notes(section: &mut Section, kinds: impl Iterator<Item = CostKind>) {
+    for note in cost_notes(kinds) {
+        section.note(note);
+    }
+}
+
+/// Inputs of which there is no answer.
+fn stops_list(section: &mut Section, stopped: Vec<String>) {
+    if !stopped.is_empty() {
+        section.list(stopped);
+    }
 }
 
 fn uncounted(section: &mut Section, all: &[String]) {

@@ -7,7 +7,9 @@ use emath::{Align2, Rect, pos2};
 
 use super::frame::{Frame, GAP, PAPER, WIDE, curve, put, sheet, width};
 use crate::Show;
+use crate::Table;
 use crate::document::Figure;
+use crate::show::csv_number;
 use crate::told::money::{whole, years_words};
 
 /// Height of the figure.
@@ -82,6 +84,22 @@ pub fn cash(payback: &Payback, show: Show) -> Option<Figure> {
         alt,
         svg,
         aspect: f64::from(WIDE / HIGH),
-        numbers: None,
+        numbers: Some(numbers(payback)),
     })
+}
+
+/// What flows in each year, and the discounted sum so far; year 0 is the beginning.
+fn numbers(payback: &Payback) -> Table {
+    let currency = &payback.currency;
+    let heads = [
+        "year".to_owned(),
+        format!("flow ({currency})"),
+        format!("sum so far, with interest ({currency})"),
+    ];
+    let mut table = Table::new(heads);
+    let each = payback.flows.iter().zip(&payback.cumulated);
+    for (year, (flow, sum)) in each.enumerate() {
+        table.push([year.to_string(), csv_number(*flow), csv_number(*sum)]);
+    }
+    table
 }

@@ -6,8 +6,10 @@ use emath::{Align2, Rect, pos2};
 
 use super::frame::{Frame, GAP, PAPER, WIDE, cut, put, sheet, width};
 use crate::Show;
+use crate::Table;
 use crate::document::Figure;
-use crate::told::money::{shared_unit, short_words, whole};
+use crate::show::csv_number;
+use crate::told::money::{Naming, shared_unit, whole};
 
 /// Height of a row.
 const ROW: f32 = 19.0;
@@ -20,7 +22,12 @@ const ENDS: f32 = 64.0;
 ///
 /// Savings are drawn, not payback times: those have no number where money never comes back.
 #[must_use]
-pub fn tornado_plot(payback: &Payback, all: &[Swing], show: Show) -> Option<Figure> {
+pub fn tornado_plot(
+    payback: &Payback,
+    all: &[Swing],
+    show: Show,
+    name: Naming<'_>,
+) -> Option<Figure> {
     if all.is_empty() {
         return None;
     }
@@ -34,7 +41,7 @@ pub fn tornado_plot(payback: &Payback, all: &[Swing], show: Show) -> Option<Figu
     let each = all.iter().map(|s| {
         format!(
             "{} from {} to {}",
-            short_words(&s.path),
+            name(&s.path),
             whole(s.saving_at_low, ""),
             whole(s.saving_at_high, "")
         )
@@ -55,7 +62,8 @@ pub fn tornado_plot(payback: &Payback, all: &[Swing], show: Show) -> Option<Figu
         for (i, swing) in all.iter().enumerate() {
             #[expect(clippy::cast_precision_loss, reason = "ten")]
             let at = frame.rect.top() + i as f32 * ROW;
-            bar(canvas, &frame, at, swing, (&payback.currency, show));
+            let told = (&*payback.currency, show, name);
+            bar(canvas, &frame, at, swing, told);
         }
         let x = frame.x_at(now);
         let foot = frame.rect.bottom();
@@ -80,15 +88,39 @@ pub fn tornado_plot(payback: &Payback, all: &[Swing], show: Show) -> Option<Figu
         alt,
         svg,
         aspect: f64::from(WIDE / high),
-        numbers: None,
+        numbers: Some(numbers(payback, all, name)),
     })
 }
 
-fn bar(canvas: &dyn Canvas, frame: &Frame, top: f32, swing: &Swing, told: (&str, Show)) {
+/// The saving a year at both ends of each input, and as it is.
+fn numbers(payback: &Payback, all: &[Swing], name: Naming<'_>) -> Table {
+    let unit = format!("{}/year", payback.currency);
+    let heads = ["at the low value", "as it is", "at the high value"];
+    let heads = heads.map(|head| format!("saving {head} ({unit})"));
+    let mut table = Table::new(std::iter::once(String::new()).chain(heads));
+    for swing in all {
+        let savings = [
+            swing.saving_at_low,
+            payback.saving_per_year,
+            swing.saving_at_high,
+        ];
+        let cells = savings.map(csv_number);
+        table.push(std::iter::once(name(&swing.path)).chain(cells));
+    }
+    table
+}
+
+fn bar(
+    canvas: &dyn Canvas,
+    frame: &Frame,
+    top: f32,
+    swing: &Swing,
+    told: (&str, Show, Naming<'_>),
+) {
     let middle = top + 0.5 * ROW;
-    let (currency, show) = told;
+    let (currency, show, name) = told;
     let told = [swing.low, swing.high].map(|si| show.any(swing.dim, si, currency));
-    let name = short_words(&swing.path);
+    let name = name(&swing.path);
     // The unit stands by the name, where both values have it.
     let (values, name) = match shared_unit(&told) {
         Some((numbers, unit)) => (numbers, format!("{name}, {unit}")),

@@ -1,7 +1,7 @@
 //! What a year costs, what a change brings, and what that hangs on.
 
-use dragback_scenario::in_words;
-use dragback_study::money::{BreakEven, Costs, Kilogram, Payback, Swing, Years};
+use dragback_scenario::{Scenario, in_words};
+use dragback_study::money::{BreakEven, CostKind, Costs, Kilogram, Payback, Stopped, Swing, Years};
 use dragback_units::{Dim, Style};
 
 use crate::{Facts, Show, Table};
@@ -142,6 +142,28 @@ pub fn payback_facts(payback: &Payback, show: Show) -> Facts {
     facts
 }
 
+/// How people read the path of an input: in words, or as `--set` takes it.
+pub type Naming<'a> = &'a dyn Fn(&str) -> String;
+
+/// What is to be known of how lines of a cost are counted, in sentences.
+#[must_use]
+pub fn cost_notes(kinds: impl IntoIterator<Item = CostKind>) -> Vec<&'static str> {
+    let mut notes: Vec<&str> = kinds.into_iter().filter_map(CostKind::note).collect();
+    notes.dedup();
+    notes
+}
+
+/// Each input of which there is no answer, with what stopped it, as a sentence.
+#[must_use]
+pub fn stops(all: &[Stopped], currency: &str, show: Show, name: Naming<'_>) -> Vec<String> {
+    let each = all.iter().map(|stopped| {
+        let words = stopped.words(&|si| show.any(stopped.dim, si, currency));
+        let end = if words.ends_with('.') { "" } else { "." };
+        format!("{} {words}{end}", name(&stopped.path))
+    });
+    each.collect()
+}
+
 /// Each break-even value as a condition; those of which no value makes a difference come last.
 #[must_use]
 pub fn conditions(all: &[BreakEven], currency: &str, show: Show) -> Vec<String> {
@@ -151,18 +173,23 @@ pub fn conditions(all: &[BreakEven], currency: &str, show: Show) -> Vec<String> 
     with.into_iter().chain(without).map(told).collect()
 }
 
-/// Each uncertain input with its low, likely and high value, and the payback at each.
+/// Each uncertain input with its low, likely and high value, and the payback at each; `name` writes its path.
 #[must_use]
-pub fn tornado_table(all: &[Swing], currency: &str, show: Show) -> Table {
+pub fn tornado_table(all: &[Swing], currency: &str, show: Show, name: Naming<'_>) -> Table {
     let mut table = Table::new(["", "low, likely, high", "payback, years"]);
     for swing in all {
         let told =
             [swing.low, swing.likely, swing.high].map(|si| show.any(swing.dim, si, currency));
         let years = [swing.at_low, swing.at_likely, swing.at_high].map(|years| match years {
-            Years::After(after) => show.si(Dim::Number, Style::Default, after),
+            // Less than a tenth of a year stands there as days.
+            Years::After(after) => show
+                .years(after)
+                .trim_end_matches(" years")
+                .trim_end_matches(" year")
+                .to_owned(),
             other => years_words(other, show),
         });
-        table.push([short_words(&swing.path), in_a_row(&told), years.join(", ")]);
+        table.push([name(&swing.path), in_a_row(&told), years.join(", ")]);
     }
     table
 }
@@ -176,18 +203,18 @@ pub fn kilogram_head(kilogram: &Kilogram) -> String {
     format!("A kilogram of {}", kilogram.solute)
 }
 
-/// What a kilogram is worth where it is lost, and what it costs as each thing that brings it.
+/// What a kilogram is worth where it is lost, and what it costs as each thing that brings it; `name` writes the path of a price.
 #[must_use]
-pub fn kilogram_table(kilogram: &Kilogram, currency: &str, show: Show) -> Table {
+pub fn kilogram_table(kilogram: &Kilogram, currency: &str, show: Show, name: Naming<'_>) -> Table {
     let mut table = Table::new(["", "price", "by"]).text(2);
     let told = |per_kg: f64| show.any(Dim::MoneyPerMass, per_kg, currency);
     if let Some(worth) = kilogram.worth_per_kg {
-        let path = in_words(&format!("solutes.{}", kilogram.solute));
+        let path = name(&format!("prices.solutes.{}", kilogram.solute));
         table.push(["worth where it is lost".to_owned(), told(worth), path]);
     }
     for bought in &kilogram.bought {
-        let name = format!("bought as {}", bought.name);
-        table.push([name, told(bought.per_kg), in_words(own_path(&bought.path))]);
+        let own = format!("bought as {}", bought.name);
+        table.push([own, told(bought.per_kg), name(&bought.path)]);
     }
     table
 }
@@ -214,11 +241,65 @@ fn own_path(path: &str) -> &str {
     path.strip_prefix("prices.").unwrap_or(path)
 }
 
-/// The last two parts of a path in words, which tell the inputs of one scenario apart nearly always; a table of five columns has no room for more.
+/// A path in words, without the one that all prices share.
 #[must_use]
-pub fn short_words(path: &str) -> String {
+pub fn long_words(path: &str) -> String {
+    in_words(own_path(path))
+}
+
+/// The last two parts of a path in words, which tell the inputs of a line with one loop apart nearly always; a table of five columns has no room for more.
+/// Where the scenario has several loops, the key of its loop stands before them.
+#[must_use]
+pub fn short_words(scenario: &Scenario, path: &str) -> String {
     let parts: Vec<&str> = own_path(path).split('.').collect();
     let crystal_water = parts.last().is_some_and(|p| p.ends_with("H2O"));
     let kept = if crystal_water { 3 } else { 2 };
-    in_words(&parts[parts.len().saturating_sub(kept)..].join("."))
+    let (left, kept) = parts.split_at(parts.len().saturating_sub(kept));
+    let of_loop = left.first().filter(|key| {
+        let loops = &scenario.loops;
+        loops.len() > 1 && loops.contains_key(key)
+    });
+    let shown: Vec<&str> = of_loop.into_iter().chain(kept).copied().collect();
+    in_words(&shown.join("."))
+}
+
+#[cfg(test)]
+mod tests {
+    use dragback_scenario::load;
+
+    use dragback_units::System;
+
+    use super::*;
+
+    #[test]
+    fn inputs_of_two_loops_have_two_names() {
+        let text = include_str!("../../../../scenarios/demo.ron");
+        let mut scenario = load(text).0.unwrap();
+        let film = |key: &str| format!("{key}.work.drag_out.film");
+        assert_eq!(short_words(&scenario, &film("loop")), "drag-out, film");
+        let bath = scenario.loops.get("loop").unwrap().clone();
+        scenario.loops.insert("other", bath);
+        let words = ["loop", "other"].map(|key| short_words(&scenario, &film(key)));
+        assert_eq!(words, ["loop, drag-out, film", "other, drag-out, film"]);
+        let salt = short_words(&scenario, "prices.chemicals.NiSO4.6H2O");
+        assert_eq!(salt, "chemicals, NiSO4·6H2O");
+    }
+
+    #[test]
+    fn what_stopped_an_input_is_a_sentence() {
+        let stopped = Stopped {
+            path: "loop.holding_tank.set_point".to_owned(),
+            dim: Dim::Temperature,
+            at: Some(345.15),
+            why: "the tank boils".to_owned(),
+        };
+        let told = stops(
+            &[stopped],
+            "EUR",
+            Show::in_units(System::Metric),
+            &str::to_owned,
+        );
+        let wanted = "loop.holding_tank.set_point at 72 °C: no answer: the tank boils.";
+        assert_eq!(told, [wanted]);
+    }
 }

@@ -53,6 +53,16 @@ pub fn open_share(scenario: &Scenario, key: &str) -> f64 {
     found.map_or(1.0, |found| calendar(key, found).open_share())
 }
 
+/// The calendar that a scenario has under a key, `always` among them, as sorted windows of the week that do not overlap, s from Monday 00:00; `None` where it
+/// has no such calendar.
+#[must_use]
+pub fn calendar_of(scenario: &Scenario, key: &str) -> Option<Calendar> {
+    if key == ALWAYS {
+        return Some(Calendar::always(ALWAYS));
+    }
+    Some(calendar(key, scenario.calendars.get(key)?))
+}
+
 /// A calendar as sorted windows of the week that do not overlap.
 fn calendar(key: &str, calendar: &schema::Calendar) -> Calendar {
     let mut windows = Vec::new();

@@ -4,6 +4,9 @@ use serde::Serialize;
 
 use crate::money::{Payback, Plan, Years};
 
+/// At whose prices the cost of a line and its payback are.
+pub const WHOSE_PRICES: &str = "The running cost of each line is at its own prices; a payback counts those of the later line for both, so that the two need not agree.";
+
 /// What changing over to a line from another one brings.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Paid {
@@ -39,8 +42,6 @@ pub fn paid(plans: &[Option<&Plan>], from: usize) -> Vec<Option<Paid>> {
             return None;
         }
         let payback = Payback::of(reference?, (*plan)?).ok()?;
-        // Without prices of its own a line has no fees and no equipment that could be compared.
-        reference?.scenario.prices.as_ref()?;
         Some(Paid {
             years: payback.simple,
             saving_per_year: payback.saving_per_year,
@@ -48,6 +49,28 @@ pub fn paid(plans: &[Option<&Plan>], from: usize) -> Vec<Option<Paid>> {
         })
     });
     each.collect()
+}
+
+/// Why lines that have prices have no payback against the one at `from`, each reason once.
+#[must_use]
+pub fn unpaid(plans: &[Option<&Plan>], from: usize) -> Vec<String> {
+    let Some(reference) = plans.get(from).copied().flatten() else {
+        return Vec::new();
+    };
+    let others = plans.iter().enumerate().filter(|(i, _)| *i != from);
+    let mut all: Vec<String> = Vec::new();
+    for plan in others.filter_map(|(_, plan)| *plan) {
+        match Payback::of(reference, plan) {
+            Err(why) if plan.scenario.prices.is_some() => {
+                let why = why.to_string();
+                if !all.contains(&why) {
+                    all.push(why);
+                }
+            }
+            _ => {}
+        }
+    }
+    all
 }
 
 #[cfg(test)]
@@ -76,6 +99,24 @@ mod tests {
         assert_eq!(found[1].unwrap().saving_per_year, wanted.saving_per_year);
         // Itself, another currency, no prices.
         assert_eq!([found[0], found[2], found[3]], [None; 3]);
+        // Where there is none, and prices would let one expect it, it is said why.
+        let why = unpaid(&all, 0);
+        assert_eq!(why.len(), 1, "{why:?}");
+        assert!(
+            why[0].contains("prices in EUR, the other in USD"),
+            "{why:?}"
+        );
+        let mut bare = (*before.scenario).clone();
+        bare.prices = None;
+        let bare = Plan {
+            scenario: Arc::new(bare),
+            usage: before.usage.clone(),
+        };
+        let mute = [Some(&bare), Some(&after), Some(&bare)];
+        assert_eq!(paid(&mute, 0), [None; 3]);
+        let why = unpaid(&mute, 0);
+        let shared = Payback::of(&bare, &after).unwrap_err().to_string();
+        assert_eq!(why, [shared]);
         // The other way round nothing is laid out, and it costs more.
         let back = paid(&all, 1)[0].unwrap();
         assert_eq!(back.words(&|_| String::new()), "costs more");

@@ -3,14 +3,12 @@
 use std::collections::BTreeMap;
 
 use dragback_plant::TowerCache;
-use dragback_run::RunError;
 use dragback_scenario::{Scenario, get, levers};
 use dragback_units::Dim;
 use serde::Serialize;
 
 use super::payback::{MoneyError, Payback};
-use super::tornado::with;
-use crate::case::StudyError;
+use super::tornado::{Stopped, Tried, with};
 
 /// On which side of a value a change pays.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -217,9 +215,9 @@ fn tried(now: f64, (low, high): (f64, f64)) -> Vec<f64> {
     all
 }
 
-/// The value of an input of both layouts at which money is back in just `years`; both are settled anew at each value tried, within what the input allows.
-/// There is none where the answer is not a single value: where a layout does not settle beside it, where there are several, or where only one of the two
-/// could be moved in what both do.
+/// The value of an input of both layouts at which money is back in just so many years; both are settled anew at each value tried, within what the input allows.
+/// Where the answer is not a single value, what stopped it: a layout that does not settle beside it, several values, or that only one of the two could be
+/// moved in what both do.
 ///
 /// # Errors
 /// Where `watch` gives up.
@@ -229,45 +227,81 @@ pub fn input_break_even(
     years: f64,
     cache: &TowerCache,
     watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<Option<BreakEven>, MoneyError> {
-    let Ok(parameter) = get(after, path) else {
-        return Ok(None);
+) -> Result<Tried<BreakEven>, MoneyError> {
+    let stopped = |dim, at, why: String| {
+        let path = path.to_owned();
+        Ok(Err(Stopped { path, dim, at, why }))
+    };
+    let parameter = match get(after, path) {
+        Ok(parameter) => parameter,
+        Err(problem) => return stopped(Dim::Number, None, problem.message),
     };
     let (Some(now), Some(dim)) = (parameter.si(), parameter.dim()) else {
-        return Ok(None);
+        return stopped(Dim::Number, None, "it has no value".to_owned());
     };
     let allowed = parameter.allowed_si().unwrap_or((0.0, f64::INFINITY));
-    let mut spare = |si: f64| match with(before, after, (path, si), cache, watch) {
-        Ok(payback) => Ok(payback.map(|p| p.saving_per_year - needed(&p, years))),
-        Err(MoneyError::Study(StudyError::Run(RunError::Cancelled))) => {
-            Err(MoneyError::Study(StudyError::Run(RunError::Cancelled)))
+    let mut reasons: Vec<(f64, String)> = Vec::new();
+    let mut spare = |si: f64| match with(before, after, (path, si), cache, watch)? {
+        Ok(payback) => Ok(Some(payback.saving_per_year - needed(&payback, years))),
+        Err(why) => {
+            reasons.push((si, why));
+            Ok::<_, MoneyError>(None)
         }
-        Err(_) => Ok(None),
     };
-    let tried = tried(now, allowed);
-    let looked_at = tried.first().copied().zip(tried.last().copied());
-    let found = only_crossing(&tried, &mut spare)?;
-    Ok(found.map(|(pays, value)| BreakEven {
-        path: path.to_owned(),
-        about,
-        name: name.to_owned(),
-        dim,
-        now,
-        value,
-        pays,
-        looked_at: looked_at.map(|(low, high)| [low, high]),
-    }))
+    let found = only_crossing(&tried(now, allowed), &mut spare)?;
+    match found {
+        Crossing::One {
+            pays,
+            value,
+            looked_at,
+        } => Ok(Ok(BreakEven {
+            path: path.to_owned(),
+            about,
+            name: name.to_owned(),
+            dim,
+            now,
+            value,
+            pays,
+            looked_at: Some(looked_at),
+        })),
+        Crossing::Hole(at) => {
+            let why = reasons.into_iter().find(|(si, _)| *si == at);
+            let why = why.map_or_else(|| "nothing could be tried".to_owned(), |(_, why)| why);
+            stopped(dim, Some(at), why)
+        }
+        Crossing::Several => {
+            let why = "several values bring the money back in just that time".to_owned();
+            stopped(dim, None, why)
+        }
+    }
 }
 
-/// Where something that is to spare passes nothing among values tried in their order: on which side it is to spare, and the value, if any. `None` where it has no
-/// number at one of the values that this rests on, and where it passes nothing several times.
+/// Where something that is to spare passes nothing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Crossing {
+    /// Once, or nowhere.
+    One {
+        /// On which side it is to spare.
+        pays: Pays,
+        /// Where it passes nothing, if anywhere.
+        value: Option<f64>,
+        /// Least and greatest value at which it has a number.
+        looked_at: [f64; 2],
+    },
+    /// It has no number at this value, on which the answer would rest.
+    Hole(f64),
+    /// Several times.
+    Several,
+}
+
+/// Where something that is to spare passes nothing among values tried in their order, of which there is at least one.
 ///
 /// # Errors
 /// Those of `spare`.
 fn only_crossing<E>(
     tried: &[f64],
     spare: &mut dyn FnMut(f64) -> Result<Option<f64>, E>,
-) -> Result<Option<(Pays, Option<f64>)>, E> {
+) -> Result<Crossing, E> {
     let mut spares = Vec::new();
     for &si in tried {
         spares.push((si, spare(si)?.map(|s| s >= 0.0)));
@@ -278,14 +312,21 @@ fn only_crossing<E>(
         spares.iter().position(known),
         spares.iter().rposition(known),
     ) else {
-        return Ok(None);
+        let middle = tried.get(tried.len() / 2).copied();
+        return Ok(Crossing::Hole(middle.unwrap_or(f64::NAN)));
     };
-    let whole: Option<Vec<(f64, bool)>> = spares[first..=last]
-        .iter()
-        .map(|(si, pays)| Some((*si, (*pays)?)))
-        .collect();
-    let Some(whole) = whole else {
-        return Ok(None);
+    let mut whole: Vec<(f64, bool)> = Vec::new();
+    for &(si, pays) in &spares[first..=last] {
+        match pays {
+            Some(pays) => whole.push((si, pays)),
+            None => return Ok(Crossing::Hole(si)),
+        }
+    }
+    let looked_at = [spares[first].0, spares[last].0];
+    let one = |pays, value| Crossing::One {
+        pays,
+        value,
+        looked_at,
     };
     let mut crossings = whole.windows(2).filter(|w| w[0].1 != w[1].1);
     let Some([(mut a, pays_low), (mut b, _)]) = crossings.next().map(|w| [w[0], w[1]]) else {
@@ -294,21 +335,21 @@ fn only_crossing<E>(
         } else {
             Pays::Never
         };
-        return Ok(Some((pays, None)));
+        return Ok(one(pays, None));
     };
     if crossings.next().is_some() {
-        return Ok(None);
+        return Ok(Crossing::Several);
     }
     for _ in 0..HALVINGS {
         let middle = 0.5 * (a + b);
         match spare(middle)?.map(|s| s >= 0.0) {
             Some(pays) if pays == pays_low => a = middle,
             Some(_) => b = middle,
-            None => return Ok(None),
+            None => return Ok(Crossing::Hole(middle)),
         }
     }
     let pays = if pays_low { Pays::Below } else { Pays::Above };
-    Ok(Some((pays, Some(0.5 * (a + b)))))
+    Ok(one(pays, Some(0.5 * (a + b))))
 }
 
 #[cfg(test)]
@@ -378,15 +419,31 @@ mod tests {
             let mut ask = |x: f64| Ok::<_, ()>(spare(x));
             only_crossing(&[1.0, 3.0, 5.0], &mut ask).unwrap()
         };
-        let (pays, value) = of(|x| Some(x - 2.0)).unwrap();
-        assert_eq!(pays, Pays::Above);
+        let Crossing::One {
+            pays,
+            value,
+            looked_at,
+        } = of(|x| Some(x - 2.0))
+        else {
+            panic!("it passes nothing once");
+        };
+        assert_eq!((pays, looked_at), (Pays::Above, [1.0, 5.0]));
         assert!((value.unwrap() - 2.0).abs() < 1e-3, "{value:?}");
-        assert_eq!(of(|x| Some(if x > 4.0 { -1.0 } else { x - 2.0 })), None);
-        assert_eq!(of(|x| (x != 3.0).then_some(x - 2.0)), None);
-        assert_eq!(of(|x| (x < 4.0).then_some(7.0)), Some((Pays::Always, None)));
-        assert_eq!(of(|_| None), None);
+        let several = of(|x| Some(if x > 4.0 { -1.0 } else { x - 2.0 }));
+        assert_eq!(several, Crossing::Several);
+        let hole = of(|x| (x != 3.0).then_some(x - 2.0));
+        assert_eq!(hole, Crossing::Hole(3.0));
+        // What has no number beyond is not said to have been looked at.
+        let always = Crossing::One {
+            pays: Pays::Always,
+            value: None,
+            looked_at: [1.0, 3.0],
+        };
+        assert_eq!(of(|x| (x < 4.0).then_some(7.0)), always);
+        assert_eq!(of(|_| None), Crossing::Hole(3.0));
         // It has no number where it would be pinned down.
-        assert_eq!(of(|x| (x != 2.0).then_some(x - 2.1)), None);
+        let pinned = of(|x| (x != 2.0).then_some(x - 2.1));
+        assert_eq!(pinned, Crossing::Hole(2.0));
         let mut gives_up = |_: f64| Err::<Option<f64>, _>("given up");
         assert_eq!(only_crossing(&[1.0], &mut gives_up), Err("given up"));
     }

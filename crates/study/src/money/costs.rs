@@ -42,6 +42,19 @@ pub enum CostKind {
     Fees,
 }
 
+impl CostKind {
+    /// What is to be known of how it is counted, in a sentence.
+    #[must_use]
+    pub const fn note(self) -> Option<&'static str> {
+        match self {
+            Self::Demand => Some(
+                "The highest demand is the highest mean over half an hour to some hours; a meter that takes a quarter of an hour sees somewhat more.",
+            ),
+            _ => None,
+        }
+    }
+}
+
 /// One line of a year's cost: an amount times a price.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct CostLine {
@@ -86,7 +99,7 @@ impl Costs {
         costs.chemicals(usage, market, prices);
         costs.waters(usage, prices);
         costs.treatment(usage, prices);
-        costs.energy(usage, prices);
+        costs.energy(usage, market, prices);
         if let Some(own) = own {
             costs.own(own);
         }
@@ -207,10 +220,10 @@ impl Costs {
         );
     }
 
-    fn energy(&mut self, usage: &Usage, prices: &Prices) {
+    fn energy(&mut self, usage: &Usage, market: &Scenario, prices: &Prices) {
         let power = prices.electricity.as_ref();
         let path = |field: &str| format!("prices.electricity.{field}");
-        let used = usage.electricity;
+        let used = usage.electricity(market);
         let rate = power.map(|p| p.rate.si());
         let cheap = power.and_then(|p| p.off_peak_rate.as_ref());
         let peak = (Dim::Energy, used.peak_j);
@@ -245,7 +258,7 @@ impl Costs {
         let efficiency = fuel.map_or(1.0, |f| f.efficiency.si());
         let fuel = fuel.map(|f| f.rate.si());
         let rate = || "prices.fuel.rate".to_owned();
-        let heat = (Dim::Energy, usage.fuel_heat_j / efficiency);
+        let heat = (Dim::Energy, usage.fuel_heat_j(market) / efficiency);
         self.add_or_tell(CostKind::Fuel, "steam or hot water", rate(), heat, fuel);
         let name = "warming air that towers exhaust";
         match usage.warm_air {

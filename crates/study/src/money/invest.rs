@@ -52,11 +52,13 @@ impl Serialize for Years {
     }
 }
 
-/// The rate at which the present value is nothing. As data it is the rate, or `null` where there is none or several.
+/// The rate at which the present value is nothing. As data it is the rate, or `null` where there is none or several, or it is beyond what is looked at.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Rate {
     /// The only one, as a fraction a year.
     One(f64),
+    /// The only one is above [`HIGHEST_RATE`].
+    Beyond,
     /// There is none: nothing is laid out, nothing comes back, or not even at −99 % a year.
     None,
     /// Several, so that none of them says anything.
@@ -69,7 +71,7 @@ impl Rate {
     pub const fn number(self) -> Option<f64> {
         match self {
             Self::One(rate) => Some(rate),
-            Self::None | Self::Several => None,
+            Self::Beyond | Self::None | Self::Several => None,
         }
     }
 }
@@ -82,7 +84,8 @@ impl Serialize for Rate {
 
 /// Rates between which a rate of return is looked for, fractions a year.
 const LOWEST_RATE: f64 = -0.99;
-const HIGHEST_RATE: f64 = 100.0;
+/// Highest rate of return that is looked for, a fraction a year.
+pub const HIGHEST_RATE: f64 = 100.0;
 /// Steps in which it is looked for, in equal ratios of 1 + rate.
 const RATE_STEPS: usize = 4000;
 /// Halvings that pin a rate down to the last digits.
@@ -173,9 +176,13 @@ impl CashFlow {
                 found.push(self.root_between(low, high));
             }
         }
-        match found[..] {
-            [one] => Rate::One(one),
-            [] => Rate::None,
+        // The higher the rate, the less counts what comes later: in the end the first flow alone is left.
+        let first = self.flows.iter().find(|f| **f != 0.0);
+        let is_beyond = b != 0.0 && first.is_some_and(|f| f.signum() != b.signum());
+        match (&found[..], is_beyond) {
+            (&[one], false) => Rate::One(one),
+            ([], true) => Rate::Beyond,
+            ([], false) => Rate::None,
             _ => Rate::Several,
         }
     }
@@ -280,6 +287,15 @@ mod tests {
             assert!((found - wanted).abs() < 1e-12, "{found} {wanted}");
         }
         assert_eq!(rate(&[-100.0, 230.0, -132.0]), Rate::Several);
+        // By hand: −1 + 150/(1 + i) is nothing at 14 900 %, and −1 + 101/(1 + i) at the last rate that is looked at.
+        assert_eq!(rate(&[-1.0, 150.0]), Rate::Beyond);
+        assert_eq!(rate(&[-1.0, 101.5]), Rate::Beyond);
+        let Rate::One(high) = rate(&[-1.0, 100.5]) else {
+            panic!("within what is looked at");
+        };
+        assert!((high - 99.5).abs() < 1e-9, "{high}");
+        // −1 + 150/(1 + i) − 1.6/(1 + i)² is nothing where 1 + i is 0.0107 and 149.99, beyond what is looked at.
+        assert_eq!(rate(&[-1.0, 150.0, -1.6]), Rate::Several);
         assert_eq!(rate(&[100.0, 50.0]), Rate::None);
         assert_eq!(rate(&[-100.0, -1.0]), Rate::None);
     }

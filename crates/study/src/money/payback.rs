@@ -5,15 +5,15 @@ use std::sync::Arc;
 
 use dragback_plant::climate::AirChoice;
 use dragback_plant::{Plant, TowerCache};
-use dragback_run::Trace;
 use dragback_run::clock::Hours;
+use dragback_run::{RunError, Trace};
 use dragback_scenario::{Prices, Scenario};
 use dragback_units::{Dim, constants as unit};
 use serde::Serialize;
 use thiserror::Error;
 
 use super::costs::{CostKind, Costs};
-use super::invest::{CashFlow, Item, Rate, Years, capital_recovery, simple_payback};
+use super::invest::{CashFlow, HIGHEST_RATE, Item, Rate, Years, capital_recovery, simple_payback};
 use super::usage::Usage;
 use crate::case::{Case, StudyError};
 use crate::compare::differing;
@@ -28,6 +28,14 @@ pub enum MoneyError {
     /// No prices to count with.
     #[error("{title} has no prices; add `prices` with at least what chemicals and water cost")]
     NoPrices {
+        /// Title of the scenario.
+        title: String,
+    },
+    /// A line before that says nothing of its own people, fees and equipment.
+    #[error(
+        "{title} has no prices, so that its people, yearly fees and equipment count for nothing beside those of the other line; add `prices` with its own `labour`, `yearly` and `capital`, or `prices: ()` if it has none of them"
+    )]
+    NoOwnPrices {
         /// Title of the scenario.
         title: String,
     },
@@ -49,6 +57,14 @@ pub enum MoneyError {
         /// The loop.
         line: String,
     },
+}
+
+impl MoneyError {
+    /// Whether whoever waited gave up, so that nothing is wrong.
+    #[must_use]
+    pub const fn is_given_up(&self) -> bool {
+        matches!(self, Self::Study(StudyError::Run(RunError::Cancelled)))
+    }
 }
 
 /// A layout with what a year of it uses.
@@ -98,6 +114,14 @@ impl Plan {
     fn prices(&self) -> Result<&Prices, MoneyError> {
         let prices = self.scenario.prices.as_ref();
         prices.ok_or_else(|| MoneyError::NoPrices {
+            title: self.scenario.title.clone(),
+        })
+    }
+
+    /// What it pays for people, fees and equipment of its own, as the layout before.
+    fn own_prices(&self) -> Result<&Prices, MoneyError> {
+        let prices = self.scenario.prices.as_ref();
+        prices.ok_or_else(|| MoneyError::NoOwnPrices {
             title: self.scenario.title.clone(),
         })
     }
@@ -194,15 +218,14 @@ impl Payback {
     /// in both under one key is there already.
     ///
     /// # Errors
-    /// Without prices, with two currencies, or for a bath that runs down.
+    /// Where one of the two has no prices, with two currencies, or for a bath that runs down.
     pub fn of(before: &Plan, after: &Plan) -> Result<Self, MoneyError> {
         before.is_held()?;
         after.is_held()?;
         let market = &*after.scenario;
         let prices = after.prices()?;
-        // Fees of a layout without prices of its own are none.
-        let before_prices = before.scenario.prices.as_ref();
-        let mine = before_prices.and_then(|p| p.currency.as_deref());
+        let own = before.own_prices()?;
+        let mine = own.currency.as_deref();
         let theirs = prices.currency.as_deref();
         if let (Some(a), Some(b)) = (mine, theirs)
             && a != b
@@ -212,9 +235,9 @@ impl Payback {
                 after: b.to_owned(),
             });
         }
-        let old = Costs::of(&before.usage, market, before_prices);
+        let old = Costs::of(&before.usage, market, Some(own));
         let new = Costs::of(&after.usage, market, Some(prices));
-        let items = new_items(before_prices, prices);
+        let items = new_items(own, prices);
         let laid_out: f64 = items.iter().map(|i| i.cost).sum();
         let saving = old.per_year - new.per_year;
         let horizon_years = whole_years(prices.horizon.si());
@@ -327,6 +350,7 @@ impl Payback {
     pub fn rate_words(&self, percent: &dyn Fn(f64) -> String) -> String {
         match self.rate_of_return {
             Rate::One(rate) => percent(rate),
+            Rate::Beyond => format!("more than {}", percent(HIGHEST_RATE)),
             Rate::None if self.laid_out <= 0.0 => "none: nothing is laid out".to_owned(),
             Rate::None => "none: the money does not come back at any rate".to_owned(),
             Rate::Several => "several, so that none says anything".to_owned(),
@@ -356,8 +380,8 @@ fn whole_years(time_s: f64) -> usize {
 }
 
 /// Equipment of the one after that the one before has not under the same key.
-fn new_items(before: Option<&Prices>, after: &Prices) -> Vec<Item> {
-    let is_there = |key: &str| before.is_some_and(|p| p.capital.contains_key(key));
+fn new_items(before: &Prices, after: &Prices) -> Vec<Item> {
+    let is_there = |key: &str| before.capital.contains_key(key);
     let new = after.capital.iter().filter(|(key, _)| !is_there(key));
     let items = new.map(|(key, capital)| Item {
         name: capital

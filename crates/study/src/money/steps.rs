@@ -1,5 +1,6 @@
 //! The steps from the cost of one line to that of the other.
 
+use super::costs::CostKind;
 use super::payback::Payback;
 
 /// One step from the cost before to the cost after.
@@ -9,6 +10,8 @@ pub struct Step {
     pub name: String,
     /// The path of its price; empty of the first and the last.
     pub path: String,
+    /// What it is for; none where several are taken together.
+    pub kind: Option<CostKind>,
     /// Where the step begins, and where it ends; a sum begins at nothing.
     pub from: f64,
     /// Its end.
@@ -43,12 +46,13 @@ pub fn steps(payback: &Payback) -> Vec<Step> {
     let (before, after) = small.fold((0.0, 0.0), |(b, a), l| (b + l.before, a + l.after));
     let mut at = payback.cost_before;
     let mut found = Vec::new();
-    let mut step = |name: &str, path: &str, before: f64, after: f64| {
+    let mut step = |name: &str, (path, kind): (&str, Option<CostKind>), before: f64, after: f64| {
         let from = at;
         at += after - before;
         found.push(Step {
             name: name.to_owned(),
             path: path.to_owned(),
+            kind,
             from,
             to: at,
             before,
@@ -56,10 +60,11 @@ pub fn steps(payback: &Payback) -> Vec<Step> {
         });
     };
     for line in lines {
-        step(&line.name, &line.path, line.before, line.after);
+        let of = (line.path.as_str(), Some(line.kind));
+        step(&line.name, of, line.before, line.after);
     }
     if (after - before).abs() >= 0.5 {
-        step("all else", "", before, after);
+        step("all else", ("", None), before, after);
     }
     found
 }

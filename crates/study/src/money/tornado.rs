@@ -34,23 +34,86 @@ fn is_of_both(path: &str) -> bool {
             .any(|p| path.starts_with(p))
 }
 
-/// The payback with an input put to another value in both layouts, where the one before has it too. `None` where the one before lacks an input that must be
-/// moved in both.
+/// An input of which there is no answer, and what stopped it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Stopped {
+    /// The path of the input.
+    pub path: String,
+    /// What it measures; as data the unit of the value.
+    #[serde(rename = "unit", serialize_with = "crate::compare::si_unit")]
+    pub dim: Dim,
+    /// Its value at which there is none, SI; `null` where no single value is to blame.
+    #[serde(rename = "value_si")]
+    pub at: Option<f64>,
+    /// What stopped it, in words.
+    pub why: String,
+}
+
+impl Stopped {
+    /// The words to stand behind the name of the input; `told` writes a value.
+    #[must_use]
+    pub fn words(&self, told: &dyn Fn(f64) -> String) -> String {
+        match self.at {
+            Some(si) => format!("at {}: no answer: {}", told(si), self.why),
+            None => format!("no answer: {}", self.why),
+        }
+    }
+}
+
+/// What was found of an input, or what stopped it.
+pub type Tried<T> = Result<T, Stopped>;
+
+/// What stopped a payback with a moved input, in words; given up is an error that goes on.
+pub(super) fn or_words(found: Result<Payback, MoneyError>) -> Result<Moved, MoneyError> {
+    match found {
+        Ok(payback) => Ok(Ok(payback)),
+        Err(why) if why.is_given_up() => Err(why),
+        // Several problems stand on lines of their own.
+        Err(why) => Ok(Err(why.to_string().replace('\n', "; "))),
+    }
+}
+
+/// A payback, or in words what stopped it.
+pub(super) type Moved = Result<Payback, String>;
+
+/// The payback with an input put to another value in both layouts, where the one before has it too, or in words why there is none: among others where the
+/// one before lacks an input that must be moved in both.
+///
+/// # Errors
+/// Where `watch` gives up.
 pub(super) fn with(
     before: &Scenario,
     after: &Scenario,
     (path, si): (&str, f64),
     cache: &TowerCache,
     watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<Option<Payback>, MoneyError> {
+) -> Result<Moved, MoneyError> {
     let (mut old, mut new) = (before.clone(), after.clone());
+    if let Err(problem) = set_si(&mut new, path, si) {
+        return Ok(Err(problem.message));
+    }
     let has_old = set_si(&mut old, &path_before(before, after, path), si).is_ok();
-    let has_new = set_si(&mut new, path, si).is_ok();
-    if !has_new || (is_of_both(path) && !has_old) {
-        return Ok(None);
+    if is_of_both(path) && !has_old {
+        let why = format!(
+            "{} has no such input, and only both can be moved in what both do",
+            before.title
+        );
+        return Ok(Err(why));
     }
     let mut plan = |scenario| Plan::settled(Arc::new(scenario), cache, watch);
-    Payback::of(&plan(old)?, &plan(new)?).map(Some)
+    let both = || Payback::of(&plan(old)?, &plan(new)?);
+    or_words(both())
+}
+
+/// Whether a price is one of the layout itself, so that its uncertainty in the one after says nothing of the one before.
+fn is_own(path: &str) -> bool {
+    [
+        "prices.yearly.",
+        "prices.capital.",
+        "prices.labour.hours_a_week",
+    ]
+    .iter()
+    .any(|p| path.starts_with(p))
 }
 
 /// What one uncertain input does to the payback.
@@ -109,26 +172,46 @@ pub fn uncertain_inputs(scenario: &Scenario) -> Vec<String> {
     uncertain.map(|p| p.path.clone()).collect()
 }
 
-/// What one uncertain input does to the payback; none where it has no low and high value, where a layout does not settle at one of them, or where only one of
-/// the two could be moved in what both do.
-#[must_use]
+/// What one uncertain input does to the payback, or what stopped it; `None` where it has no low and high value.
+///
+/// # Errors
+/// Where there is no answer in money as things are, and where `watch` gives up.
 pub fn swing(
     before: &Plan,
     after: &Plan,
     path: &str,
     cache: &TowerCache,
     watch: &mut dyn FnMut(f64) -> bool,
-) -> Option<Swing> {
-    let parameter = get(&after.scenario, path).ok()?;
-    let (dim, [low, likely, high]) = spread(&parameter)?;
-    let mut at = |si: f64| moved(before, after, path, si, cache, watch).ok().flatten();
-    let (at_low, at_high) = (at(low)?, at(high)?);
-    let at_likely = if Some(likely) == parameter.si() {
-        Payback::of(before, after).ok()?
-    } else {
-        at(likely)?
+) -> Result<Option<Tried<Swing>>, MoneyError> {
+    let parameter = get(&after.scenario, path).ok();
+    let Some((parameter, (dim, values))) = parameter.and_then(|p| Some((p.si(), spread(&p)?)))
+    else {
+        return Ok(None);
     };
-    Some(Swing {
+    let mut found = Vec::new();
+    for si in values {
+        let payback = if Some(si) == parameter {
+            Ok(Payback::of(before, after)?)
+        } else {
+            moved(before, after, path, si, cache, watch)?
+        };
+        match payback {
+            Ok(payback) => found.push(payback),
+            Err(why) => {
+                return Ok(Some(Err(Stopped {
+                    path: path.to_owned(),
+                    dim,
+                    at: Some(si),
+                    why,
+                })));
+            }
+        }
+    }
+    let [low, likely, high] = values;
+    let [at_low, at_likely, at_high] = &found[..] else {
+        return Ok(None);
+    };
+    Ok(Some(Ok(Swing {
         path: path.to_owned(),
         dim,
         low,
@@ -139,7 +222,7 @@ pub fn swing(
         at_high: at_high.simple,
         saving_at_low: at_low.saving_per_year,
         saving_at_high: at_high.saving_per_year,
-    })
+    })))
 }
 
 /// Puts the swings that move the payback most first, and leaves out those beyond [`MOST_SWINGS`].
@@ -148,22 +231,37 @@ pub fn widest_first(swings: &mut Vec<Swing>, laid_out: f64) {
     swings.truncate(MOST_SWINGS);
 }
 
-/// The inputs with a low and a high value that move the payback most, each moved by itself in both layouts; the widest first. Prices need no new run.
+/// What uncertain inputs do to the payback.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Tornado {
+    /// Those that move it most, the widest first.
+    pub swings: Vec<Swing>,
+    /// Those of which one value has no answer.
+    pub stopped: Vec<Stopped>,
+}
+
+/// The inputs with a low and a high value that move the payback most, each moved by itself in both layouts, and those of which that cannot be told. Prices
+/// need no new run.
 ///
 /// # Errors
-/// Where there is no answer in money as things are.
+/// Where there is no answer in money as things are, and where `watch` gives up.
 pub fn tornado(
     before: &Plan,
     after: &Plan,
     cache: &TowerCache,
     watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<Vec<Swing>, MoneyError> {
+) -> Result<Tornado, MoneyError> {
     let now = Payback::of(before, after)?;
-    let paths = uncertain_inputs(&after.scenario).into_iter();
-    let swings = paths.filter_map(|path| swing(before, after, &path, cache, watch));
-    let mut swings: Vec<Swing> = swings.collect();
-    widest_first(&mut swings, now.laid_out);
-    Ok(swings)
+    let mut found = Tornado::default();
+    for path in uncertain_inputs(&after.scenario) {
+        match swing(before, after, &path, cache, watch)? {
+            Some(Ok(swing)) => found.swings.push(swing),
+            Some(Err(stopped)) => found.stopped.push(stopped),
+            None => {}
+        }
+    }
+    widest_first(&mut found.swings, now.laid_out);
+    Ok(found)
 }
 
 /// The low, likely and high value of an input, SI.
@@ -174,7 +272,7 @@ fn spread(parameter: &Parameter) -> Option<(Dim, [f64; 3])> {
     (low < high).then_some((parameter.dim()?, [low, likely, high]))
 }
 
-/// The payback with one input at another value.
+/// The payback with one input at another value, or in words why there is none.
 fn moved(
     before: &Plan,
     after: &Plan,
@@ -182,17 +280,22 @@ fn moved(
     si: f64,
     cache: &TowerCache,
     watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<Option<Payback>, MoneyError> {
+) -> Result<Moved, MoneyError> {
     if !path.starts_with("prices.") {
         return with(&before.scenario, &after.scenario, (path, si), cache, watch);
     }
-    let priced = |plan: &Plan| {
-        let mut scenario = (*plan.scenario).clone();
-        drop(set_si(&mut scenario, path, si));
-        Plan {
-            scenario: Arc::new(scenario),
-            usage: plan.usage.clone(),
-        }
+    let mut new = (*after.scenario).clone();
+    if let Err(problem) = set_si(&mut new, path, si) {
+        return Ok(Err(problem.message));
+    }
+    let mut old = (*before.scenario).clone();
+    if !is_own(path) {
+        // A price that the one before has not counts in the one after alone.
+        drop(set_si(&mut old, path, si));
+    }
+    let priced = |plan: &Plan, scenario| Plan {
+        scenario: Arc::new(scenario),
+        usage: plan.usage.clone(),
     };
-    Payback::of(&priced(before), &priced(after)).map(Some)
+    or_words(Payback::of(&priced(before, old), &priced(after, new)))
 }

@@ -4,17 +4,17 @@ use std::collections::BTreeMap;
 
 use dragback_plant::Plant;
 use dragback_plant::climate::AirChoice;
-use dragback_plant::ids::{AccountId, ClimateId, SoluteId, TowerId, TransferId};
+use dragback_plant::ids::{AccountId, ClimateId, HeatId, SoluteId, TowerId, TransferId};
 use dragback_plant::network::{End, HeatLaw, Law};
 use dragback_properties::air::enthalpy_j_per_kg_da;
 use dragback_properties::tower::FanPosition;
 use dragback_properties::treatment::{Demand, demand};
 use dragback_run::Trace;
-use dragback_scenario::{HeatFrom, Scenario, account, species_of};
+use dragback_scenario::{Scenario, account, species_of};
 use dragback_units::constants as unit;
 
 use super::bought::chemicals_kg_per_s;
-use super::power::Electricity;
+use super::power::{Electricity, Load, heats_baths_by_fuel};
 use crate::figures::{Means, TOLD_KG_PER_M3};
 
 /// Months of a year.
@@ -46,10 +46,10 @@ pub struct Usage {
     pub treated_kg: BTreeMap<String, f64>,
     /// What treating it takes and leaves by stoichiometry, kg.
     pub treatment: Demand,
-    /// Electricity.
-    pub electricity: Electricity,
-    /// Heat that a boiler gives to coils and baths, J.
-    pub fuel_heat_j: f64,
+    /// What takes electricity, or could take it, over the settled week.
+    pub load: Load,
+    /// Heat that a boiler gives to coils, J.
+    pub coil_heat_j: f64,
     /// Heat for the air that towers draw from the hall.
     pub warm_air: WarmAir,
     /// Heat that coolers take out of baths, J.
@@ -78,7 +78,7 @@ impl Usage {
             treatment.acid += kg * each.acid;
             treatment.hydroxide += kg * each.hydroxide;
         }
-        let (fuel_heat_w, cooling_w) = boiler_and_cooling(&means, scenario);
+        let (coils_w, cooling_w) = coils_and_cooling(&means);
         let loops = || net.loops.iter();
         let spent = loops().filter(|roles| means.bath(roles, scenario).runs_down());
         let run_down = spent.map(|roles| roles.name.clone()).collect();
@@ -89,8 +89,8 @@ impl Usage {
             treated_m3,
             treated_kg,
             treatment,
-            electricity: Electricity::of(&means, scenario),
-            fuel_heat_j: yearly(fuel_heat_w),
+            load: Load::of(&means, scenario),
+            coil_heat_j: yearly(coils_w),
             warm_air: warm_air(&means, scenario, air),
             cooling_j: yearly(cooling_w),
             evaporated_m3: yearly(loops().map(|r| means.tower_kg_per_s(r)).sum::<f64>())
@@ -104,6 +104,22 @@ impl Usage {
                 summed(each)
             },
             run_down,
+        }
+    }
+
+    /// Electricity of a year by the tariff of a market, which says too what heats the baths.
+    #[must_use]
+    pub fn electricity(&self, market: &Scenario) -> Electricity {
+        self.load.billed(market)
+    }
+
+    /// Heat that a boiler gives in a year, J: to coils, and to baths where the prices of the market say so.
+    #[must_use]
+    pub fn fuel_heat_j(&self, market: &Scenario) -> f64 {
+        if heats_baths_by_fuel(market.prices.as_ref()) {
+            self.coil_heat_j + self.load.bath_heat_j()
+        } else {
+            self.coil_heat_j
         }
     }
 }
@@ -179,29 +195,19 @@ fn treated(means: &Means<'_>) -> (f64, BTreeMap<String, f64>) {
     (m3_per_s * unit::SECONDS_PER_YEAR, solutes.collect())
 }
 
-/// Whether a heat flow comes from the boiler.
-pub(super) fn is_fuel(law: &HeatLaw, scenario: &Scenario) -> bool {
-    let bath = scenario.prices.as_ref().map(|p| p.bath_heat);
-    match law {
-        HeatLaw::Coil { .. } => true,
-        HeatLaw::Hold { .. } => bath == Some(HeatFrom::Fuel),
-        _ => false,
-    }
-}
-
-/// Mean heat from a boiler, and mean heat that coolers take, W.
-fn boiler_and_cooling(means: &Means<'_>, scenario: &Scenario) -> (f64, f64) {
+/// Mean heat of coils, which comes from a boiler, and mean heat that coolers take, W.
+fn coils_and_cooling(means: &Means<'_>) -> (f64, f64) {
     let (net, layout) = (means.plant.network(), means.plant.layout());
-    let (mut fuel, mut cooling) = (0.0, 0.0);
+    let (mut coils, mut cooling) = (0.0, 0.0);
     for (h, heat) in net.heats.iter().enumerate() {
-        let mean_w = means.rate(layout.delivered(dragback_plant::ids::HeatId(h)));
-        if is_fuel(&heat.law, scenario) {
-            fuel += mean_w;
-        } else if matches!(heat.law, HeatLaw::Cool { .. }) {
-            cooling -= mean_w;
+        let mean_w = means.rate(layout.delivered(HeatId(h)));
+        match heat.law {
+            HeatLaw::Coil { .. } => coils += mean_w,
+            HeatLaw::Cool { .. } => cooling -= mean_w,
+            _ => {}
         }
     }
-    (fuel, cooling)
+    (coils, cooling)
 }
 
 /// Heat that brings outdoor air to the temperature of the hall, month by month, for as much dry air as towers draw from the hall.

@@ -4,6 +4,7 @@ use dragback_study::money::{BreakEven, Payback, Subject, price_break_evens};
 use dragback_units::Style;
 use egui::{DragValue, Label, Rect, RichText, ScrollArea, Ui, UiBuilder};
 
+use super::tornado::stopped_ui;
 use crate::command::Command;
 use crate::number::{joined, price, shown};
 use crate::prefs::{LEAST_WITHIN, MOST_WITHIN};
@@ -41,16 +42,18 @@ pub(super) fn pays_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, payback: &Payb
         let years = ctx.prefs.within_years;
         let prices = price_break_evens(payback, years);
         let known = ctx.hangs.found().filter(|(found, _)| found.of.years.to_bits() == years.to_bits());
-        let work = known.map_or(&[][..], |(found, _)| &found.break_evens);
+        let work = known.map_or(&[][..], |(found, _)| &found.parts.break_evens);
+        let stopped = known.map_or(&[][..], |(found, _)| &found.parts.break_evens_stopped);
         let is_current = known.is_some_and(|(_, is_current)| is_current);
         // Conditions that can be met come first, the work before the prices.
         let all = || work.iter().map(|b| (b, is_current)).chain(prices.iter().map(|b| (b, true)));
         for (found, is_current) in all().filter(|(b, _)| b.value.is_some()) {
             condition_ui(ctx, ui, payback, found, is_current);
         }
-        if let Some(words) = state_words(ctx, work.is_empty(), is_current) {
+        if let Some(words) = state_words(ctx, work.is_empty() && stopped.is_empty(), is_current) {
             quiet_ui(ctx, ui, words);
         }
+        stopped_ui(ctx, ui, stopped, &payback.currency);
         let without: Vec<_> = all().filter(|(b, _)| b.value.is_none()).collect();
         if !without.is_empty() {
             ui.add_space(space::NEAR);

@@ -1,6 +1,6 @@
 //! Where a saving comes from: steps from the yearly cost before to the one after, each as long as what it changes.
 
-use dragback_study::money::{CostLine, Payback};
+use dragback_study::money::{CostKind, CostLine, Payback};
 use egui::accesskit::Role;
 use egui::{
     Align2, Color32, Rect, Response, RichText, ScrollArea, Sense, Stroke, Ui, UiBuilder,
@@ -113,8 +113,9 @@ fn step_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, step: &Step, scale: &Scale) {
     } else {
         format!("\nIts price: {}", step.path)
     };
+    let note = step.kind.map_or_else(String::new, note_words);
     response.on_hover_text(format!(
-        "{}: {} a year before, {} after.{price}",
+        "{}: {} a year before, {} after.{note}{price}",
         step.name,
         whole(step.before),
         whole(step.after)
@@ -127,6 +128,12 @@ fn bar_ui(ui: &Ui, (from, to): (f32, f32), bars: Rect, color: Color32) {
     let bar = Rect::from_x_y_ranges(from..=to.max(from + 1.0), across);
     ui.painter()
         .rect_filled(bar, 1.0, color.gamma_multiply(0.8));
+}
+
+/// How a line is counted, where that is to be known, to stand behind a sentence.
+fn note_words(kind: CostKind) -> String {
+    kind.note()
+        .map_or_else(String::new, |note| format!(" {note}"))
 }
 
 /// A line of a cost that stands alone, with a bar as long as its share of the largest.
@@ -145,5 +152,6 @@ pub(super) fn cost_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, line: &CostLine, largest: 
         bars,
         palette.tint(palette.quiet, 0.5),
     );
-    response.on_hover_text(format!("{said}.\nIts price: {}", line.path));
+    let note = note_words(line.kind);
+    response.on_hover_text(format!("{said}.{note}\nIts price: {}", line.path));
 }

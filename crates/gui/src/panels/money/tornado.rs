@@ -1,6 +1,6 @@
 //! What moves the payback most: uncertain inputs, each with the payback at its low, its likely and its high value.
 
-use dragback_study::money::{Payback, Swing, Years};
+use dragback_study::money::{Payback, Stopped, Swing, Years};
 use egui::accesskit::Role;
 use egui::{
     Align2, Label, Rect, RichText, ScrollArea, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2,
@@ -35,18 +35,19 @@ pub(super) fn tornado_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, payback: &P
             return;
         }
         let known = ctx.hangs.found();
-        let swings = known.map_or(&[][..], |(found, _)| &found.swings);
+        let swings = known.map_or(&[][..], |(found, _)| &found.parts.swings);
+        let stopped = known.map_or(&[][..], |(found, _)| &found.parts.swings_stopped);
         let is_current = known.is_some_and(|(_, is_current)| is_current);
         let share = known.filter(|(_, is_current)| *is_current).map_or(0.0, |(found, _)| found.share);
-        state_ui(ctx, ui, swings.is_empty(), is_current, share);
-        if swings.is_empty() {
-            return;
+        state_ui(ctx, ui, swings.is_empty() && stopped.is_empty(), is_current, share);
+        if !swings.is_empty() {
+            let scale = Scale::of(swings, payback);
+            for swing in swings {
+                row_ui(ctx, ui, swing, payback, &scale, is_current);
+            }
+            axis_ui(ctx, ui, &scale);
         }
-        let scale = Scale::of(swings, payback);
-        for swing in swings {
-            row_ui(ctx, ui, swing, payback, &scale, is_current);
-        }
-        axis_ui(ctx, ui, &scale);
+        stopped_ui(ctx, ui, stopped, &payback.currency);
     });
 }
 
@@ -55,6 +56,20 @@ fn quiet_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, words: &str) {
         .size(size::SMALL)
         .color(ctx.palette.quiet);
     ui.add(Label::new(text).wrap());
+}
+
+/// Inputs of which there is no answer, each with what stopped it.
+pub(super) fn stopped_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, stopped: &[Stopped], currency: &str) {
+    let loop_key = ctx.document.map_or("", |d| d.loop_key.as_str());
+    for one in stopped {
+        let (name, _) = input_names(&one.path, loop_key, group_of(&one.path, loop_key));
+        let words = one.words(&|si| value_words(ctx, one.dim, si, currency));
+        let text = RichText::new(format!("{name} {words}."))
+            .size(size::SMALL)
+            .color(ctx.palette.caution);
+        let label = ui.add(Label::new(text).wrap());
+        label.on_hover_text(&one.path);
+    }
 }
 
 /// How far the bars have been worked out.
