@@ -142,14 +142,20 @@ fn keeps_its_word(
     its_heat_adds_up(row, line);
     let recovered = row.recovered_fraction.unwrap();
     assert!((line.recovered_fraction - recovered).abs() < 1e-9, "{what}");
-    // In no month is the film stronger; a few months of each row, all of them over the rows.
+    // In no month is the film stronger but for 1 %, by which batches and switches move it; a few months of each row, all of them over the rows. In those that
+    // the row names it keeps the limit.
     let film_in = |air, share| {
         let (case, found) = settled_in(at_share(sizing, row, share), air, cache);
         worst_mg_per_l(&case.plant, &found.week)
     };
-    let months = [n % 12, (n + 5) % 12].map(AirChoice::Month);
-    let named = [row.worst_month, row.film_month].map(month);
-    for air in months.into_iter().chain(named) {
+    for air in [n % 12, (n + 5) % 12].map(AirChoice::Month) {
+        let film = film_in(air, 1.0);
+        assert!(
+            film <= 1.01 * limit_mg_per_l,
+            "{what}: {film} mg/L in {air:?}"
+        );
+    }
+    for air in [row.worst_month, row.film_month].map(month) {
         let film = film_in(air, 1.0);
         assert!(film <= limit_mg_per_l, "{what}: {film} mg/L in {air:?}");
     }

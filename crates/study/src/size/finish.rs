@@ -159,8 +159,8 @@ impl Search<'_, '_> {
         Ok(week)
     }
 
-    /// The air in which the film is strongest: where rinses lose most of their water to it, or where the bath loses least and so has least room for what a
-    /// still rinse or a spray brings; that of the worst month is tried, too.
+    /// The air in which the film is strongest, of those in which rinses lose most of their water, in which the tank that evaporates loses most (so that most
+    /// concentrate comes back to the bath) or least (so that there is least room for what a still rinse or a spray brings), and that of the worst month.
     fn hardest_air(&mut self, found: &Found) -> Result<AirChoice, Stop> {
         let slots = self.sizing.estimate.slots();
         let week = &found.week;
@@ -171,10 +171,9 @@ impl Search<'_, '_> {
         let mut tried = vec![
             found.need.worst_slot,
             most(&|slot| week.cold_surface_m3_per_s(slot)),
+            most(&|slot| week.hot_surface_m3_per_s(slot)),
+            most(&|slot| -week.hot_surface_m3_per_s(slot)),
         ];
-        if self.layout.before.is_some() {
-            tried.push(most(&|slot| -week.hot_surface_m3_per_s(slot)));
-        }
         tried.sort_unstable();
         tried.dedup();
         tried.retain(|slot| *slot != MEAN_SLOT);
