@@ -11,7 +11,7 @@ use super::week::{Week, air_of};
 use super::{HEATER_RESERVE, Limit, MOST_TOWERS, TANK_RESERVE, TOO_LITTLE};
 
 /// Most times that something is put right because it was too small or too large.
-const MOST_TRIES: usize = 6;
+const MOST_TRIES: usize = 8;
 /// Least step up of a flow that is not enough, and most step down of one that is too much.
 const LEAST_MORE: f64 = 1.0005;
 const LEAST_LESS: f64 = 0.9;
@@ -96,7 +96,6 @@ impl Search<'_, '_> {
     fn verified(&mut self, found: &mut Found) -> Result<Result<(), Limit>, Stop> {
         let limit = self.sizing.layouts.final_limit_kg_per_m3();
         let mut last = Limit::NotSharp;
-        found.film_air = self.hardest_air(found)?;
         for _ in 0..=MOST_TRIES {
             let week = self.heated(&mut found.equipment)?;
             // More water may ask for more towers than the flow did that was looked for.
@@ -127,6 +126,11 @@ impl Search<'_, '_> {
             if miss > 0.0 {
                 let more = (miss / found.slope).exp().max(LEAST_MORE);
                 equipment.rinse_m3_per_s = up(more * equipment.rinse_m3_per_s, FLOW_UNIT, 3);
+                continue;
+            }
+            let (film, air) = self.hardest_air(&week, equipment, found.need)?;
+            found.film_air = air;
+            if film > limit {
                 continue;
             }
             let less = Equipment {
@@ -161,15 +165,19 @@ impl Search<'_, '_> {
 
     /// The air in which the film is strongest, of those in which rinses lose most of their water, in which the tank that evaporates loses most (so that most
     /// concentrate comes back to the bath) or least (so that there is least room for what a still rinse or a spray brings), and that of the worst month.
-    fn hardest_air(&mut self, found: &Found) -> Result<AirChoice, Stop> {
+    fn hardest_air(
+        &mut self,
+        week: &Week,
+        equipment: &Equipment,
+        need: Need,
+    ) -> Result<(f64, AirChoice), Stop> {
         let slots = self.sizing.estimate.slots();
-        let week = &found.week;
         let most = |of: &dyn Fn(usize) -> f64| {
             let by = |a: &usize, b: &usize| of(*a).total_cmp(&of(*b));
             slots.clone().max_by(by).unwrap_or(MEAN_SLOT)
         };
         let mut tried = vec![
-            found.need.worst_slot,
+            need.worst_slot,
             most(&|slot| week.cold_surface_m3_per_s(slot)),
             most(&|slot| week.hot_surface_m3_per_s(slot)),
             most(&|slot| -week.hot_surface_m3_per_s(slot)),
@@ -177,21 +185,14 @@ impl Search<'_, '_> {
         tried.sort_unstable();
         tried.dedup();
         tried.retain(|slot| *slot != MEAN_SLOT);
-        if tried.is_empty() {
-            return Ok(AirChoice::Mean);
-        }
-        let mut film = |air| {
-            let week = self.near_week(&found.equipment, air)?;
-            Ok::<_, Stop>(week.worst_film_kg_per_m3())
-        };
-        let mut hardest = (film(AirChoice::Mean)?, AirChoice::Mean);
+        let mut hardest = (week.worst_film_kg_per_m3(), AirChoice::Mean);
         for air in tried.into_iter().map(air_of) {
-            let film = film(air)?;
+            let film = self.near_week(equipment, air)?.worst_film_kg_per_m3();
             if film > hardest.0 {
                 hardest = (film, air);
             }
         }
-        Ok(hardest.1)
+        Ok(hardest)
     }
 
     /// What stops it besides the film, in the mean air or in the worst month.
