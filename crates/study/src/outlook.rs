@@ -6,7 +6,7 @@ use dragback_plant::Plant;
 use dragback_plant::ids::{SoluteId, VesselId};
 use dragback_plant::network::LoopRoles;
 use dragback_run::clock::Clock;
-use dragback_run::preview::{PreviewOptions, run};
+use dragback_run::preview::{Preview, PreviewOptions, run, run_with};
 use dragback_run::settle::Settled;
 use dragback_run::{CameOut, Trace, World};
 use dragback_units::constants as unit;
@@ -34,8 +34,9 @@ pub(crate) fn outlook(
     let ahead = match depth {
         Depth::Quick => None,
         Depth::Full => {
-            let (trace, came_out) = ahead(case, clock, LOOK_S, watch)?;
-            answers.precipitation = precipitation(plant, &came_out);
+            let mut world = start(case);
+            let trace = run(&mut world, LOOK_S, &options(clock), watch)?.trace;
+            answers.precipitation = precipitation(plant, &world.came_out);
             Some(trace)
         }
     };
@@ -59,7 +60,10 @@ pub(crate) fn outlook(
     Ok(())
 }
 
-/// The first limit that a loop comes to within so many seconds from its start, seen on the way there; `None` where there is none.
+/// Stretch after which a look at first limits asks whether there is one, s.
+const STRETCH_S: f64 = 13.0 * unit::SECONDS_PER_WEEK;
+
+/// The first limit that a loop comes to within so many stretches of thirteen weeks from its start, seen on the way there; `None` where there is none.
 ///
 /// # Errors
 /// When the run fails, or `watch` gives up.
@@ -68,35 +72,42 @@ pub(crate) fn first_limit_within(
     settled: &Settled,
     place: usize,
     clock: Clock,
-    span_s: f64,
+    stretches: u32,
     watch: &mut dyn FnMut(f64) -> bool,
 ) -> Result<Option<FirstLimit>, StudyError> {
     let plant = &case.plant;
-    let (trace, came_out) = ahead(case, clock, span_s, watch)?;
     let roles = &plant.network().loops[place];
-    let solutes = (0..plant.network().solutes.len()).map(SoluteId);
-    let impurities = solutes.filter_map(|s| impurity(plant, settled, Some(&trace), roles, s));
-    let impurities: Vec<ImpurityAnswer> = impurities.collect();
     let tanks = loop_tanks(plant, roles);
-    let first = first_of(&tanks, &impurities, &precipitation(plant, &came_out));
-    Ok(first.filter(|limit| limit.days <= unit::days(span_s)))
+    let (mut world, mut preview) = (start(case), Preview::new(Arc::clone(plant)));
+    for stretch in 1..=stretches {
+        let until_s = f64::from(stretch) * STRETCH_S;
+        let told = run_with(&mut preview, &mut world, until_s, &options(clock), watch)?;
+        let trace = told.trace;
+        let solutes = (0..plant.network().solutes.len()).map(SoluteId);
+        let impurities = solutes.filter_map(|s| impurity(plant, settled, Some(&trace), roles, s));
+        let impurities: Vec<ImpurityAnswer> = impurities.collect();
+        let salts = precipitation(plant, &world.came_out);
+        let seen_d = unit::days(until_s);
+        let first = first_of(&tanks, &impurities, &salts);
+        if let Some(first) = first.filter(|limit| limit.days <= seen_d) {
+            return Ok(Some(first));
+        }
+    }
+    Ok(None)
 }
 
-/// A run from the start, and the salts that came out in it.
-fn ahead(
-    case: &Case,
-    clock: Clock,
-    span_s: f64,
-    watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<(Trace, Vec<CameOut>), StudyError> {
+/// The line as it starts, whose events do not happen.
+fn start(case: &Case) -> World {
     let mut world = World::new(Arc::clone(&case.plant), case.cache.clone());
     world.done.fill(true);
-    let options = PreviewOptions {
+    world
+}
+
+fn options(clock: Clock) -> PreviewOptions {
+    PreviewOptions {
         clock,
         ..PreviewOptions::default()
-    };
-    let trace = run(&mut world, span_s, &options, watch)?.trace;
-    Ok((trace, world.came_out))
+    }
 }
 
 /// The first of what the tanks of a loop come to.

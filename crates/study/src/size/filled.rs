@@ -16,8 +16,8 @@ use crate::money::{CostKind, CostLine, Costs, Usage};
 use crate::names::air_name;
 use crate::outlook::first_limit_within;
 
-/// How far ahead a limit that is passed counts: as far as it does in the verdict of a line.
-const YEAR_S: f64 = 365.0 * unit::SECONDS_PER_DAY;
+/// How far ahead a limit that is passed counts, in stretches of thirteen weeks: as far as it does in the verdict of a line.
+const YEAR: u32 = 4;
 
 impl Search<'_, '_> {
     /// The row of a layout that was settled with its final sizes.
@@ -103,7 +103,7 @@ impl Search<'_, '_> {
             &week.settled,
             week.place,
             clock,
-            YEAR_S,
+            YEAR,
             self.watch,
         );
         of.map_err(|why| match why {

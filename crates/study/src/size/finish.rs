@@ -96,6 +96,8 @@ impl Search<'_, '_> {
     fn verified(&mut self, found: &mut Found) -> Result<Result<(), Limit>, Stop> {
         let limit = self.sizing.layouts.final_limit_kg_per_m3();
         let mut last = Limit::NotSharp;
+        // All airs in which the film may be strongest, then the one in which it is.
+        let mut hard: Option<Vec<AirChoice>> = None;
         for _ in 0..=MOST_TRIES {
             let week = self.heated(&mut found.equipment)?;
             // More water may ask for more towers than the flow did that was looked for.
@@ -110,7 +112,13 @@ impl Search<'_, '_> {
                 last = Limit::NotSharp;
                 continue;
             }
-            if let Some(stopped) = self.stops(&week, equipment, found.need)? {
+            let worst = found.need.worst_air();
+            let worst = worst
+                .map(|air| self.near_week(equipment, air))
+                .transpose()?;
+            let stopped = week.limit();
+            let stopped = stopped.or_else(|| worst.as_ref().and_then(Week::limit));
+            if let Some(stopped) = stopped {
                 if !enlarge(equipment, &week, &stopped) {
                     return Ok(Err(self.told(stopped, found.need)));
                 }
@@ -118,26 +126,26 @@ impl Search<'_, '_> {
                 continue;
             }
             last = Limit::NotSharp;
-            let film = match found.film_air {
-                AirChoice::Mean => week.worst_film_kg_per_m3(),
-                air => self.week(equipment, air)?.worst_film_kg_per_m3(),
-            };
+            let airs = hard.unwrap_or_else(|| self.hard_airs(&week));
+            let hardest = self.hardest(&week, worst.as_ref(), equipment, &airs)?;
+            found.film_air = hardest.1;
+            hard = Some(vec![hardest.1]);
+            let mut film = hardest.0;
+            if film <= limit && hardest.1 != AirChoice::Mean {
+                // As everybody finds it.
+                film = self.week(equipment, hardest.1)?.worst_film_kg_per_m3();
+            }
             let miss = (film / limit).ln();
             if miss > 0.0 {
                 let more = (miss / found.slope).exp().max(LEAST_MORE);
                 equipment.rinse_m3_per_s = up(more * equipment.rinse_m3_per_s, FLOW_UNIT, 3);
                 continue;
             }
-            let (film, air) = self.hardest_air(&week, equipment, found.need)?;
-            found.film_air = air;
-            if film > limit {
-                continue;
-            }
             let less = Equipment {
                 rinse_m3_per_s: TOO_LITTLE * equipment.rinse_m3_per_s,
                 ..*equipment
             };
-            let fails = self.near_week(&less, found.film_air)?;
+            let fails = self.week(&less, found.film_air)?;
             let miss = (fails.worst_film_kg_per_m3() / limit).ln();
             if miss > 0.0 {
                 found.week = week;
@@ -163,50 +171,46 @@ impl Search<'_, '_> {
         Ok(week)
     }
 
-    /// The air in which the film is strongest, of those in which rinses lose most of their water, in which the tank that evaporates loses most (so that most
-    /// concentrate comes back to the bath) or least (so that there is least room for what a still rinse or a spray brings), and that of the worst month.
-    fn hardest_air(
-        &mut self,
-        week: &Week,
-        equipment: &Equipment,
-        need: Need,
-    ) -> Result<(f64, AirChoice), Stop> {
+    /// Airs in which the film may be strongest, besides the mean and that of the worst month: in which rinses lose most of their water, and in which the tank that
+    /// evaporates loses most, so that most concentrate comes back to the bath, or least, so that there is least room for what a still rinse or a spray
+    /// brings.
+    fn hard_airs(&self, week: &Week) -> Vec<AirChoice> {
         let slots = self.sizing.estimate.slots();
         let most = |of: &dyn Fn(usize) -> f64| {
             let by = |a: &usize, b: &usize| of(*a).total_cmp(&of(*b));
             slots.clone().max_by(by).unwrap_or(MEAN_SLOT)
         };
-        let mut tried = vec![
-            need.worst_slot,
+        let mut slots = vec![
             most(&|slot| week.cold_surface_m3_per_s(slot)),
             most(&|slot| week.hot_surface_m3_per_s(slot)),
             most(&|slot| -week.hot_surface_m3_per_s(slot)),
         ];
-        tried.sort_unstable();
-        tried.dedup();
-        tried.retain(|slot| *slot != MEAN_SLOT);
-        let mut hardest = (week.worst_film_kg_per_m3(), AirChoice::Mean);
-        for air in tried.into_iter().map(air_of) {
-            let film = self.near_week(equipment, air)?.worst_film_kg_per_m3();
-            if film > hardest.0 {
-                hardest = (film, air);
-            }
-        }
-        Ok(hardest)
+        slots.sort_unstable();
+        slots.dedup();
+        slots.into_iter().map(air_of).collect()
     }
 
-    /// What stops it besides the film, in the mean air or in the worst month.
-    fn stops(
+    /// The strongest film in any of these airs, the mean and the worst month's among them, kg/m³, and the air in which it is.
+    fn hardest(
         &mut self,
-        week: &Week,
+        mean: &Week,
+        worst: Option<&Week>,
         equipment: &Equipment,
-        need: Need,
-    ) -> Result<Option<Limit>, Stop> {
-        if let Some(limit) = week.limit() {
-            return Ok(Some(limit));
+        airs: &[AirChoice],
+    ) -> Result<(f64, AirChoice), Stop> {
+        let mut hardest = (mean.worst_film_kg_per_m3(), mean.air);
+        let mut judge = |week: &Week| {
+            let film = week.worst_film_kg_per_m3();
+            if film > hardest.0 {
+                hardest = (film, week.air);
+            }
+        };
+        worst.into_iter().for_each(&mut judge);
+        let known = [Some(mean.air), worst.map(|week| week.air)];
+        for &air in airs.iter().filter(|air| !known.contains(&Some(**air))) {
+            judge(&self.near_week(equipment, air)?);
         }
-        let worst = need.worst_air().map(|air| self.near_week(equipment, air));
-        Ok(worst.transpose()?.and_then(|week| week.limit()))
+        Ok(hardest)
     }
 
     /// A limit with what is known of it.
