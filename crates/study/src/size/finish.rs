@@ -15,6 +15,8 @@ const MOST_TRIES: usize = 8;
 /// Least step up of a flow that is not enough, and most step down of one that is too much.
 const LEAST_MORE: f64 = 1.0005;
 const LEAST_LESS: f64 = 0.9;
+/// Most step up: where the film hardly falls with the flow, the slope says little.
+const MOST_MORE: f64 = 1.25;
 /// Unit in which heaters are rounded up, W.
 const POWER_UNIT: f64 = 1000.0;
 
@@ -96,8 +98,7 @@ impl Search<'_, '_> {
     fn verified(&mut self, found: &mut Found) -> Result<Result<(), Limit>, Stop> {
         let limit = self.sizing.layouts.final_limit_kg_per_m3();
         let mut last = Limit::NotSharp;
-        // All airs in which the film may be strongest, then the one in which it is.
-        let mut hard: Option<Vec<AirChoice>> = None;
+        self.meet_hardest_air(found)?;
         for _ in 0..=MOST_TRIES {
             let week = self.heated(&mut found.equipment)?;
             // More water may ask for more towers than the flow did that was looked for.
@@ -112,13 +113,20 @@ impl Search<'_, '_> {
                 last = Limit::NotSharp;
                 continue;
             }
-            let worst = found.need.worst_air();
+            let hardest = match found.film_air {
+                AirChoice::Mean => None,
+                air => Some(self.week(equipment, air)?),
+            };
+            let worst = found.need.worst_air().filter(|air| *air != found.film_air);
             let worst = worst
                 .map(|air| self.near_week(equipment, air))
                 .transpose()?;
-            let stopped = week.limit();
-            let stopped = stopped.or_else(|| worst.as_ref().and_then(Week::limit));
-            if let Some(stopped) = stopped {
+            let weeks = || {
+                [Some(&week), hardest.as_ref(), worst.as_ref()]
+                    .into_iter()
+                    .flatten()
+            };
+            if let Some(stopped) = weeks().find_map(Week::limit) {
                 if !enlarge(equipment, &week, &stopped) {
                     return Ok(Err(self.told(stopped, found.need)));
                 }
@@ -126,18 +134,13 @@ impl Search<'_, '_> {
                 continue;
             }
             last = Limit::NotSharp;
-            let airs = hard.unwrap_or_else(|| self.hard_airs(&week));
-            let hardest = self.hardest(&week, worst.as_ref(), equipment, &airs)?;
-            found.film_air = hardest.1;
-            hard = Some(vec![hardest.1]);
-            let mut film = hardest.0;
-            if film <= limit && hardest.1 != AirChoice::Mean {
-                // As everybody finds it.
-                film = self.week(equipment, hardest.1)?.worst_film_kg_per_m3();
-            }
+            let films = weeks().map(|week| (week.worst_film_kg_per_m3(), week.air));
+            let (film, air) =
+                films.fold((0.0, AirChoice::Mean), |a, b| if b.0 > a.0 { b } else { a });
+            found.film_air = air;
             let miss = (film / limit).ln();
             if miss > 0.0 {
-                let more = (miss / found.slope).exp().max(LEAST_MORE);
+                let more = (miss / found.slope).exp().clamp(LEAST_MORE, MOST_MORE);
                 equipment.rinse_m3_per_s = up(more * equipment.rinse_m3_per_s, FLOW_UNIT, 3);
                 continue;
             }
@@ -145,7 +148,7 @@ impl Search<'_, '_> {
                 rinse_m3_per_s: TOO_LITTLE * equipment.rinse_m3_per_s,
                 ..*equipment
             };
-            let fails = self.week(&less, found.film_air)?;
+            let fails = self.week(&less, air)?;
             let miss = (fails.worst_film_kg_per_m3() / limit).ln();
             if miss > 0.0 {
                 found.week = week;
@@ -155,6 +158,26 @@ impl Search<'_, '_> {
             equipment.rinse_m3_per_s = up(enough, FLOW_UNIT, 3);
         }
         Ok(Err(last))
+    }
+
+    /// Finds the air in which the film is strongest, and raises the flow so that the film keeps the limit there, too.
+    fn meet_hardest_air(&mut self, found: &mut Found) -> Result<(), Stop> {
+        let limit = self.sizing.layouts.final_limit_kg_per_m3();
+        let mut hardest = (found.week.worst_film_kg_per_m3(), AirChoice::Mean);
+        for air in self.hard_airs(&found.week, found.need) {
+            let film = self
+                .near_week(&found.equipment, air)?
+                .worst_film_kg_per_m3();
+            if film > hardest.0 {
+                hardest = (film, air);
+            }
+        }
+        found.film_air = hardest.1;
+        let miss = (hardest.0 / limit).ln().max(0.0);
+        let equipment = &mut found.equipment;
+        let rinse = (miss / found.slope).exp().min(MOST_MORE) * equipment.rinse_m3_per_s;
+        equipment.rinse_m3_per_s = up(rinse, FLOW_UNIT, 3);
+        Ok(())
     }
 
     /// The settled week in the mean air, with heaters that keep their reserve in it: tanks and flow have changed since they were chosen.
@@ -171,46 +194,25 @@ impl Search<'_, '_> {
         Ok(week)
     }
 
-    /// Airs in which the film may be strongest, besides the mean and that of the worst month: in which rinses lose most of their water, and in which the tank that
-    /// evaporates loses most, so that most concentrate comes back to the bath, or least, so that there is least room for what a still rinse or a spray
-    /// brings.
-    fn hard_airs(&self, week: &Week) -> Vec<AirChoice> {
+    /// Airs in which the film may be strongest, besides the mean: in which rinses lose most of their water, and in which the tank that evaporates loses most,
+    /// so that most concentrate comes back to the bath, or least, so that there is least room for what a still rinse or a spray brings; and that of the
+    /// worst month.
+    fn hard_airs(&self, week: &Week, need: Need) -> Vec<AirChoice> {
         let slots = self.sizing.estimate.slots();
         let most = |of: &dyn Fn(usize) -> f64| {
             let by = |a: &usize, b: &usize| of(*a).total_cmp(&of(*b));
             slots.clone().max_by(by).unwrap_or(MEAN_SLOT)
         };
         let mut slots = vec![
+            need.worst_slot,
             most(&|slot| week.cold_surface_m3_per_s(slot)),
             most(&|slot| week.hot_surface_m3_per_s(slot)),
             most(&|slot| -week.hot_surface_m3_per_s(slot)),
         ];
         slots.sort_unstable();
         slots.dedup();
+        slots.retain(|slot| *slot != MEAN_SLOT);
         slots.into_iter().map(air_of).collect()
-    }
-
-    /// The strongest film in any of these airs, the mean and the worst month's among them, kg/m³, and the air in which it is.
-    fn hardest(
-        &mut self,
-        mean: &Week,
-        worst: Option<&Week>,
-        equipment: &Equipment,
-        airs: &[AirChoice],
-    ) -> Result<(f64, AirChoice), Stop> {
-        let mut hardest = (mean.worst_film_kg_per_m3(), mean.air);
-        let mut judge = |week: &Week| {
-            let film = week.worst_film_kg_per_m3();
-            if film > hardest.0 {
-                hardest = (film, week.air);
-            }
-        };
-        worst.into_iter().for_each(&mut judge);
-        let known = [Some(mean.air), worst.map(|week| week.air)];
-        for &air in airs.iter().filter(|air| !known.contains(&Some(**air))) {
-            judge(&self.near_week(equipment, air)?);
-        }
-        Ok(hardest)
     }
 
     /// A limit with what is known of it.

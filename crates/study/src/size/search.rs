@@ -170,6 +170,8 @@ impl<'a, 'w> Search<'a, 'w> {
         match self.flow(start, self.most(towers), Rule::Fixed(towers))? {
             Sought::Found(mut less) => {
                 let is_working = self.finished(&mut less)?.is_ok();
+                // Its water may ask for more of them again.
+                let is_working = is_working && less.equipment.towers <= towers;
                 Ok(is_working.then_some(*less))
             }
             _ => Ok(None),
