@@ -15,6 +15,8 @@ const MOST_TRIES: usize = 8;
 /// Least step up of a flow that is not enough, and most step down of one that is too much.
 const LEAST_MORE: f64 = 1.0005;
 const LEAST_LESS: f64 = 0.9;
+/// What a flow is raised by so that it is enough at the first try, as a logarithm: little beside the 2 % by which less must be too little.
+const A_LITTLE: f64 = 0.002;
 /// Most step up: where the film hardly falls with the flow, the slope says little.
 const MOST_MORE: f64 = 1.25;
 /// Unit in which heaters are rounded up, W.
@@ -164,7 +166,7 @@ impl Search<'_, '_> {
     fn meet_hardest_air(&mut self, found: &mut Found) -> Result<(), Stop> {
         let limit = self.sizing.layouts.final_limit_kg_per_m3();
         let mut hardest = (found.week.worst_film_kg_per_m3(), AirChoice::Mean);
-        for air in self.hard_airs(&found.week, found.need) {
+        for air in self.hard_airs(&found.week) {
             let film = self
                 .near_week(&found.equipment, air)?
                 .worst_film_kg_per_m3();
@@ -175,7 +177,8 @@ impl Search<'_, '_> {
         found.film_air = hardest.1;
         let miss = (hardest.0 / limit).ln().max(0.0);
         let equipment = &mut found.equipment;
-        let rinse = (miss / found.slope).exp().min(MOST_MORE) * equipment.rinse_m3_per_s;
+        let more = (A_LITTLE + miss / found.slope).exp().min(MOST_MORE);
+        let rinse = more * equipment.rinse_m3_per_s;
         equipment.rinse_m3_per_s = up(rinse, FLOW_UNIT, 3);
         Ok(())
     }
@@ -194,19 +197,16 @@ impl Search<'_, '_> {
         Ok(week)
     }
 
-    /// Airs in which the film may be strongest, besides the mean: in which rinses lose most of their water, and in which the tank that evaporates loses most,
-    /// so that most concentrate comes back to the bath, or least, so that there is least room for what a still rinse or a spray brings; and that of the
-    /// worst month.
-    fn hard_airs(&self, week: &Week, need: Need) -> Vec<AirChoice> {
+    /// Airs in which the film may be strongest, besides the mean and that of the worst month: in which rinses lose most of their water, and in which the tank that
+    /// evaporates loses least, so that there is least room for what a still rinse or a spray brings.
+    fn hard_airs(&self, week: &Week) -> Vec<AirChoice> {
         let slots = self.sizing.estimate.slots();
         let most = |of: &dyn Fn(usize) -> f64| {
             let by = |a: &usize, b: &usize| of(*a).total_cmp(&of(*b));
             slots.clone().max_by(by).unwrap_or(MEAN_SLOT)
         };
         let mut slots = vec![
-            need.worst_slot,
             most(&|slot| week.cold_surface_m3_per_s(slot)),
-            most(&|slot| week.hot_surface_m3_per_s(slot)),
             most(&|slot| -week.hot_surface_m3_per_s(slot)),
         ];
         slots.sort_unstable();
