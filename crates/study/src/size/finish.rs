@@ -11,7 +11,9 @@ use super::week::{Week, air_of};
 use super::{HEATER_RESERVE, Limit, MOST_TOWERS, TANK_RESERVE, TOO_LITTLE};
 
 /// Most times that something is put right because it was too small or too large.
-const MOST_TRIES: usize = 8;
+const MOST_TRIES: usize = 6;
+/// Most times that a tank is made larger: what three times its first size does not cure is no matter of size.
+const MOST_LARGER: usize = 3;
 /// Least step up of a flow that is not enough, and most step down of one that is too much.
 const LEAST_MORE: f64 = 1.0005;
 const LEAST_LESS: f64 = 0.9;
@@ -100,6 +102,7 @@ impl Search<'_, '_> {
     fn verified(&mut self, found: &mut Found) -> Result<Result<(), Limit>, Stop> {
         let limit = self.sizing.layouts.final_limit_kg_per_m3();
         let mut last = Limit::NotSharp;
+        let mut times_larger = 0;
         self.meet_hardest_air(found)?;
         for _ in 0..=MOST_TRIES {
             let week = self.heated(&mut found.equipment)?;
@@ -129,7 +132,8 @@ impl Search<'_, '_> {
                     .flatten()
             };
             if let Some(stopped) = weeks().find_map(Week::limit) {
-                if !enlarge(equipment, &week, &stopped) {
+                times_larger += 1;
+                if times_larger > MOST_LARGER || !enlarge(equipment, &week, &stopped) {
                     return Ok(Err(self.told(stopped, found.need)));
                 }
                 last = self.told(stopped, found.need);
@@ -235,6 +239,6 @@ fn enlarge(equipment: &mut Equipment, week: &Week, limit: &Limit) -> bool {
         Limit::Alarm { .. } if week.roles().holding.is_some() => &mut equipment.holding_m3,
         _ => return false,
     };
-    *tank_m3 = up(1.25 * *tank_m3, 1e-3, 2);
+    *tank_m3 = up(1.5 * *tank_m3, 1e-3, 2);
     true
 }
