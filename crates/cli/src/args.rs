@@ -245,9 +245,9 @@ pub(crate) struct SizeArgs {
     #[command(flatten)]
     pub input: Input,
 
-    /// Most of the lead species that the film on the work may hold: "20 mg/L".
+    /// Most of the lead species that the film on the work may hold: "20 mg/L"; the loop's own limit where left out.
     #[arg(long, value_name = "STRENGTH", allow_hyphen_values = true)]
-    pub final_rinse: String,
+    pub final_rinse: Option<String>,
 
     /// Key of the loop, where the scenario has several.
     #[arg(long = "loop", value_name = "KEY")]

@@ -5,7 +5,7 @@ mod outputs;
 use std::sync::Arc;
 
 use anyhow::{Result, bail};
-use dragback_report::{FindError, Findings, PdfMaker, Show, Wanted, compose};
+use dragback_report::{FindError, Findings, MoneyFindings, PdfMaker, Show, Wanted, compose};
 use dragback_scenario::{Scenario, TitleBlock};
 use dragback_units::Quantity;
 use dragback_units::dim::Concentration;
@@ -74,6 +74,9 @@ pub(crate) fn report(
     let mut out = paragraph(&document.title);
     for said in document.answer() {
         out.push_str(&paragraph(&said.text));
+    }
+    if let (Some(_), MoneyFindings::None(why)) = (&against, &findings.money) {
+        out.push_str(&paragraph(&format!("There is no answer in money: {why}.")));
     }
     out.push('\n');
     for name in written {

@@ -44,7 +44,16 @@ pub(crate) fn size(args: &SizeArgs, show: Show, io: &mut Io<'_>) -> Result<Verdi
     let targets = Targets::new(None, args.json.as_ref(), &args.input.file)?;
     let loaded = load(&args.input, io)?;
     let key = loop_key(&loaded.scenario, args.loop_key.as_deref())?;
-    let (_, sizing) = sizing(&loaded, &key, &args.final_rinse)?;
+    let own = || {
+        let line = loaded.scenario.loops.get(&key);
+        Some(line?.final_limit.as_ref()?.quantity().to_string())
+    };
+    let Some(final_rinse) = args.final_rinse.clone().or_else(own) else {
+        bail!(
+            "the scenario does not say what the film on the work may hold; give it with --final-rinse, such as \"20 mg/L\", or as {key}.final_limit"
+        );
+    };
+    let (_, sizing) = sizing(&loaded, &key, &final_rinse)?;
     let (mut rows, as_it_is) = rows(&sizing, (&loaded.scenario, &key), io)?;
     best_first(&mut rows);
     let prices = loaded.scenario.prices.as_ref();

@@ -67,7 +67,7 @@ pub(super) fn render(
         );
     }
     section(
-        "The line as it is closes, in the mean air of the year, with",
+        "The line as it is closes over the week, in the mean air of the year, with",
         &reach_table(as_it_is, show),
         &mut out,
     );

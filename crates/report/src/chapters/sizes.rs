@@ -74,7 +74,7 @@ fn of_loop(
         counted_table(&stopped),
     );
     section.table(
-        "The line as it is closes, in the mean air of the year, with",
+        "The line as it is closes over the week, in the mean air of the year, with",
         reach_table(&found.as_it_is, show),
     );
 }

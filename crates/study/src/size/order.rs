@@ -47,7 +47,7 @@ pub fn best_first(rows: &mut [Row]) {
     let key = |row: &Row| {
         let key = match rank {
             Rank::Cost => row.yearly_cost,
-            Rank::Evaporation => row.evaporator_duty_l_per_h,
+            Rank::Evaporation => row.worst_month_l_per_h,
         };
         key.unwrap_or(f64::INFINITY)
     };

@@ -57,7 +57,7 @@ pub(super) fn pays_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, payback: &Payb
         let without: Vec<_> = all().filter(|(b, _)| b.value.is_none()).collect();
         if !without.is_empty() {
             ui.add_space(space::NEAR);
-            quiet_ui(ctx, ui, "What makes no difference to that:");
+            quiet_ui(ctx, ui, "Not by any value of these alone:");
             for (found, is_current) in without {
                 condition_ui(ctx, ui, payback, found, is_current);
             }

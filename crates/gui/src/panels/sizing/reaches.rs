@@ -22,7 +22,8 @@ pub(super) fn reaches_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, table: &Siz
     let mut child = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("reaches"));
     let ui = &mut child;
     ui.spacing_mut().item_spacing.y = 0.0;
-    let words = "The line that was sized, with the evaporator that it has, closes with";
+    let words =
+        "The line that was sized, with the evaporator that it has, closes over the week with";
     line_ui(ui, |ui| {
         ui.add(Label::new(RichText::new(words).color(ctx.palette.ink)).truncate());
     });

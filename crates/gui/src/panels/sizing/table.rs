@@ -335,10 +335,10 @@ fn notes_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, table: &SizingTable) {
         return;
     }
     let has_limits = working.iter().any(|row| row.first_limit.is_some());
-    let words = if has_limits {
-        "† passes a limit within a year"
-    } else {
-        "The cost leaves something out"
+    let words = match (has_limits, notes.len() > 1) {
+        (true, true) => "† passes a limit within a year; the cost leaves something out",
+        (true, false) => "† passes a limit within a year",
+        (false, _) => "The cost leaves something out",
     };
     let words = RichText::new(words).color(ctx.palette.caution);
     ui.label(words).on_hover_text(notes.join("\n"));
