@@ -202,7 +202,7 @@ impl Search<'_, '_> {
     }
 
     /// Airs in which the film may be strongest, besides the mean and that of the worst month: in which rinses lose most of their water, and in which the tank that
-    /// evaporates loses least, so that there is least room for what a still rinse or a spray brings.
+    /// evaporates loses most, so that most comes back to the bath, or least, so that there is least room for what a still rinse or a spray brings.
     fn hard_airs(&self, week: &Week) -> Vec<AirChoice> {
         let slots = self.sizing.estimate.slots();
         let most = |of: &dyn Fn(usize) -> f64| {
@@ -211,6 +211,7 @@ impl Search<'_, '_> {
         };
         let mut slots = vec![
             most(&|slot| week.cold_surface_m3_per_s(slot)),
+            most(&|slot| week.hot_surface_m3_per_s(slot)),
             most(&|slot| -week.hot_surface_m3_per_s(slot)),
         ];
         slots.sort_unstable();
