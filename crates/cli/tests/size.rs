@@ -131,7 +131,17 @@ fn a_final_rinse_that_cannot_be_is_told() {
             ran.err
         );
     }
-    let ran = dragback(&words(&demo, &[]));
+    // Without one the loop's own limit counts; without that either it is asked for.
+    let own = dragback(&words(&demo, &[]));
+    let given = dragback(&words(&demo, &["--final-rinse", "20 mg/L"]));
+    assert_eq!((own.code, own.out), (given.code, given.out));
+    let text = include_str!("../../../scenarios/demo.ron");
+    let without = text.replace("final_limit: \"20 mg/L\",", "");
+    assert_ne!(text, without);
+    let path = std::env::temp_dir().join(format!("dragback-no-limit-{}.ron", std::process::id()));
+    std::fs::write(&path, without).expect("a file");
+    let ran = dragback(&words(&path.to_string_lossy(), &[]));
+    std::fs::remove_file(&path).expect("the file");
     assert_eq!(ran.code, 2);
     assert!(ran.err.contains("--final-rinse"), "{}", ran.err);
     let ran = dragback(&words(
