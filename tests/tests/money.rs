@@ -312,15 +312,20 @@ fn nothing_and_less_than_nothing_have_words() {
     }
 }
 
+/// The same week at other prices.
+fn repriced(plan: &Plan, change: impl FnOnce(&mut Scenario)) -> Plan {
+    let mut scenario = (*plan.scenario).clone();
+    change(&mut scenario);
+    Plan {
+        scenario: Arc::new(scenario),
+        usage: plan.usage.clone(),
+    }
+}
+
 #[test]
 fn what_cannot_be_counted_is_said() {
     let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
-    let mut none = (*after.scenario).clone();
-    none.prices = None;
-    let none = Plan {
-        scenario: Arc::new(none),
-        usage: after.usage.clone(),
-    };
+    let none = repriced(&after, |s| s.prices = None);
     assert!(matches!(
         Payback::of(&before, &none),
         Err(MoneyError::NoPrices { .. })
@@ -363,12 +368,9 @@ fn what_cannot_be_counted_is_said() {
     let alike = Payback::of(&before, &after).unwrap();
     assert!(alike.other_work.is_empty() && alike.warnings().is_empty());
     // A chemical without a price of its own is worth its solutes; without those it is named.
-    let mut bare = (*before.scenario).clone();
-    bare.prices.as_mut().unwrap().chemicals = dragback_scenario::Map::default();
-    let bare = Plan {
-        scenario: Arc::new(bare),
-        usage: before.usage.clone(),
-    };
+    let bare = repriced(&before, |s| {
+        s.prices.as_mut().unwrap().chemicals = dragback_scenario::Map::default();
+    });
     let costs = bare.costs().unwrap();
     let sulfate = costs.lines.iter().find(|l| l.name == "NiSO4.6H2O").unwrap();
     // 58.69 of nickel in 262.85 of the salt, 17 a kilogram.
@@ -389,12 +391,7 @@ fn what_cannot_be_counted_is_said() {
 #[test]
 fn a_line_before_without_prices_is_refused() {
     let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
-    let mut mute = (*before.scenario).clone();
-    mute.prices = None;
-    let mute = Plan {
-        scenario: Arc::new(mute),
-        usage: before.usage.clone(),
-    };
+    let mute = repriced(&before, |s| s.prices = None);
     let error = Payback::of(&mute, &after).unwrap_err();
     assert!(matches!(error, MoneyError::NoOwnPrices { .. }), "{error:?}");
     for part in [&before.scenario.title, "`labour`", "`yearly`", "`capital`"] {

@@ -21,8 +21,7 @@ use dragback_gui::prefs::Shown;
 use dragback_plant::TowerCache;
 use dragback_report::{Findings, Show, System, Wanted, compose, html};
 use dragback_scenario::{Scenario, load};
-use dragback_study::size::{Rinsing, Sizing, reaches};
-use dragback_study::spread;
+use dragback_study::size::{self, Part, Sizing};
 
 /// Limits: s for tables and reports, ms for what follows a hand.
 const TABLE_S: f64 = 3.0;
@@ -60,26 +59,14 @@ fn fastest_s(mut work: impl FnMut() -> Outcome<()>) -> Outcome<f64> {
 /// The whole table of layouts of each loop, and how far the line as it is still closes.
 fn table(scenario: &Scenario) -> Outcome<()> {
     for (key, limit) in Wanted::own_limits(scenario) {
-        let cache = TowerCache::default();
-        let sizing = Sizing::new(scenario, &key, limit, &cache)?;
-        let mut pieces = vec![None];
-        pieces.extend(Rinsing::all().into_iter().map(Some));
-        let (mut rows, mut fault) = (0, None);
-        spread(
-            &pieces,
-            |rinsing, watch| match rinsing {
-                None => reaches(scenario, &key, &cache, watch).map(|_| 0),
-                Some(rinsing) => sizing.rows(*rinsing, watch).map(|rows| rows.len()),
-            },
-            |_, found| match found {
-                Ok(more) => rows += more,
-                Err(why) => fault = Some(why),
-            },
-            |_| true,
-        );
-        if let Some(why) = fault {
-            return Err(why.into());
-        }
+        let sizing = Sizing::new(scenario, &key, limit, &TowerCache::default())?;
+        let mut rows = 0;
+        let take = |part| {
+            if let Part::Rows(more) = part {
+                rows += more.len();
+            }
+        };
+        size::table(scenario, &sizing, take, |_| true)?;
         if rows != 108 {
             return Err(format!("{rows} layouts of 108").into());
         }
@@ -161,20 +148,17 @@ fn main() -> Outcome<()> {
     let is_check = std::env::args().any(|a| a == "--check");
     println!("{:60} {:>9} {:>8}", "", "measured", "limit");
     let mut is_slow = false;
-    let names = [
-        "chromium.ron",
-        "demo-before.ron",
-        "demo.ron",
-        "teaching.ron",
-        "warm-bath.ron",
-        "zinc-barrel.ron",
-    ];
-    for name in names {
+    let mut names = Vec::new();
+    for entry in std::fs::read_dir(scenarios())? {
+        names.push(entry?.file_name().to_string_lossy().into_owned());
+    }
+    names.sort_unstable();
+    for name in &names {
         let scenario = shipped(name)?;
         let took = fastest_s(|| table(&scenario))?;
         is_slow |= told(&format!("table of layouts, {name}"), took, TABLE_S, "s");
     }
-    for name in names {
+    for name in &names {
         let scenario = shipped(name)?;
         let took = fastest_s(|| page(&scenario, None))?;
         is_slow |= told(&format!("web page, {name}"), took, PAGE_S, "s");

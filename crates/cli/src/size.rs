@@ -1,12 +1,14 @@
 //! `dragback size`.
 
-mod table;
+mod shown;
 
 use anyhow::{Result, bail};
 use dragback_plant::TowerCache;
 use dragback_scenario::Scenario;
-use dragback_study::size::{CLOSINGS, Reach, Rinsing, Row, Sizing, best_first, reaches, wanted};
-use dragback_study::{StudyError, spread};
+use dragback_study::StudyError;
+use dragback_study::size::{
+    CLOSINGS, Part, Reach, Row, Sizing, best_first, table, table_parts, wanted,
+};
 use dragback_units::Quantity;
 use dragback_units::dim::Concentration;
 use serde::Serialize;
@@ -18,14 +20,6 @@ use crate::source::{Loaded, Refused, load};
 use crate::target::Targets;
 use crate::verdict::Verdict;
 use dragback_report::Show;
-
-/// A part of the answer.
-enum Part {
-    /// How far the line as it is closes.
-    Reaches(Vec<Reach>),
-    /// Rows of one way of rinsing.
-    Rows(Vec<Row>),
-}
 
 /// What the command writes as JSON.
 #[derive(Serialize)]
@@ -54,7 +48,7 @@ pub(crate) fn size(args: &SizeArgs, show: Show, io: &mut Io<'_>) -> Result<Verdi
         );
     };
     let (_, sizing) = sizing(&loaded, &key, &final_rinse)?;
-    let (mut rows, as_it_is) = rows(&sizing, (&loaded.scenario, &key), io)?;
+    let (mut rows, as_it_is) = rows(&sizing, &loaded.scenario, io)?;
     best_first(&mut rows);
     let prices = loaded.scenario.prices.as_ref();
     let currency = prices.and_then(|p| p.currency.as_deref());
@@ -71,7 +65,7 @@ pub(crate) fn size(args: &SizeArgs, show: Show, io: &mut Io<'_>) -> Result<Verdi
         target.write_json(&sheet, io)?;
     }
     if !targets.take_standard() {
-        let text = table::render(
+        let text = shown::render(
             &loaded.scenario,
             &sizing,
             (&rows, &as_it_is),
@@ -127,41 +121,20 @@ pub(crate) fn sizing(
 }
 
 /// Every row, and how far the line as it is still closes, worked out on as many threads as there are cores.
-fn rows(
-    sizing: &Sizing,
-    (scenario, key): (&Scenario, &str),
-    io: &mut Io<'_>,
-) -> Result<(Vec<Row>, Vec<Reach>)> {
-    let all = Rinsing::all();
+fn rows(sizing: &Sizing, scenario: &Scenario, io: &mut Io<'_>) -> Result<(Vec<Row>, Vec<Reach>)> {
     let each = CLOSINGS.len();
+    let layouts = each * (table_parts() - 1);
     let mut progress = Progress::counting(io, "Sizing", "layouts");
-    let layouts = each * all.len();
-    // What asks how far the line closes goes first: it takes the longest.
-    let pieces: Vec<Option<Rinsing>> = std::iter::once(None)
-        .chain(all.into_iter().map(Some))
-        .collect();
-    let mut rows: Vec<Vec<Row>> = vec![Vec::new(); pieces.len()];
-    let (mut as_it_is, mut fault) = (Vec::new(), None);
-    let cache = TowerCache::default();
-    spread(
-        &pieces,
-        |piece, watch| match piece {
-            None => reaches(scenario, key, &cache, watch).map(Part::Reaches),
-            Some(rinsing) => sizing.rows(*rinsing, watch).map(Part::Rows),
-        },
-        |place, part| match part {
-            Ok(Part::Rows(found)) => rows[place] = found,
-            Ok(Part::Reaches(found)) => as_it_is = found,
-            Err(why) => fault = Some(why),
-        },
-        |done| {
-            progress.done(each * done.saturating_sub(1), layouts);
-            true
-        },
-    );
+    let (mut rows, mut as_it_is) = (Vec::new(), Vec::new());
+    let take = |part| match part {
+        Part::Rows(found) => rows.extend(found),
+        Part::Reaches(found) => as_it_is = found,
+    };
+    let told = table(scenario, sizing, take, |done| {
+        progress.done(each * done.saturating_sub(1), layouts);
+        true
+    });
     drop(progress);
-    match fault {
-        Some(why) => Err(why.into()),
-        None => Ok((rows.concat(), as_it_is)),
-    }
+    told?;
+    Ok((rows, as_it_is))
 }

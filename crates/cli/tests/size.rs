@@ -151,3 +151,35 @@ fn a_final_rinse_that_cannot_be_is_told() {
     assert_eq!(ran.code, 2);
     assert!(ran.err.contains("no such loop"), "{}", ran.err);
 }
+
+/// What builds up to a limit is marked and told with its days, those of the JSON; a cost that leaves something out is named and ranks nothing.
+#[test]
+fn what_the_table_does_not_say_stands_below_it() {
+    let zinc = shipped("zinc-barrel.ron");
+    let found = json(&words(&zinc, &[]));
+    let rows = found["rows"].as_array().expect("rows");
+    let working: Vec<&serde_json::Value> = rows.iter().filter(|r| r["verified"] == true).collect();
+    let days: Vec<f64> = (working.iter())
+        .filter(|row| row["first_limit"]["what"] == "Fe")
+        .filter_map(|row| row["first_limit"]["days"].as_f64())
+        .collect();
+    let (low, high) = days.iter().fold((f64::INFINITY, 0.0), |(low, high), d| {
+        (f64::min(low, *d), f64::max(high, *d))
+    });
+    let ran = dragback(&words(&zinc, &["--all"]));
+    let text = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let wanted = format!("Fe in the bath after {low:.0} to {high:.0} days");
+    assert!(low < high && text.contains(&wanted), "{wanted}: {text}");
+    let marked = ran.out.lines().filter(|line| line.contains(" † "));
+    let limited = working.iter().filter(|row| row["first_limit"].is_object());
+    assert_eq!(marked.count(), limited.count(), "{}", ran.out);
+    assert!(text.contains("least evaporation first"), "{text}");
+    assert!(
+        text.contains("The cost leaves out what has no price: cooling of baths"),
+        "{text}"
+    );
+    let evaporated: Vec<f64> = (working.iter())
+        .filter_map(|row| row["worst_month_l_per_h"].as_f64())
+        .collect();
+    assert!(evaporated.is_sorted(), "{evaporated:?}");
+}

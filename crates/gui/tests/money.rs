@@ -14,6 +14,7 @@ use dragback_gui::App;
 use dragback_gui::command::Command;
 use dragback_gui::document::Setting;
 use dragback_gui::export::money_table;
+use dragback_gui::money::HangsParts;
 use dragback_gui::number::three;
 use dragback_gui::prefs::Shown;
 use dragback_gui::results::Standing;
@@ -278,6 +279,12 @@ fn when_it_pays_is_told_in_sentences() {
     assert!(years > 2.0, "{years}");
 }
 
+/// What was found last of what the payback hangs on.
+fn hangs(harness: &Window) -> HangsParts {
+    let found = harness.state().state().hangs.found().unwrap();
+    found.0.parts.clone()
+}
+
 /// The ten inputs that move the payback most, as elsewhere; what is stale is told as such, and a lever makes them anew.
 #[test]
 fn what_moves_the_payback_is_worked_out_on_the_threads() {
@@ -291,15 +298,7 @@ fn what_moves_the_payback_is_worked_out_on_the_threads() {
     wait(&mut harness, is_whole);
     let (before, after) = plans(&[]);
     let wanted = tornado(&before, &after, &TowerCache::default(), &mut |_| true).unwrap();
-    let found = harness
-        .state()
-        .state()
-        .hangs
-        .found()
-        .unwrap()
-        .0
-        .parts
-        .clone();
+    let found = hangs(&harness);
     assert_eq!(found.swings, wanted.swings);
     assert_eq!(found.swings_stopped, wanted.stopped);
     let film = has_text(
@@ -320,17 +319,6 @@ fn what_moves_the_payback_is_worked_out_on_the_threads() {
         texts(&harness)
     );
     wait(&mut harness, is_whole);
-    assert_ne!(
-        harness
-            .state()
-            .state()
-            .hangs
-            .found()
-            .unwrap()
-            .0
-            .parts
-            .swings,
-        wanted.swings
-    );
+    assert_ne!(hangs(&harness).swings, wanted.swings);
     assert!(has_text(&harness, "ten at most"));
 }

@@ -220,8 +220,7 @@ impl Show {
     /// Years with their word; less than a tenth of one as days.
     #[must_use]
     pub fn years(self, years: f64) -> String {
-        if years > 0.0 && years < LEAST_YEARS {
-            let days = years * unit::SECONDS_PER_YEAR / unit::SECONDS_PER_DAY;
+        if let Some(days) = short_days(years) {
             let told = self.si(Dim::Number, Style::Default, days);
             let word = if told == "1" { "day" } else { "days" };
             return format!("{told} {word}");
@@ -330,6 +329,13 @@ impl Telling for Show {
     fn solute(&self, name: &str) -> String {
         name.to_owned()
     }
+}
+
+/// Years as the days as which they are told, where they are less than a tenth of one.
+#[must_use]
+pub fn short_days(years: f64) -> Option<f64> {
+    let is_short = years > 0.0 && years < LEAST_YEARS;
+    is_short.then(|| years * unit::SECONDS_PER_YEAR / unit::SECONDS_PER_DAY)
 }
 
 /// A number of a CSV file: seven digits, empty where there is none.

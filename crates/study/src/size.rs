@@ -29,6 +29,7 @@ use dragback_units::Quantity;
 use dragback_units::dim::Concentration;
 
 use crate::case::StudyError;
+use crate::spread::spread;
 use estimate::Estimate;
 use search::Search;
 
@@ -118,6 +119,54 @@ pub const CLOSINGS: [ClosedBy; 3] = [
     ClosedBy::BathTower,
     ClosedBy::HoldingTank,
 ];
+
+/// A part of a table of layouts.
+pub enum Part {
+    /// Rows of one way of rinsing.
+    Rows(Vec<Row>),
+    /// How far the line as it is still closes.
+    Reaches(Vec<Reach>),
+}
+
+/// Parts of the whole table of layouts: one for each way of rinsing, and one for how far the line as it is still closes.
+#[must_use]
+pub fn table_parts() -> usize {
+    1 + Rinsing::all().len()
+}
+
+/// Works the whole table of layouts out, and how far the line as it is still closes, on as many threads as there are cores. Each part goes to `take` as soon as it
+/// is there; `goes_on` is asked several times a second, with the number of parts that are done.
+///
+/// # Errors
+/// The first of those that parts end with; being given up is none.
+pub fn table(
+    scenario: &Scenario,
+    sizing: &Sizing,
+    mut take: impl FnMut(Part),
+    goes_on: impl FnMut(usize) -> bool,
+) -> Result<(), StudyError> {
+    let key = sizing.layouts.key();
+    // What asks how far the line closes goes first: it takes the longest.
+    let mut pieces = vec![None];
+    pieces.extend(Rinsing::all().into_iter().map(Some));
+    let mut fault: Option<(usize, StudyError)> = None;
+    spread(
+        &pieces,
+        |rinsing, watch| match rinsing {
+            None => reaches(scenario, key, &sizing.cache, watch).map(Part::Reaches),
+            Some(rinsing) => sizing.rows(*rinsing, watch).map(Part::Rows),
+        },
+        |place, part| match part {
+            Ok(part) => take(part),
+            Err(why) if fault.as_ref().is_none_or(|(first, _)| place < *first) => {
+                fault = Some((place, why));
+            }
+            Err(_) => {}
+        },
+        goes_on,
+    );
+    fault.map_or(Ok(()), |(_, why)| Err(why))
+}
 
 /// Sizes the layouts of one loop.
 pub struct Sizing {

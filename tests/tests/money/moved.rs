@@ -13,12 +13,7 @@ fn break_even_values_run_again_to_the_year() {
         let Some(value) = break_even.value else {
             continue;
         };
-        let mut moved = (*after.scenario).clone();
-        set_si(&mut moved, &break_even.path, value).unwrap();
-        let moved = Plan {
-            scenario: Arc::new(moved),
-            usage: after.usage.clone(),
-        };
+        let moved = repriced(&after, |s| set_si(s, &break_even.path, value).unwrap());
         let again = Payback::of(&before, &moved).unwrap();
         let Years::After(years) = again.simple else {
             panic!("{}: {:?}", break_even.path, again.simple);
@@ -186,17 +181,14 @@ fn an_end_without_an_answer_is_told() {
 #[test]
 fn what_is_back_within_days_has_words() {
     let (before, after) = (plan(BEFORE, &[]), plan(DEMO, &[]));
-    let mut cheap = (*after.scenario).clone();
-    let prices = cheap.prices.as_mut().unwrap();
-    let mut capital = dragback_scenario::Map::default();
-    let piece = prices.capital.get("evaporator").unwrap().clone();
-    capital.insert("evaporator", piece);
-    prices.capital = capital;
-    set(&mut cheap, "prices.capital.evaporator.cost", "100 EUR").unwrap();
-    let cheap = Plan {
-        scenario: Arc::new(cheap),
-        usage: after.usage.clone(),
-    };
+    let cheap = repriced(&after, |s| {
+        let prices = s.prices.as_mut().unwrap();
+        let mut capital = dragback_scenario::Map::default();
+        let piece = prices.capital.get("evaporator").unwrap().clone();
+        capital.insert("evaporator", piece);
+        prices.capital = capital;
+        set(s, "prices.capital.evaporator.cost", "100 EUR").unwrap();
+    });
     let payback = Payback::of(&before, &cheap).unwrap();
     assert_eq!(payback.rate_of_return, Rate::Beyond);
     assert_eq!(payback.rate_of_return.number(), None);

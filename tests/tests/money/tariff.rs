@@ -98,12 +98,9 @@ fn both_baths_are_heated_by_what_the_one_after_heats_with() {
         "electricity of the bath before",
     );
     // A price alone says it: nothing is settled anew.
-    let mut moved = (*electric.scenario).clone();
-    moved.prices.as_mut().unwrap().bath_heat = HeatFrom::Fuel;
-    let moved = Plan {
-        scenario: Arc::new(moved),
-        usage: electric.usage.clone(),
-    };
+    let moved = repriced(&electric, |s| {
+        s.prices.as_mut().unwrap().bath_heat = HeatFrom::Fuel;
+    });
     assert_eq!(
         Payback::of(&before, &moved).unwrap(),
         Payback::of(&before, &by_fuel).unwrap()

@@ -9,9 +9,9 @@ mod tornado;
 
 use std::sync::Arc;
 
+use dragback_report::short_days;
 use dragback_scenario::Scenario;
 use dragback_study::money::{MoneyError, Payback, Plan};
-use dragback_units::constants as unit;
 use egui::{Align, Button, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
 
 use crate::command::Command;
@@ -236,9 +236,8 @@ fn money(amount: f64, currency: &str) -> String {
 
 /// A time in years, as days where it is less than a tenth of one.
 fn years(years: f64) -> String {
-    if years > 0.0 && years < 0.1 {
-        let days = three(years * unit::SECONDS_PER_YEAR / unit::SECONDS_PER_DAY, 1);
-        return format!("{days} days");
+    if let Some(days) = short_days(years) {
+        return format!("{} days", three(days, 1));
     }
     let told = three(years, 1);
     format!("{told} years")

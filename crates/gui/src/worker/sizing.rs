@@ -4,18 +4,13 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::time::Duration;
 
-use dragback_study::size::{Reach, Rinsing, Row, Sizing, reaches};
-use dragback_study::{StudyError, spread};
+use dragback_run::RunError;
+use dragback_study::StudyError;
+use dragback_study::size::{Part, Sizing, table, table_parts};
 
 use super::{Job, Shared, Work};
 use crate::sizing::{Progress, SizingRequest, SizingTable};
 use crate::words::sentence;
-
-/// Part of a table.
-enum Part {
-    Rows(Vec<Row>),
-    Reaches(Vec<Reach>),
-}
 
 pub(super) fn sizing_thread(shared: &Shared) {
     while let Some((number, request)) = shared.sizing.take(Duration::ZERO) {
@@ -54,35 +49,26 @@ fn run(
         request.limit.clone(),
         &shared.cache,
     )?);
-    let mut pieces = vec![None];
-    pieces.extend(Rinsing::all().into_iter().map(Some));
-    let mut table = SizingTable {
+    let mut found = SizingTable {
         sizing: Some(Arc::clone(&sizing)),
-        wanted: pieces.len(),
+        wanted: table_parts(),
         ..SizingTable::begun(request.clone())
     };
-    spread(
-        &pieces,
-        |rinsing, watch| match rinsing {
-            None => reaches(scenario, key, &shared.cache, watch).map(Part::Reaches),
-            Some(rinsing) => sizing.rows(*rinsing, watch).map(Part::Rows),
-        },
-        |_, part| {
-            // Only what is given up gives no part.
-            let Ok(part) = part else { return };
-            match part {
-                Part::Rows(rows) => table.take_rows(rows),
-                Part::Reaches(reaches) => table.reaches = reaches,
-            }
-            table.done += 1;
-            if table.done == table.wanted {
-                table.progress = Progress::Whole;
-            }
-            work.tell(Some(table.share()));
-            let told = Arc::new(table.clone());
-            shared.deliver(|inbox| inbox.sizing = Some(told));
-        },
-        |_| shared.sizing.is_latest(number),
-    );
-    Ok(())
+    let take = |part| {
+        match part {
+            Part::Rows(rows) => found.take_rows(rows),
+            Part::Reaches(reaches) => found.reaches = reaches,
+        }
+        found.done += 1;
+        if found.done == found.wanted {
+            found.progress = Progress::Whole;
+        }
+        work.tell(Some(found.share()));
+        let told = Arc::new(found.clone());
+        shared.deliver(|inbox| inbox.sizing = Some(told));
+    };
+    match table(scenario, &sizing, take, |_| shared.sizing.is_latest(number)) {
+        Err(StudyError::Run(RunError::Cancelled)) => Ok(()),
+        told => told,
+    }
 }

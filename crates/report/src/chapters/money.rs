@@ -81,8 +81,7 @@ fn changed(section: &mut Section, change: &ChangeFindings, show: Show, name: Nam
             "It pays within {within}, everything else as it is, if"
         ));
         section.list(conditions(&change.break_even, currency, show));
-        let stopped = stops(&change.break_even_stopped, currency, show, name);
-        stops_list(section, stopped);
+        section.list(stops(&change.break_even_stopped, currency, show, name));
     }
     let figure = plot::tornado_plot(payback, &change.tornado, show, name);
     section
@@ -93,8 +92,7 @@ fn changed(section: &mut Section, change: &ChangeFindings, show: Show, name: Nam
             "What moves the payback most, of the inputs with a low and a high value",
             tornado_table(&change.tornado, currency, show, name),
         );
-        let stopped = stops(&change.tornado_stopped, currency, show, name);
-        stops_list(section, stopped);
+        section.list(stops(&change.tornado_stopped, currency, show, name));
     }
     uncounted(section, &payback.uncounted);
 }
@@ -103,13 +101,6 @@ fn changed(section: &mut Section, change: &ChangeFindings, show: Show, name: Nam
 fn notes(section: &mut Section, kinds: impl Iterator<Item = CostKind>) {
     for note in cost_notes(kinds) {
         section.note(note);
-    }
-}
-
-/// Inputs of which there is no answer.
-fn stops_list(section: &mut Section, stopped: Vec<String>) {
-    if !stopped.is_empty() {
-        section.list(stopped);
     }
 }
 

@@ -1,17 +1,15 @@
 //! The figures of a row that works.
 
 use dragback_plant::climate::{AirChoice, MEAN_SLOT};
-use dragback_run::RunError;
 use dragback_run::clock::{Clock, Hours};
 use dragback_scenario::ClosedBy;
 use dragback_units::constants as unit;
 
+use super::Row;
 use super::flow::Found;
 use super::search::{Search, Stop};
 use super::week::{Week, air_of, l_per_h};
-use super::{Limit, Row};
 use crate::answers::FirstLimit;
-use crate::case::StudyError;
 use crate::money::{CostKind, CostLine, Costs, Usage};
 use crate::names::air_name;
 use crate::outlook::first_limit_within;
@@ -98,20 +96,14 @@ impl Search<'_, '_> {
             hours: Hours::Calendar,
             air: AirChoice::Mean,
         };
-        let of = first_limit_within(
+        Ok(first_limit_within(
             &week.case,
             &week.settled,
             week.place,
             clock,
             YEAR,
             self.watch,
-        );
-        of.map_err(|why| match why {
-            StudyError::Run(RunError::Cancelled) => Stop::Study(why),
-            why => Stop::Limit(Limit::NoAnswer {
-                why: why.to_string(),
-            }),
-        })
+        )?)
     }
 }
 

@@ -86,3 +86,69 @@ const fn closing(plan: &Layout) -> u8 {
         ClosedBy::HoldingTank => 2,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A row that works: rinses, what closes it, cost and evaporation.
+    fn row(stages: u32, closed_by: ClosedBy, cost: Option<f64>, l_per_h: f64) -> Row {
+        Row {
+            verified: true,
+            yearly_cost: cost,
+            worst_month_l_per_h: Some(l_per_h),
+            heater_kw: Some(10.0),
+            towers: Some(1),
+            ..Row::empty(Layout {
+                stages,
+                before: None,
+                has_free_final: false,
+                closed_by,
+            })
+        }
+    }
+
+    fn order(mut rows: Vec<Row>) -> Vec<u32> {
+        best_first(&mut rows);
+        rows.iter().map(|row| row.stages).collect()
+    }
+
+    #[test]
+    fn a_cost_that_leaves_something_out_ranks_nothing() {
+        let rows = || {
+            vec![
+                row(1, ClosedBy::HoldingTank, Some(3.0), 1.0),
+                row(2, ClosedBy::HoldingTank, Some(1.0), 3.0),
+                row(3, ClosedBy::HoldingTank, Some(2.0), 2.0),
+            ]
+        };
+        assert_eq!(order(rows()), [2, 3, 1]);
+        assert!(not_counted(&rows()).is_empty());
+        let mut short = rows();
+        short[1].uncounted = vec!["salts".to_owned(), "air".to_owned()];
+        short[2].uncounted = vec!["air".to_owned()];
+        assert_eq!(Rank::of(&short), Rank::Evaporation);
+        assert_eq!(not_counted(&short), ["salts", "air"]);
+        assert_eq!(order(short), [1, 3, 2]);
+        let mut none = rows();
+        none[0].yearly_cost = None;
+        assert_eq!(order(none), [1, 3, 2]);
+    }
+
+    #[test]
+    fn of_equals_what_takes_least_to_build_comes_first() {
+        let rows = vec![
+            row(1, ClosedBy::HoldingTank, None, 0.0),
+            row(2, ClosedBy::BathTower, None, 0.0),
+            row(3, ClosedBy::Surface, None, 0.0),
+        ];
+        assert_eq!(order(rows), [3, 2, 1]);
+        // What does not work is last, whatever it costs.
+        let mut stopped = row(1, ClosedBy::Surface, None, 0.0);
+        stopped.verified = false;
+        assert_eq!(
+            order(vec![stopped, row(2, ClosedBy::HoldingTank, None, 5.0)]),
+            [2, 1]
+        );
+    }
+}

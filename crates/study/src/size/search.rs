@@ -30,6 +30,18 @@ pub(super) enum Stop {
     Study(StudyError),
 }
 
+impl From<StudyError> for Stop {
+    /// What has no answer stops the layout alone; giving up stops the search.
+    fn from(why: StudyError) -> Self {
+        match why {
+            StudyError::Run(RunError::Cancelled) => Self::Study(why),
+            why => Self::Limit(Limit::NoAnswer {
+                why: why.to_string(),
+            }),
+        }
+    }
+}
+
 /// The search for one layout.
 pub(super) struct Search<'a, 'w> {
     pub(super) sizing: &'a Sizing,
@@ -244,11 +256,7 @@ impl<'a, 'w> Search<'a, 'w> {
 
     fn case(&self, equipment: &Equipment) -> Result<Case, Stop> {
         let scenario = self.sizing.layouts.scenario(&self.layout, equipment);
-        Case::new(Arc::new(scenario), &self.sizing.cache).map_err(|why| {
-            Stop::Limit(Limit::NoAnswer {
-                why: why.to_string(),
-            })
-        })
+        Ok(Case::new(Arc::new(scenario), &self.sizing.cache)?)
     }
 
     fn place(&self, case: &Case) -> Result<usize, Stop> {
@@ -293,24 +301,15 @@ impl<'a, 'w> Search<'a, 'w> {
         } else {
             settle(&start, clock, self.watch)
         };
-        match told {
-            Ok(settled) => {
-                let settled = Rc::new(settled);
-                *self.known = Some(Rc::clone(&settled));
-                Ok(Week {
-                    case,
-                    settled,
-                    air,
-                    place,
-                    feed_m3_per_s: self.sizing.estimate.work.open_share()
-                        * equipment.rinse_m3_per_s,
-                })
-            }
-            Err(RunError::Cancelled) => Err(Stop::Study(StudyError::Run(RunError::Cancelled))),
-            Err(why) => Err(Stop::Limit(Limit::NoAnswer {
-                why: why.to_string(),
-            })),
-        }
+        let settled = Rc::new(told.map_err(StudyError::from)?);
+        *self.known = Some(Rc::clone(&settled));
+        Ok(Week {
+            case,
+            settled,
+            air,
+            place,
+            feed_m3_per_s: self.sizing.estimate.work.open_share() * equipment.rinse_m3_per_s,
+        })
     }
 
     /// Temperature at which the towers' tank is held, °C.

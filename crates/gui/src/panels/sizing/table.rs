@@ -240,10 +240,10 @@ fn row_ui(
 
 /// A row in words.
 fn row_said(ctx: &ViewCtx<'_>, table: &SizingTable, row: &Row, mark: &Mark) -> String {
-    let best = match (mark.is_best, table.rank()) {
-        (true, Rank::Cost) => "Cheapest to run: ",
-        (true, Rank::Evaporation) => "Least evaporation: ",
-        (false, _) => "",
+    let best = match mark.is_best.then(|| table.rank()) {
+        Some(Rank::Cost) => "Cheapest to run: ",
+        Some(Rank::Evaporation) => "Least evaporation: ",
+        None => "",
     };
     let present = if mark.is_present {
         "; the present line"
