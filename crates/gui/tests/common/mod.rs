@@ -107,7 +107,10 @@ pub fn window_with(options: Options) -> Harness<'static, App> {
 
 pub fn window() -> Harness<'static, App> {
     let mut harness = window_with(options());
-    wait(&mut harness, |s| s.results.figures_are_current());
+    // Figures and curves come from two threads, in either order.
+    wait(&mut harness, |s| {
+        s.results.figures_are_current() && s.results.curves().is_some()
+    });
     harness
 }
 
