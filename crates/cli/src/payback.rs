@@ -66,12 +66,15 @@ fn both(args: &PaybackArgs, io: &mut Io<'_>) -> Result<(Loaded, Loaded)> {
 }
 
 pub(crate) fn within_years(text: &str) -> Result<f64> {
-    let years = Dim::Time.parse(text).context("--within")? / unit::SECONDS_PER_YEAR;
-    if (0.1..=100.0).contains(&years) {
-        Ok(years)
-    } else {
-        bail!("--within {}: give 0.1 to 100 years", printable(text.trim()))
+    let wanted = || {
+        let told = printable(text.trim());
+        format!("--within {told}: give 0.1 to 100 years, such as \"3 years\"")
+    };
+    let years = Dim::Time.parse(text).with_context(wanted)? / unit::SECONDS_PER_YEAR;
+    if !(0.1..=100.0).contains(&years) {
+        bail!(wanted());
     }
+    Ok(years)
 }
 
 fn sheet(

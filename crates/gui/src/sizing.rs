@@ -12,7 +12,7 @@ use dragback_units::dim::Concentration;
 
 use crate::document::Document;
 
-pub use facts::{Fact, facts, heat_facts, reach_fact, row_words};
+pub use facts::{Fact, facts, heat_facts, holds_fact, reach_fact, row_words};
 pub use trade_off::{Height, Series, series};
 
 /// What is asked: all layouts of one loop for one strength of the final rinse.

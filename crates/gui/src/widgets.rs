@@ -14,9 +14,20 @@ pub use figure::{FigureText, Tone, figure_ui, key_figure_ui};
 pub use lever::{LeverEdit, LeverPen, LeverSeen, lever_ui, slim_lever_ui, unit_of, value_words};
 pub use rail::Rail;
 
-use egui::{Label, Response, RichText, Stroke, Ui};
+use egui::text::{CCursor, CCursorRange};
+use egui::text_edit::TextEditState;
+use egui::{Id, Label, Response, RichText, Stroke, Ui};
 
 use crate::theme::{Palette, font, size};
+
+/// Selects all of a field, so that what is typed takes its place.
+pub(crate) fn select_all(ui: &Ui, field: Id, text: &str) {
+    let mut state = TextEditState::load(ui.ctx(), field).unwrap_or_default();
+    let end = CCursor::new(text.chars().count());
+    let all = CCursorRange::two(CCursor::new(0), end);
+    state.cursor.set_char_range(Some(all));
+    state.store(ui.ctx(), field);
+}
 
 /// A line of quiet text in the smallest size.
 pub fn quiet(ui: &mut Ui, palette: &Palette, text: impl Into<String>) -> Response {

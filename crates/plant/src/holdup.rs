@@ -85,12 +85,15 @@ impl Weights {
     /// Volume (m³), temperature (°C) and heat capacity (J/K) of a block.
     #[inline]
     pub(crate) fn derive(&self, block: &[f64]) -> (f64, f64, f64) {
-        let mut solute_volume = 0.0;
-        let mut heat = block[Layout::WATER] * water::CP_WATER;
-        for ((mass, phi), cp) in block[2..].iter().zip(&self.volume).zip(&self.heat) {
-            solute_volume += mass * phi;
-            heat += mass * cp;
+        // Every other solute apart, so that one sum need not wait for the other.
+        let mut volumes = [0.0; 2];
+        let mut heats = [block[Layout::WATER] * water::CP_WATER, 0.0];
+        let weights = self.volume.iter().zip(&self.heat);
+        for (i, (mass, (phi, cp))) in block[2..].iter().zip(weights).enumerate() {
+            volumes[i % 2] += mass * phi;
+            heats[i % 2] += mass * cp;
         }
+        let (solute_volume, heat) = (volumes[0] + volumes[1], heats[0] + heats[1]);
         let temp_c = if heat > 0.0 {
             block[Layout::ENTHALPY] / heat
         } else {

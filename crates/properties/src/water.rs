@@ -259,5 +259,10 @@ pub fn density_and_slope(temp_c: f64) -> (f64, f64) {
 #[inline]
 #[must_use]
 pub fn density_kg_per_m3(temp_c: f64) -> f64 {
+    if (0.0..=100.0).contains(&temp_c) {
+        // Where no tangent is needed, neither is the slope: this stands in the innermost loops.
+        let x = (temp_c - 50.0) * 0.02;
+        return DENSITY.iter().rev().fold(0.0, |sum, c| sum * x + c);
+    }
     density_and_slope(temp_c).0
 }

@@ -27,5 +27,5 @@ pub use findings::{COURSE_D, ChangeFindings, Findings, LineFindings, MoneyFindin
 pub use html::html;
 pub use runs::{Height, Run, Runs};
 pub use sheet::{csv, csv_text};
-pub use show::{NO_NUMBER, OfLoop, Show, csv_number, short_days};
+pub use show::{NO_NUMBER, OfLoop, Show, csv_number};
 pub use table::Table;

@@ -96,7 +96,8 @@ fn cells(table: &Table, out: &mut Out) -> Result<(), csv::Error> {
     };
     let mut heads = Vec::new();
     for (i, head) in table.heads.iter().enumerate() {
-        heads.push(head.replace('\n', " "));
+        // Heads are broken for a narrow column, words too.
+        heads.push(head.replace("-\n", "").replace('\n', " "));
         if has_units(i) {
             heads.push("unit".to_owned());
         }
@@ -109,7 +110,7 @@ fn cells(table: &Table, out: &mut Out) -> Result<(), csv::Error> {
                 let (number, unit) = parted(cell).unwrap_or((cell, ""));
                 cells.extend([number, unit]);
             } else {
-                cells.push(cell);
+                cells.push(cell.trim_start());
             }
         }
         write(out, cells)?;
@@ -158,8 +159,8 @@ mod tests {
 
     #[test]
     fn numbers_stand_apart_from_their_units() {
-        let mut table = Table::new(["tank", "volume", "salt"]).text(2);
-        table.push(["bath", "4500 L", "1 of them"]);
+        let mut table = Table::new(["tank", "vol-\nume", "salt,\nall"]).text(2);
+        table.push(["  bath", "4500 L", "1 of them"]);
         table.push(["a, b", "–", ""]);
         let mut section = Section::new("Where");
         section.table("Tanks", table);
@@ -175,7 +176,7 @@ mod tests {
             foot: String::new(),
         };
         let text = String::from_utf8(csv(&document).unwrap()).unwrap();
-        let wanted = "T\n\"\"\nWhere,Tanks\ntank,volume,unit,salt\nbath,4500,L,1 of them\n\"a, b\",–,,\n\"\"\nWhere\nClosure margin,-28.8,L/h\nLost,0.5,kg/d of Ni\nMonth,Aug\n";
+        let wanted = "T\n\"\"\nWhere,Tanks\ntank,volume,unit,\"salt, all\"\nbath,4500,L,1 of them\n\"a, b\",–,,\n\"\"\nWhere\nClosure margin,-28.8,L/h\nLost,0.5,kg/d of Ni\nMonth,Aug\n";
         assert_eq!(text, wanted);
     }
 }

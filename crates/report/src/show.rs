@@ -332,8 +332,7 @@ impl Telling for Show {
 }
 
 /// Years as the days as which they are told, where they are less than a tenth of one.
-#[must_use]
-pub fn short_days(years: f64) -> Option<f64> {
+fn short_days(years: f64) -> Option<f64> {
     let is_short = years > 0.0 && years < LEAST_YEARS;
     is_short.then(|| years * unit::SECONDS_PER_YEAR / unit::SECONDS_PER_DAY)
 }

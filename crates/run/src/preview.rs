@@ -123,6 +123,8 @@ pub struct Preview {
     pub duty: Vec<f64>,
     /// What each strength did in the last step.
     seen_strength: Vec<SeenStrength>,
+    /// The same before the step under way.
+    seen_before: Vec<SeenStrength>,
     /// Base output of each device before stand-ins.
     base: Vec<f64>,
     all_on: Vec<bool>,
@@ -174,6 +176,7 @@ impl Preview {
             towers_m3_per_s: vec![0.0; stand.rests.len()],
             longest_s: stand.longest_step_s(&plant),
             seen_strength: vec![SeenStrength::default(); stand.strengths.len()],
+            seen_before: Vec::new(),
             stand,
             now: Holdups::sized(n),
             flows: Flows::sized(&plant),
@@ -228,7 +231,10 @@ impl Preview {
     pub fn step(&mut self, world: &mut World, h: f64) -> Result<(), RunError> {
         self.follow_plant(world);
         self.saved.clone_from(&world.y);
-        let (passengers, strengths) = (self.passengers.clone(), self.seen_strength.clone());
+        self.seen_before.clone_from(&self.seen_strength);
+        if let Some(passengers) = &mut self.passengers {
+            passengers.begin();
+        }
         let taken = self.attempt(world, h);
         let fault = match taken {
             Ok(()) => match self.unsound(world) {
@@ -245,8 +251,10 @@ impl Preview {
             Err(fault) => fault,
         };
         world.y.clone_from(&self.saved);
-        self.passengers = passengers;
-        self.seen_strength = strengths;
+        self.seen_strength.clone_from(&self.seen_before);
+        if let Some(passengers) = &mut self.passengers {
+            passengers.undo();
+        }
         self.held.fill(0.0);
         self.tower_share.fill(1.0);
         if h < 2.0 * SHORTEST_S {
@@ -275,11 +283,16 @@ impl Preview {
         self.solve(world, h)?;
         // Twice, since one salt may dilute or bring what another restores.
         for _ in 0..2 {
+            let mut is_given = false;
             for (a, addition) in plant.network().additions.iter().enumerate() {
                 let given = plant.add_salt(AdditionId(a), &mut world.y, true);
+                is_given |= given > 0.0;
                 if let (Some(passengers), true) = (&mut self.passengers, given > 0.0) {
                     passengers.pin(addition.solute, addition.vessel);
                 }
+            }
+            if !is_given {
+                break;
             }
         }
         if let Some(passengers) = &mut self.passengers {

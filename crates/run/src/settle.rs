@@ -101,6 +101,10 @@ struct Pace {
     max_weeks: usize,
     /// Weeks over which means are taken when no week repeats.
     loose_weeks: usize,
+    /// Largest relative change of a week's end state that counts as settled.
+    settled: f64,
+    /// Whether what is left of a settled week's change moves once more, and one more week follows.
+    moves_rest: bool,
 }
 
 impl Pace {
@@ -108,6 +112,8 @@ impl Pace {
         first_weeks: FIRST_WEEKS,
         max_weeks: MAX_WEEKS,
         loose_weeks: LOOSE_WEEKS,
+        settled: SETTLED,
+        moves_rest: true,
     };
 }
 
@@ -171,7 +177,7 @@ impl Search {
             self.world.tell_afresh();
             self.options.records = true;
             let week = self.week(watch)?;
-            if self.largest_change().0 < SETTLED {
+            if self.largest_change().0 < self.pace.settled {
                 return Ok(self.found(week));
             }
         }
@@ -181,6 +187,10 @@ impl Search {
     fn week(&mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Trace, RunError> {
         self.world.open_books();
         self.before.clone_from(&self.world.y);
+        if !self.options.records {
+            // A week that nobody sees: what is told is told afresh before one that somebody does.
+            self.world.saturation_due_s = f64::INFINITY;
+        }
         let until = self.world.t_s + WEEK_S;
         let outcome = run_with(
             &mut self.driver,
@@ -221,7 +231,10 @@ impl Search {
                 return Ok(Some(week));
             }
             // What is left moves once more: additions are as small as a bath's inventory is large.
-            is_settled = change < SETTLED;
+            is_settled = change < self.pace.settled;
+            if is_settled && !self.pace.moves_rest {
+                return Ok(Some(week));
+            }
             if is_settled {
                 self.move_solutes(&maps);
                 continue;

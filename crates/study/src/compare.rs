@@ -103,9 +103,12 @@ const FIGURES: [Reading; 17] = [
     ("heat in all", Dim::Power, Style::Default, |l| {
         Some(1e3 * (l.heater_mean_kw + l.bath_heater_mean_kw.unwrap_or(0.0)))
     }),
-    ("heater duty", Dim::Fraction, Style::Default, |l| {
-        (has_evaporator(l) && l.heater_mean_kw > 0.0).then_some(l.heater_duty)
-    }),
+    (
+        "evaporator heater duty",
+        Dim::Fraction,
+        Style::Default,
+        |l| (has_evaporator(l) && l.heater_mean_kw > 0.0).then_some(l.heater_duty),
+    ),
     ("rinse feed", Dim::VolumeFlow, Style::Default, |l| {
         Some(unit::m3_per_s_from_l_per_h(l.rinse_feed_l_per_h))
     }),
@@ -313,7 +316,7 @@ mod tests {
         assert_eq!(of("heat for evaporation"), [None, kw(new.heater_mean_kw)]);
         let all = kw(new.heater_mean_kw + bath);
         assert_eq!(of("heat in all"), [kw(old.heater_mean_kw), all]);
-        assert_eq!(of("heater duty"), [None, Some(new.heater_duty)]);
+        assert_eq!(of("evaporator heater duty"), [None, Some(new.heater_duty)]);
     }
 
     #[test]

@@ -11,7 +11,9 @@ use dragback_units::constants::{SECONDS_PER_DAY, kg_per_day};
 use dragback_units::{Dim, Style, System, percent_of_whole};
 
 use crate::document::{group_of, input_names};
-use crate::number::{NO_NUMBER, amount, joined, price, shown, strength, three, whole, whole_moved};
+use crate::number::{
+    NO_NUMBER, amount, joined, price, shown, strength, three, whole, whole_moved, years,
+};
 
 /// A line beside others.
 pub struct Column<'a> {
@@ -191,7 +193,6 @@ fn money_rows(columns: &[Column<'_>], from: usize) -> Vec<Row> {
     }
     let pays = pays(columns, from);
     if pays.iter().any(Option::is_some) {
-        let years = |years: f64| format!("{} years", three(years, 1));
         let cell = |paid: &Option<Paid>| Cell {
             value: paid.map_or_else(|| NO_NUMBER.to_owned(), |p| p.words(&years)),
             moved: String::new(),

@@ -154,8 +154,15 @@ impl HandoverPanel {
                 "Pin a state, or choose File, Compare with…, and this report tells what the change from it brings.",
             ),
         };
-        let against = Checkbox::new(&mut self.is_against, words);
-        let against = ui.add_enabled(ctx.pinned.is_some(), against);
+        // Without a state to tell a change from there is none, whatever was ticked.
+        let mut none = false;
+        let is_there = ctx.pinned.is_some();
+        let ticked = if is_there {
+            &mut self.is_against
+        } else {
+            &mut none
+        };
+        let against = ui.add_enabled(is_there, Checkbox::new(ticked, words));
         against.on_hover_text(hint).on_disabled_hover_text(hint);
         let words = "What must be installed, from one rinse to six";
         let sizes = ui.add(Checkbox::new(&mut self.has_sizes, words));

@@ -9,7 +9,6 @@ mod tornado;
 
 use std::sync::Arc;
 
-use dragback_report::short_days;
 use dragback_scenario::Scenario;
 use dragback_study::money::{MoneyError, Payback, Plan};
 use egui::{Align, Button, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
@@ -17,7 +16,7 @@ use egui::{Align, Button, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, ve
 use crate::command::Command;
 use crate::export::Export;
 use crate::money::{Told, plan, told};
-use crate::number::{joined, three, whole};
+use crate::number::{joined, whole, years};
 use crate::prefs::Shown;
 use crate::results::Figures;
 use crate::theme::{size, space};
@@ -232,15 +231,6 @@ fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect) {
 /// An amount to whole units, with its currency.
 fn money(amount: f64, currency: &str) -> String {
     joined((whole(amount), currency))
-}
-
-/// A time in years, as days where it is less than a tenth of one.
-fn years(years: f64) -> String {
-    if let Some(days) = short_days(years) {
-        return format!("{} days", three(days, 1));
-    }
-    let told = three(years, 1);
-    format!("{told} years")
 }
 
 /// A change: the answer first, then where it comes from and how the money flows.

@@ -5,6 +5,7 @@ use egui::{Button, Id, Key, Modal, RichText, TextEdit, Ui, vec2};
 use crate::command::{Command, NameFor, Naming, VariantCommand};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
+use crate::widgets::select_all;
 
 /// Width of the question, points.
 const WIDTH: f32 = 440.0;
@@ -51,6 +52,7 @@ impl NamingPanel {
         let field = ui.add(field).accessible_name("Name of the variant");
         if is_new {
             field.request_focus();
+            select_all(ui, field.id, &self.text);
         }
         let is_entered = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         if let Some(fault) = &naming.fault {

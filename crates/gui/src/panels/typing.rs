@@ -5,6 +5,7 @@ use egui::{Align2, Button, Key, RichText, TextEdit, Ui, Window, vec2};
 use crate::command::{Command, Purpose, Typing};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
+use crate::widgets::select_all;
 
 /// The panel; it keeps what is being typed.
 #[derive(Default)]
@@ -53,6 +54,8 @@ impl TypingPanel {
         let field = ui.add(field).accessible_name("Path");
         if is_new {
             field.request_focus();
+            // What is typed takes the place of what stands there.
+            select_all(ui, field.id, &self.text);
         }
         let is_entered = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         if let Some(fault) = &typing.fault {

@@ -299,3 +299,14 @@ pub fn reach_fact(reach: &Reach, system: System) -> Fact {
     let told = format!("{at} (now {now})");
     Fact { name, told, hint }
 }
+
+/// The most of a flow at which no tank runs over, where tanks do before the week ceases to close.
+#[must_use]
+pub fn holds_fact(reach: &Reach, system: System) -> Option<Fact> {
+    let told = |si: f64| joined(shown(reach.dim, si, system, Style::Default));
+    Some(Fact {
+        name: "The same, and no tank runs over",
+        told: format!("up to {}", told(reach.holds_to_si?)),
+        hint: "Beyond it the tanks do not hold back what a shift brings, although the week closes: larger tanks do.",
+    })
+}

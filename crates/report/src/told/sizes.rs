@@ -35,10 +35,17 @@ pub fn reach_table(all: &[Reach], show: Show) -> Table {
             (None, Some(false)) => "at no value".to_owned(),
             (None, None) => NO_NUMBER.to_owned(),
         };
-        table.push([name.to_owned(), at, told(reach.now_si)]);
+        let now = told(reach.now_si);
+        table.push([name, &at, &now]);
+        if let Some(si) = reach.holds_to_si {
+            table.push([HOLDS, &format!("up to {}", told(si)), &now]);
+        }
     }
     table
 }
+
+/// What stands below a flow up to which the week closes, where tanks run over before.
+const HOLDS: &str = "the same, and no tank runs over";
 
 /// A layout in a few letters.
 fn short(row: &Row) -> String {
@@ -112,7 +119,7 @@ pub fn working_notes(rows: &[&Row]) -> Vec<String> {
 #[must_use]
 pub fn sizes_legend(show: Show) -> String {
     format!(
-        "A layout is what stands before the rinses, the number of counterflow rinses, and whether a free final rinse follows. It is closed by what evaporates at the surface of the bath alone, by towers on the bath, or by a heated holding tank with its towers. Each is settled as it stands, in the mean air of the year and in the months that are hardest for it. Evaporation is that of the worst month, the surfaces credited. Towers stand {} over the worst month, heaters {} over what they give at work, tanks {} over what swings in them. Heat is that of the holding tank, or of the bath where there is none. Cost is the running cost of a year: fees and labour are those of the scenario, the same in every row, and equipment is not in it. How far the line as it is closes is a matter of a week's water: whether its tanks hold back what a shift brings is not asked there.",
+        "A layout is what stands before the rinses, the number of counterflow rinses, and whether a free final rinse follows. It is closed by what evaporates at the surface of the bath alone, by towers on the bath, or by a heated holding tank with its towers. Each is settled as it stands, in the mean air of the year and in the months that are hardest for it. Evaporation is that of the worst month, the surfaces credited. Towers stand {} over the worst month, heaters {} over what they give at work, tanks {} over what swings in them. Heat is that of the holding tank, or of the bath where there is none. Cost is the running cost of a year: fees and labour are those of the scenario, the same in every row, and equipment is not in it. How far the line as it is closes is a matter of a week's water; where its tanks run over before, since they do not hold back what a shift brings, that stands below it.",
         show.percent(TOWER_RESERVE - 1.0),
         show.percent(HEATER_RESERVE - 1.0),
         show.percent(TANK_RESERVE - 1.0),

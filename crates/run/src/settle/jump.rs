@@ -70,12 +70,12 @@ impl Search {
         let ridden = self.driver.passengers.take().unwrap_or(boarding);
         let of_part = |part: &Part| {
             let solutes = 0..plant.network().solutes.len();
-            let map = |rows| WeekMap::new(part.cut(n, rows));
+            let map = |rows: Vec<f64>| WeekMap::new(part.cut(n, &rows));
             PartMaps {
                 part: part.clone(),
-                free: map(&ridden.free),
+                free: map(ridden.free()),
                 own: solutes
-                    .map(|s| ridden.free_rows(SoluteId(s)).map(map))
+                    .map(|s| ridden.purified_rows(SoluteId(s)).map(map))
                     .collect(),
             }
         };
@@ -97,7 +97,7 @@ impl Search {
                     && let Some(held) = maps.ridden.held_rows(addition.solute, addition.vessel)
                     && !std::mem::replace(&mut is_held[s], true)
                 {
-                    let held = of.part.cut(n, held);
+                    let held = of.part.cut(n, &held);
                     self.jump_held((addition, bath), &held, of, &mut brought);
                 }
             }

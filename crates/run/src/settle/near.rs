@@ -8,14 +8,16 @@ use crate::clock::Clock;
 use crate::error::RunError;
 use crate::world::World;
 
-/// Weeks run before the first map is made, from nowhere near and from near: there volumes and temperatures are all but right.
+/// Weeks run before the first map is made, from nowhere near and from near, where volumes and temperatures are all but right.
 const FIRST_WEEKS: usize = 4;
-const FIRST_WEEKS_NEAR: usize = 1;
+const FIRST_WEEKS_NEAR: usize = 0;
 /// Weeks iterated before giving up, and beside a line of which no week repeats.
-const MAX_WEEKS: usize = 18;
-const MAX_WEEKS_RESTLESS: usize = 7;
+const MAX_WEEKS: usize = 12;
+const MAX_WEEKS_RESTLESS: usize = 3;
 /// Weeks over which means are taken when no week repeats.
 const LOOSE_WEEKS: usize = 8;
+/// Largest relative change of a week's end state that counts as settled: far below what a search can tell apart.
+const SETTLED: f64 = 3.0e-5;
 
 /// The settled week of `start`, for searches whose last word is a week by [`settle`]: it begins at what `known` settled at, a line with other numbers or
 /// other towers, and gives up sooner where no week repeats. What creeps keeps about the inventory of `known`.
@@ -39,6 +41,8 @@ pub fn settle_near(
         first_weeks,
         max_weeks,
         loose_weeks: LOOSE_WEEKS,
+        settled: SETTLED,
+        moves_rest: false,
     };
     let near = near.as_ref().unwrap_or(start);
     match Search::new(near, clock, pace).by_jumps(watch) {

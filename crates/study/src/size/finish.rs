@@ -6,6 +6,7 @@ use dragback_scenario::{ClosedBy, Equipment};
 use super::flow::Found;
 use super::hand::{LEAST_TANK_M3, LEFT};
 use super::need::Need;
+use super::root::LEAST_SLOPE;
 use super::search::{FLOW_UNIT, Search, Stop, up};
 use super::week::{Week, air_of};
 use super::{HEATER_RESERVE, Limit, MOST_TOWERS, TANK_RESERVE, TOO_LITTLE};
@@ -24,6 +25,9 @@ const MOST_MORE: f64 = 1.25;
 /// Unit in which heaters are rounded up, W.
 const POWER_UNIT: f64 = 1000.0;
 
+/// A film that misses its limit by more than this is too strong by any week, as a logarithm: weeks that are found quickly are right to a tenth of it.
+const PLAIN: f64 = 0.005;
+
 /// What a settled week asks of heaters and tanks.
 #[derive(Clone, Copy, Debug, Default)]
 struct Swings {
@@ -38,18 +42,32 @@ impl Search<'_, '_> {
     /// Gives a layout its tanks and heaters, and settles it as it stands and at a little less water. What stops it where it does not work; the flow
     /// and the tanks become those that do, and the week that of the row.
     pub(super) fn finished(&mut self, found: &mut Found) -> Result<Result<(), Limit>, Stop> {
-        self.tanks(found)?;
+        let worst = self.tanks(found)?;
+        // No size keeps a salt dissolved: that is seen before months and less water are looked at.
+        if let Some(stopped @ Limit::Salt { .. }) = self.salted(found)? {
+            return Ok(Err(stopped));
+        }
+        self.meet_hardest_air(found, worst.as_ref())?;
         self.verified(found)
     }
 
-    /// Sizes heaters and tanks by the week in the mean air, and those of a holding tank by that in the worst month's too.
-    fn tanks(&mut self, found: &mut Found) -> Result<(), Stop> {
+    /// What the week of what was found, and then the one that everybody finds, says of a salt that comes out.
+    fn salted(&mut self, found: &Found) -> Result<Option<Limit>, Stop> {
+        if !matches!(found.week.limit(), Some(Limit::Salt { .. })) {
+            return Ok(None);
+        }
+        Ok(self.week(&found.equipment, AirChoice::Mean)?.limit())
+    }
+
+    /// Sizes heaters and tanks by the week in the mean air, and those of a holding tank by that in the worst month's too, which is given back.
+    fn tanks(&mut self, found: &mut Found) -> Result<Option<Week>, Stop> {
         let is_holding = self.layout.closed_by == ClosedBy::HoldingTank;
         let need = found.need;
         let mut swings = self.swings(&found.equipment, &found.week);
+        let mut worst = None;
         if is_holding && let Some(air) = need.worst_air() {
-            let week = self.near_week(&found.equipment, air)?;
-            let more = self.swings(&found.equipment, &week);
+            let week = worst.insert(self.near_week(&found.equipment, air)?);
+            let more = self.swings(&found.equipment, week);
             swings = Swings {
                 heater_w: swings.heater_w.max(more.heater_w),
                 collection_m3: swings.collection_m3.max(more.collection_m3),
@@ -73,7 +91,7 @@ impl Search<'_, '_> {
             equipment.holding_m3 = up(wanted, 1e-3, 2);
         }
         equipment.rinse_m3_per_s = up(equipment.rinse_m3_per_s, FLOW_UNIT, 3);
-        Ok(())
+        Ok(worst)
     }
 
     /// What a week asks of heaters and tanks.
@@ -103,7 +121,7 @@ impl Search<'_, '_> {
         let limit = self.sizing.layouts.final_limit_kg_per_m3();
         let mut last = Limit::NotSharp;
         let mut times_larger = 0;
-        self.meet_hardest_air(found)?;
+        let mut short: Option<(f64, f64)> = None;
         for _ in 0..=MOST_TRIES {
             let week = self.heated(&mut found.equipment)?;
             // More water may ask for more towers than the flow did that was looked for.
@@ -146,6 +164,13 @@ impl Search<'_, '_> {
             found.film_air = air;
             let miss = (film / limit).ln();
             if miss > 0.0 {
+                // Where the film falls less with the flow than it did while that was looked for, what a try brought says by how much.
+                let at = equipment.rinse_m3_per_s.ln();
+                if let Some((x, f)) = short.replace((at, miss))
+                    && at > x
+                {
+                    found.slope = ((f - miss) / (at - x)).clamp(LEAST_SLOPE, found.slope);
+                }
                 let more = (miss / found.slope).exp().clamp(LEAST_MORE, MOST_MORE);
                 equipment.rinse_m3_per_s = up(more * equipment.rinse_m3_per_s, FLOW_UNIT, 3);
                 continue;
@@ -154,8 +179,7 @@ impl Search<'_, '_> {
                 rinse_m3_per_s: TOO_LITTLE * equipment.rinse_m3_per_s,
                 ..*equipment
             };
-            let fails = self.week(&less, air)?;
-            let miss = (fails.worst_film_kg_per_m3() / limit).ln();
+            let miss = self.miss_of_less(&less, air)?;
             if miss > 0.0 {
                 found.week = week;
                 return Ok(Ok(()));
@@ -166,14 +190,29 @@ impl Search<'_, '_> {
         Ok(Err(last))
     }
 
-    /// Finds the air in which the film is strongest, and raises the flow so that the film keeps the limit there, too.
-    fn meet_hardest_air(&mut self, found: &mut Found) -> Result<(), Stop> {
+    /// By how much a little less water misses the limit, as a logarithm. Where it is plain that it does, a week that is found quickly says so.
+    fn miss_of_less(&mut self, less: &Equipment, air: AirChoice) -> Result<f64, Stop> {
+        let limit = self.sizing.layouts.final_limit_kg_per_m3();
+        let miss = |week: &Week| (week.worst_film_kg_per_m3() / limit).ln();
+        let quick = miss(&self.near_week(less, air)?);
+        if quick > PLAIN {
+            return Ok(quick);
+        }
+        Ok(miss(&self.week(less, air)?))
+    }
+
+    /// Finds the air in which the film is strongest, and raises the flow so that the film keeps the limit there, too. One of the airs may be known already.
+    fn meet_hardest_air(&mut self, found: &mut Found, known: Option<&Week>) -> Result<(), Stop> {
         let limit = self.sizing.layouts.final_limit_kg_per_m3();
         let mut hardest = (found.week.worst_film_kg_per_m3(), AirChoice::Mean);
         for air in self.hard_airs(&found.week) {
-            let film = self
-                .near_week(&found.equipment, air)?
-                .worst_film_kg_per_m3();
+            let film = match known.filter(|week| week.air == air) {
+                Some(week) => week.worst_film_kg_per_m3(),
+                None => {
+                    let week = self.near_week(&found.equipment, air)?;
+                    week.worst_film_kg_per_m3()
+                }
+            };
             if film > hardest.0 {
                 hardest = (film, air);
             }

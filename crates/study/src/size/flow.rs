@@ -10,7 +10,7 @@ use super::week::Week;
 use super::{Limit, MOST_TOWERS};
 
 /// Most weeks that are settled to find the flow.
-const MOST_WEEKS: usize = 14;
+const MOST_WEEKS: usize = 18;
 /// Flows that differ by less are one.
 const SAME_FLOW: f64 = 0.02;
 /// Rinse water under this share of the drag-out is next to none.

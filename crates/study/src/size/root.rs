@@ -3,6 +3,9 @@
 /// A flow known to this share is known: a last step by the slope leaves a hundredth of it.
 pub(super) const KNOWN: f64 = 0.005;
 
+/// Least slope that is believed: where the film hardly falls with the flow, two of its values say little.
+pub(super) const LEAST_SLOPE: f64 = 0.15;
+
 /// The search for the root of log film over log flow, which falls about as steeply as there are stages.
 pub(super) struct Root {
     pub at: f64,
@@ -54,7 +57,7 @@ impl Root {
         if let Some((x, f)) = self.last
             && (self.at - x).abs() > 1e-6
         {
-            self.slope = ((f - miss) / (self.at - x)).clamp(0.15, self.steepest);
+            self.slope = ((f - miss) / (self.at - x)).clamp(LEAST_SLOPE, self.steepest);
         }
         self.last = Some((self.at, miss));
         if miss > 0.0 {

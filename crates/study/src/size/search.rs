@@ -1,5 +1,6 @@
 //! The search for the sizes of one layout.
 
+use std::cell::OnceCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -309,6 +310,7 @@ impl<'a, 'w> Search<'a, 'w> {
             air,
             place,
             feed_m3_per_s: self.sizing.estimate.work.open_share() * equipment.rinse_m3_per_s,
+            surfaces: OnceCell::new(),
         })
     }
 

@@ -1,11 +1,12 @@
 //! The question turned round: how far the line as it is still closes with the evaporator that it has.
 
+use std::cell::RefCell;
 use std::sync::Arc;
 
 use dragback_plant::TowerCache;
-use dragback_plant::climate::{AirChoice, MEAN_SLOT};
+use dragback_plant::climate::MEAN_SLOT;
 use dragback_run::RunError;
-use dragback_run::clock::Hours;
+use dragback_run::settle::Settled;
 use dragback_scenario::{
     Air, AirMap, Drain, FedFrom, Input, Loop, Scenario, Tower, TowerAir, get, levers, set_si,
 };
@@ -13,9 +14,9 @@ use dragback_units::{Dim, Quantity, kelvin_from_celsius};
 use serde::Serialize;
 
 use super::edge::{Edge, Span};
-use crate::balance::margin;
+use crate::balance::{margin, runs_over};
 use crate::case::{Case, StudyError};
-use crate::settled::{Depth, settled_answers};
+use crate::settled::near_answers;
 
 /// What is moved until the loop just closes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -48,6 +49,8 @@ pub struct Reach {
     /// Value at which the closure margin of the week is nought, SI: the most of rinse water, drag-out, humidity and warmth of the air, the least of a set
     /// point. `None` where it closes nowhere, or everywhere, within what was looked at.
     pub closes_at_si: Option<f64>,
+    /// Of rinse water and drag-out, the most at which no tank runs over, SI, where tanks do before the week ceases to close; `None` where they do not.
+    pub holds_to_si: Option<f64>,
     /// Least and greatest value that was looked at, SI.
     pub looked_at_si: [f64; 2],
     /// Whether the loop closes as it is; `None` where there is no answer.
@@ -66,13 +69,19 @@ const FLOW_STEP: f64 = 1.4;
 const KELVIN_STEP: f64 = 1.015;
 const HUMIDITY_STEP: f64 = 1.25;
 
+/// To this share the flow is known at which a tank begins to run over.
+const HOLDS: f64 = 0.01;
+
 /// The line that is asked about.
 struct Line<'a> {
     scenario: &'a Scenario,
     key: &'a str,
     cache: &'a TowerCache,
-    /// The margin of the line as it is.
+    /// The margin of the line as it is, and whether a tank runs over.
     now: Option<f64>,
+    runs_over_now: bool,
+    /// What settled last.
+    known: RefCell<Option<Settled>>,
 }
 
 /// How far the loop still closes; nothing for a loop without towers.
@@ -96,8 +105,12 @@ pub fn reaches(
         key,
         cache,
         now: None,
+        runs_over_now: false,
+        known: RefCell::new(None),
     };
-    asked.now = asked.margin(scenario.clone(), watch)?;
+    let now = asked.seen(scenario.clone(), watch)?;
+    asked.now = now.and_then(|seen| seen.margin);
+    asked.runs_over_now = now.is_some_and(|seen| seen.runs_over);
     let mut found = flows(&asked, line, watch)?;
     found.extend(set_point(&asked, line, tower, watch)?);
     found.extend(air(&asked, tower, watch)?);
@@ -163,6 +176,7 @@ fn set_point(
         dim: Dim::Temperature,
         now_si: now,
         closes_at_si,
+        holds_to_si: None,
         looked_at_si: [span.low, span.high],
         closes_now: asked.closes(),
     }))
@@ -246,11 +260,57 @@ fn air(
             dim,
             now_si: now,
             closes_at_si: Edge::of(&span, asked.now).find(&mut at)?,
+            holds_to_si: None,
             looked_at_si: [low, high],
             closes_now: asked.closes(),
         });
     }
     Ok(found)
+}
+
+/// How a loop stands with an input moved.
+#[derive(Clone, Copy)]
+struct Seen {
+    margin: Option<f64>,
+    runs_over: bool,
+}
+
+/// The most of a flow at which no tank runs over, where one does at `most` or below: between what was tried already, or below it.
+fn holds_to(
+    tried: &[(f64, bool)],
+    most: f64,
+    span: &Span,
+    runs_over: &mut dyn FnMut(f64) -> Result<bool, StudyError>,
+) -> Result<Option<f64>, StudyError> {
+    let of = |over: bool| {
+        let all = tried.iter().filter(move |t| t.1 == over && t.0 <= most);
+        all.map(|t| t.0)
+    };
+    let mut over = of(true).fold(f64::INFINITY, f64::min);
+    if over.is_infinite() {
+        return Ok(None);
+    }
+    let mut holds = of(false).filter(|x| *x < over).fold(0.0, f64::max);
+    while holds <= 0.0 {
+        let next = over / span.step;
+        if next < span.low {
+            return Ok(None);
+        }
+        if runs_over(next)? {
+            over = next;
+        } else {
+            holds = next;
+        }
+    }
+    while over - holds > HOLDS * holds {
+        let middle = 0.5 * (over + holds);
+        if runs_over(middle)? {
+            over = middle;
+        } else {
+            holds = middle;
+        }
+    }
+    Ok(Some(holds))
 }
 
 impl Line<'_> {
@@ -275,7 +335,8 @@ impl Line<'_> {
             step: FLOW_STEP,
             low_closes: true,
         };
-        let mut at = |si: f64| {
+        let mut tried = vec![(now, self.runs_over_now)];
+        let mut seen_at = |si: f64| {
             let mut changed = self.scenario.clone();
             let mut is_set = set_si(&mut changed, path, si).is_ok();
             if let Some(other) = other {
@@ -284,18 +345,28 @@ impl Line<'_> {
                     own.is_some_and(|own| set_si(&mut changed, other, si / now * own).is_ok());
             }
             if is_set {
-                self.margin(changed, watch)
+                self.seen(changed, watch)
             } else {
                 Ok(None)
             }
         };
-        let closes_at_si = Edge::of(&span, self.now).find(&mut at)?;
+        let mut margin_at = |si: f64| {
+            let seen = seen_at(si)?;
+            tried.extend(seen.map(|seen| (si, seen.runs_over)));
+            Ok(seen.and_then(|seen| seen.margin))
+        };
+        let closes_at_si = Edge::of(&span, self.now).find(&mut margin_at)?;
+        let most = closes_at_si.unwrap_or(span.high);
+        let holds_to_si = holds_to(&tried, most, &span, &mut |si| {
+            Ok(seen_at(si)?.is_none_or(|seen| seen.runs_over))
+        })?;
         Ok(Some(Reach {
             moved,
             path: path.to_owned(),
             dim: input.dim().unwrap_or(Dim::Number),
             now_si: now,
             closes_at_si,
+            holds_to_si,
             looked_at_si: [span.low, span.high],
             closes_now: self.closes(),
         }))
@@ -312,15 +383,30 @@ impl Line<'_> {
         scenario: Scenario,
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<Option<f64>, StudyError> {
+        let seen = self.seen(scenario, watch)?;
+        Ok(seen.and_then(|seen| seen.margin))
+    }
+
+    /// How a scenario's loop stands; `None` where there is no answer.
+    fn seen(
+        &self,
+        scenario: Scenario,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Option<Seen>, StudyError> {
         let Ok(case) = Case::new(Arc::new(scenario), self.cache) else {
             return Ok(None);
         };
-        let (air, hours) = (AirChoice::Mean, Hours::Calendar);
-        match settled_answers(&case, air, hours, Depth::Quick, watch) {
+        let known = self.known.take();
+        match near_answers(&case, known.as_ref(), watch) {
             Ok(found) => {
                 let mut loops = found.answers.loops.iter();
                 let line = loops.find(|l| l.name == self.key);
-                Ok(line.and_then(margin))
+                let seen = line.map(|line| Seen {
+                    margin: margin(line),
+                    runs_over: runs_over(line),
+                });
+                self.known.replace(Some(found.settled));
+                Ok(seen)
             }
             Err(StudyError::Run(RunError::Cancelled)) => Err(StudyError::Run(RunError::Cancelled)),
             Err(_) => Ok(None),

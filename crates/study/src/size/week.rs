@@ -1,5 +1,6 @@
 //! What the settled week of a layout says about its sizes.
 
+use std::cell::OnceCell;
 use std::rc::Rc;
 
 use dragback_plant::climate::{AirChoice, MEAN_SLOT};
@@ -30,6 +31,20 @@ pub(super) struct Week {
     pub place: usize,
     /// Rinse water that the recovered rinses should get, mean of the week, m³/s.
     pub feed_m3_per_s: f64,
+    /// What [`Week::surfaces`] found.
+    pub surfaces: OnceCell<Vec<Surface>>,
+}
+
+/// The surface of a tank over the week.
+pub(super) struct Surface {
+    vessel: VesselId,
+    /// What it loses.
+    m3_per_s: f64,
+    /// Mean temperature, °C.
+    temp_c: f64,
+    activity: f64,
+    /// What a plain surface loses in the air of the week, kg/m²·s.
+    here_kg_per_m2_s: f64,
 }
 
 impl Week {
@@ -110,31 +125,53 @@ impl Week {
         counts: impl Fn(VesselId) -> bool,
         warmer_k: impl Fn(VesselId) -> f64,
     ) -> f64 {
-        let (means, plant) = (self.means(), &self.case.plant);
         let own = self.air.slot(0.0, 0);
-        let last = self.settled.trace.len() - 1;
-        let all = self.roles().keeping.iter();
-        let kept = all.filter(|&&v| counts(v));
-        kept.map(|&v| {
-            let rate = means.rate(plant.layout().surface_water(v)) / TOLD_KG_PER_M3;
-            if slot == own || rate == 0.0 {
-                return rate;
+        let kept = self.surfaces().iter().filter(|s| counts(s.vessel));
+        kept.map(|s| {
+            if slot == own || s.here_kg_per_m2_s <= 0.0 {
+                return s.m3_per_s;
             }
-            let temp_c = means.mean(|y| plant.holdup(v, y).1);
-            let y = self.settled.trace.row(last);
-            let activity = plant.water_activity(v, y).unwrap_or(1.0);
-            let flux = |slot, temp_c| {
-                let air = plant.air_over(v, slot);
-                air.open_surface(temp_c, activity).evaporation_kg_per_m2_s
-            };
-            let (there, here) = (flux(slot, temp_c + warmer_k(v)), flux(own, temp_c));
-            if here > 0.0 {
-                rate * there / here
-            } else {
-                rate
-            }
+            let warm_c = s.temp_c + warmer_k(s.vessel);
+            let there = self.flux(s.vessel, slot, warm_c, s.activity);
+            s.m3_per_s * there / s.here_kg_per_m2_s
         })
         .sum()
+    }
+
+    /// The surfaces that keep water in the loop, as they are.
+    fn surfaces(&self) -> &[Surface] {
+        self.surfaces.get_or_init(|| {
+            let (means, plant) = (self.means(), &self.case.plant);
+            let own = self.air.slot(0.0, 0);
+            let last = self.settled.trace.len() - 1;
+            let y = self.settled.trace.row(last);
+            let all = self.roles().keeping.iter();
+            all.map(|&v| {
+                let m3_per_s = means.rate(plant.layout().surface_water(v)) / TOLD_KG_PER_M3;
+                let temp_c = means.mean(|y| plant.holdup(v, y).1);
+                let activity = plant.water_activity(v, y).unwrap_or(1.0);
+                // Where nothing evaporates in its own air, nothing is told of another.
+                let here = if m3_per_s == 0.0 {
+                    0.0
+                } else {
+                    self.flux(v, own, temp_c, activity)
+                };
+                Surface {
+                    vessel: v,
+                    m3_per_s,
+                    temp_c,
+                    activity,
+                    here_kg_per_m2_s: here,
+                }
+            })
+            .collect()
+        })
+    }
+
+    /// Evaporation from a surface in the air of a slot, kg/m²·s.
+    fn flux(&self, v: VesselId, slot: usize, temp_c: f64, activity: f64) -> f64 {
+        let air = self.case.plant.air_over(v, slot);
+        air.open_surface(temp_c, activity).evaporation_kg_per_m2_s
     }
 
     /// Whether the collection tank goes by a name.

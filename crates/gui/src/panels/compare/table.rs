@@ -23,7 +23,7 @@ const COLUMN: f32 = 108.0;
 /// Room for the bar that scrolls.
 const BAR: f32 = 14.0;
 /// Height of the heads of columns.
-const HEADS: f32 = 66.0;
+const HEADS: f32 = 82.0;
 /// Room above and below the words of a row.
 const AIR: f32 = 3.0;
 
@@ -150,8 +150,10 @@ fn column_head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, line: &Line<'_>, is_reference:
     ui.spacing_mut().item_spacing.y = 1.0;
     let (color, style) = line.pen(ctx.palette);
     sample_ui(ui, color, style, line.number == 0);
-    let name = RichText::new(line.name).strong().color(ctx.palette.ink);
-    let name = ui.add(Label::new(name).truncate().halign(Align::Max));
+    let (text, ink) = (font(size::BODY), ctx.palette.ink);
+    let mut job = LayoutJob::simple(line.name.to_owned(), text, ink, COLUMN - space::NEAR);
+    job.wrap.max_rows = 2;
+    let name = ui.add(Label::new(job).halign(Align::Max));
     name.on_hover_text(format!("{}: {}", line.name, line.scenario.title));
     ui.horizontal(|ui| {
         if line.number > 0 {

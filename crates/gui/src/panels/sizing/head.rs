@@ -109,8 +109,11 @@ impl SizingPanel {
             ui.label(RichText::new(words).color(ctx.palette.quiet));
             return;
         }
-        let words = if table.is_some() { "Size anew" } else { "Size" };
-        let button = ui.add_enabled(self.can_size(ctx), Button::new(words));
+        // While there is nothing to see, the button stands where the table is going to be.
+        if table.is_none_or(|t| t.rows.is_empty()) {
+            return;
+        }
+        let button = ui.add_enabled(self.can_size(ctx), Button::new("Size anew"));
         let hint = "Go through the layouts for this final rinse, from the line as it stands now.";
         let why = if self.limit.answer().is_empty() {
             "Say first how strong the film may be."

@@ -1,8 +1,9 @@
 //! The question turned round: how far the line as it is closes with the evaporator that it has.
 
+use dragback_study::size::Reach;
 use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, vec2};
 
-use crate::sizing::{Progress, SizingTable, reach_fact};
+use crate::sizing::{Progress, SizingTable, holds_fact, reach_fact};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 
@@ -12,8 +13,14 @@ const LINE: f32 = 18.0;
 /// Height that the answers need.
 pub(super) fn height(table: &SizingTable) -> f32 {
     #[expect(clippy::cast_precision_loss, reason = "a handful")]
-    let lines = table.reaches.len().max(1) as f32 + 1.0;
+    let lines = lines(table).max(1) as f32 + 1.0;
     lines * LINE + space::NEAR
+}
+
+/// Lines of answers.
+fn lines(table: &SizingTable) -> usize {
+    let of = |reach: &Reach| 1 + usize::from(reach.holds_to_si.is_some());
+    table.reaches.iter().map(of).sum()
 }
 
 /// Draws the answers.
@@ -40,6 +47,9 @@ pub(super) fn reaches_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, table: &Siz
     for reach in &table.reaches {
         let fact = reach_fact(reach, ctx.prefs.system);
         fact_ui(ctx, ui, fact.name, &fact.told, fact.hint);
+        if let Some(fact) = holds_fact(reach, ctx.prefs.system) {
+            fact_ui(ctx, ui, fact.name, &fact.told, fact.hint);
+        }
     }
 }
 
