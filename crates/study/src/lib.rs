@@ -22,6 +22,7 @@ mod margin;
 pub mod money;
 mod names;
 mod outlook;
+mod pin;
 mod refined;
 mod saturation;
 mod settled;

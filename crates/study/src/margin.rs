@@ -39,10 +39,7 @@ pub(crate) fn margins(
     if !case.plant.network().loops.iter().any(applies) {
         return Ok(());
     }
-    let plant = Arc::new(Plant::new(
-        Arc::new(never_short(&case.plant, settled)),
-        &case.cache,
-    )?);
+    let plant = never_short_plant(case, settled)?;
     let week = two_weeks(&plant, settled, clock, watch)?;
     let shift = two_weeks(
         &plant,
@@ -80,6 +77,30 @@ pub(crate) fn margins(
         worst_months(&plant, settled, clock, answers, watch)?;
     }
     Ok(())
+}
+
+/// The margin of one loop over the week, L/h; `None` where there is none.
+pub(crate) fn week_margin_l_per_h(
+    case: &Case,
+    settled: &Settled,
+    place: usize,
+    clock: Clock,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<Option<f64>, StudyError> {
+    let own = &case.plant.network().loops[place];
+    if !applies(own) {
+        return Ok(None);
+    }
+    let plant = never_short_plant(case, settled)?;
+    let week = two_weeks(&plant, settled, clock, watch)?;
+    let margin = week.map(|week| margin_l_per_h(&plant, &plant.network().loops[place], &week));
+    Ok(margin.filter(|margin| margin.is_finite()))
+}
+
+/// See [`never_short`].
+fn never_short_plant(case: &Case, settled: &Settled) -> Result<Arc<Plant>, StudyError> {
+    let net = Arc::new(never_short(&case.plant, settled));
+    Ok(Arc::new(Plant::new(net, &case.cache)?))
 }
 
 fn worst_months(

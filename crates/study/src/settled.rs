@@ -5,7 +5,7 @@ use std::sync::Arc;
 use dragback_plant::climate::AirChoice;
 use dragback_plant::ledger::Ledger;
 use dragback_run::clock::{Clock, Hours};
-use dragback_run::settle::{Settled, settle, settle_near};
+use dragback_run::settle::{Settled, settle};
 use dragback_run::{Alarm, Trace};
 
 use crate::answers::Answers;
@@ -53,34 +53,6 @@ pub fn settled_answers(
     };
     let clock = Clock { hours, air };
     let settled = settle(&case.world(), clock, watch)?;
-    told(case, settled, clock, depth, watch)
-}
-
-/// The same found quickly in the mean air, from a week that is near it, for searches; see [`settle_near`].
-///
-/// # Errors
-/// See [`StudyError`].
-pub(crate) fn near_answers(
-    case: &Case,
-    known: Option<&Settled>,
-    watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<SettledCase, StudyError> {
-    let clock = Clock {
-        hours: Hours::Calendar,
-        air: AirChoice::Mean,
-    };
-    let settled = settle_near(&case.world(), known, clock, watch)?;
-    told(case, settled, clock, Depth::Quick, watch)
-}
-
-/// What a settled week means.
-fn told(
-    case: &Case,
-    settled: Settled,
-    clock: Clock,
-    depth: Depth,
-    watch: &mut dyn FnMut(f64) -> bool,
-) -> Result<SettledCase, StudyError> {
     let last = settled.trace.len().saturating_sub(1);
     let ledger = Ledger::between(&case.plant, settled.trace.row(0), settled.trace.row(last));
     let means = Means::new(&case.plant, &settled.trace);

@@ -5,7 +5,8 @@ use std::sync::Arc;
 
 use dragback_plant::climate::AirChoice;
 use dragback_plant::{Plant, TowerCache};
-use dragback_run::clock::Hours;
+use dragback_run::clock::{Clock, Hours};
+use dragback_run::settle::settle;
 use dragback_run::{RunError, Trace};
 use dragback_scenario::{Prices, Scenario};
 use dragback_units::{Dim, constants as unit};
@@ -17,7 +18,6 @@ use super::invest::{CashFlow, HIGHEST_RATE, Item, Rate, Years, capital_recovery,
 use super::usage::Usage;
 use crate::case::{Case, StudyError};
 use crate::compare::differing;
-use crate::settled::{Depth, settled_answers};
 
 /// Why there is no answer in money.
 #[derive(Clone, Debug, Error)]
@@ -87,8 +87,12 @@ impl Plan {
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<Self, MoneyError> {
         let case = Case::new(scenario, cache)?;
-        let found = settled_answers(&case, AirChoice::Mean, Hours::Calendar, Depth::Quick, watch)?;
-        let plan = Self::of(&case.plant, case.scenario, &found.week);
+        let clock = Clock {
+            hours: Hours::Calendar,
+            air: AirChoice::Mean,
+        };
+        let settled = settle(&case.world(), clock, watch).map_err(StudyError::from)?;
+        let plan = Self::of(&case.plant, case.scenario, &settled.trace);
         plan.is_held()?;
         Ok(plan)
     }

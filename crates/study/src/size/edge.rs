@@ -1,6 +1,7 @@
 //! The value of an input at which a margin is nought.
 
 use crate::case::StudyError;
+use crate::pin::{Pinned, pinned};
 
 /// What is looked at: from a value on, between two others, in steps of a ratio; whether the lower values are those that close.
 pub(super) struct Span {
@@ -13,8 +14,6 @@ pub(super) struct Span {
 
 /// The value is known to this share of a step.
 const KNOWN: f64 = 0.01;
-/// Most values that are tried once two enclose it.
-const MOST: usize = 12;
 
 /// The search for the value at which a loop just closes.
 pub(super) struct Edge<'a> {
@@ -36,10 +35,14 @@ impl<'a> Edge<'a> {
         let Some(now) = self.now else {
             return Ok(None);
         };
-        match self.enclosed(now, at)? {
-            Some(((x, f), (y, g))) => self.between((x, f), (y, g), at),
-            None => Ok(None),
-        }
+        let Some((inside, outside)) = self.enclosed(now, at)? else {
+            return Ok(None);
+        };
+        let near = KNOWN * (self.span.step - 1.0) * inside.0.abs();
+        Ok(match pinned(inside, outside, near, at)? {
+            Pinned::Between(inside, _) => Some(inside),
+            Pinned::Hole(_) => None,
+        })
     }
 
     /// Two neighbouring values with their margins, between which the loop ceases to close: the one that closes first.
@@ -75,43 +78,6 @@ impl<'a> Edge<'a> {
             }
             here = there;
         }
-    }
-
-    /// By the rule of false position, with the end that stays halved (Illinois; Dowell and Jarratt, BIT 11, 1971, from memory).
-    fn between(
-        &self,
-        (mut inside, mut f): (f64, f64),
-        (mut outside, mut g): (f64, f64),
-        at: &mut dyn FnMut(f64) -> Result<Option<f64>, StudyError>,
-    ) -> Result<Option<f64>, StudyError> {
-        let near = KNOWN * (self.span.step - 1.0) * inside.abs();
-        let mut stayed = 0;
-        for _ in 0..MOST {
-            if (outside - inside).abs() < near {
-                break;
-            }
-            // A little past the crossing as seen from the end that moved last, so that the other end comes near as well.
-            let past = 0.4 * near * (inside - outside).signum();
-            let next =
-                inside + (outside - inside) * f / (f - g) + if stayed == 1 { -past } else { past };
-            let Some(margin) = at(next)? else {
-                return Ok(None);
-            };
-            if margin >= 0.0 {
-                (inside, f) = (next, margin);
-                if stayed == 1 {
-                    g *= 0.5;
-                }
-                stayed = 1;
-            } else {
-                (outside, g) = (next, margin);
-                if stayed == -1 {
-                    f *= 0.5;
-                }
-                stayed = -1;
-            }
-        }
-        Ok(Some(inside))
     }
 }
 

@@ -4,9 +4,10 @@ use std::cell::RefCell;
 use std::sync::Arc;
 
 use dragback_plant::TowerCache;
-use dragback_plant::climate::MEAN_SLOT;
+use dragback_plant::climate::{AirChoice, MEAN_SLOT};
 use dragback_run::RunError;
-use dragback_run::settle::Settled;
+use dragback_run::clock::{Clock, Hours};
+use dragback_run::settle::{Settled, settle_near};
 use dragback_scenario::{
     Air, AirMap, Drain, FedFrom, Input, Loop, Scenario, Tower, TowerAir, get, levers, set_si,
 };
@@ -14,9 +15,10 @@ use dragback_units::{Dim, Quantity, kelvin_from_celsius};
 use serde::Serialize;
 
 use super::edge::{Edge, Span};
-use crate::balance::{margin, runs_over};
+use crate::balance::runs_over;
 use crate::case::{Case, StudyError};
-use crate::settled::near_answers;
+use crate::figures::Means;
+use crate::margin::week_margin_l_per_h;
 
 /// What is moved until the loop just closes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -396,20 +398,37 @@ impl Line<'_> {
         let Ok(case) = Case::new(Arc::new(scenario), self.cache) else {
             return Ok(None);
         };
-        let known = self.known.take();
-        match near_answers(&case, known.as_ref(), watch) {
-            Ok(found) => {
-                let mut loops = found.answers.loops.iter();
-                let line = loops.find(|l| l.name == self.key);
-                let seen = line.map(|line| Seen {
-                    margin: margin(line),
-                    runs_over: runs_over(line),
-                });
-                self.known.replace(Some(found.settled));
-                Ok(seen)
-            }
+        match self.settled(&case, watch) {
+            Ok(seen) => Ok(seen),
             Err(StudyError::Run(RunError::Cancelled)) => Err(StudyError::Run(RunError::Cancelled)),
             Err(_) => Ok(None),
         }
+    }
+
+    /// The same of a case, from what settled last.
+    fn settled(
+        &self,
+        case: &Case,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Option<Seen>, StudyError> {
+        let mut loops = case.plant.network().loops.iter();
+        let Some(place) = loops.position(|roles| roles.name == self.key) else {
+            return Ok(None);
+        };
+        let clock = Clock {
+            hours: Hours::Calendar,
+            air: AirChoice::Mean,
+        };
+        let known = self.known.take();
+        let settled = settle_near(&case.world(), known.as_ref(), clock, watch)?;
+        let margin = week_margin_l_per_h(case, &settled, place, clock, watch)?;
+        let roles = &case.plant.network().loops[place];
+        let means = Means::new(&case.plant, &settled.trace);
+        let line = means.loop_answer(roles, &case.scenario, clock.air);
+        self.known.replace(Some(settled));
+        Ok(Some(Seen {
+            margin,
+            runs_over: runs_over(&line),
+        }))
     }
 }
