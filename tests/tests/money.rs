@@ -265,6 +265,50 @@ fn chromium_is_reduced_first() {
     );
 }
 
+/// A change is good where it pays with interest and nothing has to be known before that is believed: not where the work leaves too strong after it, where what
+/// is added has no price, or where the money is back only beyond the horizon.
+#[test]
+fn only_what_pays_and_leaves_nothing_unsaid_is_good() {
+    let before = plan(BEFORE, &[]);
+    let of = |after: &Plan| Payback::of(&before, after).unwrap();
+    let said = |p: &Payback| p.warnings().join(" ");
+    let pays = of(&plan(DEMO, &[]));
+    assert!(pays.is_good() && pays.warnings().is_empty());
+    assert!(pays.too_strong.is_empty() && !pays.is_unpriced);
+    let dirty = of(&plan(DEMO, &[("loop.sections.rinses.flow", "57 L/h")]));
+    let [film] = &dirty.too_strong[..] else {
+        panic!("{:?}", dirty.too_strong);
+    };
+    assert!(film.film_mg_per_l > film.limit_mg_per_l && film.limit_mg_per_l == 20.0);
+    assert!(
+        !dirty.is_good() && said(&dirty).contains("above its limit of 20"),
+        "{}",
+        said(&dirty)
+    );
+    let start = DEMO.find("        capital: {").unwrap();
+    let end = start + DEMO[start..].find("\n        },").unwrap() + "\n        },".len();
+    let unpriced = of(&plan(&format!("{}{}", &DEMO[..start], &DEMO[end..]), &[]));
+    assert_eq!(unpriced.laid_out, 0.0);
+    assert!(unpriced.is_unpriced && !unpriced.is_good());
+    assert!(
+        said(&unpriced).contains("prices.capital"),
+        "{}",
+        said(&unpriced)
+    );
+    // Nickel sulfate so cheap that the saving is a few percent of what is laid out.
+    let cheap = of(&plan(
+        DEMO,
+        &[("prices.chemicals.NiSO4.6H2O", "0.95 EUR/kg")],
+    ));
+    assert!(
+        cheap.saving_per_year > 0.0 && cheap.discounted == Years::Never,
+        "{cheap:?}"
+    );
+    assert!(!cheap.is_good() && cheap.warnings().is_empty());
+    let same = Payback::of(&before, &before).unwrap();
+    assert!(!same.is_good());
+}
+
 /// What a change that brings nothing, or harm, says of itself.
 #[test]
 fn nothing_and_less_than_nothing_have_words() {

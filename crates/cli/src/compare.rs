@@ -270,6 +270,7 @@ fn short(name: &str) -> &str {
         "evaporation temperature" => "evaporates at",
         "heat of the bath" => "bath heat",
         "heat for evaporation" => "evaporation heat",
+        "evaporator heater duty" => "its heater duty",
         other => other,
     }
 }

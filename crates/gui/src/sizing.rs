@@ -161,11 +161,19 @@ pub enum OnBench {
     Changed,
 }
 
+/// Whether two scenarios are one line: what stands in the head of a report, and the variants beside it, change nothing of it.
+fn is_one_line(a: &Scenario, b: &Scenario) -> bool {
+    let mut a = a.clone();
+    a.title_block.clone_from(&b.title_block);
+    a.variants.clone_from(&b.variants);
+    a == *b
+}
+
 /// What the line on the bench is to a table; `taken` is the row last made the present line.
 #[must_use]
 pub fn on_bench(table: &SizingTable, taken: Option<&Taken>, document: &Document) -> OnBench {
     let is_same = |known: &Arc<Scenario>| {
-        Arc::ptr_eq(known, &document.scenario) || **known == *document.scenario
+        Arc::ptr_eq(known, &document.scenario) || is_one_line(known, &document.scenario)
     };
     if let Some(taken) = taken.filter(|t| t.number == table.of.number && is_same(&t.scenario)) {
         return OnBench::Row(taken.plan);

@@ -96,7 +96,7 @@ fn the_answer_is_that_of_the_same_two_lines_elsewhere() {
     assert!((saving(&told) - wanted).abs() <= 0.5, "{told} {wanted}");
     let years = found.simple.number().unwrap();
     assert!(
-        told.contains(&format!("are back in {years:.1} years")),
+        told.contains(&format!("are back in {years:.2} years")),
         "{told} {years}"
     );
     assert!(has_text(&harness, "NiSO4.6H2O: −"), "{:?}", texts(&harness));
@@ -303,7 +303,7 @@ fn what_moves_the_payback_is_worked_out_on_the_threads() {
     assert_eq!(found.swings_stopped, wanted.stopped);
     let film = has_text(
         &harness,
-        "4.7 years at 0.0900\u{a0}L/m², 2.6 years at 0.120\u{a0}L/m² (likely), 1.7 years at 0.160\u{a0}L/m²",
+        "4.74 years at 0.0900\u{a0}L/m², 2.64 years at 0.120\u{a0}L/m² (likely), 1.66 years at 0.160\u{a0}L/m²",
     );
     assert!(film, "{:?}", texts(&harness));
     harness.state_mut().ask(Command::SetLever {

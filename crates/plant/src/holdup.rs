@@ -85,7 +85,7 @@ impl Weights {
     /// Volume (m³), temperature (°C) and heat capacity (J/K) of a block.
     #[inline]
     pub(crate) fn derive(&self, block: &[f64]) -> (f64, f64, f64) {
-        // Every other solute apart, so that one sum need not wait for the other.
+        // Every other solute apart: the processor works on two chains of additions side by side.
         let mut volumes = [0.0; 2];
         let mut heats = [block[Layout::WATER] * water::CP_WATER, 0.0];
         let weights = self.volume.iter().zip(&self.heat);

@@ -146,6 +146,10 @@ fn density_follows_if97() {
     println!("worst error of the density: {worst} kg/m³");
     assert!(worst < 0.002);
     // Continued along the tangent outside.
+    for t_c in (0..=1000).map(|i| 0.1 * f64::from(i)) {
+        // Two ways to one polynomial.
+        close(density_kg_per_m3(t_c), density_and_slope(t_c).0, 1e-12);
+    }
     let (at_edge, slope) = density_and_slope(100.0);
     close(density_kg_per_m3(110.0), at_edge + 10.0 * slope, 1e-12);
     for t_c in [3.0, 25.0, 77.0] {

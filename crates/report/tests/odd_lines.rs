@@ -180,3 +180,27 @@ fn what_is_not_known_is_said() {
     };
     assert!(words.contains("has no prices"), "{words}");
 }
+
+/// Where most of what a year takes has no price, no layout has a cost: nothing is drawn of it, and the year's cost does not stand alone.
+#[test]
+fn no_figure_is_empty_and_no_cost_looks_whole() {
+    let teaching = include_str!("../../../scenarios/teaching.ron");
+    let document = report(teaching, None, System::Metric, true);
+    let blocks = || document.sections.iter().flat_map(|s| &s.blocks);
+    let figures: Vec<&str> = blocks()
+        .filter_map(|b| match b {
+            Block::Figure(f) => Some(f.name.as_str()),
+            _ => None,
+        })
+        .collect();
+    assert!(
+        figures.contains(&"rinses-and-water") && figures.contains(&"rinses-and-duty"),
+        "{figures:?}"
+    );
+    assert!(!figures.contains(&"rinses-and-cost"), "{figures:?}");
+    let is_said = |part: &str| blocks().any(|b| matches!(b, Block::Text(t) if t.contains(part)));
+    assert!(is_said("to run, as far as what it takes has a price."));
+    let demo = report(DEMO, None, System::Metric, false);
+    let mut all = demo.sections.iter().flat_map(|s| &s.blocks);
+    assert!(all.any(|b| matches!(b, Block::Text(t) if t.ends_with(" EUR to run."))));
+}

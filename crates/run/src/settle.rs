@@ -59,7 +59,7 @@ pub struct Settled {
     /// Largest relative change left over the week.
     pub change: f64,
     /// Solutes that would need years to come round, with what they gain in a week, kg per vessel. They are shown at the inventory
-    /// that the first four weeks leave, spread as they creep.
+    /// that the first four weeks leave (of a week found by [`settle_near`] from one that was known: about that one's), spread as they creep.
     pub creeping: Vec<(SoluteId, Vec<f64>)>,
     /// The balance that keeps moving when no week repeats (a latched alarm, a beat between pumps); the trace then spans
     /// several weeks, whose means stand for the settled week.
@@ -188,7 +188,7 @@ impl Search {
         self.world.open_books();
         self.before.clone_from(&self.world.y);
         if !self.options.records {
-            // A week that nobody sees: what is told is told afresh before one that somebody does.
+            // Nobody sees this week, so salts that come out in it are not looked for; what is told is told afresh before a week that somebody sees.
             self.world.saturation_due_s = f64::INFINITY;
         }
         let until = self.world.t_s + WEEK_S;

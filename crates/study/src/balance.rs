@@ -9,7 +9,7 @@ const HOLDS_K: f64 = 0.2;
 /// Water over the brim of more than this share of the rinse feed is told.
 const RUNS_OVER: f64 = 1e-3;
 /// A margin below zero by less is none: less than a face shows, L/h.
-const DUST_L_PER_H: f64 = 0.05;
+pub(crate) const DUST_L_PER_H: f64 = 0.05;
 /// A margin of less than this share of the rinse feed is next to nothing.
 const NEXT_TO_NOTHING: f64 = 0.02;
 /// A bath whose lead solute settles below this share of what it began with is not held.

@@ -1,14 +1,16 @@
 //! A zero pinned down between two values.
 
-/// Most values that are tried. Where the values leap by a factor of a million, some thirty are.
-const MOST: usize = 40;
+/// Most values that are tried: each four at least halve the gap, so that these pin a zero down to a hundred-thousandth of where it was looked for.
+const MOST: usize = 80;
+/// A straight line that has not halved the gap within so many steps misleads: where values leap, or are nothing for a while.
+const PATIENCE: usize = 3;
 /// How far beyond the zero, as a share of what it is to be known to, the next value is tried, so that the other end comes near as well.
 const PAST: f64 = 0.4;
 
 /// What came of it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Pinned {
-    /// It lies between these two, which have other signs: what stood first, then what stood second.
+    /// It lies between these two, which have opposite signs: what stood first, then what stood second.
     Between(f64, f64),
     /// This value, on which the answer would rest, has no number.
     Hole(f64),
@@ -27,14 +29,19 @@ pub(crate) fn pinned<E>(
     at: &mut dyn FnMut(f64) -> Result<Option<f64>, E>,
 ) -> Result<Pinned, E> {
     let (mut a_moved, mut b_moved) = (false, false);
-    for _ in 0..MOST {
-        if (b - a).abs() < near {
-            break;
-        }
+    let mut gaps = vec![f64::INFINITY; PATIENCE];
+    while gaps.len() < MOST && (b - a).abs() >= near {
+        let gap = (b - a).abs();
+        let is_slow = gap > 0.5 * gaps[gaps.len() - PATIENCE];
+        gaps.push(gap);
         let past = PAST * near * (b - a).signum();
         let straight = a + (b - a) * f / (f - g) + if a_moved { past } else { -past };
         let is_between = straight > a.min(b) && straight < a.max(b);
-        let next = if is_between { straight } else { 0.5 * (a + b) };
+        let next = if is_between && !is_slow {
+            straight
+        } else {
+            0.5 * (a + b)
+        };
         let Some(given) = at(next)? else {
             return Ok(Pinned::Hole(next));
         };
@@ -80,10 +87,19 @@ mod tests {
         assert!(tried <= 4, "{tried}");
         let (a, b, tried) = found(|x| 8.0 - x.powi(3));
         assert!(a <= 2.0 && b >= 2.0 && b - a < 1e-4, "{a} {b}");
-        assert!(tried <= 8, "{tried}");
-        let (a, b, tried) = found(|x| if x < 2.0 { -1e-3 } else { 1e3 });
-        assert!(a < 2.0 && b >= 2.0 && b - a < 1e-4, "{a} {b}");
-        assert!(tried < MOST, "{tried}");
+        assert!(tried <= 10, "{tried}");
+        let leaps: [fn(f64) -> f64; 4] = [
+            |x| if x < 2.0 { -1e-3 } else { 1e3 },
+            |x| if x < 2.0 { 1e3 } else { -1e-3 },
+            // Nothing is not less than nothing.
+            |x| if x < 2.0 { -1.0 } else { 0.0 },
+            |x| (x - 2.0).powi(9),
+        ];
+        for leap in leaps {
+            let (a, b, tried) = found(leap);
+            assert!(a <= 2.0 && b >= 2.0 && b - a < 1e-4, "{a} {b}");
+            assert!(tried < MOST - PATIENCE, "{tried}");
+        }
     }
 
     #[test]

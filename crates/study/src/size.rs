@@ -11,6 +11,7 @@ mod finish;
 mod flow;
 mod hand;
 mod heat;
+mod holds;
 mod limit;
 mod need;
 mod order;

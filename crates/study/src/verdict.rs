@@ -5,7 +5,9 @@ mod words;
 use dragback_run::Cause;
 
 use crate::answers::{AlarmAnswer, Answers, LoopAnswer, Margin};
-use crate::balance::{is_short_of_room, just_closes, missing_k, runs_over, uses_all_heat};
+use crate::balance::{
+    DUST_L_PER_H, is_short_of_room, just_closes, missing_k, runs_over, uses_all_heat,
+};
 use crate::growth::FORESEEN_D;
 
 pub use words::{Telling, capitalised};
@@ -352,7 +354,8 @@ fn water(line: &LoopAnswer, has_week: bool) -> Vec<Finding> {
     }
     found.push(match short_month(margin) {
         Some(not_all_year) => not_all_year,
-        None if just_closes(line) => Finding::JustCloses(week),
+        // Not "−0.01 to spare": less than a face shows is nothing.
+        None if just_closes(line) => Finding::JustCloses(week.max(0.0)),
         None if has_week => Finding::Closes(week),
         None => Finding::StaysClosed(week),
     });
@@ -361,8 +364,9 @@ fn water(line: &LoopAnswer, has_week: bool) -> Vec<Finding> {
 
 /// The month in which a loop that closes in the mean air does not.
 fn short_month(margin: &Margin) -> Option<Finding> {
-    (margin.worst_month < 0.0 && margin.month != "mean").then(|| Finding::NotAllYear {
-        spare_l_per_h: margin.week,
+    let is_short = margin.worst_month < -DUST_L_PER_H && margin.month != "mean";
+    is_short.then(|| Finding::NotAllYear {
+        spare_l_per_h: margin.week.max(0.0),
         short_l_per_h: -margin.worst_month,
         month: margin.month.clone(),
     })

@@ -49,7 +49,7 @@ pub(super) fn render(
             working.len() - shown
         ));
     }
-    for note in working_notes(&working[..shown]) {
+    for note in working_notes(&working[..shown], show) {
         out.push_str(&paragraph(&note));
     }
     let stopped: Vec<&Row> = rows.iter().filter(|row| !row.verified).collect();

@@ -19,7 +19,7 @@ use crate::money::{Told, plan, told};
 use crate::number::{joined, whole, years};
 use crate::prefs::Shown;
 use crate::results::Figures;
-use crate::theme::{size, space};
+use crate::theme::{font, size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::fitting_words;
 
@@ -213,7 +213,11 @@ fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect) {
             let currency = p.currency.as_deref().unwrap_or("no currency given");
             format!("{currency}, at the scenario's prices{date}")
         });
-        let year = format!("a year of the settled week in {of}");
+        let year = if prices.is_some() {
+            format!("a year of the settled week in {of}")
+        } else {
+            "the scenario has no prices".to_owned()
+        };
         let words = match ctx.pinned {
             Some(pinned) => vec![
                 format!("{year}; before is {}", pinned.name),
@@ -246,16 +250,22 @@ fn change_ui(
         answer.push(' ');
         answer.push_str(&warning);
     }
-    let top = Rect::from_min_size(body.min, vec2(body.width(), ANSWER));
-    let layout = Layout::left_to_right(Align::Center).with_main_wrap(true);
-    let mut child = ui.new_child(UiBuilder::new().max_rect(top).layout(layout));
-    let color = if payback.saving_per_year > 0.0 {
+    let color = if payback.is_good() {
         ctx.palette.good
     } else {
         ctx.palette.caution
     };
+    // What is to be known before the answer is believed may take some lines.
+    let font = font(size::HEADING);
+    let galley = ui
+        .painter()
+        .layout(answer.clone(), font, color, body.width());
+    let high = ANSWER.max(galley.size().y + space::WIDE);
+    let top = Rect::from_min_size(body.min, vec2(body.width(), high));
+    let layout = Layout::left_to_right(Align::Center).with_main_wrap(true);
+    let mut child = ui.new_child(UiBuilder::new().max_rect(top).layout(layout));
     child.label(RichText::new(answer).size(size::HEADING).color(color));
-    let rest = Rect::from_min_max(pos2(body.left(), body.top() + ANSWER), body.max);
+    let rest = Rect::from_min_max(pos2(body.left(), body.top() + high), body.max);
     let split = rest.right() - SIDE.min(0.5 * rest.width());
     let left = Rect::from_min_max(rest.min, pos2(split - space::WIDE, rest.bottom()));
     let right = Rect::from_min_max(pos2(split, rest.top()), rest.max);
@@ -327,10 +337,10 @@ mod tests {
         assert_eq!(money(12.0, "EUR"), "12\u{a0}EUR");
     }
 
-    /// By hand: 0.02 of 365 days.
+    /// By hand: 0.02 of 365 days. All digits of a terminal, so that the two agree.
     #[test]
-    fn short_times_are_days() {
+    fn times_are_as_a_terminal_tells_them() {
         assert_eq!(years(0.02), "7.3 days");
-        assert_eq!(years(2.64), "2.6 years");
+        assert_eq!(years(2.64), "2.64 years");
     }
 }

@@ -8,7 +8,7 @@ mod reaches;
 mod table;
 
 use dragback_scenario::Layout;
-use egui::{Button, Label, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+use egui::{Label, Rect, RichText, Ui, UiBuilder, pos2, vec2};
 
 use crate::command::Command;
 use crate::sizing::{Height, OnBench, Progress, SizingTable, on_bench};
@@ -129,10 +129,7 @@ impl SizingPanel {
     fn empty_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, table: Option<&SizingTable>) {
         ui.add_space(space::WIDE);
         let words = match table.map(|t| &t.progress) {
-            Some(Progress::Failed(why)) => {
-                ui.label(RichText::new(why).color(ctx.palette.alarm));
-                return;
-            }
+            Some(Progress::Failed(why)) => why,
             Some(Progress::Underway) => "Looking for the least rinse water of each layout …",
             Some(Progress::GivenUp) => "Given up before the first row.",
             _ => {
@@ -143,13 +140,16 @@ impl SizingPanel {
             }
         };
         ui.set_max_width(640.0);
-        ui.label(RichText::new(words).color(ctx.palette.quiet));
-        if table.is_none_or(|t| t.progress == Progress::GivenUp) {
+        let has_failed = table.is_some_and(|t| matches!(t.progress, Progress::Failed(_)));
+        let color = if has_failed {
+            ctx.palette.alarm
+        } else {
+            ctx.palette.quiet
+        };
+        ui.label(RichText::new(words).color(color));
+        if table.is_none_or(|t| t.progress != Progress::Underway) {
             ui.add_space(space::NEAR);
-            let button = ui.add_enabled(self.can_size(ctx), Button::new("Size the line"));
-            if button.clicked() {
-                self.size(ctx);
-            }
+            self.begin_button(ctx, ui, "Size the line");
         }
     }
 

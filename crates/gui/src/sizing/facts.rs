@@ -300,13 +300,22 @@ pub fn reach_fact(reach: &Reach, system: System) -> Fact {
     Fact { name, told, hint }
 }
 
-/// The most of a flow at which no tank runs over, where tanks do before the week ceases to close.
+/// The most of a flow that the collection tank holds back, where it runs over before the week ceases to close.
 #[must_use]
 pub fn holds_fact(reach: &Reach, system: System) -> Option<Fact> {
     let told = |si: f64| joined(shown(reach.dim, si, system, Style::Default));
+    let at = match (reach.holds_to_si, reach.holds_now) {
+        (Some(si), _) => format!("up to {}", told(si)),
+        (None, Some(false)) => "at no value".to_owned(),
+        _ => return None,
+    };
+    let name = match reach.moved {
+        Moved::DragOut => "… collection tank holding its rinse water back",
+        _ => "… collection tank holding it back",
+    };
     Some(Fact {
-        name: "The same, and no tank runs over",
-        told: format!("up to {}", told(reach.holds_to_si?)),
-        hint: "Beyond it the tanks do not hold back what a shift brings, although the week closes: larger tanks do.",
+        name,
+        told: at,
+        hint: "Beyond it the collection tank runs over in a shift, although the week closes: a larger tank does not.",
     })
 }

@@ -21,7 +21,7 @@ pub(crate) fn answer(findings: &Findings, show: Show) -> Section {
         let payback = &change.payback;
         let money = |amount: f64| whole(amount, &payback.currency);
         let text = payback.words(&money, &|years| show.years(years));
-        let tone = if payback.saving_per_year > 0.0 {
+        let tone = if payback.is_good() {
             Tone::Good
         } else {
             Tone::Caution

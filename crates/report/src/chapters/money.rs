@@ -8,8 +8,8 @@ use crate::plot;
 use crate::show::Show;
 use crate::told::money::{
     Naming, OWN_PRICES, TWO_PRICES, conditions, cost_lines, cost_notes, difference_lines,
-    kilogram_head, kilogram_table, long_words, payback_facts, short_words, stops, tornado_table,
-    whole,
+    kilogram_head, kilogram_table, long_words, payback_facts, short_words, so_far, stops,
+    tornado_table, whole,
 };
 
 /// Money, or why there is none.
@@ -42,9 +42,9 @@ pub(crate) fn money(findings: &Findings, show: Show) -> Section {
 }
 
 fn alone(section: &mut Section, costs: &Costs, currency: &str, show: Show) {
+    let (cost, so_far) = (whole(costs.per_year, currency), so_far(costs));
     section.text(format!(
-        "A year of the settled week costs {} to run.",
-        whole(costs.per_year, currency)
+        "A year of the settled week costs {cost} to run{so_far}."
     ));
     let caption = format!("Running cost of a year, {currency}");
     section.table(&caption, cost_lines(costs, currency, show));

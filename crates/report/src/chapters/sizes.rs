@@ -1,6 +1,6 @@
 //! What must be installed.
 
-use dragback_study::size::Row;
+use dragback_study::size::{CLOSINGS, Rinsing, Row};
 
 use crate::document::Section;
 use crate::findings::{Findings, SizeFindings};
@@ -49,6 +49,9 @@ fn of_loop(
         section.text(format!("It cannot be sized: {why}."));
         return;
     }
+    if found.rows.len() < CLOSINGS.len() * Rinsing::all().len() {
+        section.note("Looked at are layouts with another number of counterflow rinses, and closed in other ways; those with a still rinse, a spray or a free final rinse more or less than the line has are not.");
+    }
     let working: Vec<&Row> = found.rows.iter().filter(|r| r.verified).collect();
     let stopped: Vec<&Row> = found.rows.iter().filter(|r| !r.verified).collect();
     if working.is_empty() {
@@ -56,7 +59,7 @@ fn of_loop(
     }
     let order = format!("Layouts that work, {}", ranked_words(&working));
     section.table(&order, working_table(&working, currency, show));
-    for note in working_notes(&working) {
+    for note in working_notes(&working, show) {
         section.text(note);
     }
     let needs = needs_table(&working, show);

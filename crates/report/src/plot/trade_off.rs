@@ -51,7 +51,7 @@ impl Against {
     }
 }
 
-/// The least of each number of stages for every way to close, among rows that work; `None` where no row does.
+/// The least of each number of stages for every way to close, among rows that work; `None` where no row does, or none has such a value: without prices none has a cost.
 #[must_use]
 pub fn trade_off(rows: &[Row], against: Against, currency: &str, show: Show) -> Option<Figure> {
     let curves: Vec<(&str, Vec<[f64; 2]>)> = [
@@ -63,6 +63,9 @@ pub fn trade_off(rows: &[Row], against: Against, currency: &str, show: Show) -> 
     .map(|(closed_by, name)| (name, best(rows, closed_by, against, show)))
     .filter(|(_, points)| !points.is_empty())
     .collect();
+    if curves.is_empty() {
+        return None;
+    }
     let all = || curves.iter().flat_map(|(_, points)| points);
     let high = all().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max);
     let most = all().map(|p| p[0]).fold(1.0, f64::max);

@@ -18,6 +18,16 @@ pub fn whole(amount: f64, currency: &str) -> String {
     format!("{amount:.0} {currency}").trim_end().to_owned()
 }
 
+/// Said behind a cost where something has no price: that makes a year look cheap.
+#[must_use]
+pub const fn so_far(costs: &Costs) -> &'static str {
+    if costs.uncounted.is_empty() {
+        ""
+    } else {
+        ", as far as what it takes has a price"
+    }
+}
+
 /// A payback in words.
 #[must_use]
 pub fn years_words(years: Years, show: Show) -> String {

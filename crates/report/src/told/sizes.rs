@@ -37,15 +37,18 @@ pub fn reach_table(all: &[Reach], show: Show) -> Table {
         };
         let now = told(reach.now_si);
         table.push([name, &at, &now]);
-        if let Some(si) = reach.holds_to_si {
-            table.push([HOLDS, &format!("up to {}", told(si)), &now]);
-        }
+        let holds = match (reach.holds_to_si, reach.holds_now) {
+            (Some(si), _) => format!("up to {}", told(si)),
+            (None, Some(false)) => "at no value".to_owned(),
+            _ => continue,
+        };
+        table.push([HOLDS, &holds, &now]);
     }
     table
 }
 
-/// What stands below a flow up to which the week closes, where tanks run over before.
-const HOLDS: &str = "the same, and no tank runs over";
+/// What stands below a flow up to which the week closes, where the collection tank runs over before.
+const HOLDS: &str = "the same, collection tank not over its brim";
 
 /// A layout in a few letters.
 fn short(row: &Row) -> String {
@@ -77,8 +80,14 @@ pub fn ranked_words(rows: &[&Row]) -> &'static str {
 
 /// What the table of rows that work does not say by itself: limits that are passed within a year, and what the cost leaves out; in sentences.
 #[must_use]
-pub fn working_notes(rows: &[&Row]) -> Vec<String> {
+pub fn working_notes(rows: &[&Row], show: Show) -> Vec<String> {
     let mut notes = Vec::new();
+    if let Some(free) = rows.iter().find_map(|row| row.free_rinse_flow_l_per_h) {
+        notes.push(format!(
+            "A free final rinse takes {} more, which goes to treatment.",
+            show.flow(free)
+        ));
+    }
     let mut limits: Vec<(&str, &str, f64, f64)> = Vec::new();
     for first in rows.iter().filter_map(|row| row.first_limit.as_ref()) {
         let is_same =
@@ -119,7 +128,7 @@ pub fn working_notes(rows: &[&Row]) -> Vec<String> {
 #[must_use]
 pub fn sizes_legend(show: Show) -> String {
     format!(
-        "A layout is what stands before the rinses, the number of counterflow rinses, and whether a free final rinse follows. It is closed by what evaporates at the surface of the bath alone, by towers on the bath, or by a heated holding tank with its towers. Each is settled as it stands, in the mean air of the year and in the months that are hardest for it. Evaporation is that of the worst month, the surfaces credited. Towers stand {} over the worst month, heaters {} over what they give at work, tanks {} over what swings in them. Heat is that of the holding tank, or of the bath where there is none. Cost is the running cost of a year: fees and labour are those of the scenario, the same in every row, and equipment is not in it. How far the line as it is closes is a matter of a week's water; where its tanks run over before, since they do not hold back what a shift brings, that stands below it.",
+        "A layout is what stands before the rinses, the number of counterflow rinses, and whether a free final rinse follows. It is closed by what evaporates at the surface of the bath alone, by towers on the bath, or by a heated holding tank with its towers. Each is settled as it stands, in the mean air of the year and in the months that are hardest for it. Evaporation is what the water that runs in asks of the evaporator in the worst month, the surfaces credited; a tower that cools its bath drives off more, and make-up replaces that. Towers stand {} over the worst month, heaters {} over what they give at work, tanks {} over what swings in them. Heat is that of the holding tank, or of the bath where there is none. Cost is the running cost of a year: fees and labour are those of the scenario, the same in every row, and equipment is not in it. How far the line as it is closes is a matter of a week's water; where the collection tank runs over before, since it does not hold back what a shift brings, that stands below it.",
         show.percent(TOWER_RESERVE - 1.0),
         show.percent(HEATER_RESERVE - 1.0),
         show.percent(TANK_RESERVE - 1.0),

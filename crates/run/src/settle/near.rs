@@ -1,7 +1,7 @@
 //! A settled week found quickly, from one that is near it.
 
 use dragback_plant::control::Role;
-use dragback_plant::ids::VesselId;
+use dragback_plant::ids::{SoluteId, VesselId};
 
 use super::{Pace, Search, Settled, settle};
 use crate::clock::Clock;
@@ -20,7 +20,8 @@ const LOOSE_WEEKS: usize = 8;
 const SETTLED: f64 = 3.0e-5;
 
 /// The settled week of `start`, for searches whose last word is a week by [`settle`]: it begins at what `known` settled at, a line with other numbers or
-/// other towers, and gives up sooner where no week repeats. What creeps keeps about the inventory of `known`.
+/// other towers, and gives up sooner where no week repeats. What creeps keeps about the inventory of `known`; where other solutes creep than did there, that
+/// inventory says nothing, and the week is found from `start` itself.
 ///
 /// # Errors
 /// See [`RunError`].
@@ -30,13 +31,32 @@ pub fn settle_near(
     clock: Clock,
     watch: &mut dyn FnMut(f64) -> bool,
 ) -> Result<Settled, RunError> {
-    let near = known.and_then(|known| taken_over(start, &known.world));
-    let is_restless = known.is_some_and(|known| known.restless.is_some());
-    let (first_weeks, max_weeks) = match near {
-        Some(_) if is_restless => (FIRST_WEEKS_NEAR, MAX_WEEKS_RESTLESS),
-        Some(_) => (FIRST_WEEKS_NEAR, MAX_WEEKS),
-        None => (FIRST_WEEKS, MAX_WEEKS),
-    };
+    let near = known.and_then(|known| Some((known, taken_over(start, &known.world)?)));
+    if let Some((known, near)) = near {
+        let max_weeks = if known.restless.is_some() {
+            MAX_WEEKS_RESTLESS
+        } else {
+            MAX_WEEKS
+        };
+        match quick(&near, clock, (FIRST_WEEKS_NEAR, max_weeks), watch) {
+            // What is near by its numbers may be far for a tank that is all but dry.
+            Err(RunError::Contents { .. } | RunError::Singular { .. }) => {}
+            Ok(found) if !creep_alike(&found, known) => {}
+            told => return told,
+        }
+    }
+    match quick(start, clock, (FIRST_WEEKS, MAX_WEEKS), watch) {
+        Err(RunError::Contents { .. } | RunError::Singular { .. }) => settle(start, clock, watch),
+        told => told,
+    }
+}
+
+fn quick(
+    from: &World,
+    clock: Clock,
+    (first_weeks, max_weeks): (usize, usize),
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Result<Settled, RunError> {
     let pace = Pace {
         first_weeks,
         max_weeks,
@@ -44,12 +64,13 @@ pub fn settle_near(
         settled: SETTLED,
         moves_rest: false,
     };
-    let near = near.as_ref().unwrap_or(start);
-    match Search::new(near, clock, pace).by_jumps(watch) {
-        // What is near by its numbers may be far for a tank that is all but dry.
-        Err(RunError::Contents { .. } | RunError::Singular { .. }) => settle(start, clock, watch),
-        told => told,
-    }
+    Search::new(from, clock, pace).by_jumps(watch)
+}
+
+/// Whether the same solutes creep in both.
+fn creep_alike(a: &Settled, b: &Settled) -> bool {
+    let which = |of: &Settled| -> Vec<SoluteId> { of.creeping.iter().map(|c| c.0).collect() };
+    which(a) == which(b)
 }
 
 /// `start` with the contents of the tanks that `known` has too, each at the level that it had, and its instruments as they stood there; alarms are those

@@ -9,13 +9,14 @@ use dragback_run::clock::{Clock, Hours};
 use dragback_run::settle::settle;
 use dragback_run::{RunError, Trace};
 use dragback_scenario::{Prices, Scenario};
+use dragback_units::digits::three;
 use dragback_units::{Dim, constants as unit};
 use serde::Serialize;
 use thiserror::Error;
 
 use super::costs::{CostKind, Costs};
 use super::invest::{CashFlow, HIGHEST_RATE, Item, Rate, Years, capital_recovery, simple_payback};
-use super::usage::Usage;
+use super::usage::{TooStrong, Usage};
 use crate::case::{Case, StudyError};
 use crate::compare::differing;
 
@@ -215,6 +216,10 @@ pub struct Payback {
     pub uncounted: Vec<String>,
     /// What of the work is not the same in both, by path: the lines then do not do the same for the money.
     pub other_work: Vec<String>,
+    /// Loops of the line after whose work leaves with a film above its limit.
+    pub too_strong: Vec<TooStrong>,
+    /// Whether the line after has more towers, tanks or rinses than the one before, and no price of any equipment of its own.
+    pub is_unpriced: bool,
 }
 
 impl Payback {
@@ -290,8 +295,29 @@ impl Payback {
             per_kg_returned: per(returned),
             uncounted,
             other_work,
+            too_strong: after.usage.too_strong.clone(),
+            is_unpriced: laid_out <= 0.0 && has_more(&before.scenario, market),
         })
     }
+}
+
+/// Whether one scenario has more towers, tanks or rinses than another.
+#[expect(clippy::cast_precision_loss, reason = "a handful")]
+fn has_more(before: &Scenario, after: &Scenario) -> bool {
+    let counts = |scenario: &Scenario| {
+        let mut all = [0.0; 5];
+        for line in scenario.loops.values() {
+            let stages = line.sections.values().map(|s| s.stages.si());
+            all[0] += line.towers.values().count() as f64;
+            all[1] += f64::from(u8::from(line.holding_tank.is_some()));
+            all[2] += f64::from(u8::from(line.collection.is_some()));
+            all[3] += line.stills.values().count() as f64;
+            all[4] += stages.sum::<f64>();
+        }
+        all
+    };
+    let (old, new) = (counts(before), counts(after));
+    old.iter().zip(new).any(|(old, new)| new > old + 0.5)
 }
 
 /// Whether an input belongs to the work of a loop or to a calendar of it.
@@ -343,10 +369,29 @@ impl Payback {
             let paths = self.other_work.join(", ");
             all.push(format!("The two lines do not do the same work ({paths}), so that the saving is not that of the change alone."));
         }
+        for film in &self.too_strong {
+            let (found, limit) = (three(film.film_mg_per_l, 4), three(film.limit_mg_per_l, 4));
+            let loops = if self.too_strong.len() > 1 {
+                format!(" of {}", film.line)
+            } else {
+                String::new()
+            };
+            all.push(format!("After the change the work{loops} leaves with {found} mg/L, above its limit of {limit} mg/L."));
+        }
+        if self.is_unpriced {
+            all.push("The second line has more towers, tanks or rinses than the first, and no price of them (prices.capital): what they cost is not counted.".to_owned());
+        }
         if self.laid_out <= 0.0 && self.saving_per_year < 0.0 {
             all.push("The second line costs more and has no equipment of its own: are the two the wrong way round?".to_owned());
         }
         all
+    }
+
+    /// Whether a year is cheaper, the money comes back with interest within the horizon, and nothing is to be known before that is believed.
+    #[must_use]
+    pub fn is_good(&self) -> bool {
+        let is_back = !matches!(self.discounted, Years::Never);
+        self.saving_per_year > 0.0 && is_back && self.warnings().is_empty()
     }
 
     /// The internal rate of return in words; `percent` writes a fraction.

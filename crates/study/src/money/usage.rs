@@ -12,9 +12,12 @@ use dragback_properties::treatment::{Demand, demand};
 use dragback_run::Trace;
 use dragback_scenario::{Scenario, account, species_of};
 use dragback_units::constants as unit;
+use serde::Serialize;
 
 use super::bought::chemicals_kg_per_s;
 use super::power::{Electricity, Load, heats_baths_by_fuel};
+use crate::answers::LoopAnswer;
+use crate::balance::is_clean;
 use crate::figures::{Means, TOLD_KG_PER_M3};
 
 /// Months of a year.
@@ -60,6 +63,30 @@ pub struct Usage {
     pub returned_kg: BTreeMap<String, f64>,
     /// Loops whose bath nothing restores, so that it runs down: what they use then says nothing of the line.
     pub run_down: Vec<String>,
+    /// Loops whose work leaves with a film above its limit.
+    pub too_strong: Vec<TooStrong>,
+}
+
+/// A film on the work that is above its limit.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TooStrong {
+    /// Key of the loop.
+    #[serde(rename = "loop")]
+    pub line: String,
+    /// Its strength in the last film, of the lead solute, mg/L.
+    pub film_mg_per_l: f64,
+    /// Its limit, mg/L.
+    pub limit_mg_per_l: f64,
+}
+
+/// The film of a loop, where it is above its limit.
+fn too_strong(line: &LoopAnswer) -> Option<TooStrong> {
+    let limit_mg_per_l = line.final_rinse.limit_mg_per_l?;
+    (!is_clean(line)).then(|| TooStrong {
+        line: line.name.clone(),
+        film_mg_per_l: line.final_rinse.film_mg_per_l,
+        limit_mg_per_l,
+    })
 }
 
 impl Usage {
@@ -104,6 +131,9 @@ impl Usage {
                 summed(each)
             },
             run_down,
+            too_strong: loops()
+                .filter_map(|roles| too_strong(&means.loop_answer(roles, scenario, air)))
+                .collect(),
         }
     }
 

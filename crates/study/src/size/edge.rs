@@ -15,6 +15,17 @@ pub(super) struct Span {
 /// The value is known to this share of a step.
 const KNOWN: f64 = 0.01;
 
+/// Where a loop ceases to close.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Found {
+    /// This side of this value it closes.
+    At(f64),
+    /// It closes, or does not, at all values that were looked at.
+    Nowhere,
+    /// A value on which the answer would rest has none.
+    NoAnswer,
+}
+
 /// The search for the value at which a loop just closes.
 pub(super) struct Edge<'a> {
     span: &'a Span,
@@ -27,31 +38,33 @@ impl<'a> Edge<'a> {
         Self { span, now }
     }
 
-    /// The value at which the loop just closes, on the side where it does; `at` gives the margin at a value. `None` where none is found.
+    /// The value at which the loop just closes, on the side where it does; `at` gives the margin at a value.
     pub(super) fn find(
         &self,
         at: &mut dyn FnMut(f64) -> Result<Option<f64>, StudyError>,
-    ) -> Result<Option<f64>, StudyError> {
+    ) -> Result<Found, StudyError> {
         let Some(now) = self.now else {
-            return Ok(None);
+            return Ok(Found::NoAnswer);
         };
-        let Some((inside, outside)) = self.enclosed(now, at)? else {
-            return Ok(None);
+        let (inside, outside) = match self.enclosed(now, at)? {
+            Ok(both) => both,
+            Err(why) => return Ok(why),
         };
         let near = KNOWN * (self.span.step - 1.0) * inside.0.abs();
         Ok(match pinned(inside, outside, near, at)? {
-            Pinned::Between(inside, _) => Some(inside),
-            Pinned::Hole(_) => None,
+            Pinned::Between(inside, _) => Found::At(inside),
+            Pinned::Hole(_) => Found::NoAnswer,
         })
     }
 
-    /// Two neighbouring values with their margins, between which the loop ceases to close: the one that closes first.
+    /// Two neighbouring values with their margins, between which the loop ceases to close, the one that closes first; or what
+    /// there is instead.
     #[expect(clippy::type_complexity, reason = "two points")]
     fn enclosed(
         &self,
         now: f64,
         at: &mut dyn FnMut(f64) -> Result<Option<f64>, StudyError>,
-    ) -> Result<Option<((f64, f64), (f64, f64))>, StudyError> {
+    ) -> Result<Result<((f64, f64), (f64, f64)), Found>, StudyError> {
         let span = self.span;
         let is_up = (now >= 0.0) == span.low_closes;
         let mut here = (span.now, now);
@@ -63,14 +76,14 @@ impl<'a> Edge<'a> {
             };
             let next = next.clamp(span.low, span.high);
             if next == here.0 {
-                return Ok(None);
+                return Ok(Err(Found::Nowhere));
             }
             let Some(margin) = at(next)? else {
-                return Ok(None);
+                return Ok(Err(Found::NoAnswer));
             };
             let there = (next, margin);
             if (margin >= 0.0) != (now >= 0.0) {
-                return Ok(Some(if now >= 0.0 {
+                return Ok(Ok(if now >= 0.0 {
                     (here, there)
                 } else {
                     (there, here)
@@ -85,7 +98,7 @@ impl<'a> Edge<'a> {
 mod tests {
     use super::*;
 
-    fn found(low_closes: bool, now: f64, margin: impl Fn(f64) -> f64) -> (usize, Option<f64>) {
+    fn found(low_closes: bool, now: f64, margin: impl Fn(f64) -> Option<f64>) -> (usize, Found) {
         let span = Span {
             now,
             low: 1.0,
@@ -94,10 +107,10 @@ mod tests {
             low_closes,
         };
         let mut tried = 0;
-        let edge = Edge::of(&span, Some(margin(now)));
+        let edge = Edge::of(&span, margin(now));
         let at = edge.find(&mut |x| {
             tried += 1;
-            Ok(Some(margin(x)))
+            Ok(margin(x))
         });
         (tried, at.unwrap())
     }
@@ -105,20 +118,34 @@ mod tests {
     #[test]
     fn the_edge_is_found_on_the_side_that_closes() {
         for (low_closes, now) in [(true, 20.0), (true, 90.0)] {
-            let (tried, at) = found(low_closes, now, |x| 50.0 - x);
-            let at = at.unwrap();
-            assert!(at <= 50.0 && at > 49.7, "{at} from {now}");
+            let (tried, at) = found(low_closes, now, |x| Some(50.0 - x));
+            assert!(
+                matches!(at, Found::At(at) if at <= 50.0 && at > 49.7),
+                "{at:?} from {now}"
+            );
             assert!(tried <= 8, "{tried}");
         }
-        let (tried, at) = found(false, 20.0, |x| (x / 50.0).powi(3) - 1.0);
-        let at = at.unwrap();
-        assert!((50.0..50.3).contains(&at), "{at}");
+        let (tried, at) = found(false, 20.0, |x| Some((x / 50.0).powi(3) - 1.0));
+        assert!(
+            matches!(at, Found::At(at) if (50.0..50.3).contains(&at)),
+            "{at:?}"
+        );
         assert!(tried <= 8, "{tried}");
     }
 
     #[test]
     fn where_it_closes_everywhere_or_nowhere_there_is_no_edge() {
-        assert_eq!(found(true, 20.0, |_| 1.0).1, None);
-        assert_eq!(found(true, 20.0, |_| -1.0).1, None);
+        assert_eq!(found(true, 20.0, |_| Some(1.0)).1, Found::Nowhere);
+        assert_eq!(found(true, 20.0, |_| Some(-1.0)).1, Found::Nowhere);
+    }
+
+    /// What does not settle on the way is not taken for what closes.
+    #[test]
+    fn without_an_answer_on_the_way_there_is_none() {
+        assert_eq!(found(true, 20.0, |_| None).1, Found::NoAnswer);
+        let far = |x: f64| (x < 100.0).then_some(1.0);
+        assert_eq!(found(true, 20.0, far).1, Found::NoAnswer);
+        let between = |x: f64| ((x - 50.0).abs() > 5.0).then_some(50.0 - x);
+        assert_eq!(found(true, 20.0, between).1, Found::NoAnswer);
     }
 }

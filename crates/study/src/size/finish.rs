@@ -25,8 +25,12 @@ const MOST_MORE: f64 = 1.25;
 /// Unit in which heaters are rounded up, W.
 const POWER_UNIT: f64 = 1000.0;
 
-/// A film that misses its limit by more than this is too strong by any week, as a logarithm: weeks that are found quickly are right to a tenth of it.
+/// A film that misses its limit by more than this does so by any week, as a logarithm: weeks that are found quickly are right to a small part of it, …
 const PLAIN: f64 = 0.005;
+/// … but where no week repeats, when batches fall by chance, and near what weeks tell apart at all.
+const PLAIN_RESTLESS: f64 = 0.02;
+/// Limits above this are far from what quickly found weeks tell apart, kg/m³.
+const WELL_TOLD_KG_PER_M3: f64 = 2e-4;
 
 /// What a settled week asks of heaters and tanks.
 #[derive(Clone, Copy, Debug, Default)]
@@ -121,7 +125,8 @@ impl Search<'_, '_> {
         let limit = self.sizing.layouts.final_limit_kg_per_m3();
         let mut last = Limit::NotSharp;
         let mut times_larger = 0;
-        let mut short: Option<(f64, f64)> = None;
+        // Flow and miss of a film that was too strong, and in which air, with the equipment that there is.
+        let mut short: Option<(f64, f64, AirChoice)> = None;
         for _ in 0..=MOST_TRIES {
             let week = self.heated(&mut found.equipment)?;
             // More water may ask for more towers than the flow did that was looked for.
@@ -133,7 +138,7 @@ impl Search<'_, '_> {
                     let towers = need.towers;
                     return Ok(Err(Limit::TooManyTowers { towers }));
                 }
-                last = Limit::NotSharp;
+                (last, short) = (Limit::NotSharp, None);
                 continue;
             }
             let hardest = match found.film_air {
@@ -154,22 +159,29 @@ impl Search<'_, '_> {
                 if times_larger > MOST_LARGER || !enlarge(equipment, &week, &stopped) {
                     return Ok(Err(self.told(stopped, found.need)));
                 }
-                last = self.told(stopped, found.need);
+                (last, short) = (self.told(stopped, found.need), None);
                 continue;
             }
             last = Limit::NotSharp;
             let films = weeks().map(|week| (week.worst_film_kg_per_m3(), week.air));
             let (film, air) =
                 films.fold((0.0, AirChoice::Mean), |a, b| if b.0 > a.0 { b } else { a });
+            let is_whole = air == AirChoice::Mean || air == found.film_air;
             found.film_air = air;
             let miss = (film / limit).ln();
+            if !is_whole && miss <= 0.0 && miss > -PLAIN_RESTLESS {
+                // The film was strongest in a week that was found quickly: the whole one has the last word.
+                continue;
+            }
             if miss > 0.0 {
                 // Where the film falls less with the flow than it did while that was looked for, what a try brought says by how much.
                 let at = equipment.rinse_m3_per_s.ln();
-                if let Some((x, f)) = short.replace((at, miss))
+                if let Some((x, f, same_air)) = short.replace((at, miss, air))
+                    && same_air == air
                     && at > x
                 {
-                    found.slope = ((f - miss) / (at - x)).clamp(LEAST_SLOPE, found.slope);
+                    let slope = (f - miss) / (at - x);
+                    found.slope = slope.max(LEAST_SLOPE).min(found.slope);
                 }
                 let more = (miss / found.slope).exp().clamp(LEAST_MORE, MOST_MORE);
                 equipment.rinse_m3_per_s = up(more * equipment.rinse_m3_per_s, FLOW_UNIT, 3);
@@ -190,18 +202,22 @@ impl Search<'_, '_> {
         Ok(Err(last))
     }
 
-    /// By how much a little less water misses the limit, as a logarithm. Where it is plain that it does, a week that is found quickly says so.
+    /// By how much a little less water misses the limit, as a logarithm. Where it is plain that it does, a week that is found quickly says so; else a whole one
+    /// does.
     fn miss_of_less(&mut self, less: &Equipment, air: AirChoice) -> Result<f64, Stop> {
         let limit = self.sizing.layouts.final_limit_kg_per_m3();
         let miss = |week: &Week| (week.worst_film_kg_per_m3() / limit).ln();
-        let quick = miss(&self.near_week(less, air)?);
-        if quick > PLAIN {
-            return Ok(quick);
+        let quick = self.near_week(less, air)?;
+        let is_sharp = quick.settled.restless.is_none() && limit > WELL_TOLD_KG_PER_M3;
+        let plain = if is_sharp { PLAIN } else { PLAIN_RESTLESS };
+        if miss(&quick) > plain {
+            return Ok(miss(&quick));
         }
         Ok(miss(&self.week(less, air)?))
     }
 
-    /// Finds the air in which the film is strongest, and raises the flow so that the film keeps the limit there, too. One of the airs may be known already.
+    /// Finds the air in which the film is strongest, and raises the flow so that the film keeps the limit there, too. The week in
+    /// one of the airs may be `known` already, with tanks and heaters as they were before they were sized: what is found here is a first guess.
     fn meet_hardest_air(&mut self, found: &mut Found, known: Option<&Week>) -> Result<(), Stop> {
         let limit = self.sizing.layouts.final_limit_kg_per_m3();
         let mut hardest = (found.week.worst_film_kg_per_m3(), AirChoice::Mean);

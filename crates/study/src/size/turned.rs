@@ -1,20 +1,20 @@
 //! The question turned round: how far the line as it is still closes with the evaporator that it has.
 
-use std::cell::RefCell;
 use std::sync::Arc;
 
 use dragback_plant::TowerCache;
 use dragback_plant::climate::{AirChoice, MEAN_SLOT};
 use dragback_run::RunError;
 use dragback_run::clock::{Clock, Hours};
-use dragback_run::settle::{Settled, settle_near};
+use dragback_run::settle::settle;
 use dragback_scenario::{
     Air, AirMap, Drain, FedFrom, Input, Loop, Scenario, Tower, TowerAir, get, levers, set_si,
 };
 use dragback_units::{Dim, Quantity, kelvin_from_celsius};
 use serde::Serialize;
 
-use super::edge::{Edge, Span};
+use super::edge::{Edge, Found, Span};
+use super::holds::{Holds, holds_to};
 use crate::balance::runs_over;
 use crate::case::{Case, StudyError};
 use crate::figures::Means;
@@ -51,12 +51,45 @@ pub struct Reach {
     /// Value at which the closure margin of the week is nought, SI: the most of rinse water, drag-out, humidity and warmth of the air, the least of a set
     /// point. `None` where it closes nowhere, or everywhere, within what was looked at.
     pub closes_at_si: Option<f64>,
-    /// Of rinse water and drag-out, the most at which no tank runs over, SI, where tanks do before the week ceases to close; `None` where they do not.
-    pub holds_to_si: Option<f64>,
     /// Least and greatest value that was looked at, SI.
     pub looked_at_si: [f64; 2],
-    /// Whether the loop closes as it is; `None` where there is no answer.
+    /// Whether the loop closes as it is; `None` where there is no answer, as it is or at a value on which `closes_at_si` would rest.
     pub closes_now: Option<bool>,
+    /// Of rinse water and drag-out, the most at which the collection tank does not run over, SI, where it does before the week ceases to close. `None` where it
+    /// never does, or always, among the values at which the week closes.
+    pub holds_to_si: Option<f64>,
+    /// Whether the collection tank does not run over at the flow as it is; `None` of what is no flow, and where there is no answer, as it is or at a value on
+    /// which `holds_to_si` would rest.
+    pub holds_now: Option<bool>,
+}
+
+impl Reach {
+    /// Of an input that is no flow.
+    fn of(
+        moved: Moved,
+        path: String,
+        (dim, now_si): (Dim, f64),
+        of: (Found, &Span),
+        now: Option<bool>,
+    ) -> Self {
+        let (found, span) = of;
+        let (closes_at_si, closes_now) = match found {
+            Found::At(si) => (Some(si), now),
+            Found::Nowhere => (None, now),
+            Found::NoAnswer => (None, None),
+        };
+        Self {
+            moved,
+            path,
+            dim,
+            now_si,
+            closes_at_si,
+            looked_at_si: [span.low, span.high],
+            closes_now,
+            holds_to_si: None,
+            holds_now: None,
+        }
+    }
 }
 
 /// Flows are looked at up to so many times what they are, and down to that part of it.
@@ -71,19 +104,14 @@ const FLOW_STEP: f64 = 1.4;
 const KELVIN_STEP: f64 = 1.015;
 const HUMIDITY_STEP: f64 = 1.25;
 
-/// To this share the flow is known at which a tank begins to run over.
-const HOLDS: f64 = 0.01;
-
 /// The line that is asked about.
 struct Line<'a> {
     scenario: &'a Scenario,
     key: &'a str,
     cache: &'a TowerCache,
-    /// The margin of the line as it is, and whether a tank runs over.
+    /// The margin of the line as it is, and whether its collection tank does not run over.
     now: Option<f64>,
-    runs_over_now: bool,
-    /// What settled last.
-    known: RefCell<Option<Settled>>,
+    holds_now: bool,
 }
 
 /// How far the loop still closes; nothing for a loop without towers.
@@ -107,12 +135,11 @@ pub fn reaches(
         key,
         cache,
         now: None,
-        runs_over_now: false,
-        known: RefCell::new(None),
+        holds_now: true,
     };
     let now = asked.seen(scenario.clone(), watch)?;
     asked.now = now.and_then(|seen| seen.margin);
-    asked.runs_over_now = now.is_some_and(|seen| seen.runs_over);
+    asked.holds_now = now.is_none_or(|seen| seen.holds);
     let mut found = flows(&asked, line, watch)?;
     found.extend(set_point(&asked, line, tower, watch)?);
     found.extend(air(&asked, tower, watch)?);
@@ -171,17 +198,16 @@ fn set_point(
             Err(_) => Ok(None),
         }
     };
-    let closes_at_si = Edge::of(&span, asked.now).find(&mut at)?;
-    Ok(Some(Reach {
-        moved: Moved::SetPoint,
+    let found = Edge::of(&span, asked.now).find(&mut at)?;
+    let what = (Dim::Temperature, now);
+    let of = (found, &span);
+    Ok(Some(Reach::of(
+        Moved::SetPoint,
         path,
-        dim: Dim::Temperature,
-        now_si: now,
-        closes_at_si,
-        holds_to_si: None,
-        looked_at_si: [span.low, span.high],
-        closes_now: asked.closes(),
-    }))
+        what,
+        of,
+        asked.closes(),
+    )))
 }
 
 /// Humidity and temperature of the air that a tower draws.
@@ -256,16 +282,9 @@ fn air(
             AirMap::All(_) => format!("site.{name}.all.{tail}"),
             AirMap::Months(_) => format!("site.{name}"),
         };
-        found.push(Reach {
-            moved,
-            path,
-            dim,
-            now_si: now,
-            closes_at_si: Edge::of(&span, asked.now).find(&mut at)?,
-            holds_to_si: None,
-            looked_at_si: [low, high],
-            closes_now: asked.closes(),
-        });
+        let edge = Edge::of(&span, asked.now).find(&mut at)?;
+        let of = (edge, &span);
+        found.push(Reach::of(moved, path, (dim, now), of, asked.closes()));
     }
     Ok(found)
 }
@@ -274,45 +293,8 @@ fn air(
 #[derive(Clone, Copy)]
 struct Seen {
     margin: Option<f64>,
-    runs_over: bool,
-}
-
-/// The most of a flow at which no tank runs over, where one does at `most` or below: between what was tried already, or below it.
-fn holds_to(
-    tried: &[(f64, bool)],
-    most: f64,
-    span: &Span,
-    runs_over: &mut dyn FnMut(f64) -> Result<bool, StudyError>,
-) -> Result<Option<f64>, StudyError> {
-    let of = |over: bool| {
-        let all = tried.iter().filter(move |t| t.1 == over && t.0 <= most);
-        all.map(|t| t.0)
-    };
-    let mut over = of(true).fold(f64::INFINITY, f64::min);
-    if over.is_infinite() {
-        return Ok(None);
-    }
-    let mut holds = of(false).filter(|x| *x < over).fold(0.0, f64::max);
-    while holds <= 0.0 {
-        let next = over / span.step;
-        if next < span.low {
-            return Ok(None);
-        }
-        if runs_over(next)? {
-            over = next;
-        } else {
-            holds = next;
-        }
-    }
-    while over - holds > HOLDS * holds {
-        let middle = 0.5 * (over + holds);
-        if runs_over(middle)? {
-            over = middle;
-        } else {
-            holds = middle;
-        }
-    }
-    Ok(Some(holds))
+    /// Whether its collection tank does not run over.
+    holds: bool,
 }
 
 impl Line<'_> {
@@ -337,7 +319,7 @@ impl Line<'_> {
             step: FLOW_STEP,
             low_closes: true,
         };
-        let mut tried = vec![(now, self.runs_over_now)];
+        let mut tried = vec![(now, self.holds_now)];
         let mut seen_at = |si: f64| {
             let mut changed = self.scenario.clone();
             let mut is_set = set_si(&mut changed, path, si).is_ok();
@@ -354,24 +336,25 @@ impl Line<'_> {
         };
         let mut margin_at = |si: f64| {
             let seen = seen_at(si)?;
-            tried.extend(seen.map(|seen| (si, seen.runs_over)));
+            tried.extend(seen.map(|seen| (si, seen.holds)));
             Ok(seen.and_then(|seen| seen.margin))
         };
-        let closes_at_si = Edge::of(&span, self.now).find(&mut margin_at)?;
-        let most = closes_at_si.unwrap_or(span.high);
-        let holds_to_si = holds_to(&tried, most, &span, &mut |si| {
-            Ok(seen_at(si)?.is_none_or(|seen| seen.runs_over))
-        })?;
-        Ok(Some(Reach {
-            moved,
-            path: path.to_owned(),
-            dim: input.dim().unwrap_or(Dim::Number),
-            now_si: now,
-            closes_at_si,
-            holds_to_si,
-            looked_at_si: [span.low, span.high],
-            closes_now: self.closes(),
-        }))
+        let found = Edge::of(&span, self.now).find(&mut margin_at)?;
+        let what = (input.dim().unwrap_or(Dim::Number), now);
+        let mut reach = Reach::of(moved, path.to_owned(), what, (found, &span), self.closes());
+        if reach.closes_now.is_some() {
+            let most = reach.closes_at_si.unwrap_or(span.high);
+            let holds = holds_to(&tried, most, &span, &mut |si| {
+                Ok(seen_at(si)?.map(|seen| seen.holds))
+            })?;
+            (reach.holds_to_si, reach.holds_now) = match holds {
+                Holds::UpTo(si) => (Some(si), Some(self.holds_now)),
+                Holds::Everywhere => (None, Some(true)),
+                Holds::Nowhere => (None, Some(false)),
+                Holds::NoAnswer => (None, None),
+            };
+        }
+        Ok(Some(reach))
     }
 
     /// Whether the loop closes as it is.
@@ -405,7 +388,7 @@ impl Line<'_> {
         }
     }
 
-    /// The same of a case, from what settled last.
+    /// The same of a case.
     fn settled(
         &self,
         case: &Case,
@@ -419,16 +402,15 @@ impl Line<'_> {
             hours: Hours::Calendar,
             air: AirChoice::Mean,
         };
-        let known = self.known.take();
-        let settled = settle_near(&case.world(), known.as_ref(), clock, watch)?;
+        // Near an edge weeks settle slowly, and what a week beyond it held would stay: each is found as everybody finds it.
+        let settled = settle(&case.world(), clock, watch)?;
         let margin = week_margin_l_per_h(case, &settled, place, clock, watch)?;
         let roles = &case.plant.network().loops[place];
         let means = Means::new(&case.plant, &settled.trace);
         let line = means.loop_answer(roles, &case.scenario, clock.air);
-        self.known.replace(Some(settled));
         Ok(Some(Seen {
             margin,
-            runs_over: runs_over(&line),
+            holds: !runs_over(&line),
         }))
     }
 }

@@ -38,10 +38,11 @@ pub(super) struct Week {
 /// The surface of a tank over the week.
 pub(super) struct Surface {
     vessel: VesselId,
-    /// What it loses.
+    /// What evaporates from it, m³/s as water at 20 °C.
     m3_per_s: f64,
     /// Mean temperature, °C.
     temp_c: f64,
+    /// Water activity of what stands in it, 0 to 1.
     activity: f64,
     /// What a plain surface loses in the air of the week, kg/m²·s.
     here_kg_per_m2_s: f64,

@@ -1,5 +1,6 @@
 //! What a line costs to run for a year, where there is nothing to compare it with.
 
+use dragback_report::told::money::so_far;
 use dragback_scenario::Scenario;
 use dragback_study::money::Costs;
 use egui::{Button, Label, Rect, RichText, ScrollArea, Ui, UiBuilder, pos2};
@@ -29,8 +30,9 @@ pub(super) fn costs_ui(
         .auto_shrink([false, false])
         .show(&mut child, |ui| {
             let words = format!(
-                "This line costs {} a year to run",
-                money(costs.per_year, currency)
+                "This line costs {} a year to run{}",
+                money(costs.per_year, currency),
+                so_far(costs)
             );
             ui.label(
                 RichText::new(words)

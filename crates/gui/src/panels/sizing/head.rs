@@ -113,7 +113,12 @@ impl SizingPanel {
         if table.is_none_or(|t| t.rows.is_empty()) {
             return;
         }
-        let button = ui.add_enabled(self.can_size(ctx), Button::new("Size anew"));
+        self.begin_button(ctx, ui, "Size anew");
+    }
+
+    /// The button that asks for a table, or says why it cannot.
+    pub(super) fn begin_button(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, words: &str) {
+        let button = ui.add_enabled(self.can_size(ctx), Button::new(words));
         let hint = "Go through the layouts for this final rinse, from the line as it stands now.";
         let why = if self.limit.answer().is_empty() {
             "Say first how strong the film may be."

@@ -1,6 +1,7 @@
 //! The question turned round: how far the line as it is closes with the evaporator that it has.
 
 use dragback_study::size::Reach;
+use dragback_units::System;
 use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, vec2};
 
 use crate::sizing::{Progress, SizingTable, holds_fact, reach_fact};
@@ -19,7 +20,8 @@ pub(super) fn height(table: &SizingTable) -> f32 {
 
 /// Lines of answers.
 fn lines(table: &SizingTable) -> usize {
-    let of = |reach: &Reach| 1 + usize::from(reach.holds_to_si.is_some());
+    let holds = |reach: &Reach| holds_fact(reach, System::Metric).is_some();
+    let of = |reach: &Reach| 1 + usize::from(holds(reach));
     table.reaches.iter().map(of).sum()
 }
 

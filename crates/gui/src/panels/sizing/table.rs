@@ -330,7 +330,7 @@ fn fold_ui(
 /// What the table does not say by itself: few words, all of them under the pointer.
 fn notes_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, table: &SizingTable) {
     let working: Vec<&Row> = table.working().collect();
-    let notes = working_notes(&working);
+    let notes = working_notes(&working, ctx.prefs.show());
     if notes.is_empty() {
         return;
     }
