@@ -66,6 +66,15 @@ pub struct Settled {
     pub restless: Option<String>,
 }
 
+impl Settled {
+    /// Whether all that creeps here creeps in another week of the same solutes, too.
+    #[must_use]
+    pub fn creeps_within(&self, other: &Self) -> bool {
+        let creeps_there = |s: SoluteId| other.creeping.iter().any(|c| c.0 == s);
+        self.creeping.iter().all(|c| creeps_there(c.0))
+    }
+}
+
 /// Finds the settled week of a world in the air of `clock`.
 ///
 /// # Errors

@@ -1,7 +1,7 @@
 //! A settled week found quickly, from one that is near it.
 
 use dragback_plant::control::Role;
-use dragback_plant::ids::{SoluteId, VesselId};
+use dragback_plant::ids::VesselId;
 
 use super::{Pace, Search, Settled, settle};
 use crate::clock::Clock;
@@ -20,8 +20,8 @@ const LOOSE_WEEKS: usize = 8;
 const SETTLED: f64 = 3.0e-5;
 
 /// The settled week of `start`, for searches whose last word is a week by [`settle`]: it begins at what `known` settled at, a line with other numbers or
-/// other towers, and gives up sooner where no week repeats. What creeps keeps about the inventory of `known`; where other solutes creep than did there, that
-/// inventory says nothing, and the week is found from `start` itself.
+/// other towers, and gives up sooner where no week repeats. What creeps keeps about the inventory of `known`; where something creeps that did not there, its
+/// inventory there says nothing, and the week is found from `start` itself.
 ///
 /// # Errors
 /// See [`RunError`].
@@ -41,7 +41,7 @@ pub fn settle_near(
         match quick(&near, clock, (FIRST_WEEKS_NEAR, max_weeks), watch) {
             // What is near by its numbers may be far for a tank that is all but dry.
             Err(RunError::Contents { .. } | RunError::Singular { .. }) => {}
-            Ok(found) if !creep_alike(&found, known) => {}
+            Ok(found) if !found.creeps_within(known) => {}
             told => return told,
         }
     }
@@ -65,12 +65,6 @@ fn quick(
         moves_rest: false,
     };
     Search::new(from, clock, pace).by_jumps(watch)
-}
-
-/// Whether the same solutes creep in both.
-fn creep_alike(a: &Settled, b: &Settled) -> bool {
-    let which = |of: &Settled| -> Vec<SoluteId> { of.creeping.iter().map(|c| c.0).collect() };
-    which(a) == which(b)
 }
 
 /// `start` with the contents of the tanks that `known` has too, each at the level that it had, and its instruments as they stood there; alarms are those

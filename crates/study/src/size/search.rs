@@ -303,7 +303,11 @@ impl<'a, 'w> Search<'a, 'w> {
             settle(&start, clock, self.watch)
         };
         let settled = Rc::new(told.map_err(StudyError::from)?);
-        *self.known = Some(Rc::clone(&settled));
+        // What creeps as a rule but has come to its end here would be far too much of it in all weeks that begin here.
+        let keeps = |known: &Rc<Settled>| known.creeps_within(&settled);
+        if self.known.as_ref().is_none_or(keeps) {
+            *self.known = Some(Rc::clone(&settled));
+        }
         Ok(Week {
             case,
             settled,
