@@ -42,11 +42,10 @@ pub(super) fn tornado_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, payback: &P
         state_ui(ctx, ui, swings.is_empty() && stopped.is_empty(), is_current, share);
         if !swings.is_empty() {
             let scale = Scale::of(swings, payback);
-            // Above the bars: below them it would often be out of sight.
-            axis_ui(ctx, ui, &scale);
             for swing in swings {
                 row_ui(ctx, ui, swing, payback, &scale, is_current);
             }
+            axis_ui(ctx, ui, &scale);
         }
         stopped_ui(ctx, ui, stopped, &payback.currency);
     });
