@@ -163,6 +163,9 @@ pub enum OnBench {
 
 /// Whether two scenarios are one line: what stands in the head of a report, and the variants beside it, change nothing of it.
 fn is_one_line(a: &Scenario, b: &Scenario) -> bool {
+    if a.title_block == b.title_block && a.variants == b.variants {
+        return a == b;
+    }
     let mut a = a.clone();
     a.title_block.clone_from(&b.title_block);
     a.variants.clone_from(&b.variants);

@@ -17,6 +17,7 @@ use dragback_gui::handover::{ReportAsked, ReportKind};
 use dragback_gui::page::Page;
 use dragback_report::{Document, Paper};
 use dragback_study::curves::Kind;
+use egui::accesskit::Toggled;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -161,4 +162,24 @@ fn plots_and_the_window_are_written_as_lines_and_texts() {
             .filter(|n| n.has_tag_name("polyline") || n.has_tag_name("line"));
         assert!(lines.count() > 10, "{picture:?}");
     }
+}
+
+/// Without a state to tell a change from, the box that asks for one is not ticked; with one it is.
+#[test]
+fn a_change_is_asked_for_only_where_there_is_one() {
+    let mut harness = window();
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::R);
+    harness.run_steps(3);
+    let ticked = |h: &Harness<'_, App>, name: &str| {
+        let is_box = |n: &egui_kittest::kittest::AccessKitNode<'_>| {
+            n.toggled().is_some() && n.label().is_some_and(|l| l.starts_with(name))
+        };
+        h.get_by(is_box).accesskit_node().toggled()
+    };
+    let name = "What a change brings";
+    assert_eq!(ticked(&harness, name), Some(Toggled::False));
+    harness.state_mut().ask(Command::Pin);
+    harness.run_steps(3);
+    let name = "What the change brings against";
+    assert_eq!(ticked(&harness, name), Some(Toggled::True));
 }

@@ -322,3 +322,37 @@ fn what_moves_the_payback_is_worked_out_on_the_threads() {
     assert_ne!(hangs(&harness).swings, wanted.swings);
     assert!(has_text(&harness, "ten at most"));
 }
+
+/// Against a line that does other work with less equipment the answer takes several lines, and what stands below makes room for all of them.
+#[test]
+fn a_long_answer_stands_above_the_rest() {
+    let mut harness = window();
+    let teaching = include_str!("../../../scenarios/teaching.ron");
+    let (line, before) = (
+        TempFile::new("teaching.ron", teaching),
+        TempFile::new("shop.ron", BEFORE),
+    );
+    harness.state_mut().ask(Command::OpenPath(line.0.clone()));
+    wait(&mut harness, |s| {
+        let title = s.document.as_ref().map(|d| d.scenario.title.clone());
+        title.is_some_and(|t| t.starts_with("Teaching")) && s.results.figures_are_current()
+    });
+    harness
+        .state_mut()
+        .ask(Command::ReferencePath(before.0.clone()));
+    wait(&mut harness, |s| s.pinned.is_some());
+    harness.state_mut().ask(Command::Show(Shown::Money));
+    harness.run_steps(3);
+    let told = answer(&harness);
+    assert!(
+        told.contains("do not do the same work") && told.contains("prices.capital"),
+        "{told}"
+    );
+    let words = harness.get_by_label(&told).rect();
+    let below = harness.get_by_label("Where it comes from").rect();
+    assert!(
+        words.bottom() <= below.top() && words.height() > 40.0,
+        "{words:?} and {below:?}"
+    );
+    assert!(words.right() <= 1280.0, "{words:?}");
+}

@@ -257,14 +257,15 @@ fn change_ui(
     };
     // What is to be known before the answer is believed may take some lines.
     let font = font(size::HEADING);
-    let galley = ui
-        .painter()
-        .layout(answer.clone(), font, color, body.width());
-    let high = ANSWER.max(galley.size().y + space::WIDE);
-    let top = Rect::from_min_size(body.min, vec2(body.width(), high));
-    let layout = Layout::left_to_right(Align::Center).with_main_wrap(true);
+    let words = ui.painter().layout(answer, font, color, body.width());
+    let high = ANSWER.max(words.size().y + space::WIDE);
+    let top = Rect::from_center_size(
+        pos2(body.center().x, body.top() + 0.5 * high),
+        vec2(body.width(), words.size().y),
+    );
+    let layout = Layout::top_down(Align::Min);
     let mut child = ui.new_child(UiBuilder::new().max_rect(top).layout(layout));
-    child.label(RichText::new(answer).size(size::HEADING).color(color));
+    child.label(words);
     let rest = Rect::from_min_max(pos2(body.left(), body.top() + high), body.max);
     let split = rest.right() - SIDE.min(0.5 * rest.width());
     let left = Rect::from_min_max(rest.min, pos2(split - space::WIDE, rest.bottom()));

@@ -128,8 +128,12 @@ impl SizingPanel {
     /// What stands there while there are no rows: why, and one button.
     fn empty_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, table: Option<&SizingTable>) {
         ui.add_space(space::WIDE);
+        let mut color = ctx.palette.quiet;
         let words = match table.map(|t| &t.progress) {
-            Some(Progress::Failed(why)) => why,
+            Some(Progress::Failed(why)) => {
+                color = ctx.palette.alarm;
+                why
+            }
             Some(Progress::Underway) => "Looking for the least rinse water of each layout …",
             Some(Progress::GivenUp) => "Given up before the first row.",
             _ => {
@@ -140,12 +144,6 @@ impl SizingPanel {
             }
         };
         ui.set_max_width(640.0);
-        let has_failed = table.is_some_and(|t| matches!(t.progress, Progress::Failed(_)));
-        let color = if has_failed {
-            ctx.palette.alarm
-        } else {
-            ctx.palette.quiet
-        };
         ui.label(RichText::new(words).color(color));
         if table.is_none_or(|t| t.progress != Progress::Underway) {
             ui.add_space(space::NEAR);

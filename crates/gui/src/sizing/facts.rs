@@ -251,20 +251,14 @@ fn installed(row: &Row, pen: &Pen) -> [Told; 11] {
 #[must_use]
 pub fn reach_fact(reach: &Reach, system: System) -> Fact {
     let is_outside = reach.path.starts_with("site.outside");
-    let (name, word, hint) = match reach.moved {
-        Moved::Rinse => (
-            "Rinse water while work runs",
-            "up to",
-            "Everything else as it is.",
-        ),
+    let (name, hint) = match reach.moved {
+        Moved::Rinse => ("Rinse water while work runs", "Everything else as it is."),
         Moved::DragOut => (
             "Drag-out, rinse water in the same ratio",
-            "up to",
             "Rinse water grows along, so that the work stays as clean.",
         ),
         Moved::SetPoint => (
             "Set point of the tank that evaporates",
-            "from",
             "A cooler tank drives off too little.",
         ),
         Moved::AirHumidity => (
@@ -273,7 +267,6 @@ pub fn reach_fact(reach: &Reach, system: System) -> Fact {
             } else {
                 "Humidity of the room air"
             },
-            "up to",
             "At the mean temperature of the year: damper air takes up less water.",
         ),
         Moved::AirTemperature => (
@@ -282,20 +275,13 @@ pub fn reach_fact(reach: &Reach, system: System) -> Fact {
             } else {
                 "Room air, as humid as it is"
             },
-            "up to",
             "At the mean relative humidity of the year: warmer air brings more water in and takes less up.",
         ),
     };
     let told = |si: f64| joined(shown(reach.dim, si, system, Style::Default));
     let now = told(reach.now_si);
-    let [low, high] = reach.looked_at_si;
-    let at = match (reach.closes_at_si, reach.closes_now) {
-        (Some(si), _) => format!("{word} {}", told(si)),
-        (None, Some(true)) if word == "from" => format!("from {} or less", told(low)),
-        (None, Some(true)) => format!("up to {} or more", told(high)),
-        (None, Some(false)) => "at no value".to_owned(),
-        (None, None) => NO_NUMBER.to_owned(),
-    };
+    let at = reach.closes_words(&told);
+    let at = at.unwrap_or_else(|| NO_NUMBER.to_owned());
     let told = format!("{at} (now {now})");
     Fact { name, told, hint }
 }
@@ -304,18 +290,14 @@ pub fn reach_fact(reach: &Reach, system: System) -> Fact {
 #[must_use]
 pub fn holds_fact(reach: &Reach, system: System) -> Option<Fact> {
     let told = |si: f64| joined(shown(reach.dim, si, system, Style::Default));
-    let at = match (reach.holds_to_si, reach.holds_now) {
-        (Some(si), _) => format!("up to {}", told(si)),
-        (None, Some(false)) => "at no value".to_owned(),
-        _ => return None,
-    };
+    let told = reach.holds_words(&told)?;
     let name = match reach.moved {
         Moved::DragOut => "… collection tank holding its rinse water back",
         _ => "… collection tank holding it back",
     };
     Some(Fact {
         name,
-        told: at,
+        told,
         hint: "Beyond it the collection tank runs over in a shift, although the week closes: a larger tank does not.",
     })
 }

@@ -17,32 +17,25 @@ pub fn reach_table(all: &[Reach], show: Show) -> Table {
     let mut table = Table::new(["", "is", "now"]).text(1);
     for reach in all {
         let is_outside = reach.path.starts_with("site.outside");
-        let (name, word) = match reach.moved {
-            Moved::Rinse => ("rinse water while work runs", "up to"),
-            Moved::DragOut => ("drag-out, with rinse water in the same ratio", "up to"),
-            Moved::SetPoint => ("set point of the tank that feeds the tower", "from"),
-            Moved::AirHumidity if is_outside => ("humidity of the outside air", "up to"),
-            Moved::AirHumidity => ("humidity of the room air", "up to"),
-            Moved::AirTemperature if is_outside => ("outside air, as humid as it is", "up to"),
-            Moved::AirTemperature => ("room air, as humid as it is", "up to"),
+        let name = match reach.moved {
+            Moved::Rinse => "rinse water while work runs",
+            Moved::DragOut => "drag-out, with rinse water in the same ratio",
+            Moved::SetPoint => "set point of the tank that feeds the tower",
+            Moved::AirHumidity if is_outside => "humidity of the outside air",
+            Moved::AirHumidity => "humidity of the room air",
+            Moved::AirTemperature if is_outside => "outside air, as humid as it is",
+            Moved::AirTemperature => "room air, as humid as it is",
         };
         let told = |si: f64| show.si(reach.dim, Style::Default, si);
-        let [low, high] = reach.looked_at_si;
-        let at = match (reach.closes_at_si, reach.closes_now) {
-            (Some(si), _) => format!("{word} {}", told(si)),
-            (None, Some(true)) if word == "from" => format!("from {} or less", told(low)),
-            (None, Some(true)) => format!("up to {} or more", told(high)),
-            (None, Some(false)) => "at no value".to_owned(),
-            (None, None) => NO_NUMBER.to_owned(),
-        };
-        let now = told(reach.now_si);
+        let at = reach.closes_words(&told);
+        let (at, now) = (
+            at.unwrap_or_else(|| NO_NUMBER.to_owned()),
+            told(reach.now_si),
+        );
         table.push([name, &at, &now]);
-        let holds = match (reach.holds_to_si, reach.holds_now) {
-            (Some(si), _) => format!("up to {}", told(si)),
-            (None, Some(false)) => "at no value".to_owned(),
-            _ => continue,
-        };
-        table.push([HOLDS, &holds, &now]);
+        if let Some(holds) = reach.holds_words(&told) {
+            table.push([HOLDS, &holds, &now]);
+        }
     }
     table
 }

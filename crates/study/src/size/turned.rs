@@ -64,7 +64,7 @@ pub struct Reach {
 }
 
 impl Reach {
-    /// Of an input that is no flow.
+    /// What was found of an input; of flows it is still to be told whether the collection tank holds them.
     fn of(
         moved: Moved,
         path: String,
@@ -88,6 +88,30 @@ impl Reach {
             closes_now,
             holds_to_si: None,
             holds_now: None,
+        }
+    }
+
+    /// Where the loop closes, in words; `told` writes a value. `None` without an answer.
+    #[must_use]
+    pub fn closes_words(&self, told: &dyn Fn(f64) -> String) -> Option<String> {
+        let is_least = self.moved == Moved::SetPoint;
+        let word = if is_least { "from" } else { "up to" };
+        let [low, high] = self.looked_at_si;
+        Some(match (self.closes_at_si, self.closes_now?) {
+            (Some(si), _) => format!("{word} {}", told(si)),
+            (None, true) if is_least => format!("from {} or less", told(low)),
+            (None, true) => format!("up to {} or more", told(high)),
+            (None, false) => "at no value".to_owned(),
+        })
+    }
+
+    /// Up to which flow the collection tank holds, in words; `None` where it always does, or that is not known.
+    #[must_use]
+    pub fn holds_words(&self, told: &dyn Fn(f64) -> String) -> Option<String> {
+        match (self.holds_to_si, self.holds_now?) {
+            (Some(si), _) => Some(format!("up to {}", told(si))),
+            (None, false) => Some("at no value".to_owned()),
+            (None, true) => None,
         }
     }
 }
