@@ -159,12 +159,12 @@ fn render(sheet: &Sheet, show: Show) -> String {
 /// When it pays, and what moves that most. Inputs stand there as `--set` takes them.
 fn what_it_hangs_on(change: &ChangeFindings, show: Show, out: &mut String) {
     let currency = change.payback.currency.as_str();
-    let within = show.years(change.within_years);
-    out.push_str(&format!(
-        "\nIt pays within {within}, everything else as it is, if\n"
-    ));
     let stops = |all| money::stops(all, currency, show, &str::to_owned);
-    list(&money::conditions(&change.break_even, currency, show), out);
+    let years = change.within_years;
+    for (head, all) in money::conditions(&change.break_even, years, currency, show) {
+        out.push_str(&format!("\n{head}\n"));
+        list(&all, out);
+    }
     list(&stops(&change.break_even_stopped), out);
     section(
         "What moves the payback most, of the inputs with a low and a high value",

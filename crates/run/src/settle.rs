@@ -22,6 +22,7 @@ mod jump;
 mod near;
 mod part;
 mod passengers;
+mod round;
 mod week_map;
 
 pub use near::settle_near;
@@ -33,15 +34,19 @@ pub(crate) use passengers::Passengers;
 const WEEK_S: f64 = dragback_plant::calendar::WEEK_S;
 /// Largest relative change of a week's end state that counts as settled.
 const SETTLED: f64 = 1.0e-6;
-/// A week that changes by no more than this is near the one that repeats: the solutes jump after it too, …
-const NEAR: f64 = 1.0e-3;
-/// … and after the next where no more than this share of the change is left.
+/// A week that leaves more than this share of the change of the one before comes no nearer to the week that repeats.
 const NEARER: f64 = 0.25;
 /// Weeks run before the first map is made, in which volumes and temperatures come round; what creeps keeps the inventory that they leave.
 const FIRST_WEEKS: usize = 4;
 /// Weeks iterated before giving up.
 const MAX_WEEKS: usize = 40;
-/// Weeks over which means are taken when no week repeats: a latched alarm or a beat between pumps keeps the loop restless.
+/// Weeks after which tanks that fill are moved ahead.
+const DRIFT_WEEKS: usize = 9;
+/// Weeks after which levels that still change do so without end.
+const BEATING_WEEKS: usize = 18;
+/// A tank fills that gains this share of itself in a week.
+const FILLS: f64 = 1.0e-4;
+/// Weeks over which means are taken when nothing comes round: a latched alarm or a beat between pumps keeps the loop restless.
 const LOOSE_WEEKS: usize = 12;
 /// A solute that would need longer than this to come round creeps rather than settles, weeks.
 const CREEPING_WEEKS: f64 = 52.0 * 8.0;
@@ -52,8 +57,10 @@ pub struct Settled {
     pub world: World,
     /// The vector at the start of the settled week.
     pub week_start: Vec<f64>,
-    /// The settled week, step by step; several weeks when restless.
+    /// The settled week, step by step; several weeks where it takes so many to come round, or where nothing does.
     pub trace: Trace,
+    /// Weeks in which the line comes round: more than one where batches or pumps beat against the week.
+    pub round_weeks: usize,
     /// Weeks simulated to find it.
     pub weeks: usize,
     /// Largest relative change left over the week.
@@ -61,8 +68,8 @@ pub struct Settled {
     /// Solutes that would need years to come round, with what they gain in a week, kg per vessel. They are shown at the inventory
     /// that the first four weeks leave (of a week found by [`settle_near`] from one that was known: about that one's), spread as they creep.
     pub creeping: Vec<(SoluteId, Vec<f64>)>,
-    /// The balance that keeps moving when no week repeats (a latched alarm, a beat between pumps); the trace then spans
-    /// several weeks, whose means stand for the settled week.
+    /// The balance that keeps moving where nothing comes round (a latched alarm, a beat between pumps that fits no number of weeks); the trace then
+    /// spans several weeks, whose means stand for the settled week.
     pub restless: Option<String>,
 }
 
@@ -112,6 +119,10 @@ struct Pace {
     loose_weeks: usize,
     /// Largest relative change of a week's end state that counts as settled.
     settled: f64,
+    /// Whether weeks are taken together that come round together.
+    takes_rounds: bool,
+    /// Weeks after which it is plain whether levels beat against the week.
+    beating_weeks: usize,
     /// Whether what is left of a settled week's change moves once more, and one more week follows.
     moves_rest: bool,
 }
@@ -122,6 +133,8 @@ impl Pace {
         max_weeks: MAX_WEEKS,
         loose_weeks: LOOSE_WEEKS,
         settled: SETTLED,
+        takes_rounds: true,
+        beating_weeks: BEATING_WEEKS,
         moves_rest: true,
     };
 }
@@ -132,10 +145,16 @@ struct Search {
     driver: Preview,
     options: PreviewOptions,
     weeks: usize,
+    /// Weeks that are taken as one, since so many come round together.
+    round_weeks: usize,
+    /// Weeks after which the search gives up.
+    until_weeks: usize,
+    /// Volumes and temperatures after each week so far.
+    tides: Vec<Vec<f64>>,
     before: Vec<f64>,
     /// Parts that settle each by itself.
     parts: Vec<Part>,
-    /// Weekly gain per vessel of solutes that creep, kg.
+    /// Gain in a round per vessel of solutes that creep, kg.
     creep: Vec<Option<DVector<f64>>>,
 }
 
@@ -162,27 +181,55 @@ impl Search {
             driver,
             options,
             weeks: 0,
+            round_weeks: 1,
+            until_weeks: pace.max_weeks,
+            tides: Vec::new(),
             creep,
         }
     }
 
     fn by_jumps(mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Settled, RunError> {
         self.repeat_weeks(self.pace.first_weeks, watch)?;
-        while self.weeks < self.pace.max_weeks {
-            self.jump(watch)?;
-            if let Some(week) = self.follow_map(watch)? {
+        self.jump(watch)?;
+        let mut drift_due = DRIFT_WEEKS;
+        let (mut most, mut is_settled) = (f64::INFINITY, false);
+        while self.weeks < self.until_weeks || is_settled {
+            self.world.tell_afresh();
+            self.options.records = true;
+            let (week, maps) = self.mapped_week(watch)?;
+            self.options.records = false;
+            if is_settled {
                 return Ok(self.found(week));
             }
-            if self.weeks.is_multiple_of(9) {
+            let change = self.largest_change().0;
+            is_settled = change < self.settled_change();
+            if is_settled && !self.pace.moves_rest {
+                return Ok(self.found(week));
+            }
+            // What is left of a settled week's change moves once more, too: additions are as small as a bath's inventory is large.
+            self.move_solutes(&maps);
+            if is_settled || change <= most {
+                most = NEARER * change;
+                continue;
+            }
+            most = f64::INFINITY;
+            let takes_more = self.take_round();
+            let drifts = self.weeks >= drift_due;
+            if drifts {
+                drift_due = self.weeks + DRIFT_WEEKS;
                 self.follow_drift(watch)?;
             }
+            if takes_more || drifts {
+                self.jump(watch)?;
+            }
         }
+        self.jump_at_loose_ends(watch)?;
         self.stand_in(watch)
     }
 
     /// As many weeks as jumps would take, one after the other from the start.
     fn by_weeks(mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Settled, RunError> {
-        while self.weeks < self.pace.max_weeks {
+        while self.weeks < self.until_weeks {
             self.world.tell_afresh();
             self.options.records = true;
             let week = self.week(watch)?;
@@ -200,7 +247,8 @@ impl Search {
             // Nobody sees this week, so salts that come out in it are not looked for; what is told is told afresh before a week that somebody sees.
             self.world.saturation_due_s = f64::INFINITY;
         }
-        let until = self.world.t_s + WEEK_S;
+        #[expect(clippy::cast_precision_loss, reason = "a dozen at most")]
+        let until = self.world.t_s + WEEK_S * self.round_weeks as f64;
         let outcome = run_with(
             &mut self.driver,
             &mut self.world,
@@ -208,7 +256,8 @@ impl Search {
             &self.options,
             watch,
         )?;
-        self.weeks += 1;
+        self.weeks += self.round_weeks;
+        self.see_tide();
         self.undo_creep();
         Ok(outcome.trace)
     }
@@ -224,46 +273,14 @@ impl Search {
         Ok(())
     }
 
-    /// Weeks that each jump on for as long as they come much nearer; the week that repeats, if one does.
-    fn follow_map(
-        &mut self,
-        watch: &mut dyn FnMut(f64) -> bool,
-    ) -> Result<Option<Trace>, RunError> {
-        let (mut most, mut is_settled) = (NEAR, false);
-        loop {
-            self.world.tell_afresh();
-            self.options.records = true;
-            let (week, maps) = self.mapped_week(watch)?;
-            self.options.records = false;
-            let change = self.largest_change().0;
-            if is_settled {
-                return Ok(Some(week));
-            }
-            // What is left moves once more: additions are as small as a bath's inventory is large.
-            is_settled = change < self.pace.settled;
-            if is_settled && !self.pace.moves_rest {
-                return Ok(Some(week));
-            }
-            if is_settled {
-                self.move_solutes(&maps);
-                continue;
-            }
-            if change > most || self.weeks >= self.pace.max_weeks {
-                return Ok(None);
-            }
-            most = NEARER * change;
-            self.move_solutes(&maps);
-        }
-    }
-
     /// Takes the week's creep off again, so that what creeps stays at one inventory while the rest settles.
     fn undo_creep(&mut self) {
         for s in 0..self.creep.len() {
-            let Some(creep) = self.creep[s].take() else {
+            let Some(mut creep) = self.creep[s].take() else {
                 continue;
             };
-            for (v, kg) in creep.iter().enumerate() {
-                self.exchange(s, VesselId(v), -kg);
+            for (v, kg) in creep.iter_mut().enumerate() {
+                *kg = -self.exchange(s, VesselId(v), -*kg);
             }
             self.creep[s] = Some(creep);
         }
@@ -305,7 +322,7 @@ impl Search {
             let v = VesselId(v);
             let volume_m3 = plant.holdup(v, &self.world.y).0;
             let gain_m3 = volume_m3 - plant.holdup(v, &self.before).0;
-            if gain_m3 > 1e-4 * vessel.full_m3 {
+            if gain_m3 > FILLS * vessel.full_m3 && self.has_filled(v) {
                 filling.push(v);
                 weeks_left = weeks_left.min((vessel.full_m3 - volume_m3).max(0.0) / gain_m3);
             }
@@ -392,20 +409,24 @@ impl Search {
         self.weeks += self.pace.loose_weeks;
         Ok(Settled {
             restless: Some(restless),
+            round_weeks: 1,
             ..self.settled(week_start, outcome.trace, change)
         })
     }
 
     fn settled(self, week_start: Vec<f64>, trace: Trace, change: f64) -> Settled {
+        #[expect(clippy::cast_precision_loss, reason = "a dozen at most")]
+        let weeks = self.round_weeks as f64;
+        let of_week = |gain: &DVector<f64>| (gain / weeks).as_slice().to_vec();
         let creeping = self.creep.iter().enumerate();
-        let creeping =
-            creeping.filter_map(|(s, c)| Some((SoluteId(s), c.as_ref()?.as_slice().to_vec())));
+        let creeping = creeping.filter_map(|(s, c)| Some((SoluteId(s), of_week(c.as_ref()?))));
         Settled {
             creeping: creeping.collect(),
             change,
             world: self.world,
             week_start,
             trace,
+            round_weeks: self.round_weeks,
             weeks: self.weeks,
             restless: None,
         }

@@ -14,7 +14,9 @@ mod steps;
 mod tornado;
 mod usage;
 
-pub use break_even::{BreakEven, Pays, Subject, input_break_even, price_break_evens, work_inputs};
+pub use break_even::{
+    BreakEven, Pays, Says, Subject, input_break_even, price_break_evens, work_inputs,
+};
 pub use costs::{CostKind, CostLine, Costs};
 pub use invest::{CashFlow, HIGHEST_RATE, Item, Rate, Years, capital_recovery, simple_payback};
 pub use kilogram::{Bought, Kilogram, kilograms};

@@ -74,10 +74,16 @@ pub fn settled_answers(
         let solute = &mut found.solutes[s.index()];
         (solute.creeps, solute.as_of_day) = (true, day);
     }
-    if let Some(what) = &settled.restless {
-        found
-            .doubts
-            .push(format!("no week repeats: {what} keeps moving"));
+    let no_week = match &settled.restless {
+        Some(what) => Some(format!("no week repeats: {what} keeps moving")),
+        None if settled.round_weeks > 1 => Some(format!(
+            "no single week repeats: the line comes round every {} weeks, whose means are shown",
+            settled.round_weeks
+        )),
+        None => None,
+    };
+    if let Some(doubt) = no_week {
+        found.doubts.push(doubt);
         found.refined = false;
     }
     margins(case, &settled, clock, depth, &mut found, watch)?;

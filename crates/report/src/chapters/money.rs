@@ -76,11 +76,10 @@ fn changed(section: &mut Section, change: &ChangeFindings, show: Show, name: Nam
         .extend(plot::cash(payback, show).map(crate::document::Block::Figure));
     // Where nothing is laid out there is nothing to come back.
     if payback.laid_out > 0.0 {
-        let within = show.years(change.within_years);
-        section.text(format!(
-            "It pays within {within}, everything else as it is, if"
-        ));
-        section.list(conditions(&change.break_even, currency, show));
+        for (head, all) in conditions(&change.break_even, change.within_years, currency, show) {
+            section.text(head);
+            section.list(all);
+        }
         section.list(stops(&change.break_even_stopped, currency, show, name));
     }
     let figure = plot::tornado_plot(payback, &change.tornado, show, name);

@@ -71,7 +71,7 @@ pub fn precipitation(answers: &Answers, show: Show) -> Vec<String> {
     told.collect()
 }
 
-/// What the table of a run rests on; `None` of a settled week, and where the table is empty.
+/// What the table rests on; `None` where it is empty, and of a settled week in which everything shown creeps.
 #[must_use]
 pub fn about_impurities(answers: &Answers, is_settled: bool) -> Option<&'static str> {
     let mut shown = answers
@@ -79,8 +79,11 @@ pub fn about_impurities(answers: &Answers, is_settled: bool) -> Option<&'static 
         .iter()
         .filter(|i| is_worth_a_line(i))
         .peekable();
-    if is_settled || shown.peek().is_none() {
-        return None;
+    shown.peek()?;
+    if is_settled {
+        return shown.any(|i| i.growth_g_per_l_per_day == 0.0).then_some(
+            "Growth is that in the settled week: what rises on the way there and then stays below its limit is said not to grow.",
+        );
     }
     let words = if shown.any(|i| i.growth_g_per_l_per_day.is_finite()) {
         "Growth is that over the second half of the run. A limit that the run did not pass is reached on the day shown if the growth goes on so; one that levels off comes later or never: `dragback settle` looks further."

@@ -1,7 +1,9 @@
 //! What a year costs, what a change brings, and what that hangs on.
 
 use dragback_scenario::{Scenario, in_words};
-use dragback_study::money::{BreakEven, CostKind, Costs, Kilogram, Payback, Stopped, Swing, Years};
+use dragback_study::money::{
+    BreakEven, CostKind, Costs, Kilogram, Payback, Says, Stopped, Swing, Years,
+};
 use dragback_units::{Dim, Style};
 
 use crate::{Facts, Show, Table};
@@ -174,13 +176,24 @@ pub fn stops(all: &[Stopped], currency: &str, show: Show, name: Naming<'_>) -> V
     each.collect()
 }
 
-/// Each break-even value as a condition; those of which no value makes a difference come last.
+/// Break-even values as conditions, below what they say of their inputs; what none says is left out.
 #[must_use]
-pub fn conditions(all: &[BreakEven], currency: &str, show: Show) -> Vec<String> {
+pub fn conditions(
+    all: &[BreakEven],
+    within_years: f64,
+    currency: &str,
+    show: Show,
+) -> Vec<(String, Vec<String>)> {
     let told = |found: &BreakEven| found.condition(&|si| show.any(found.dim, si, currency));
-    let (with, without): (Vec<&BreakEven>, Vec<&BreakEven>) =
-        all.iter().partition(|found| found.value.is_some());
-    with.into_iter().chain(without).map(told).collect()
+    let within = show.years(within_years);
+    let lists = Says::ALL.map(|says| {
+        let those = all.iter().filter(|found| found.says() == says);
+        (says.head(&within), those.map(told).collect::<Vec<_>>())
+    });
+    lists
+        .into_iter()
+        .filter(|(_, all)| !all.is_empty())
+        .collect()
 }
 
 /// Each uncertain input with its low, likely and high value, and the payback at each; `name` writes its path.

@@ -15,6 +15,9 @@ use super::{CREEPING_WEEKS, Search};
 use crate::error::RunError;
 use crate::trace::Trace;
 
+/// What has not come to creep yet is moved ahead by no more than this, weeks of its growth.
+const AHEAD_WEEKS: f64 = 52.0;
+
 /// What a week with passengers tells of the weeks that follow.
 pub(super) struct Maps {
     ridden: Passengers,
@@ -162,8 +165,11 @@ impl Search {
         let change = self.change(s, part) + brought;
         let step = map.free.solve(&change);
         let weekly = change.sum();
+        #[expect(clippy::cast_precision_loss, reason = "a dozen at most")]
+        let weeks = self.round_weeks as f64;
         let is_slow = step.as_ref().is_none_or(|x| {
-            x.sum().abs() > CREEPING_WEEKS * weekly.abs() && x.sum().abs() > 1e-6 * held.abs().sum()
+            x.sum().abs() > CREEPING_WEEKS / weeks * weekly.abs()
+                && x.sum().abs() > 1e-6 * held.abs().sum()
         });
         let additions = plant.network().additions.iter();
         let mut restoring = additions
@@ -176,18 +182,26 @@ impl Search {
             let target = addition.mean_kg_per_m3() * volume;
             let falls = step.as_ref().is_none_or(|x| held[bath] + x[bath] < target);
             if falls && (weekly < 0.0 || !is_slow) {
-                // It would sink until additions begin: to where the least strength of the week is the target.
-                let (mut shift, _) = map.creeping(&change);
-                let excess = (least - 1.0) * target;
-                shift -= &map.slow * (excess / map.slow[bath].max(1e-3));
+                // It would sink until additions begin, which then make good what a week loses: to where the least strength of the week would miss the target
+                // by that much.
+                let (mut shift, per_round) = map.creeping(&change);
+                let excess = (least - 1.0) * target / map.slow[bath].max(1e-3);
+                shift -= &map.slow * (excess - per_round.min(0.0));
                 self.apply(s, part, &shift);
                 return None;
             }
         }
         if is_slow {
-            let (step, per_week) = map.creeping(&change);
+            let (mut step, per_round) = map.creeping(&change);
+            // So little that the shape would leave less than nothing somewhere has not come to creep yet: what it gains takes it to where it does.
+            let missing = held.iter().zip(&step).zip(&map.slow);
+            let missing = missing.map(|((held, step), slow)| -(held + step) / slow.max(1e-9));
+            let more = missing.fold(0.0, f64::max);
+            if more <= AHEAD_WEEKS / weeks * per_round {
+                step += &map.slow * more;
+            }
             self.apply(s, part, &step);
-            return Some(&map.slow * per_week);
+            return Some(&map.slow * per_round);
         }
         self.apply(s, part, &step?);
         None
@@ -206,8 +220,9 @@ impl Search {
         }
     }
 
-    /// Exchanges solute for water in a vessel, keeping its volume and temperature.
-    pub(super) fn exchange(&mut self, s: usize, v: VesselId, kg: f64) {
+    /// Exchanges solute for water in a vessel, keeping its volume and temperature; says how much came in, which is less where the vessel does not hold so
+    /// much of the one or the other.
+    pub(super) fn exchange(&mut self, s: usize, v: VesselId, kg: f64) -> f64 {
         let plant = Arc::clone(&self.world.plant);
         let layout = plant.layout();
         let solute = &plant.network().solutes[s];
@@ -226,5 +241,6 @@ impl Search {
         self.world.y[start + Layout::WATER] += water_kg;
         self.world.y[start + Layout::ENTHALPY] +=
             (kg * solute.heat_capacity_j_per_kg_k + water_kg * water::CP_WATER) * temp;
+        kg
     }
 }

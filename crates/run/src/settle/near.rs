@@ -11,10 +11,12 @@ use crate::world::World;
 /// Weeks run before the first map is made, from nowhere near and from near, where volumes and temperatures are all but right.
 const FIRST_WEEKS: usize = 4;
 const FIRST_WEEKS_NEAR: usize = 0;
-/// Weeks iterated before giving up, and beside a line of which no week repeats.
+/// Weeks iterated before giving up.
 const MAX_WEEKS: usize = 12;
-const MAX_WEEKS_RESTLESS: usize = 3;
-/// Weeks over which means are taken when no week repeats.
+/// Weeks after which levels that still change are left to it, and beside a line of which no week repeats.
+const BEATING_WEEKS: usize = 6;
+const BEATING_WEEKS_RESTLESS: usize = 3;
+/// Weeks over which means are taken when nothing comes round.
 const LOOSE_WEEKS: usize = 8;
 /// Largest relative change of a week's end state that counts as settled: far below what a search can tell apart.
 const SETTLED: f64 = 3.0e-5;
@@ -33,19 +35,19 @@ pub fn settle_near(
 ) -> Result<Settled, RunError> {
     let near = known.and_then(|known| Some((known, taken_over(start, &known.world)?)));
     if let Some((known, near)) = near {
-        let max_weeks = if known.restless.is_some() {
-            MAX_WEEKS_RESTLESS
+        let beating_weeks = if known.restless.is_some() || known.round_weeks > 1 {
+            BEATING_WEEKS_RESTLESS
         } else {
-            MAX_WEEKS
+            BEATING_WEEKS
         };
-        match quick(&near, clock, (FIRST_WEEKS_NEAR, max_weeks), watch) {
+        match quick(&near, clock, (FIRST_WEEKS_NEAR, beating_weeks), watch) {
             // What is near by its numbers may be far for a tank that is all but dry.
             Err(RunError::Contents { .. } | RunError::Singular { .. }) => {}
             Ok(found) if !found.creeps_within(known) => {}
             told => return told,
         }
     }
-    match quick(start, clock, (FIRST_WEEKS, MAX_WEEKS), watch) {
+    match quick(start, clock, (FIRST_WEEKS, BEATING_WEEKS), watch) {
         Err(RunError::Contents { .. } | RunError::Singular { .. }) => settle(start, clock, watch),
         told => told,
     }
@@ -54,14 +56,16 @@ pub fn settle_near(
 fn quick(
     from: &World,
     clock: Clock,
-    (first_weeks, max_weeks): (usize, usize),
+    (first_weeks, beating_weeks): (usize, usize),
     watch: &mut dyn FnMut(f64) -> bool,
 ) -> Result<Settled, RunError> {
     let pace = Pace {
         first_weeks,
-        max_weeks,
+        max_weeks: MAX_WEEKS,
         loose_weeks: LOOSE_WEEKS,
         settled: SETTLED,
+        takes_rounds: false,
+        beating_weeks,
         moves_rest: false,
     };
     Search::new(from, clock, pace).by_jumps(watch)

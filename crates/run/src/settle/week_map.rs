@@ -2,6 +2,11 @@
 
 use nalgebra::{DMatrix, DVector, Dyn, LU};
 
+/// Keeps the equations for the slow shape solvable where nothing leaves at all.
+const SHIFT: f64 = 1.0e-9;
+/// Times they are solved.
+const SHAPINGS: usize = 8;
+
 /// The map of one week for a solute, factored.
 pub(super) struct WeekMap {
     map: DMatrix<f64>,
@@ -11,19 +16,28 @@ pub(super) struct WeekMap {
     bordered: LU<f64, Dyn, Dyn>,
 }
 
+/// The shape that a week shrinks least, summing to one. Weeks alone bring it out slowly where rinses exchange little; solving for the content that a week
+/// would have to be given brings it out at once.
+fn slow_shape(map: &DMatrix<f64>, free: &DMatrix<f64>) -> DVector<f64> {
+    let n = map.nrows();
+    let nearly = (free + DMatrix::identity(n, n) * SHIFT).lu();
+    let mut slow = DVector::from_element(n, 1.0);
+    for _ in 0..SHAPINGS {
+        let next = nearly.solve(&slow).unwrap_or_else(|| map * &slow);
+        let sum = next.sum();
+        if sum > 0.0 && sum.is_finite() {
+            slow = next / sum;
+        }
+    }
+    slow
+}
+
 impl WeekMap {
     /// Of the vessels of a part.
     pub(super) fn new(map: DMatrix<f64>) -> Self {
         let n = map.nrows();
-        let mut slow = DVector::from_element(n, 1.0);
-        for _ in 0..60 {
-            slow = &map * slow;
-            let sum = slow.sum();
-            if sum > 0.0 {
-                slow /= sum;
-            }
-        }
         let free = DMatrix::identity(n, n) - &map;
+        let slow = slow_shape(&map, &free);
         // One more unknown, the weekly creep along the slow shape, against one more equation: the inventory stays.
         let mut bordered = DMatrix::zeros(n + 1, n + 1);
         bordered.view_mut((0, 0), (n, n)).copy_from(&free);

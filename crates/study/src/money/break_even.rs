@@ -65,7 +65,7 @@ pub struct BreakEven {
 }
 
 impl BreakEven {
-    /// The condition in words, to stand behind “it pays within two years if”; `told` writes a value. Where no value makes a difference, the words say so.
+    /// The condition in words, to stand below the head of [`Self::says`]; `told` writes a value.
     #[must_use]
     pub fn condition(&self, told: &dyn Fn(f64) -> String) -> String {
         let now = told(self.now);
@@ -74,19 +74,23 @@ impl BreakEven {
             about if self.name.is_empty() => about.word().to_owned(),
             about => format!("{} of {}", about.word(), self.name),
         };
+        let side = match self.pays {
+            Pays::Below => self.about.below(),
+            _ => self.about.above(),
+        };
+        match (self.says(), self.value) {
+            (Says::If, Some(value)) => format!("{name} {side} {} (now {now})", told(value)),
+            _ => format!("{name}{} (now {now})", self.range(told)),
+        }
+    }
+
+    /// What it says of its input.
+    #[must_use]
+    pub const fn says(&self) -> Says {
         match (self.pays, self.value) {
-            (Pays::Above, Some(value)) => {
-                format!("{name} {} {} (now {now})", self.about.above(), told(value))
-            }
-            (Pays::Below, Some(value)) => {
-                format!("{name} {} {} (now {now})", self.about.below(), told(value))
-            }
-            (Pays::Always, _) if self.about == Subject::Price => {
-                format!("whatever {name} costs (now {now})")
-            }
-            (Pays::Always, _) => format!("whatever {name} may be{} (now {now})", self.range(told)),
-            _ if self.about == Subject::Price => format!("at no price of {name} (now {now})"),
-            _ => format!("at no value of {name}{} (now {now})", self.range(told)),
+            (Pays::Above | Pays::Below, Some(_)) => Says::If,
+            (Pays::Always, _) => Says::Whatever,
+            _ => Says::ByNone,
         }
     }
 
@@ -94,6 +98,34 @@ impl BreakEven {
     fn range(&self, told: &dyn Fn(f64) -> String) -> String {
         let range = self.looked_at.map(|[low, high]| [told(low), told(high)]);
         range.map_or_else(String::new, |[low, high]| format!(" from {low} to {high}"))
+    }
+}
+
+/// What conditions say of their inputs, each moved alone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Says {
+    /// It pays on one side of a value.
+    If,
+    /// It pays at every value.
+    Whatever,
+    /// It pays at none.
+    ByNone,
+}
+
+impl Says {
+    /// All, in the order in which they are read.
+    pub const ALL: [Self; 3] = [Self::If, Self::Whatever, Self::ByNone];
+
+    /// What stands above conditions that say so; `within` is the time in which it is to pay.
+    #[must_use]
+    pub fn head(self, within: &str) -> String {
+        match self {
+            Self::If => format!("It pays within {within}, everything else as it is, if"),
+            Self::Whatever => format!("It pays within {within} whatever each of these is:"),
+            Self::ByNone => {
+                format!("No value of one of these alone makes it pay within {within}:")
+            }
+        }
     }
 }
 
@@ -398,12 +430,11 @@ mod tests {
             assert_eq!(found(about, pays, Some(2.0)).condition(&told), words);
         }
         let always = found(Subject::Price, Pays::Always, None);
-        assert_eq!(always.condition(&told), "whatever nickel costs (now 3)");
+        assert_eq!(always.says(), Says::Whatever);
+        assert_eq!(always.condition(&told), "nickel (now 3)");
         let never = found(Subject::Hours, Pays::Never, None);
-        assert_eq!(
-            never.condition(&told),
-            "at no value of weekly hours from 1 to 9 (now 3)"
-        );
+        assert_eq!(never.says(), Says::ByNone);
+        assert_eq!(never.condition(&told), "weekly hours from 1 to 9 (now 3)");
         let of_two = BreakEven {
             name: "Bright nickel".to_owned(),
             ..found(Subject::Hours, Pays::Above, Some(2.0))

@@ -1,6 +1,7 @@
 //! When a change pays: the prices, and drag-out, work and hours, at which its money is back in just so many years.
 
-use dragback_study::money::{BreakEven, Payback, Subject, price_break_evens};
+use dragback_report::Show;
+use dragback_study::money::{BreakEven, Payback, Says, Subject, price_break_evens};
 use dragback_units::Style;
 use egui::{DragValue, Label, Rect, RichText, ScrollArea, Ui, UiBuilder};
 
@@ -47,18 +48,22 @@ pub(super) fn pays_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, payback: &Payb
         let is_current = known.is_some_and(|(_, is_current)| is_current);
         // Conditions that can be met come first, the work before the prices.
         let all = || work.iter().map(|b| (b, is_current)).chain(prices.iter().map(|b| (b, true)));
-        for (found, is_current) in all().filter(|(b, _)| b.value.is_some()) {
+        let of = |says| all().filter(move |(b, _)| b.says() == says);
+        for (found, is_current) in of(Says::If) {
             condition_ui(ctx, ui, payback, found, is_current);
         }
         if let Some(words) = state_words(ctx, work.is_empty() && stopped.is_empty(), is_current) {
             quiet_ui(ctx, ui, words);
         }
         stopped_ui(ctx, ui, stopped, &payback.currency);
-        let without: Vec<_> = all().filter(|(b, _)| b.value.is_none()).collect();
-        if !without.is_empty() {
-            ui.add_space(space::NEAR);
-            quiet_ui(ctx, ui, "Not by any value of these alone:");
-            for (found, is_current) in without {
+        let within = Show::in_units(ctx.prefs.system).years(years);
+        for says in [Says::Whatever, Says::ByNone] {
+            let mut those = of(says).peekable();
+            if those.peek().is_some() {
+                ui.add_space(space::NEAR);
+                quiet_ui(ctx, ui, &says.head(&within));
+            }
+            for (found, is_current) in those {
                 condition_ui(ctx, ui, payback, found, is_current);
             }
         }
