@@ -88,6 +88,26 @@ fn every_layout_is_a_row_of_json() {
     );
 }
 
+/// A line may close at more water than its collection tank bears: both are told, as text and as data.
+#[test]
+fn where_the_collection_tank_runs_over_first_is_told() {
+    let zinc = shipped("zinc-barrel.ron");
+    let found = json(&words(&zinc, &[]));
+    let reaches = found["as_it_is"].as_array().expect("reaches");
+    let mut both = 0;
+    for path in ["zinc.sections.rinses.flow", "zinc.work.drag_out.per_load"] {
+        let reach = reaches.iter().find(|r| r["path"] == path).expect(path);
+        let si = |key: &str| reach[key].as_f64();
+        assert!(si("now_si") < si("holds_to_si"), "{reach}");
+        assert!(si("holds_to_si") < si("closes_at_si"), "{reach}");
+        both += 1;
+    }
+    assert_eq!(both, 2);
+    let text = dragback(&words(&zinc, &[])).out;
+    let lines = text.lines().filter(|l| l.contains("not over its brim"));
+    assert_eq!(lines.count(), both, "{text}");
+}
+
 /// All rows, in US units; the reasons stand beside those that do not work.
 #[test]
 fn all_rows_in_us_units() {

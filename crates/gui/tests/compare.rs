@@ -415,3 +415,16 @@ fn there_is_an_end_to_variants() {
         texts(&window)
     );
 }
+
+/// The field that asks for a name holds a proposal; what is typed takes its place.
+#[test]
+fn a_name_that_is_typed_replaces_the_proposed_one() {
+    let mut window = window();
+    flow(&mut window, "60 L/h");
+    ask(&mut window, VariantCommand::AskName(NameFor::Keep));
+    window.event(egui::Event::Text("less water".to_owned()));
+    window.run_steps(1);
+    window.key_press(egui::Key::Enter);
+    window.run_steps(3);
+    assert_eq!(names(&window), ["less water"]);
+}

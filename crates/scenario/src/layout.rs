@@ -64,6 +64,19 @@ pub struct Equipment {
     pub holding_m3: f64,
     /// Collection tank to its brim, m³.
     pub collection_m3: f64,
+    /// Where bath and holding tank stand on a usual day, where that is known: a line that starts fuller grows stronger than it ever is later as its levels come
+    /// down, and has the salt of months to be rid of.
+    pub stands: Stands,
+}
+
+/// How full tanks are when a line begins as it goes on.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Stands {
+    /// The bath, m³; as it is where absent.
+    pub bath_m3: Option<f64>,
+    /// The holding tank, as a share of what it holds to its brim, and the strength of what is in it, as a share of the bath's; its working level, and as
+    /// strong as it is, where absent.
+    pub holding: Option<(f64, f64)>,
 }
 
 /// Makes the layouts of one loop.
@@ -181,6 +194,7 @@ impl Layouts {
             heater_w: holding_heat_w(&kit.holding),
             holding_m3: kit.holding.tank.volume.si(),
             collection_m3: kit.collection.tank.volume.si(),
+            stands: Stands::default(),
         }
     }
 
@@ -250,6 +264,9 @@ impl Layouts {
         if layout.closed_by == ClosedBy::BathTower && !self.kit.has_bath_tower {
             keep_make_up_low(line);
         }
+        if let Some(volume_m3) = equipment.stands.bath_m3 {
+            line.bath.tank.start_volume = Some(given(thousandths(volume_m3)));
+        }
     }
 
     fn route(&self, layout: &Layout) -> Vec<Visit> {
@@ -310,12 +327,20 @@ impl Layouts {
         let mut give_back = base.give_back.clone();
         // The bath's levels at which concentrate returns are those of the bath that stays.
         give_back.flow = given(towers.sqrt() * give_back.flow.si());
+        let stands = equipment.stands.holding;
+        let start_m3 = stands.map(|(share, _)| thousandths(share * equipment.holding_m3));
+        let strength = stands.map(|(_, strength)| given(thousandths(strength.clamp(0.0, 3.0))));
+        let tank = Tank {
+            start_volume: start_m3.map(given),
+            ..resized(&base.tank, equipment.holding_m3)
+        };
         Holding {
-            tank: resized(&base.tank, equipment.holding_m3),
+            tank,
             elements,
             coil,
             transfer_flow: given(towers * base.transfer_flow.si()),
             give_back,
+            start_strength: strength.unwrap_or_else(|| base.start_strength.clone()),
             ..base.clone()
         }
     }
@@ -351,7 +376,7 @@ fn keep_make_up_low(line: &mut Loop) {
     let bands = bath_bands(line);
     let (alarm_m, rest_m) = (bands.low_alarm_m, bands.low_m.0);
     let at = |share: f64| {
-        Some(given::<Length>(millimetres(
+        Some(given::<Length>(thousandths(
             alarm_m + share * (rest_m - alarm_m),
         )))
     };
@@ -359,9 +384,9 @@ fn keep_make_up_low(line: &mut Loop) {
     line.bath.make_up.stop_level = at(MAKE_UP_BELOW_REST.1);
 }
 
-/// A level as it would be written.
-fn millimetres(level_m: f64) -> f64 {
-    (1000.0 * level_m).round() / 1000.0
+/// A level, volume or share as it would be written: to a millimetre, a litre, a tenth of a percent.
+fn thousandths(si: f64) -> f64 {
+    (1000.0 * si).round() / 1000.0
 }
 
 /// A still rinse that is returned to its bath.

@@ -33,7 +33,7 @@ pub use called::{called, event_words, in_words, tank_called};
 pub use check::{MAX_EVENTS, MAX_LOOPS, MAX_SPECIES, MAX_VESSELS, check, tank_names};
 pub use derived::levers;
 pub use edit::{Body, Draft, Edit, LeafPart, Part, Said, Spot, rewrite, with_variants};
-pub use layout::{Before, ClosedBy, Equipment, Layout, Layouts};
+pub use layout::{Before, ClosedBy, Equipment, Layout, Layouts, Stands};
 pub use load::{load, save};
 pub use lower::{
     account, calendar_of, device_names, lower, lower_checked, relay_names, salt_yields, species_of,

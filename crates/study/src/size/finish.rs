@@ -1,7 +1,8 @@
 //! Tanks and heaters of a layout whose flow and towers are known, and the proof that it works.
 
 use dragback_plant::climate::{AirChoice, MEAN_SLOT};
-use dragback_scenario::{ClosedBy, Equipment};
+use dragback_plant::ids::VesselId;
+use dragback_scenario::{ClosedBy, Equipment, Stands};
 
 use super::flow::Found;
 use super::hand::{LEAST_TANK_M3, LEFT};
@@ -52,7 +53,32 @@ impl Search<'_, '_> {
             return Ok(Err(stopped));
         }
         self.meet_hardest_air(found, worst.as_ref())?;
+        found.equipment.stands = self.stands(&found.week);
         self.verified(found)
+    }
+
+    /// Where the tanks stand from which the layout evaporates, mean of a week: the line begins as it goes on.
+    fn stands(&self, week: &Week) -> Stands {
+        let (means, roles) = (week.means(), week.roles());
+        let volume_m3 = |v| means.mean(|y| week.case.plant.holdup(v, y).0);
+        let plant = &week.case.plant;
+        let strength = |v, y: &[f64]| plant.concentration(v, roles.lead, y).unwrap_or(0.0);
+        let full_m3 = |v: VesselId| week.case.plant.network().vessels[v.index()].full_m3;
+        match self.layout.closed_by {
+            ClosedBy::Surface => Stands::default(),
+            ClosedBy::BathTower => Stands {
+                bath_m3: Some(volume_m3(roles.bath)),
+                ..Stands::default()
+            },
+            ClosedBy::HoldingTank => Stands {
+                holding: roles.holding.map(|v| {
+                    let strength = |v| means.mean(|y| strength(v, y));
+                    let share = strength(v) / strength(roles.bath);
+                    (volume_m3(v) / full_m3(v), share)
+                }),
+                ..Stands::default()
+            },
+        }
     }
 
     /// What the week of what was found, and then the one that everybody finds, says of a salt that comes out.

@@ -108,6 +108,7 @@ impl Search<'_, '_> {
                 heater_w: ample_w.max(usual.heater_w),
                 holding_m3: self.holding_m3(drink, evaporates),
                 collection_m3: (1.5 * waiting / (1.0 - LEFT)).max(LEAST_TANK_M3),
+                ..usual
             },
             _ => Equipment {
                 rinse_m3_per_s,
