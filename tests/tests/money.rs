@@ -295,6 +295,20 @@ fn only_what_pays_and_leaves_nothing_unsaid_is_good() {
         "{}",
         said(&unpriced)
     );
+    // A line that pays for an evaporator and a holding tank, and has neither.
+    let items = ["evaporator", "holding_tank", "rinse"].map(|key| {
+        format!("\"{key}\": (title: \"{key} of steel\", cost: \"100 EUR\", life: \"9 year\")")
+    });
+    let note = "notes: \"Invented.\",";
+    assert_eq!(BEFORE.matches(note).count(), 1);
+    let paying = BEFORE.replace(note, &format!("capital: {{{}}}, {note}", items.join(", ")));
+    let gone = of(&plan(&paying, &[]));
+    assert_eq!(
+        gone.missing,
+        ["evaporator of steel", "holding_tank of steel"]
+    );
+    assert!(said(&gone).contains("evaporator of steel, holding_tank of steel"));
+    assert!(pays.missing.is_empty());
     // Nickel sulfate so cheap that the saving is a few percent of what is laid out.
     let cheap = of(&plan(
         DEMO,

@@ -188,6 +188,12 @@ fn render(sheet: &Sheet, show: Show) -> String {
     if sheet.pays.iter().any(Option::is_some) {
         out.push_str(&paragraph(WHOSE_PRICES));
     }
+    for (i, paid) in sheet.pays.iter().enumerate() {
+        for warning in paid.iter().flat_map(|paid| &paid.warnings) {
+            let letter = letter(i);
+            out.push_str(&paragraph(&format!("Payback of {letter}: {warning}")));
+        }
+    }
     for why in &sheet.no_payback {
         out.push_str(&paragraph(&format!("No payback: {why}.")));
     }
@@ -314,7 +320,10 @@ fn money_rows(sheet: &Sheet, lines: &[usize], show: Show, table: &mut Table) {
     if pays.iter().any(Option::is_some) {
         let mut row = vec!["payback from A".to_owned(), none()];
         for paid in pays.iter().skip(1) {
-            let words = paid.map(|p| p.words(&|years| show.years(years)));
+            let words = paid.as_ref().map(|p| {
+                let mark = if p.warnings.is_empty() { "" } else { " (!)" };
+                p.words(&|years| show.years(years)) + mark
+            });
             row.extend([words.unwrap_or_else(none), String::new()]);
         }
         table.push(row);

@@ -146,13 +146,9 @@ fn render(sheet: &Sheet, show: Show) -> String {
             out.push_str(&format!("  {what}\n"));
         }
     }
-    let date = payback.date.as_deref();
-    let date = date.map_or_else(String::new, |d| format!(" They are of {d}."));
+    let about = money::about_prices(payback.date.as_deref(), payback.notes.as_deref());
     out.push('\n');
-    out.push_str(&paragraph(&format!(
-        "{}{date} {CAUTION}",
-        money::OWN_PRICES
-    )));
+    out.push_str(&paragraph(&format!("{about} {CAUTION}")));
     out
 }
 

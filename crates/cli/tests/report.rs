@@ -23,7 +23,7 @@ const SHIPPED: [&str; 6] = [
 ];
 
 /// What must stand in every report, in this order.
-const PARTS: [&str; 10] = [
+const PARTS: [&str; 12] = [
     "The answer",
     "The line",
     "Where it settles",
@@ -34,6 +34,8 @@ const PARTS: [&str; 10] = [
     "Ledger",
     "Cautions",
     "Inputs",
+    "Method",
+    "Limits of validity",
 ];
 
 fn written(folder: &Folder, words: &[&str], name: &str) -> String {

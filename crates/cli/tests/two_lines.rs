@@ -217,3 +217,22 @@ fn what_stops_an_uncertain_input_is_told() {
     assert_eq!(stopped[0]["path"], "loop.holding_tank.set_point");
     assert_eq!(stopped[0]["value_si"].as_f64(), Some(345.15));
 }
+
+/// A payback that is not to be believed as it stands is marked, and what is to be known stands below the table and in the JSON.
+#[test]
+fn compare_tells_what_is_to_be_known_of_a_payback() {
+    let (before, other) = (shipped("demo-before.ron"), shipped("teaching.ron"));
+    let ran = dragback(&["compare", &before, &other]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+    assert!(ran.out.contains("(!)"), "{}", ran.out);
+    let words = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for told in [
+        "Payback of B: The two lines do not do the same work",
+        "Payback of B: What has no price is not counted:",
+    ] {
+        assert!(words.contains(told), "{told}: {}", ran.out);
+    }
+    let found = json(&["compare", &before, &other]);
+    let warnings = found["pays"][1]["warnings"].as_array().expect("warnings");
+    assert!(warnings.len() >= 2, "{warnings:?}");
+}

@@ -329,6 +329,7 @@ fn undo(state: &mut State) {
     let document = state.document.as_mut();
     if document.and_then(crate::document::Document::undo).is_some() {
         state.faults.clear();
+        state.forget_good_news();
         state.request(None);
     }
 }
@@ -337,6 +338,7 @@ fn redo(state: &mut State) {
     let document = state.document.as_mut();
     if document.and_then(crate::document::Document::redo).is_some() {
         state.faults.clear();
+        state.forget_good_news();
         state.request(None);
     }
 }

@@ -150,6 +150,11 @@ pub struct State {
 }
 
 impl State {
+    /// What was told of a change that is taken back is no news any more.
+    pub(crate) fn forget_good_news(&mut self) {
+        self.notice = self.notice.take().filter(|notice| notice.is_bad);
+    }
+
     /// Asks the workers about the document as it stands; `moved` is the path of the lever that was moved.
     pub fn request(&mut self, moved: Option<&str>) {
         let (Some(document), Some(workers)) = (&self.document, &self.workers) else {

@@ -152,6 +152,10 @@ struct Search {
     /// Volumes and temperatures after each week so far.
     tides: Vec<Vec<f64>>,
     before: Vec<f64>,
+    /// The vector after the first weeks, whose inventory of what creeps is kept.
+    first: Vec<f64>,
+    /// Whether what creeps is brought back to that inventory: weeks of the search in which it did not creep may have washed it out.
+    restores: bool,
     /// Parts that settle each by itself.
     parts: Vec<Part>,
     /// Gain in a round per vessel of solutes that creep, kg.
@@ -177,6 +181,8 @@ impl Search {
             pace,
             parts: parts(world.plant.network()),
             before: world.y.clone(),
+            first: world.y.clone(),
+            restores: false,
             world,
             driver,
             options,
@@ -190,6 +196,7 @@ impl Search {
 
     fn by_jumps(mut self, watch: &mut dyn FnMut(f64) -> bool) -> Result<Settled, RunError> {
         self.repeat_weeks(self.pace.first_weeks, watch)?;
+        self.first.clone_from(&self.world.y);
         self.jump(watch)?;
         let mut drift_due = DRIFT_WEEKS;
         let (mut most, mut is_settled) = (f64::INFINITY, false);
@@ -206,6 +213,10 @@ impl Search {
             if is_settled && !self.pace.moves_rest {
                 return Ok(self.found(week));
             }
+            if is_settled && !self.restores && self.has_washed_out(&self.world.y) {
+                (self.restores, is_settled) = (true, false);
+                self.until_weeks = self.weeks + self.pace.max_weeks;
+            }
             // What is left of a settled week's change moves once more, too: additions are as small as a bath's inventory is large.
             self.move_solutes(&maps);
             if is_settled || change <= most {
@@ -214,6 +225,9 @@ impl Search {
             }
             most = f64::INFINITY;
             let takes_more = self.take_round();
+            if self.until_weeks == 0 {
+                break;
+            }
             let drifts = self.weeks >= drift_due;
             if drifts {
                 drift_due = self.weeks + DRIFT_WEEKS;
@@ -223,8 +237,11 @@ impl Search {
                 self.jump(watch)?;
             }
         }
-        self.jump_at_loose_ends(watch)?;
-        self.stand_in(watch)
+        if self.pace.takes_rounds {
+            self.stand_in_at_rest(watch)
+        } else {
+            self.stand_in(watch)
+        }
     }
 
     /// As many weeks as jumps would take, one after the other from the start.
@@ -288,26 +305,31 @@ impl Search {
 
     /// Largest relative change over the last week, and where.
     fn largest_change(&self) -> (f64, String) {
-        let plant = &self.world.plant;
-        let layout = plant.layout();
-        let len = layout.block_len();
+        let layout = self.world.plant.layout();
         let (mut largest, mut at) = (0.0_f64, 0);
-        for (v, vessel) in plant.network().vessels.iter().enumerate() {
-            let start = layout.vessel(VesselId(v));
-            for j in 0..len {
-                let floor = match j {
-                    Layout::WATER => 1000.0 * vessel.full_m3,
-                    Layout::ENTHALPY => 4.2e7 * vessel.full_m3,
-                    _ => 1.0e-2 * vessel.full_m3,
-                };
-                let scale = self.before[start + j].abs().max(floor);
-                let change = (self.world.y[start + j] - self.before[start + j]).abs() / scale;
+        for v in (0..self.world.plant.network().vessels.len()).map(VesselId) {
+            for j in 0..layout.block_len() {
+                let change = self.changed(v, j);
                 if change > largest {
-                    (largest, at) = (change, start + j);
+                    (largest, at) = (change, layout.vessel(v) + j);
                 }
             }
         }
-        (largest, name_entry(plant, at))
+        (largest, name_entry(&self.world.plant, at))
+    }
+
+    /// By how much a content of a vessel changed over the last week, as a share of itself or of what counts there.
+    fn changed(&self, v: VesselId, j: usize) -> f64 {
+        let plant = &self.world.plant;
+        let full_m3 = plant.network().vessels[v.index()].full_m3;
+        let floor = match j {
+            Layout::WATER => 1000.0 * full_m3,
+            Layout::ENTHALPY => 4.2e7 * full_m3,
+            _ => 1.0e-2 * full_m3,
+        };
+        let at = plant.layout().vessel(v) + j;
+        let scale = self.before[at].abs().max(floor);
+        (self.world.y[at] - self.before[at]).abs() / scale
     }
 
     /// Tanks that fill by the same amount each week are moved most of the way to where that must end. Those that fall are left to it: what they

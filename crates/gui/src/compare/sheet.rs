@@ -193,15 +193,26 @@ fn money_rows(columns: &[Column<'_>], from: usize) -> Vec<Row> {
     }
     let pays = pays(columns, from);
     if pays.iter().any(Option::is_some) {
-        let cell = |paid: &Option<Paid>| Cell {
-            value: paid.map_or_else(|| NO_NUMBER.to_owned(), |p| p.words(&years)),
-            moved: String::new(),
+        let cell = |paid: &Option<Paid>| {
+            let words = |p: &Paid| p.words(&years);
+            let is_warned = paid.as_ref().is_some_and(|p| !p.warnings.is_empty());
+            let moved = if is_warned { "with reserve" } else { "" };
+            Cell {
+                value: paid.as_ref().map_or_else(|| NO_NUMBER.to_owned(), words),
+                moved: moved.to_owned(),
+            }
         };
+        let told = |(column, paid): (&Column<'_>, &Option<Paid>)| {
+            let warnings = paid.as_ref()?.warnings.join(" ");
+            (!warnings.is_empty()).then(|| format!("\n{}: {warnings}", column.name))
+        };
+        let reserves: String = columns.iter().zip(&pays).filter_map(told).collect();
         rows.push(Row {
             name: "Payback".to_owned(),
-            hint: "Years until what is laid out for a change from the line that all are compared with has come back, without interest, at the prices of \
-                   the line that is changed to."
-                .to_owned(),
+            hint: format!(
+                "Years until what is laid out for a change from the line that all are compared with has come back, without interest, at the prices of \
+                 the line that is changed to.{reserves}"
+            ),
             cells: pays.iter().map(cell).collect(),
         });
     }
@@ -240,7 +251,8 @@ impl Told {
     /// How far a value is from another one.
     fn moved(self, row: &Compared, now: f64, was: f64) -> String {
         let away = now - was;
-        if away.abs() <= DUST * now.abs().max(was.abs()) {
+        let is_dust = away.abs() <= DUST * now.abs().max(was.abs());
+        if is_dust && self.value(row, now) == self.value(row, was) {
             return SAME.to_owned();
         }
         let told = match row.dim {

@@ -57,7 +57,7 @@ pub fn comparison_table(
         write("running cost", &format!("{currency}/year"), &values, true);
         let years: Vec<Option<f64>> = pays(columns, from)
             .iter()
-            .map(|p| (*p)?.years.number())
+            .map(|p| p.as_ref()?.years.number())
             .collect();
         write("payback", "years", &years, false);
     }

@@ -227,7 +227,11 @@ fn head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect) {
             ],
             None => vec![year, of],
         };
-        let full = words.first().cloned().unwrap_or_default();
+        let notes = prices.and_then(|p| p.notes.as_deref());
+        let notes = notes.map_or_else(String::new, |n| {
+            format!("\nOf its prices the scenario says: {n}")
+        });
+        let full = words.first().cloned().unwrap_or_default() + &notes;
         fitting_words(ui, ctx.palette, &words, &full);
     });
 }

@@ -7,7 +7,7 @@ use crate::findings::{ChangeFindings, Findings, MoneyFindings};
 use crate::plot;
 use crate::show::Show;
 use crate::told::money::{
-    Naming, OWN_PRICES, TWO_PRICES, conditions, cost_lines, cost_notes, difference_lines,
+    Naming, TWO_PRICES, about_prices, conditions, cost_lines, cost_notes, difference_lines,
     kilogram_head, kilogram_table, long_words, payback_facts, short_words, so_far, stops,
     tornado_table, whole,
 };
@@ -33,10 +33,9 @@ pub(crate) fn money(findings: &Findings, show: Show) -> Section {
     if !kilograms.is_empty() {
         section.note(TWO_PRICES);
     }
-    let date = prices.and_then(|p| p.date.as_deref());
-    let date = date.map_or_else(String::new, |d| format!(" They are of {d}."));
-    if prices.is_some() {
-        section.note(format!("{OWN_PRICES}{date}"));
+    if let Some(prices) = prices {
+        let (date, notes) = (prices.date.as_deref(), prices.notes.as_deref());
+        section.note(about_prices(date, notes));
     }
     section
 }

@@ -18,6 +18,9 @@ pub(crate) fn outlook(findings: &Findings, show: Show) -> Section {
         section.text("No solute has a limit, and none grows by a hundredth of itself in a year.");
     }
     section.table("What grows, or has a limit", impurities);
+    if let Some(about) = told::about_impurities(answers, true) {
+        section.note(about);
+    }
     for sentence in told::precipitation(answers, show) {
         section.text(capitalised(&sentence));
     }

@@ -9,8 +9,18 @@ use dragback_units::{Dim, Style};
 use crate::{Facts, Show, Table};
 
 /// Says that prices are somebody's own.
-pub const OWN_PRICES: &str =
+const OWN_PRICES: &str =
     "Prices are the scenario's own, and so is the equipment; money is as good as they are.";
+
+/// Whose prices they are, of when, and what the scenario says of them.
+#[must_use]
+pub fn about_prices(date: Option<&str>, notes: Option<&str>) -> String {
+    let date = date.map_or_else(String::new, |d| format!(" They are of {d}."));
+    let notes = notes.map_or_else(String::new, |n| {
+        format!(" Of them it says: {}.", n.trim().trim_end_matches('.'))
+    });
+    format!("{OWN_PRICES}{date}{notes}")
+}
 
 /// An amount of money to whole units with its currency, if any.
 #[must_use]
@@ -223,7 +233,7 @@ pub const TWO_PRICES: &str = "The worth counts in what is lost a day and a year;
 /// Head of the table of a kilogram.
 #[must_use]
 pub fn kilogram_head(kilogram: &Kilogram) -> String {
-    format!("A kilogram of {}", kilogram.solute)
+    format!("{} by its weight", kilogram.solute)
 }
 
 /// What a kilogram is worth where it is lost, and what it costs as each thing that brings it; `name` writes the path of a price.

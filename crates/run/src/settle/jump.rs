@@ -10,6 +10,7 @@ use nalgebra::{DMatrix, DVector};
 
 use super::part::Part;
 use super::passengers::Passengers;
+use super::round::GAINS;
 use super::week_map::WeekMap;
 use super::{CREEPING_WEEKS, Search};
 use crate::error::RunError;
@@ -193,6 +194,13 @@ impl Search {
         }
         if is_slow {
             let (mut step, per_round) = map.creeping(&change);
+            if self.restores {
+                let first = |v| self.first[layout.vessel(v) + layout.solute(SoluteId(s))];
+                let first_kg = part.each(first).sum();
+                if per_round > GAINS * first_kg {
+                    step += &map.slow * (first_kg - held.sum());
+                }
+            }
             // So little that the shape would leave less than nothing somewhere has not come to creep yet: what it gains takes it to where it does.
             let missing = held.iter().zip(&step).zip(&map.slow);
             let missing = missing.map(|((held, step), slow)| -(held + step) / slow.max(1e-9));

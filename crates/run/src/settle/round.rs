@@ -1,8 +1,9 @@
 //! Lines that come round in several weeks: where batches or pumps beat against the week, their levels repeat every second or third week.
 
-use dragback_plant::ids::VesselId;
+use dragback_plant::ids::{SoluteId, VesselId};
+use nalgebra::DVector;
 
-use super::{FILLS, Search};
+use super::{FILLS, Search, Settled};
 use crate::error::RunError;
 
 /// Most weeks that are taken for a round.
@@ -15,12 +16,20 @@ const FILLING_WEEKS: usize = 6;
 const ALIKE: f64 = 0.1;
 /// Weeks that differ by no more repeat, as share of a tank or of 100 °C.
 const SAME: f64 = 1.0e-4;
+/// Weeks in which a beat shows.
+const LATELY: usize = 5;
 /// Weeks whose levels change by more than this share of a tank each, and …
 const BEATS: f64 = 1.0e-3;
 /// … by more than this share of what they changed by lately, do not come to rest.
 const STILL: f64 = 0.2;
 /// Rounds in which one that was found must settle.
 const ROUNDS: usize = 8;
+/// What gains less than this share of its first inventory in a week is not brought back: it was there and leaves for good.
+pub(super) const GAINS: f64 = 1.0e-7;
+/// Share of its first inventory of which less is left where a solute was washed out; a part may well have left in the first weeks.
+const LEFT: f64 = 0.5;
+/// A solute that moves by no more than this share in weeks that stand for the settled one is at rest there.
+const STILL_MOVES: f64 = 0.02;
 /// A round settles within this many times the change of a week: what the sweeps leave open adds up along the beat.
 const ROUGHER: f64 = 10.0;
 
@@ -81,29 +90,98 @@ impl Search {
         self.creep.fill(None);
     }
 
-    /// Where nothing came round, solutes jump once more, by the map of as many weeks as stand for the settled one.
-    pub(super) fn jump_at_loose_ends(
-        &mut self,
+    /// Where nothing comes round: as many weeks as stand for the settled one tell by their map where solutes would come to rest, were all weeks like them. The
+    /// weeks after that stand for it, if less moves in them; else those themselves.
+    pub(super) fn stand_in_at_rest(
+        mut self,
         watch: &mut dyn FnMut(f64) -> bool,
-    ) -> Result<(), RunError> {
-        if !self.pace.takes_rounds {
-            return Ok(());
-        }
+    ) -> Result<Settled, RunError> {
+        let (change, restless) = self.largest_change();
         self.take_weeks_as_one(self.pace.loose_weeks);
-        self.jump(watch)
+        self.options.records = true;
+        self.world.tell_afresh();
+        let (trace, maps) = self.mapped_week(watch)?;
+        let was = (self.world.clone(), self.before.clone(), trace);
+        let moved = self.moved();
+        self.restores = true;
+        self.move_solutes(&maps);
+        let creep = self.creep.clone();
+        let had_washed_out = self.has_washed_out(&was.0.y);
+        // What is shown is not taken off again.
+        self.creep.fill(None);
+        self.world.tell_afresh();
+        let after = match self.week(watch) {
+            Err(RunError::Cancelled) => return Err(RunError::Cancelled),
+            // It was moved to what no week can follow.
+            Err(_) => None,
+            Ok(trace) => {
+                let settles = |s: usize| self.moved()[s] <= moved[s].max(STILL_MOVES);
+                let others = (0..creep.len()).filter(|&s| creep[s].is_none());
+                let is_better = had_washed_out || others.into_iter().all(settles);
+                is_better.then_some(trace)
+            }
+        };
+        let trace = after.unwrap_or_else(|| {
+            (self.world, self.before) = (was.0, was.1);
+            was.2
+        });
+        self.creep = creep;
+        let week_start = self.before.clone();
+        Ok(Settled {
+            restless: Some(restless),
+            round_weeks: 1,
+            ..self.settled(week_start, trace, change)
+        })
+    }
+
+    /// Whether less than a good part is left of the inventory that the first weeks left of something that creeps.
+    pub(super) fn has_washed_out(&self, y: &[f64]) -> bool {
+        let layout = self.world.plant.layout();
+        self.parts.iter().any(|part| {
+            self.creep.iter().enumerate().any(|(s, gained)| {
+                let at = |v| layout.vessel(v) + layout.solute(SoluteId(s));
+                let held_kg = |y: &[f64]| part.vessels().map(|v| y[at(v)]).sum::<f64>();
+                let (first_kg, gained) = (held_kg(&self.first), gained.as_ref());
+                let gained_kg =
+                    |c: &DVector<f64>| part.vessels().map(|v| c[v.index()]).sum::<f64>();
+                gained.is_some_and(|c| gained_kg(c) > GAINS * first_kg)
+                    && held_kg(y) < LEFT * first_kg
+            })
+        })
+    }
+
+    /// Largest relative change of each solute in any tank.
+    fn moved(&self) -> Vec<f64> {
+        let plant = &self.world.plant;
+        let layout = plant.layout();
+        let vessels = 0..plant.network().vessels.len();
+        let of = |s: usize| {
+            let j = layout.solute(SoluteId(s));
+            let each = vessels.clone().map(|v| self.changed(VesselId(v), j));
+            each.fold(0.0, f64::max)
+        };
+        (0..plant.network().solutes.len()).map(of).collect()
     }
 }
 
-/// Whether the last weeks go on changing as much as those before.
+/// Whether a level or a temperature goes up and down by as much in the last weeks as in those before: what only rises or only falls comes to an end.
 fn beats(tides: &[Vec<f64>]) -> bool {
-    let moved = |w: &[Vec<f64>]| {
-        let each = w[0].iter().zip(&w[1]).map(|(a, b)| (a - b).abs());
-        each.fold(0.0, f64::max)
-    };
-    let weeks: Vec<f64> = tides.windows(2).rev().take(5).map(moved).collect();
-    let most = weeks.iter().copied().fold(0.0, f64::max);
-    let goes_on = |moved: &f64| *moved > BEATS && *moved > STILL * most;
-    weeks.len() > 1 && weeks.iter().take(3).all(goes_on)
+    let last = &tides[tides.len().saturating_sub(LATELY + 1)..];
+    let weeks: Vec<Vec<f64>> = last
+        .windows(2)
+        .map(|w| w[1].iter().zip(&w[0]).map(|(a, b)| a - b).collect())
+        .collect();
+    let each = 0..weeks.first().map_or(0, Vec::len);
+    each.into_iter().any(|i| {
+        let moved: Vec<f64> = weeks.iter().map(|week| week[i]).collect();
+        let most = moved.iter().fold(0.0_f64, |most, x| most.max(x.abs()));
+        let goes_on = |x: &f64| x.abs() > BEATS && x.abs() > STILL * most;
+        let (up, down) = (
+            moved.iter().any(|x| *x > BEATS),
+            moved.iter().any(|x| *x < -BEATS),
+        );
+        moved.len() > 1 && up && down && moved.iter().rev().take(2).any(goes_on)
+    })
 }
 
 /// In how many weeks the last of `tides` come round; `None` where they repeat each week, or in no such number.

@@ -8,7 +8,7 @@ use crate::money::{Payback, Plan, Years};
 pub const WHOSE_PRICES: &str = "The running cost of each line is at its own prices; a payback counts those of the later line for both, so that the two need not agree.";
 
 /// What changing over to a line from another one brings.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Paid {
     /// Payback without interest.
     pub years: Years,
@@ -16,6 +16,8 @@ pub struct Paid {
     pub saving_per_year: f64,
     /// What is laid out for equipment that the other line has not.
     pub laid_out: f64,
+    /// What is to be known before it is believed, in sentences.
+    pub warnings: Vec<String>,
 }
 
 impl Paid {
@@ -42,10 +44,16 @@ pub fn paid(plans: &[Option<&Plan>], from: usize) -> Vec<Option<Paid>> {
             return None;
         }
         let payback = Payback::of(reference?, (*plan)?).ok()?;
+        let mut warnings = payback.warnings();
+        if !payback.uncounted.is_empty() {
+            let all = payback.uncounted.join("; ");
+            warnings.push(format!("What has no price is not counted: {all}."));
+        }
         Some(Paid {
             years: payback.simple,
             saving_per_year: payback.saving_per_year,
             laid_out: payback.laid_out,
+            warnings,
         })
     });
     each.collect()
@@ -95,10 +103,14 @@ mod tests {
         let all = [Some(&before), Some(&after), Some(&other), None];
         let found = paid(&all, 0);
         let wanted = Payback::of(&before, &after).unwrap();
-        assert_eq!(found[1].unwrap().years, wanted.simple);
-        assert_eq!(found[1].unwrap().saving_per_year, wanted.saving_per_year);
+        let own = found[1].as_ref().unwrap();
+        assert_eq!(own.years, wanted.simple);
+        assert_eq!(own.saving_per_year, wanted.saving_per_year);
+        assert!(own.warnings.is_empty(), "{:?}", own.warnings);
         // Itself, another currency, no prices.
-        assert_eq!([found[0], found[2], found[3]], [None; 3]);
+        for none in [0, 2, 3] {
+            assert_eq!(found[none], None);
+        }
         // Where there is none, and prices would let one expect it, it is said why.
         let why = unpaid(&all, 0);
         assert_eq!(why.len(), 1, "{why:?}");
@@ -113,15 +125,16 @@ mod tests {
             usage: before.usage.clone(),
         };
         let mute = [Some(&bare), Some(&after), Some(&bare)];
-        assert_eq!(paid(&mute, 0), [None; 3]);
+        assert_eq!(paid(&mute, 0), [None, None, None]);
         let why = unpaid(&mute, 0);
         let shared = Payback::of(&bare, &after).unwrap_err().to_string();
         assert_eq!(why, [shared]);
         // The other way round nothing is laid out, and it costs more.
-        let back = paid(&all, 1)[0].unwrap();
+        let back = paid(&all, 1)[0].clone().unwrap();
         assert_eq!(back.words(&|_| String::new()), "costs more");
         assert_eq!(
             paid(&[Some(&after), Some(&after)], 0)[1]
+                .as_ref()
                 .unwrap()
                 .words(&|_| String::new()),
             "no change"

@@ -178,6 +178,8 @@ pub struct Payback {
     pub currency: String,
     /// When the prices held, as the scenario says.
     pub date: Option<String>,
+    /// What the scenario says of its prices.
+    pub notes: Option<String>,
     /// The cost, line by line.
     pub lines: Vec<Difference>,
     /// A year's running cost before and after.
@@ -220,6 +222,8 @@ pub struct Payback {
     pub too_strong: Vec<TooStrong>,
     /// Whether the line after has more towers, tanks or rinses than the one before, and no price of any equipment of its own.
     pub is_unpriced: bool,
+    /// Equipment that the line after pays for and, by its name, does not have.
+    pub missing: Vec<String>,
 }
 
 impl Payback {
@@ -272,6 +276,7 @@ impl Payback {
             after: after.scenario.title.clone(),
             currency: theirs.or(mine).unwrap_or_default().to_owned(),
             date: prices.date.clone(),
+            notes: prices.notes.clone(),
             lines,
             cost_before: old.per_year,
             cost_after: new.per_year,
@@ -297,6 +302,7 @@ impl Payback {
             other_work,
             too_strong: after.usage.too_strong.clone(),
             is_unpriced: laid_out <= 0.0 && has_more(&before.scenario, market),
+            missing: missing(market),
         })
     }
 }
@@ -318,6 +324,34 @@ fn has_more(before: &Scenario, after: &Scenario) -> bool {
     };
     let (old, new) = (counts(before), counts(after));
     old.iter().zip(new).any(|(old, new)| new > old + 0.5)
+}
+
+/// Names of equipment with a price that a scenario, by words of the trade in them, does not have: a layout was changed, and what is paid for stayed.
+fn missing(scenario: &Scenario) -> Vec<String> {
+    let lines = || scenario.loops.values();
+    let has_tower = lines().any(|line| line.towers.values().next().is_some());
+    let has_holding = lines().any(|line| line.holding_tank.is_some());
+    let has_collection = lines().any(|line| line.collection.is_some());
+    let gone: Vec<&str> = [
+        (!has_tower, ["evaporator", "tower"].as_slice()),
+        (!has_holding, &["holding tank", "holding_tank"]),
+        (!has_collection, &["collection"]),
+    ]
+    .into_iter()
+    .filter(|(is_gone, _)| *is_gone)
+    .flat_map(|(_, words)| words.iter().copied())
+    .collect();
+    let prices = scenario.prices.iter();
+    let capital = prices.flat_map(|prices| prices.capital.iter());
+    let named = capital.map(|(key, item)| {
+        let title = item.title.clone().unwrap_or_else(|| key.to_owned());
+        (format!("{key} {title}").to_lowercase(), title)
+    });
+    let is_gone = |words: &str| gone.iter().any(|gone| words.contains(gone));
+    named
+        .filter(|(words, _)| is_gone(words))
+        .map(|(_, title)| title)
+        .collect()
 }
 
 /// Whether an input belongs to the work of a loop or to a calendar of it.
@@ -380,6 +414,10 @@ impl Payback {
         }
         if self.is_unpriced {
             all.push("The second line has more towers, tanks or rinses than the first, and no price of them (prices.capital): what they cost is not counted.".to_owned());
+        }
+        if !self.missing.is_empty() {
+            let all_missing = self.missing.join(", ");
+            all.push(format!("Equipment is counted that the second line does not seem to have (prices.capital): {all_missing}."));
         }
         if self.laid_out <= 0.0 && self.saving_per_year < 0.0 {
             all.push("The second line costs more and has no equipment of its own: are the two the wrong way round?".to_owned());

@@ -74,6 +74,7 @@ impl Search<'_, '_> {
                 holding: roles.holding.map(|v| {
                     let strength = |v| means.mean(|y| strength(v, y));
                     let share = strength(v) / strength(roles.bath);
+                    let share = if share.is_finite() { share } else { 1.0 };
                     (volume_m3(v) / full_m3(v), share)
                 }),
                 ..Stands::default()

@@ -335,12 +335,22 @@ fn notes_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, table: &SizingTable) {
         return;
     }
     let has_limits = working.iter().any(|row| row.first_limit.is_some());
-    let words = match (has_limits, notes.len() > 1) {
-        (true, true) => "† passes a limit within a year; the cost leaves something out",
-        (true, false) => "† passes a limit within a year",
-        (false, _) => "The cost leaves something out",
+    let leaves_out = working.iter().any(|row| !row.uncounted.is_empty());
+    let (words, is_mild) = match (has_limits, leaves_out) {
+        (true, true) => (
+            "† passes a limit within a year; the cost leaves something out",
+            false,
+        ),
+        (true, false) => ("† passes a limit within a year", false),
+        (false, true) => ("The cost leaves something out", false),
+        (false, false) => ("A free final rinse takes more water", true),
     };
-    let words = RichText::new(words).color(ctx.palette.caution);
+    let color = if is_mild {
+        ctx.palette.quiet
+    } else {
+        ctx.palette.caution
+    };
+    let words = RichText::new(words).color(color);
     ui.label(words).on_hover_text(notes.join("\n"));
 }
 
