@@ -320,11 +320,10 @@ fn money_rows(sheet: &Sheet, lines: &[usize], show: Show, table: &mut Table) {
     if pays.iter().any(Option::is_some) {
         let mut row = vec!["payback from A".to_owned(), none()];
         for paid in pays.iter().skip(1) {
-            let words = paid.as_ref().map(|p| {
-                let mark = if p.warnings.is_empty() { "" } else { " (!)" };
-                p.words(&|years| show.years(years)) + mark
-            });
-            row.extend([words.unwrap_or_else(none), String::new()]);
+            let words = paid.as_ref().map(|p| p.words(&|years| show.years(years)));
+            let is_warned = paid.as_ref().is_some_and(|p| !p.warnings.is_empty());
+            let mark = if is_warned { "(!)" } else { "" };
+            row.extend([words.unwrap_or_else(none), mark.to_owned()]);
         }
         table.push(row);
     }

@@ -6,6 +6,7 @@
 mod bought;
 mod break_even;
 mod costs;
+mod equipment;
 mod invest;
 mod kilogram;
 mod payback;

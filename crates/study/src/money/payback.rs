@@ -15,6 +15,7 @@ use serde::Serialize;
 use thiserror::Error;
 
 use super::costs::{CostKind, Costs};
+use super::equipment;
 use super::invest::{CashFlow, HIGHEST_RATE, Item, Rate, Years, capital_recovery, simple_payback};
 use super::usage::{TooStrong, Usage};
 use crate::case::{Case, StudyError};
@@ -301,57 +302,10 @@ impl Payback {
             uncounted,
             other_work,
             too_strong: after.usage.too_strong.clone(),
-            is_unpriced: laid_out <= 0.0 && has_more(&before.scenario, market),
-            missing: missing(market),
+            is_unpriced: laid_out <= 0.0 && equipment::has_more(&before.scenario, market),
+            missing: equipment::missing(own, market),
         })
     }
-}
-
-/// Whether one scenario has more towers, tanks or rinses than another.
-#[expect(clippy::cast_precision_loss, reason = "a handful")]
-fn has_more(before: &Scenario, after: &Scenario) -> bool {
-    let counts = |scenario: &Scenario| {
-        let mut all = [0.0; 5];
-        for line in scenario.loops.values() {
-            let stages = line.sections.values().map(|s| s.stages.si());
-            all[0] += line.towers.values().count() as f64;
-            all[1] += f64::from(u8::from(line.holding_tank.is_some()));
-            all[2] += f64::from(u8::from(line.collection.is_some()));
-            all[3] += line.stills.values().count() as f64;
-            all[4] += stages.sum::<f64>();
-        }
-        all
-    };
-    let (old, new) = (counts(before), counts(after));
-    old.iter().zip(new).any(|(old, new)| new > old + 0.5)
-}
-
-/// Names of equipment with a price that a scenario, by words of the trade in them, does not have: a layout was changed, and what is paid for stayed.
-fn missing(scenario: &Scenario) -> Vec<String> {
-    let lines = || scenario.loops.values();
-    let has_tower = lines().any(|line| line.towers.values().next().is_some());
-    let has_holding = lines().any(|line| line.holding_tank.is_some());
-    let has_collection = lines().any(|line| line.collection.is_some());
-    let gone: Vec<&str> = [
-        (!has_tower, ["evaporator", "tower"].as_slice()),
-        (!has_holding, &["holding tank", "holding_tank"]),
-        (!has_collection, &["collection"]),
-    ]
-    .into_iter()
-    .filter(|(is_gone, _)| *is_gone)
-    .flat_map(|(_, words)| words.iter().copied())
-    .collect();
-    let prices = scenario.prices.iter();
-    let capital = prices.flat_map(|prices| prices.capital.iter());
-    let named = capital.map(|(key, item)| {
-        let title = item.title.clone().unwrap_or_else(|| key.to_owned());
-        (format!("{key} {title}").to_lowercase(), title)
-    });
-    let is_gone = |words: &str| gone.iter().any(|gone| words.contains(gone));
-    named
-        .filter(|(words, _)| is_gone(words))
-        .map(|(_, title)| title)
-        .collect()
 }
 
 /// Whether an input belongs to the work of a loop or to a calendar of it.

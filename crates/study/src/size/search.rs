@@ -54,7 +54,7 @@ pub(super) struct Search<'a, 'w> {
     /// Towers that are known not to do.
     too_few: usize,
     /// What settled last.
-    known: &'w mut Option<Rc<Settled>>,
+    pub(super) known: &'w mut Option<Rc<Settled>>,
     pub(super) watch: &'w mut dyn FnMut(f64) -> bool,
 }
 
