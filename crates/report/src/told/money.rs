@@ -17,7 +17,7 @@ const OWN_PRICES: &str =
 pub fn about_prices(date: Option<&str>, notes: Option<&str>) -> String {
     let date = date.map_or_else(String::new, |d| format!(" They are of {d}."));
     let notes = notes.map_or_else(String::new, |n| {
-        format!(" Of them it says: {}.", n.trim().trim_end_matches('.'))
+        format!(" Its note on them: {}.", n.trim().trim_end_matches('.'))
     });
     format!("{OWN_PRICES}{date}{notes}")
 }
