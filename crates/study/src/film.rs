@@ -4,9 +4,6 @@ use dragback_plant::network::LoopRoles;
 
 use crate::figures::Means;
 
-/// Share of a limit by which film must be over it, in the course of a run, to have passed it: runs by means tell no less apart.
-const PASSES: f64 = 0.01;
-
 impl Means<'_> {
     /// Each moment, s, at which film leaves on the work, and how strong it is in the lead solute, kg/m³.
     pub(crate) fn films_at_work(&self, roles: &LoopRoles) -> impl Iterator<Item = (f64, f64)> {
@@ -22,12 +19,10 @@ impl Means<'_> {
         })
     }
 
-    /// The first moment, s, at which film stronger than its limit leaves on the work, by more than [`PASSES`].
+    /// The first moment, s, at which film stronger than its limit leaves on the work.
     pub(crate) fn passes_film_limit(&self, roles: &LoopRoles) -> Option<f64> {
         let limit = roles.final_limit_kg_per_m3?;
-        let first = self
-            .films_at_work(roles)
-            .find(|(_, film)| *film > (1.0 + PASSES) * limit)?;
+        let first = self.films_at_work(roles).find(|(_, film)| *film > limit)?;
         Some(first.0)
     }
 }

@@ -157,7 +157,6 @@ pub(crate) fn limits(findings: &Findings) -> Section {
             "Conductivities are estimates from limiting ionic conductivities; at bath strength they tell little.",
             "Left out: pH, cyanide and carbonate chemistry, breakdown of organics, speciation.",
             "The averaged model replaces switching by means. Where it has no doubts its means are within 1 % of a run that locates every switch, small flows within 3 %.",
-            "In the course of a run a film is said to pass its limit where it is over it by more than 1 %.",
             "Drag-out is the input that matters most and is known least: measure it before money is spent.",
         ]
         .map(str::to_owned)

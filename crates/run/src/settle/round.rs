@@ -115,9 +115,10 @@ impl Search {
             // It was moved to what no week can follow.
             Err(_) => None,
             Ok(trace) => {
-                let settles = |s: usize| self.moved()[s] <= moved[s].max(STILL_MOVES);
-                let others = (0..creep.len()).filter(|&s| creep[s].is_none());
-                let is_better = had_washed_out || others.into_iter().all(settles);
+                let now = self.moved();
+                let mut others = (0..creep.len()).filter(|&s| creep[s].is_none());
+                let settles = |s: usize| now[s] <= moved[s].max(STILL_MOVES);
+                let is_better = had_washed_out || others.all(settles);
                 is_better.then_some(trace)
             }
         };

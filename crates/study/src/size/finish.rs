@@ -62,10 +62,10 @@ impl Search<'_, '_> {
     /// Where the tanks stand from which the layout evaporates, mean of a week: the line begins as it goes on.
     fn stands(&self, week: &Week) -> Stands {
         let (means, roles) = (week.means(), week.roles());
-        let volume_m3 = |v| means.mean(|y| week.case.plant.holdup(v, y).0);
         let plant = &week.case.plant;
-        let strength = |v, y: &[f64]| plant.concentration(v, roles.lead, y).unwrap_or(0.0);
-        let full_m3 = |v: VesselId| week.case.plant.network().vessels[v.index()].full_m3;
+        let volume_m3 = |v| means.mean(|y| plant.holdup(v, y).0);
+        let strength = |v| means.mean(|y| plant.concentration(v, roles.lead, y).unwrap_or(0.0));
+        let full_m3 = |v: VesselId| plant.network().vessels[v.index()].full_m3;
         match self.layout.closed_by {
             ClosedBy::Surface => Stands::default(),
             ClosedBy::BathTower => Stands {
@@ -74,7 +74,6 @@ impl Search<'_, '_> {
             },
             ClosedBy::HoldingTank => Stands {
                 holding: roles.holding.map(|v| {
-                    let strength = |v| means.mean(|y| strength(v, y));
                     let share = strength(v) / strength(roles.bath);
                     let share = if share.is_finite() { share } else { 1.0 };
                     (volume_m3(v) / full_m3(v), share)

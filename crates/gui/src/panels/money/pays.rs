@@ -1,6 +1,5 @@
 //! When a change pays: the prices, and drag-out, work and hours, at which its money is back in just so many years.
 
-use dragback_report::Show;
 use dragback_study::money::{BreakEven, Payback, Says, Subject, price_break_evens};
 use dragback_units::Style;
 use egui::{DragValue, Label, Rect, RichText, ScrollArea, Ui, UiBuilder};
@@ -56,7 +55,7 @@ pub(super) fn pays_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, payback: &Payb
             quiet_ui(ctx, ui, words);
         }
         stopped_ui(ctx, ui, stopped, &payback.currency);
-        let within = Show::in_units(ctx.prefs.system).years(years);
+        let within = ctx.prefs.show().years(years);
         for says in [Says::Whatever, Says::ByNone] {
             let mut those = of(says).peekable();
             if those.peek().is_some() {
