@@ -430,7 +430,7 @@ fn what_cannot_be_counted_is_said() {
         s.prices.as_mut().unwrap().chemicals = dragback_scenario::Map::default();
     });
     let costs = bare.costs().unwrap();
-    let sulfate = costs.lines.iter().find(|l| l.name == "NiSO4.6H2O").unwrap();
+    let sulfate = costs.lines.iter().find(|l| l.name == "NiSO4·6H2O").unwrap();
     // 58.69 of nickel in 262.85 of the salt, 17 a kilogram.
     near(
         sulfate.price,

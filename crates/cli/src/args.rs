@@ -330,8 +330,8 @@ pub(crate) struct HeadArgs {
 
 #[derive(Debug, Args)]
 pub(crate) struct CompareArgs {
-    /// Scenario files, up to six; one of them may be `-`, standard input. One file alone is compared with the variants in it.
-    #[arg(value_name = "FILE", required = true, num_args = 1..=6)]
+    /// Scenario files; one of them may be `-`, standard input. One file alone is compared with the variants in it.
+    #[arg(value_name = "FILE", required = true, num_args = 1..)]
     pub files: Vec<OsString>,
 
     /// Gives an input another value, in every line that has it.

@@ -152,13 +152,17 @@ fn cost(line: &Loaded, plan: &Plan) -> Result<Option<f64>> {
     }
 }
 
-/// A, B, C, …
+/// A, B, C, …, Z, AA, AB, …
 fn letter(place: usize) -> String {
-    let letter = u32::try_from(place)
-        .ok()
-        .and_then(|n| char::from_u32(u32::from('A') + n));
-    letter.unwrap_or('?').to_string()
+    let last = ('A'..='Z').nth(place % LETTERS).unwrap_or('?');
+    match place / LETTERS {
+        0 => last.to_string(),
+        more => format!("{}{last}", letter(more - 1)),
+    }
 }
+
+/// Letters of the alphabet.
+const LETTERS: usize = 26;
 
 /// Lines that stand beside the first one in a table of 80 columns: with their differences, and without.
 const FIGURES_ACROSS: usize = 2;
@@ -374,4 +378,17 @@ fn row_of(
         }));
     }
     row
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_beyond_the_alphabet_have_letters_of_their_own() {
+        let told = [0, 25, 26, 51, 52].map(letter);
+        assert_eq!(told, ["A", "Z", "AA", "AZ", "BA"]);
+        let all: BTreeSet<String> = (0..200).map(letter).collect();
+        assert_eq!(all.len(), 200);
+    }
 }

@@ -16,7 +16,7 @@ pub use rail::Rail;
 
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::TextEditState;
-use egui::{Id, Label, Response, RichText, Stroke, Ui};
+use egui::{Id, Label, Rect, Response, RichText, ScrollArea, Stroke, Ui, UiBuilder, Vec2};
 
 use crate::theme::{Palette, font, size};
 
@@ -27,6 +27,26 @@ pub(crate) fn select_all(ui: &Ui, field: Id, text: &str) {
     let all = CCursorRange::two(CCursor::new(0), end);
     state.cursor.set_char_range(Some(all));
     state.store(ui.ctx(), field);
+}
+
+/// Room for the bars that scroll.
+const BAR: f32 = 12.0;
+
+/// Draws into a rectangle; what has less room than the least in which it can be read is drawn so large, and scrolls.
+pub fn roomy(ui: &mut Ui, rect: Rect, least: Vec2, add: impl FnOnce(&mut Ui, Rect)) {
+    let builder = UiBuilder::new().max_rect(rect).id_salt("roomy");
+    let mut child = ui.new_child(builder);
+    if rect.width() >= least.x && rect.height() >= least.y {
+        add(&mut child, rect);
+        return;
+    }
+    ScrollArea::both()
+        .auto_shrink([false, false])
+        .show(&mut child, |ui| {
+            let room = rect.size() - Vec2::splat(BAR);
+            let (_, rect) = ui.allocate_space(room.max(least));
+            add(ui, rect);
+        });
 }
 
 /// A line of quiet text in the smallest size.

@@ -397,6 +397,31 @@ fn with_each_view_on_the_bench_and_each_page() {
     assert_eq!(over, OVER.len());
 }
 
+/// Large text on a small screen leaves the sheets less room than they need: they scroll, and nothing in them lies over anything.
+#[test]
+fn at_every_size_of_text_nothing_in_a_sheet_lies_over_anything() {
+    for view in [
+        "a table of layouts",
+        "whether a change pays",
+        "what moves the payback",
+        "variants side by side",
+    ] {
+        let mut harness = window();
+        harness.set_size(egui::vec2(1920.0, 1400.0));
+        settle(&mut harness);
+        go(&mut harness, view);
+        for scale in SCALES {
+            harness.set_size(egui::vec2(1280.0, 720.0) / scale);
+            harness.run_steps(4);
+            let seen = texts(&harness.output().shapes);
+            let mut faults = faults(&seen, &bars(&harness));
+            faults.retain(|fault| fault.starts_with("on one another"));
+            let place = format!("{view} at {scale}");
+            assert!(faults.is_empty(), "{place}:\n{}", faults.join("\n"));
+        }
+    }
+}
+
 /// An exact run, a sweep and the search for advice at once: how far they are and the way to give them up are in sight, and lie on nothing.
 #[test]
 fn with_three_jobs_under_way() {

@@ -99,7 +99,7 @@ fn the_answer_is_that_of_the_same_two_lines_elsewhere() {
         told.contains(&format!("are back in {years:.2} years")),
         "{told} {years}"
     );
-    assert!(has_text(&harness, "NiSO4.6H2O: −"), "{:?}", texts(&harness));
+    assert!(has_text(&harness, "NiSO4·6H2O: −"), "{:?}", texts(&harness));
     assert!(has_text(&harness, "Net present value, 10 years"));
     assert!(has_text(&harness, "Internal rate of return"));
 }
@@ -233,7 +233,7 @@ fn when_it_pays_is_told_in_sentences() {
         let found = all.iter().find(|b| b.path == "prices.chemicals.NiSO4.6H2O");
         found.unwrap().value.unwrap()
     };
-    let told = |si: f64| format!("NiSO4.6H2O costs more than {}\u{a0}EUR/kg", three(si, 4));
+    let told = |si: f64| format!("NiSO4·6H2O costs more than {}\u{a0}EUR/kg", three(si, 4));
     assert!(
         has_text(&harness, &told(salt(2.0))),
         "{:?}",

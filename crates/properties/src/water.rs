@@ -262,7 +262,10 @@ pub fn density_kg_per_m3(temp_c: f64) -> f64 {
     if (0.0..=100.0).contains(&temp_c) {
         // Where no tangent is needed, neither is the slope: this stands in the innermost loops.
         let x = (temp_c - 50.0) * 0.02;
-        return DENSITY.iter().rev().fold(0.0, |sum, c| sum * x + c);
+        // In pairs (Estrin), which the processor works on side by side.
+        let [c0, c1, c2, c3, c4, c5, c6] = DENSITY;
+        let x2 = x * x;
+        return (c0 + c1 * x + (c2 + c3 * x) * x2) + (c4 + c5 * x + c6 * x2) * (x2 * x2);
     }
     density_and_slope(temp_c).0
 }

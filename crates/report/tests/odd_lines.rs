@@ -147,6 +147,39 @@ fn every_kind_of_line_has_a_report_that_can_be_read() {
     }
 }
 
+/// The answer says what to install: the first of the layouts that were sized, and what is bought for a change.
+#[test]
+fn the_answer_says_what_to_install() {
+    let document = report(DEMO, Some(BEFORE), System::Metric, true);
+    let said: Vec<&str> = document.answer().map(|s| s.text.as_str()).collect();
+    let bought = "evaporator with blower and mist eliminator, 24500 EUR";
+    assert!(said.iter().any(|s| s.contains(bought)), "{said:#?}");
+    let first = said.iter().find(|s| s.starts_with("Of the "));
+    let first = first.unwrap_or_else(|| panic!("{said:#?}"));
+    let blocks = document.sections.iter().flat_map(|s| &s.blocks);
+    let table = blocks
+        .filter_map(|block| match block {
+            Block::Table { table, .. } => Some(table),
+            _ => None,
+        })
+        .find(|t| t.heads.first().is_some_and(|h| h == "rinses"))
+        .unwrap();
+    // The row that is marked is the one that is told, with its flow.
+    let row = &table.rows[0];
+    assert!(row[0].starts_with("* "), "{row:?}");
+    let stages: String = row[0].chars().filter(char::is_ascii_digit).collect();
+    assert!(
+        first.contains(&format!("{stages} counterflow rinses")),
+        "{first}"
+    );
+    assert!(
+        first.contains(&format!("{} L/h of rinse water", row[2])),
+        "{first} {row:?}"
+    );
+    let without = report(DEMO, None, System::Metric, false);
+    assert!(without.answer().all(|s| !s.text.contains("install")));
+}
+
 /// Both loops have their figures, and what they share stands once.
 #[test]
 fn two_baths_stand_one_after_the_other() {

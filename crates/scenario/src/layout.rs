@@ -6,6 +6,8 @@
 
 mod kit;
 
+use std::fmt;
+
 use dragback_units::Quantity;
 use dragback_units::dim::{Concentration, Length, Volume};
 
@@ -50,6 +52,33 @@ pub struct Layout {
     /// What closes the loop.
     pub closed_by: ClosedBy,
 }
+
+impl fmt::Display for Layout {
+    /// A layout in words: `still rinse, 3 counterflow rinses, free final rinse; tower on the bath`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self.before {
+            None => "",
+            Some(Before::Still) => "still rinse, ",
+            Some(Before::Spray) => "spray, ",
+        })?;
+        match self.stages {
+            1 => f.write_str("1 rinse")?,
+            n => write!(f, "{n} counterflow rinses")?,
+        }
+        if self.has_free_final {
+            f.write_str(", free final rinse")?;
+        }
+        f.write_str(match self.closed_by {
+            ClosedBy::Surface => "; closed by the bath's surface",
+            ClosedBy::BathTower => "; tower on the bath",
+            ClosedBy::HoldingTank => "; heated holding tank",
+        })
+    }
+}
+
+/// How the description of a line that was laid out anew begins, and what leads to what was written of it before.
+const LAID_OUT: &str = "Rinses, tanks, heaters and towers";
+const WRITTEN_BEFORE: &str = "Of the line before it was written:";
 
 /// Sizes that a layout is given, SI.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -205,7 +234,29 @@ impl Layouts {
         if let Some(line) = scenario.loops.get_mut(&self.key) {
             self.lay_out(line, layout, equipment);
         }
+        scenario.description = Some(self.described(layout));
         scenario
+    }
+
+    /// What a line that was laid out anew is; what was written of the line before stands behind it.
+    fn described(&self, layout: &Layout) -> String {
+        let name = match self.line.title.as_deref() {
+            Some(title) if self.base.loops.keys().count() > 1 => format!(" of {title}"),
+            _ => String::new(),
+        };
+        let own = format!("{LAID_OUT}{name} are those of a layout that was sized: {layout}.");
+        let before = self.base.description.as_deref().unwrap_or("").trim();
+        // A line that was laid out before says so no more.
+        let before = match before.split_once(WRITTEN_BEFORE) {
+            Some((first, rest)) if first.starts_with(LAID_OUT) => rest.trim(),
+            None if before.starts_with(LAID_OUT) => "",
+            _ => before,
+        };
+        if before.is_empty() {
+            own
+        } else {
+            format!("{own} {WRITTEN_BEFORE}\n{before}")
+        }
     }
 
     fn lay_out(&self, line: &mut Loop, layout: &Layout, equipment: &Equipment) {
@@ -407,5 +458,49 @@ fn fed_at_work(section: &Section) -> Section {
         conductivity_set_point: None,
         conductivity_dead_band: None,
         ..section.clone()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::load;
+
+    /// A line that is laid out says so before what was written of it, once, however often it is laid out anew.
+    #[test]
+    fn what_a_line_is_said_to_be_is_what_it_is() {
+        let demo = load(include_str!("../../../scenarios/demo.ron")).0.unwrap();
+        let written = demo.description.clone().unwrap();
+        let limit: Quantity<Concentration> = "20 mg/L".parse().unwrap();
+        let layout = |stages, closed_by| Layout {
+            stages,
+            before: None,
+            has_free_final: false,
+            closed_by,
+        };
+        let laid_out = |line: &Scenario, layout: Layout| {
+            let layouts = Layouts::new(line, "loop", limit.clone()).unwrap();
+            layouts.scenario(&layout, &layouts.usual())
+        };
+        let once = laid_out(&demo, layout(4, ClosedBy::BathTower));
+        let twice = laid_out(&once, layout(2, ClosedBy::HoldingTank));
+        for (line, words) in [
+            (once, "4 counterflow rinses; tower on the bath."),
+            (twice, "2 counterflow rinses; heated holding tank."),
+        ] {
+            let told = line.description.unwrap();
+            let (own, before) = told.split_once(WRITTEN_BEFORE).unwrap();
+            assert!(own.trim_end().ends_with(words), "{own}");
+            assert_eq!(before.trim(), written.trim());
+        }
+        let silent = Scenario {
+            description: None,
+            ..demo
+        };
+        let told = laid_out(&silent, layout(1, ClosedBy::Surface)).description;
+        assert!(
+            told.unwrap()
+                .ends_with("1 rinse; closed by the bath's surface.")
+        );
     }
 }

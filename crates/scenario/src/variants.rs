@@ -19,7 +19,7 @@ use crate::text::{Lines, Span};
 use crate::tree::{Node, Value};
 
 /// Most variants of a line.
-pub const MAX_VARIANTS: usize = 12;
+pub const MAX_VARIANTS: usize = 100;
 /// Longest name of a variant, characters.
 pub const LONGEST_NAME: usize = 60;
 /// The field in which they stand.

@@ -142,17 +142,17 @@ fn what_is_added_moves_its_own_salts() {
     let week = Week::of(BEFORE, &[]);
     let additions: Vec<usize> = week.account("additions").collect();
     // The brightener goes by the ampere hour.
-    week.doubles(&additions, &["H3BO3", "NiCl2.6H2O", "NiSO4.6H2O"]);
+    week.doubles(&additions, &["H3BO3", "NiCl2·6H2O", "NiSO4·6H2O"]);
     week.doubles(&[week.solute("additions", "B")], &["H3BO3"]);
     let anodes: Vec<usize> = week.account("anodes").collect();
     week.doubles(&anodes, &["Ni anodes"]);
     // Twice the chloride takes twice the nickel chloride, whose nickel the sulphate need not bring: 58.69 for 237.69 and 58.69 for 262.85, so a kilogram of
     // chloride more is 262.85/237.69 of sulphate less.
     let moved = week.twice(&[week.solute("additions", "Cl")]);
-    assert_eq!(names(&moved), ["NiCl2.6H2O", "NiSO4.6H2O"], "{moved:?}");
+    assert_eq!(names(&moved), ["NiCl2·6H2O", "NiSO4·6H2O"], "{moved:?}");
     near(moved[0].1, 2.0, 1e-6, "chloride");
-    let less = week.cost("NiCl2.6H2O") / 6.40 * 262.85 / 237.69 * 5.20;
-    let wanted = 1.0 - less / week.cost("NiSO4.6H2O");
+    let less = week.cost("NiCl2·6H2O") / 6.40 * 262.85 / 237.69 * 5.20;
+    let wanted = 1.0 - less / week.cost("NiSO4·6H2O");
     near(moved[1].1, wanted, 1e-3, "sulphate");
 }
 

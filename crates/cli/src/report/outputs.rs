@@ -1,6 +1,7 @@
 //! The files that a report is written to.
 
 use std::ffi::OsString;
+use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Result, anyhow, bail};
@@ -39,8 +40,11 @@ impl Outputs {
         }
         let figures = args.figures.as_ref().map(PathBuf::from);
         if let Some(folder) = figures.as_ref().filter(|f| !f.is_dir()) {
-            let shown = printable(&folder.display().to_string());
-            bail!("--figures {shown}: there is no such folder; make it first");
+            // One that stands in a folder that there is: a slip further up makes no tree of folders.
+            fs::create_dir(folder).map_err(|why| {
+                let shown = printable(&folder.display().to_string());
+                anyhow!("--figures {shown}: the folder could not be made: {why}")
+            })?;
         }
         Ok(Self { files, figures })
     }

@@ -11,7 +11,7 @@ use dragback_study::compare::Inputs;
 use dragback_study::money::Plan;
 use dragback_study::{Answers, Counted};
 use dragback_units::System;
-use egui::{Button, Color32, Label, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+use egui::{Button, Color32, Label, Rect, RichText, Ui, UiBuilder, Vec2, pos2, vec2};
 
 use crate::command::{Command, NameFor, VariantCommand};
 use crate::compare::{Column, Sheet, VariantFound, Which};
@@ -21,6 +21,7 @@ use crate::plots::{Dash, pen};
 use crate::results::Figures;
 use crate::theme::{Palette, size, space};
 use crate::view_ctx::ViewCtx;
+use crate::widgets::roomy;
 use dragback_study::curves::Kind;
 
 /// What the line itself is called beside its variants.
@@ -72,6 +73,8 @@ impl Line<'_> {
 const HEAD: f32 = 32.0;
 /// Share of the width that the table takes at most.
 const TABLE: f32 = 0.6;
+/// Least room in which it can be read.
+const LEAST: Vec2 = vec2(640.0, 320.0);
 
 impl ComparePanel {
     /// Draws the sheet into what is left of the window.
@@ -88,34 +91,34 @@ impl ComparePanel {
         let lines = lines(ctx, document);
         let from = reference(ctx, &lines);
         head::head_ui(ctx, ui, head, &lines, from);
-        let mut child = ui.new_child(UiBuilder::new().max_rect(body).id_salt("compare"));
         if document.variants().is_empty() {
+            let mut child = ui.new_child(UiBuilder::new().max_rect(body).id_salt("compare"));
             empty_ui(ctx, &mut child);
             return;
         }
         let figures = ctx.results.figures();
         let own = figures.map(|f| self.plan_of(&document.scenario, f));
         let sheet = self.sheet(ctx, document, (&lines, from), own.as_ref());
-        let wide = table::wanted_width(&lines).min(TABLE * body.width());
+        roomy(ui, body, LEAST, |ui, body| {
+            self.body_ui(ctx, ui, body, (&lines, from), &sheet);
+        });
+        self.told = self.told.take().map(|(key, _)| (key, sheet));
+    }
+
+    fn body_ui(
+        &mut self,
+        ctx: &ViewCtx<'_>,
+        ui: &mut Ui,
+        body: Rect,
+        (lines, from): (&[Line<'_>], usize),
+        sheet: &Sheet,
+    ) {
+        let wide = table::wanted_width(lines).min(TABLE * body.width());
         let left = Rect::from_min_max(body.min, pos2(body.left() + wide, body.bottom()));
         let right = Rect::from_min_max(pos2(left.right() + space::WIDE, body.top()), body.max);
-        table::table_ui(
-            ctx,
-            &mut child,
-            left,
-            (&lines, from),
-            &sheet,
-            &mut self.first,
-        );
-        curves::curves_ui(
-            ctx,
-            &mut child,
-            right,
-            &lines,
-            &mut self.which,
-            &mut self.curves,
-        );
-        self.told = self.told.take().map(|(key, _)| (key, sheet));
+        table::table_ui(ctx, ui, left, (lines, from), sheet, &mut self.first);
+        let (which, curves) = (&mut self.which, &mut self.curves);
+        curves::curves_ui(ctx, ui, right, lines, which, curves);
     }
 
     /// What a year of the line uses; prices that were moved since its week was found count at once.

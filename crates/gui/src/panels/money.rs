@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 use dragback_scenario::Scenario;
 use dragback_study::money::{MoneyError, Payback, Plan};
-use egui::{Align, Button, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+use egui::{Align, Button, Label, Layout, Rect, RichText, Ui, UiBuilder, Vec2, pos2, vec2};
 
 use crate::command::Command;
 use crate::export::Export;
@@ -21,7 +21,7 @@ use crate::prefs::Shown;
 use crate::results::Figures;
 use crate::theme::{font, size, space};
 use crate::view_ctx::ViewCtx;
-use crate::widgets::fitting_words;
+use crate::widgets::{fitting_words, roomy};
 
 /// The panel; it keeps the amounts of a year, which only a new settled week changes, and the answer, which a new price changes too.
 #[derive(Default)]
@@ -120,6 +120,8 @@ const ANSWER: f32 = 46.0;
 const CHOICE: f32 = 30.0;
 /// Width of the column with the curve and what it means.
 const SIDE: f32 = 360.0;
+/// Least room in which it can be read.
+const LEAST: Vec2 = vec2(720.0, 340.0);
 
 impl MoneyPanel {
     /// Draws money into what is left of the window.
@@ -131,6 +133,10 @@ impl MoneyPanel {
             pos2(area.left() + space::WIDE, area.top() + HEAD),
             pos2(area.right() - space::WIDE, area.bottom() - space::NEAR),
         );
+        roomy(ui, body, LEAST, |ui, body| self.body_ui(ctx, ui, body));
+    }
+
+    fn body_ui(&mut self, ctx: &ViewCtx<'_>, ui: &mut Ui, body: Rect) {
         let mut child = ui.new_child(UiBuilder::new().max_rect(body).id_salt("money"));
         let ui = &mut child;
         let (Some(document), Some(figures)) = (ctx.document, ctx.results.figures()) else {

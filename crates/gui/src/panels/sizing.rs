@@ -8,13 +8,13 @@ mod reaches;
 mod table;
 
 use dragback_scenario::Layout;
-use egui::{Label, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+use egui::{Label, Rect, RichText, Ui, UiBuilder, Vec2, pos2, vec2};
 
 use crate::command::Command;
 use crate::sizing::{Height, OnBench, Progress, SizingTable, on_bench};
 use crate::theme::space;
 use crate::view_ctx::ViewCtx;
-use crate::widgets::AnswerEdit;
+use crate::widgets::{AnswerEdit, roomy};
 
 /// The panel; it keeps what is typed, what is looked at and what is unfolded.
 #[derive(Default)]
@@ -38,6 +38,8 @@ const NOTE: f32 = 24.0;
 const SIDE: f32 = 356.0;
 /// Share of that column that the plot takes.
 const PLOT: f32 = 0.48;
+/// Least room in which it can be read.
+const LEAST: Vec2 = vec2(980.0, 420.0);
 
 impl SizingPanel {
     /// Draws sizing into what is left of the window.
@@ -55,7 +57,11 @@ impl SizingPanel {
         }
         let body = Rect::from_x_y_ranges(across, top + space::TIGHT..=area.bottom() - space::NEAR);
         match ctx.results.sizing() {
-            Some(table) if !table.rows.is_empty() => self.body_ui(ctx, ui, body, table),
+            Some(table) if !table.rows.is_empty() => {
+                roomy(ui, body, LEAST, |ui, body| {
+                    self.body_ui(ctx, ui, body, table)
+                });
+            }
             other => {
                 let mut child = ui.new_child(UiBuilder::new().max_rect(body).id_salt("no rows"));
                 self.empty_ui(ctx, &mut child, other.map(AsRef::as_ref));

@@ -11,7 +11,7 @@ use super::export_menu::export_menu;
 use crate::command::Command;
 use crate::lessons::LESSONS;
 use crate::page::Page;
-use crate::prefs::{SCALES, ThemeChoice};
+use crate::prefs::{SCALES, Shown, ThemeChoice};
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
 use crate::widgets::quiet;
@@ -200,8 +200,9 @@ fn file_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let is_free = !ctx.is_opening;
     let menu = ui.menu_button("File", |ui| {
         ui.set_min_width(220.0);
-        let item = |ui: &mut Ui, words: &str, hint: &str, command: Command| {
-            let button = ui.add_enabled(is_free, Button::new(words));
+        let item = |ui: &mut Ui, (words, keys): (&str, &str), hint: &str, command: Command| {
+            let button = ui.add_enabled(is_free, Button::new(words).shortcut_text(keys));
+            let button = button.accessible_name(words);
             if button.on_hover_text(hint).clicked() {
                 ctx.ask(command);
                 ui.close();
@@ -209,19 +210,19 @@ fn file_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         };
         item(
             ui,
-            "Start…",
+            ("Start…", ""),
             "The ways to begin: the demo, your own line, or a file.",
             Command::ShowPage(Some(Page::Start)),
         );
         item(
             ui,
-            "Open…",
-            "Choose a scenario file (Ctrl+O).",
+            ("Open…", "Ctrl+O"),
+            "Choose a scenario file.",
             Command::OpenDialog,
         );
         item(
             ui,
-            "Demo",
+            ("Demo", ""),
             "Go back to the built-in demo line.",
             Command::OpenDemo,
         );
@@ -229,27 +230,27 @@ fn file_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
         ui.separator();
         item(
             ui,
-            "Save",
-            "Save under its own name (Ctrl+S).",
+            ("Save", "Ctrl+S"),
+            "Save under its own name.",
             Command::Save,
         );
         item(
             ui,
-            "Save as…",
-            "Choose a name (Ctrl+Shift+S).",
+            ("Save as…", "Ctrl+Shift+S"),
+            "Choose a name.",
             Command::SaveAs,
         );
         item(
             ui,
-            "Report…",
-            "A document to hand over: a PDF file, a web page, or its numbers (Ctrl+R).",
+            ("Report…", "Ctrl+R"),
+            "A document to hand over: a PDF file, a web page, or its numbers.",
             Command::ShowPage(Some(Page::Report)),
         );
         export_menu(ctx, ui);
         ui.separator();
         item(
             ui,
-            "Compare with…",
+            ("Compare with…", ""),
             "Choose a scenario whose curves and figures stand beside those on screen.",
             Command::ReferenceDialog,
         );
@@ -325,7 +326,22 @@ fn help_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
 
 fn view_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
     let menu = ui.menu_button("View", |ui| {
-        ui.set_min_width(160.0);
+        ui.set_min_width(190.0);
+        for (shown, name, keys) in [
+            (Shown::Loop, "Loop and curves", ""),
+            (Shown::Ledger, "Ledger", "Ctrl+L"),
+            (Shown::Money, "Money", "Ctrl+M"),
+            (Shown::Sizing, "Sizing", "Ctrl+I"),
+            (Shown::Compare, "Compare", "Ctrl+K"),
+        ] {
+            let is_chosen = ctx.prefs.shown == shown;
+            let item = ui.add(Button::selectable(is_chosen, name).shortcut_text(keys));
+            if item.accessible_name(format!("Show: {name}")).clicked() {
+                ctx.ask(Command::Show(shown));
+                ui.close();
+            }
+        }
+        ui.separator();
         for (theme, name) in [
             (ThemeChoice::System, "As the system"),
             (ThemeChoice::Light, "Light"),
@@ -364,6 +380,7 @@ fn view_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             }
         }
     });
-    menu.response
-        .on_hover_text("Light or dark, strengths as metal or salt, size of text.");
+    menu.response.on_hover_text(
+        "What the sheet shows, light or dark, strengths as metal or salt, size of text.",
+    );
 }

@@ -165,9 +165,9 @@ fn compared(row: &Row, pen: &Pen, currency: &str) -> [Told; 5] {
             "Fresh water into the last recovered rinse while work runs: the least that keeps the film below its limit in the worst hour of the settled week.",
         ),
         (
-            "Evaporation, worst month",
+            "Asked of the towers, worst month",
             evaporation(row, row.worst_month_l_per_h).map(|x| worst(row, pen.flow(x))),
-            "What the evaporator must drive off in the month in which surfaces lose least, mean of the week.",
+            "What the towers must drive off in the month in which surfaces lose least, mean of the week; next to nothing where the surfaces do it all but in that month.",
         ),
         (
             "Yearly cost",
@@ -175,7 +175,7 @@ fn compared(row: &Row, pen: &Pen, currency: &str) -> [Told; 5] {
             "Running cost of a year at the scenario's prices: fees and labour are those of the scenario, the same in every row, and equipment is not in it.",
         ),
         (
-            "Evaporation, mean air",
+            "Asked of the towers, mean air",
             evaporation(row, row.evaporator_duty_l_per_h).map(|x| pen.flow(x)),
             "The same in the mean air of the year.",
         ),

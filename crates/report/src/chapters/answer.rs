@@ -30,6 +30,8 @@ pub(crate) fn answer(findings: &Findings, show: Show) -> Section {
         statements.push(Statement::new(against, tone));
         let warnings = payback.warnings().into_iter();
         statements.extend(warnings.map(|w| Statement::new(w, Tone::Caution)));
+        let bought = told::money::bought_words(payback).into_iter();
+        statements.extend(bought.map(|words| Statement::new(words, Tone::Plain)));
     }
     for line in &answers.loops {
         let told = OfLoop::of(answers, line, show);
@@ -44,6 +46,7 @@ pub(crate) fn answer(findings: &Findings, show: Show) -> Section {
             statements.push(Statement::new(text, tone(finding.severity())));
         }
     }
+    statements.extend(first_layouts(findings, show));
     if !answers.refined {
         let doubts = answers.doubts.join("; ");
         let text = format!(
@@ -64,6 +67,25 @@ pub(crate) fn answer(findings: &Findings, show: Show) -> Section {
         .blocks
         .push(Block::Caution(vec![told::CAUTION.to_owned()]));
     section
+}
+
+/// The layout that comes first among those that were sized for each loop: what to install.
+fn first_layouts(findings: &Findings, show: Show) -> Vec<Statement> {
+    let scenario = &findings.line.case.scenario;
+    let has_several = scenario.loops.keys().count() > 1;
+    let each = findings.sizes.iter().filter_map(|found| {
+        let lead = scenario.loops.get(&found.line).map_or("", |l| &l.lead);
+        let limit = format!("{} of {lead}", show.rinse(found.final_rinse_mg_per_l));
+        let words = told::sizes::first_words(&found.rows, &limit, show)?;
+        Some(if has_several {
+            let line = told::loop_name(scenario, &found.line);
+            format!("{line}: {words}")
+        } else {
+            words
+        })
+    });
+    each.map(|words| Statement::new(words, Tone::Plain))
+        .collect()
 }
 
 const fn tone(severity: Severity) -> Tone {

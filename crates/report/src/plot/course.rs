@@ -6,7 +6,7 @@ use dragback_plant::network::LoopRoles;
 use dragback_study::curves::{Guide, GuideKind, Kind, Series, curves, guides};
 use dragback_study::{Span, ToldAs};
 use dragback_units::System;
-use emath::{Align2, Rect, pos2, vec2};
+use emath::{Align2, Rect, pos2};
 
 use super::frame::{Frame, GAP, PAPER, WIDE, curve, cut, put, sheet, width};
 use crate::document::Figure;
@@ -186,6 +186,7 @@ impl Plot {
             .collect();
         let left = marks.iter().map(|(_, w)| width(w)).fold(0.0, f32::max) + GAP + 2.0;
         let names = self.curves.iter().map(|(name, _)| width(name));
+        let names = names.chain(self.guides.iter().map(|(guide, ..)| width(&guide.name)));
         let right = names.fold(0.0, f32::max).min(NAMES) + 3.0 * GAP;
         let frame = Frame {
             rect: Rect::from_min_max(pos2(left, ABOVE), pos2(WIDE - right, HIGH - BELOW)),
@@ -201,7 +202,6 @@ impl Plot {
                 curve(canvas, &frame, points, color, dash);
             }
         });
-        self.draw_guide_names(canvas, &frame);
         self.draw_names(canvas, &frame);
     }
 
@@ -225,39 +225,27 @@ impl Plot {
         }
     }
 
-    /// Names of the guides stand over the curves on plates of paper, each where no other does; limits before set points.
-    fn draw_guide_names(&self, canvas: &dyn Canvas, frame: &Frame) {
-        let mut taken: Vec<Rect> = Vec::new();
-        for wanted in [GuideKind::Limit, GuideKind::Set] {
-            for (guide, _, high) in self.guides.iter().filter(|g| g.0.kind == wanted) {
-                if *high > frame.y.1 + 1e-9 || *high < frame.y.0 {
-                    continue;
-                }
-                let color = match wanted {
-                    GuideKind::Limit => PAPER.alarm,
-                    GuideKind::Set => PAPER.quiet,
-                };
-                let size = canvas.measure(&guide.name, size::SMALL);
-                let at = pos2(frame.rect.left() + GAP, frame.y_at(*high));
-                let room = Align2::LEFT_CENTER
-                    .anchor_size(at, size)
-                    .expand2(vec2(2.0, 0.0));
-                if room.top() > 0.0 && !taken.iter().any(|t| t.intersects(room)) {
-                    canvas.rect_filled(room, 2.0, PAPER.sheet);
-                    put(canvas, Align2::LEFT_CENTER, at, &guide.name, color);
-                    taken.push(room);
-                }
+    /// What is named beside the plot: its name, height and colour. Curves first, then limits, then set points, since not all may have room.
+    fn named(&self, frame: &Frame) -> Vec<(&str, f32, ecolor::Color32)> {
+        let mut named = Vec::new();
+        for (i, (name, points)) in self.curves.iter().enumerate() {
+            if let Some(last) = points.iter().rev().find(|p| p[1].is_finite()) {
+                named.push((name.as_str(), frame.y_at(last[1]), self.pen(i).0));
             }
         }
+        for (wanted, color) in [
+            (GuideKind::Limit, PAPER.alarm),
+            (GuideKind::Set, PAPER.quiet),
+        ] {
+            let own = self.guides.iter().filter(|g| g.0.kind == wanted);
+            let seen = own.filter(|g| g.2 <= frame.y.1 + 1e-9 && g.2 >= frame.y.0);
+            named.extend(seen.map(|(guide, _, high)| (&*guide.name, frame.y_at(*high), color)));
+        }
+        named
     }
 
     fn draw_names(&self, canvas: &dyn Canvas, frame: &Frame) {
-        let mut shown: Vec<(usize, f32)> = Vec::new();
-        for (i, (_, points)) in self.curves.iter().enumerate() {
-            if let Some(last) = points.iter().rev().find(|p| p[1].is_finite()) {
-                shown.push((i, frame.y_at(last[1])));
-            }
-        }
+        let mut named = self.named(frame);
         let high = font::line_height(size::SMALL);
         // More names than there is room for would lie over one another: the first of them are those of the route.
         #[expect(
@@ -266,24 +254,17 @@ impl Plot {
             reason = "a count of lines"
         )]
         let most = (HIGH / high).floor() as usize;
-        shown.truncate(most);
-        let wanted: Vec<f32> = shown.iter().map(|(_, y)| *y).collect();
+        named.truncate(most);
+        let wanted: Vec<f32> = named.iter().map(|(_, y, _)| *y).collect();
         let placed = spread(&wanted, high, (0.0, HIGH));
         let x = frame.rect.right();
-        for ((i, y), at) in shown.iter().zip(placed) {
-            let (color, _) = self.pen(*i);
+        for ((name, y, color), at) in named.into_iter().zip(placed) {
             canvas.segment(
-                [pos2(x + 1.0, *y), pos2(x + 2.0 * GAP, at)],
+                [pos2(x + 1.0, y), pos2(x + 2.0 * GAP, at)],
                 Stroke::new(0.75, color),
             );
-            let name = cut(&self.curves[*i].0, NAMES);
-            put(
-                canvas,
-                Align2::LEFT_CENTER,
-                pos2(x + 2.5 * GAP, at),
-                &name,
-                color,
-            );
+            let place = pos2(x + 2.5 * GAP, at);
+            put(canvas, Align2::LEFT_CENTER, place, &cut(name, NAMES), color);
         }
     }
 

@@ -18,7 +18,15 @@ const NAMES: f32 = 230.0;
 /// Room beside the bars for the values of the inputs.
 const ENDS: f32 = 64.0;
 
-/// Savings at the low and the high value of each input, one input at a time; `None` without inputs that have both.
+/// A saving that moves by less than this share of itself does not.
+const DUST: f64 = 1.0e-6;
+
+/// By how much an input moves the saving.
+fn span(swing: &Swing) -> f64 {
+    (swing.saving_at_high - swing.saving_at_low).abs()
+}
+
+/// Savings at the low and the high value of each input that moves them, one input at a time, the one that moves them most first; `None` without such inputs.
 ///
 /// Savings are drawn, not payback times: those have no number where money never comes back.
 #[must_use]
@@ -28,6 +36,11 @@ pub fn tornado_plot(
     show: Show,
     name: Naming<'_>,
 ) -> Option<Figure> {
+    // What is laid out moves the payback, but no saving.
+    let least = DUST * payback.saving_per_year.abs();
+    let mut moving: Vec<&Swing> = all.iter().filter(|s| span(s) > least).collect();
+    moving.sort_by(|a, b| span(b).total_cmp(&span(a)));
+    let all = moving;
     if all.is_empty() {
         return None;
     }
@@ -88,12 +101,12 @@ pub fn tornado_plot(
         alt,
         svg,
         aspect: f64::from(WIDE / high),
-        numbers: Some(numbers(payback, all, name)),
+        numbers: Some(numbers(payback, &all, name)),
     })
 }
 
 /// The saving a year at both ends of each input, and as it is.
-fn numbers(payback: &Payback, all: &[Swing], name: Naming<'_>) -> Table {
+fn numbers(payback: &Payback, all: &[&Swing], name: Naming<'_>) -> Table {
     let unit = format!("{}/year", payback.currency);
     let heads = ["at the low value", "as it is", "at the high value"];
     let heads = heads.map(|head| format!("saving {head} ({unit})"));

@@ -200,10 +200,16 @@ fn evaporation_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, fact
 fn settling_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Facts) {
     if let (true, Some(margin)) = (has_shifts, &line.closure_margin_l_per_h) {
         let storage = match line.storage_needed_l {
-            Some(litres) if litres > 0.0 => format!(
-                "{}, in the collection tank and between the stop and restart of the holding tank together",
-                show.volume(litres)
-            ),
+            Some(litres) if litres > 0.0 => {
+                let between = "between the stop and restart of the holding tank";
+                let place = match line.stores {
+                    [true, true] => format!("in the collection tank and {between} together"),
+                    [true, false] => "in the collection tank".to_owned(),
+                    [false, true] => between.to_owned(),
+                    [false, false] => "in the bath".to_owned(),
+                };
+                format!("{}, {place}", show.volume(litres))
+            }
             Some(litres) => show.volume(litres),
             None if margin.week < 0.0 => "no tank is enough: the week does not close".to_owned(),
             None => NO_NUMBER.to_owned(),

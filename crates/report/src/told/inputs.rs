@@ -163,8 +163,18 @@ fn value(parameter: &Parameter, currency: &str, show: Show) -> Option<String> {
     let si = parameter.si();
     Some(
         si.and_then(|si| told(parameter, si, currency, show))
-            .unwrap_or_else(|| text.to_owned()),
+            .unwrap_or_else(|| plain(text)),
     )
+}
+
+/// A word of a scenario as people write it: `on off` for `on_off`, `yes` for `true`, and salts with the dot of their crystal water.
+fn plain(text: &str) -> String {
+    match text {
+        "true" => "yes".to_owned(),
+        "false" => "no".to_owned(),
+        _ if text.contains("H2O") => in_words(text),
+        _ => text.replace('_', " "),
+    }
 }
 
 fn spread(parameter: &Parameter, currency: &str, show: Show) -> String {

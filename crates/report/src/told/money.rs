@@ -112,6 +112,16 @@ pub fn difference_lines(payback: &Payback) -> Table {
     table
 }
 
+/// The equipment that a change takes, with its price, in a sentence; `None` where there is none.
+#[must_use]
+pub fn bought_words(payback: &Payback) -> Option<String> {
+    let each = payback.equipment.iter();
+    let each: Vec<String> = each
+        .map(|(name, price)| format!("{name}, {}", whole(*price, &payback.currency)))
+        .collect();
+    (!each.is_empty()).then(|| format!("For that is installed: {}.", each.join("; ")))
+}
+
 /// What the difference means for what is laid out.
 #[must_use]
 pub fn payback_facts(payback: &Payback, show: Show) -> Facts {
@@ -125,15 +135,18 @@ pub fn payback_facts(payback: &Payback, show: Show) -> Facts {
         format!("{}: {}", money(payback.laid_out), equipment.join(", "))
     };
     facts.push("laid out", laid_out);
-    facts.push(
-        "payback without interest",
-        years_words(payback.simple, show),
-    );
-    let interest = show.percent(payback.interest);
-    facts.push(
-        &format!("payback with {interest} interest"),
-        years_words(payback.discounted, show),
-    );
+    // Where nothing is laid out, nothing has to come back.
+    if payback.laid_out > 0.0 {
+        facts.push(
+            "payback without interest",
+            years_words(payback.simple, show),
+        );
+        let interest = show.percent(payback.interest);
+        facts.push(
+            &format!("payback with {interest} interest"),
+            years_words(payback.discounted, show),
+        );
+    }
     let horizon = payback.horizon_years;
     facts.push(
         &format!("net present value, {horizon} years"),

@@ -62,6 +62,41 @@ fn closed_by(row: &Row) -> &'static str {
     }
 }
 
+/// The first of the layouts that work, in a sentence: what to install. `limit` is what the film is to keep; `None` where no layout works.
+#[must_use]
+pub fn first_words(rows: &[Row], limit: &str, show: Show) -> Option<String> {
+    let row = rows.iter().find(|row| row.verified)?;
+    let how = match Rank::of(rows.iter().filter(|row| row.verified)) {
+        Rank::Cost => "costs least to run",
+        Rank::Evaporation => "evaporates least",
+    };
+    let mut needs = vec![show.flow(row.rinse_flow_l_per_h?) + " of rinse water"];
+    match row.towers {
+        Some(0) | None => {}
+        Some(1) => needs.push("one tower".to_owned()),
+        Some(n) => needs.push(format!("{n} towers")),
+    }
+    if let Some(kw) = row.heater_kw.filter(|kw| *kw > 0.0) {
+        let power = show.si(Dim::Power, Style::Default, 1000.0 * kw);
+        needs.push(format!("{power} of heaters"));
+    }
+    for (litres, tank) in [
+        (row.holding_tank_l, "a holding tank"),
+        (row.collection_tank_l, "a collection tank"),
+    ] {
+        if let Some(litres) = litres {
+            let volume = show.si(Dim::Volume, Style::Default, unit::m3_from_litres(litres));
+            needs.push(format!("{tank} of {volume}"));
+        }
+    }
+    Some(format!(
+        "Of the {} layouts that were sized to keep the film below {limit}, {how}: {}. It takes {}.",
+        rows.len(),
+        row.layout,
+        needs.join(", ")
+    ))
+}
+
 /// What rows that work are ranked by, with the mark of the first.
 #[must_use]
 pub fn ranked_words(rows: &[&Row]) -> &'static str {
@@ -237,7 +272,7 @@ pub fn needs_table(rows: &[&Row], show: Show) -> Table {
     let heads = [
         "rinses",
         "closed by",
-        "evaporated,\nmean",
+        "asked of\ntowers, mean",
         "feed\npump",
         "exhaust\nair",
         "tank",

@@ -1,6 +1,6 @@
 //! Prices put to amounts, line by line.
 
-use dragback_scenario::{Prices, Scenario, salt_yields};
+use dragback_scenario::{Prices, Scenario, in_words, salt_yields};
 use dragback_units::Dim;
 use dragback_units::constants as unit;
 use serde::Serialize;
@@ -151,7 +151,8 @@ impl Costs {
             let path = format!("prices.chemicals.{key}");
             let own = prices.chemicals.get(key).map(dragback_scenario::Input::si);
             let price = own.or_else(|| worth_of(market, prices, key));
-            self.add_or_tell(CostKind::Chemicals, key, path, (Dim::Mass, kg), price);
+            let name = in_words(key);
+            self.add_or_tell(CostKind::Chemicals, &name, path, (Dim::Mass, kg), price);
         }
         for (key, &kg) in &usage.anodes_kg {
             let path = format!("prices.anodes.{key}");

@@ -2,7 +2,7 @@
 //!
 //! Figures of losses count the worth; a year's running cost counts what is bought. The two are given apart and need not agree.
 
-use dragback_scenario::{Scenario, salt_yields};
+use dragback_scenario::{Scenario, in_words, salt_yields};
 use serde::Serialize;
 
 /// A kilogram of a solute as something that is bought.
@@ -50,7 +50,7 @@ fn one(scenario: &Scenario, solute: &str) -> Option<Kilogram> {
         let parts = salt_yields(scenario, key).unwrap_or_else(|| vec![(key.to_owned(), 1.0)]);
         let (_, share) = parts.into_iter().find(|(own, _)| own == solute)?;
         (share > 0.0).then(|| Bought {
-            name: key.to_owned(),
+            name: in_words(key),
             path: format!("prices.chemicals.{key}"),
             share,
             per_kg: price.si() / share,
@@ -93,8 +93,8 @@ mod tests {
             .collect();
         let wanted = [
             ("Ni anodes", 18.0),
-            ("NiSO4.6H2O", 5.20 * 262.85 / 58.69),
-            ("NiCl2.6H2O", 6.40 * 237.69 / 58.69),
+            ("NiSO4·6H2O", 5.20 * 262.85 / 58.69),
+            ("NiCl2·6H2O", 6.40 * 237.69 / 58.69),
         ];
         assert_eq!(told.len(), wanted.len(), "{told:?}");
         for ((name, price), (own, by_hand)) in told.into_iter().zip(wanted) {

@@ -15,6 +15,19 @@ pub(super) struct Span {
 /// The value is known to this share of a step.
 const KNOWN: f64 = 0.01;
 
+/// Most steps that are taken at once.
+const FURTHEST: i32 = 2;
+
+impl Span {
+    /// A little beyond where the straight line through two values with their margins is nought.
+    fn beyond(&self, before: (f64, f64), here: (f64, f64)) -> Option<f64> {
+        let per_margin = (here.0 - before.0) / (here.1 - before.1);
+        let zero = here.0 - here.1 * per_margin;
+        let a_little = KNOWN * (self.step - 1.0) * zero * (here.0 - before.0).signum();
+        zero.is_finite().then_some(zero + a_little)
+    }
+}
+
 /// Where a loop ceases to close.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Found {
@@ -68,12 +81,21 @@ impl<'a> Edge<'a> {
         let span = self.span;
         let is_up = (now >= 0.0) == span.low_closes;
         let mut here = (span.now, now);
+        let mut before = None;
         loop {
-            let next = if is_up {
+            let step = if is_up {
                 here.0 * span.step
             } else {
                 here.0 / span.step
             };
+            // After a whole step, to just beyond where the straight line through both values says; a line that misleads costs one value.
+            let straight = before.take().and_then(|before| {
+                let beyond = span.beyond(before, here)?;
+                let furthest = here.0 * (step / here.0).powi(FURTHEST);
+                let is_ahead = beyond > here.0.min(furthest) && beyond < here.0.max(furthest);
+                is_ahead.then_some(beyond)
+            });
+            let next = straight.unwrap_or(step);
             let next = next.clamp(span.low, span.high);
             if next == here.0 {
                 return Ok(Err(Found::Nowhere));
@@ -89,6 +111,7 @@ impl<'a> Edge<'a> {
                     (there, here)
                 }));
             }
+            before = straight.is_none().then_some(here);
             here = there;
         }
     }

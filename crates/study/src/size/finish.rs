@@ -10,7 +10,7 @@ use super::need::Need;
 use super::root::LEAST_SLOPE;
 use super::search::{FLOW_UNIT, Search, Stop, up};
 use super::week::{Week, air_of};
-use super::{HEATER_RESERVE, Limit, MOST_TOWERS, TANK_RESERVE, TOO_LITTLE};
+use super::{HEATER_RESERVE, Limit, TANK_RESERVE, TOO_LITTLE};
 
 /// Most times that something is put right because it was too small or too large.
 const MOST_TRIES: usize = 6;
@@ -32,6 +32,9 @@ const PLAIN: f64 = 0.005;
 const PLAIN_RESTLESS: f64 = 0.02;
 /// Limits above this are far from what quickly found weeks tell apart, kg/m³.
 const WELL_TOLD_KG_PER_M3: f64 = 2e-4;
+
+/// By how much the holding tank stays above its low alarm, m: pumps that work in batches leave it a centimetre lower than their mean.
+const ABOVE_ALARM_M: f64 = 0.02;
 
 /// What a settled week asks of heaters and tanks.
 #[derive(Clone, Copy, Debug, Default)]
@@ -162,7 +165,7 @@ impl Search<'_, '_> {
             let equipment = &mut found.equipment;
             if self.layout.closed_by != ClosedBy::Surface && need.towers > equipment.towers {
                 equipment.towers = need.towers;
-                if need.towers > MOST_TOWERS {
+                if need.towers > self.most_towers {
                     let towers = need.towers;
                     return Ok(Err(Limit::TooManyTowers { towers }));
                 }
@@ -182,7 +185,9 @@ impl Search<'_, '_> {
                     .into_iter()
                     .flatten()
             };
-            if let Some(stopped) = weeks().find_map(Week::limit) {
+            let alarm_m = self.low_alarm_m();
+            let stops = |week: &Week| week.limit().or_else(|| week.nears_low_alarm(alarm_m));
+            if let Some(stopped) = weeks().find_map(stops) {
                 times_larger += 1;
                 if times_larger > MOST_LARGER || !enlarge(equipment, &week, &stopped) {
                     return Ok(Err(self.told(stopped, found.need)));
@@ -274,11 +279,16 @@ impl Search<'_, '_> {
     fn heated(&mut self, equipment: &mut Equipment) -> Result<Week, Stop> {
         let mut week = self.week(equipment, AirChoice::Mean)?;
         for _ in 0..MOST_TRIES {
-            let heater_w = up(HEATER_RESERVE * week.heater_w(), POWER_UNIT, 2);
-            if equipment.heater_w <= 0.0 || heater_w <= equipment.heater_w {
+            if !strengthen(equipment, &week) {
                 break;
             }
-            equipment.heater_w = heater_w;
+            // Stronger heaters may drive off more and be asked for more again: weeks that are found quickly say where that ends.
+            for _ in 0..MOST_TRIES {
+                let quick = self.near_week(equipment, AirChoice::Mean)?;
+                if !strengthen(equipment, &quick) {
+                    break;
+                }
+            }
             week = self.week(equipment, AirChoice::Mean)?;
         }
         Ok(week)
@@ -303,6 +313,11 @@ impl Search<'_, '_> {
         slots.into_iter().map(air_of).collect()
     }
 
+    /// Level below which the holding tank of a layout must not fall, m.
+    fn low_alarm_m(&self) -> f64 {
+        self.sizing.layouts.holding().electrodes.low_alarm.si() + ABOVE_ALARM_M
+    }
+
     /// A limit with what is known of it.
     fn told(&self, limit: Limit, need: Need) -> Limit {
         if self.layout.closed_by == ClosedBy::Surface
@@ -315,12 +330,24 @@ impl Search<'_, '_> {
     }
 }
 
+/// Gives the heaters their reserve over what a week asks of them; whether they lacked it.
+fn strengthen(equipment: &mut Equipment, week: &Week) -> bool {
+    let heater_w = up(HEATER_RESERVE * week.heater_w(), POWER_UNIT, 2);
+    let is_short = equipment.heater_w > 0.0 && heater_w > equipment.heater_w;
+    if is_short {
+        equipment.heater_w = heater_w;
+    }
+    is_short
+}
+
 /// Makes the tank larger that was too small; whether one was.
 fn enlarge(equipment: &mut Equipment, week: &Week, limit: &Limit) -> bool {
     let tank_m3 = match limit {
         Limit::RunsOver { tank } if week.is_collection(tank) => &mut equipment.collection_m3,
         Limit::RunsOver { tank } if week.is_holding(tank) => &mut equipment.holding_m3,
-        Limit::Alarm { .. } if week.roles().holding.is_some() => &mut equipment.holding_m3,
+        Limit::Alarm { .. } | Limit::NearlyLow if week.roles().holding.is_some() => {
+            &mut equipment.holding_m3
+        }
         _ => return false,
     };
     *tank_m3 = up(1.5 * *tank_m3, 1e-3, 2);

@@ -78,7 +78,7 @@ impl Row {
     /// A row without figures.
     pub(super) fn empty(plan: Layout) -> Self {
         Self {
-            layout: words(&plan),
+            layout: plan.to_string(),
             stages: plan.stages,
             before: plan.before.map(|b| match b {
                 Before::Still => "still",
@@ -126,28 +126,4 @@ impl Row {
             ..Self::empty(plan)
         }
     }
-}
-
-/// A layout in words.
-fn words(plan: &Layout) -> String {
-    let before = match plan.before {
-        None => "",
-        Some(Before::Still) => "still rinse, ",
-        Some(Before::Spray) => "spray, ",
-    };
-    let free = if plan.has_free_final {
-        ", free final rinse"
-    } else {
-        ""
-    };
-    let closed_by = match plan.closed_by {
-        ClosedBy::Surface => "closed by the bath's surface",
-        ClosedBy::BathTower => "tower on the bath",
-        ClosedBy::HoldingTank => "heated holding tank",
-    };
-    let rinses = match plan.stages {
-        1 => "1 rinse".to_owned(),
-        n => std::format!("{n} counterflow rinses"),
-    };
-    std::format!("{before}{rinses}{free}; {closed_by}")
 }

@@ -53,6 +53,8 @@ pub(super) struct Search<'a, 'w> {
     pub(super) may_be_cold: bool,
     /// Towers that are known not to do.
     too_few: usize,
+    /// Most towers that are looked at.
+    pub(super) most_towers: usize,
     /// What settled last.
     pub(super) known: &'w mut Option<Rc<Settled>>,
     pub(super) watch: &'w mut dyn FnMut(f64) -> bool,
@@ -72,6 +74,7 @@ impl<'a, 'w> Search<'a, 'w> {
             closes_by_itself,
             may_be_cold: true,
             too_few: 0,
+            most_towers: MOST_TOWERS,
             known,
             watch,
         }
@@ -182,10 +185,11 @@ impl<'a, 'w> Search<'a, 'w> {
         let towers = found.equipment.towers - 1;
         match self.flow(start, self.most(towers), Rule::Fixed(towers))? {
             Sought::Found(mut less) => {
-                let is_working = self.finished(&mut less)?.is_ok();
                 // Its water may ask for more of them again.
-                let is_working = is_working && less.equipment.towers <= towers;
-                Ok(is_working.then_some(*less))
+                self.most_towers = towers;
+                let told = self.finished(&mut less);
+                self.most_towers = MOST_TOWERS;
+                Ok(told?.is_ok().then_some(*less))
             }
             _ => Ok(None),
         }

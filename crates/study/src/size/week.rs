@@ -303,6 +303,15 @@ impl Week {
         self.alarm()
     }
 
+    /// What stops the layout where its holding tank falls below a level.
+    pub(super) fn nears_low_alarm(&self, level_m: f64) -> Option<Limit> {
+        let (net, roles) = (self.case.plant.network(), self.roles());
+        let holding = roles.holding?;
+        let (low_m3, _) = self.swing_m3(holding);
+        let low_m = net.vessels[holding.index()].shape.level_m(low_m3);
+        (low_m < level_m).then_some(Limit::NearlyLow)
+    }
+
     fn alarm(&self) -> Option<Limit> {
         let (net, roles) = (self.case.plant.network(), self.roles());
         let name = |v: VesselId| net.vessels[v.index()].name.clone();

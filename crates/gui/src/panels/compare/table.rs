@@ -160,18 +160,18 @@ fn column_head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, line: &Line<'_>, is_reference:
             menu_ui(ctx, ui, line);
         }
         let state = match (line.number, line.found.map(|f| f.outcome.is_ok())) {
-            _ if is_reference => "compared with",
+            _ if is_reference => "the base",
             (0, _) | (_, Some(true)) => "",
             (_, Some(false)) => "no answer",
             (_, None) if ctx.variants.is_given_up() => "given up",
             (_, None) => "working",
         };
         if !state.is_empty() {
-            ui.label(
-                RichText::new(state)
-                    .size(size::SMALL)
-                    .color(ctx.palette.quiet),
-            );
+            let text = RichText::new(state).size(size::SMALL);
+            let told = ui.label(text.color(ctx.palette.quiet));
+            if is_reference {
+                told.on_hover_text("Differences and payback are told from this line.");
+            }
         }
     });
 }

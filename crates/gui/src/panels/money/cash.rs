@@ -109,13 +109,23 @@ fn curve_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, payback: &Payback) {
     response.on_hover_text(said);
 }
 
-fn facts_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, payback: &Payback) {
-    let currency = payback.currency.as_str();
+/// When what is laid out is back.
+fn back_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, payback: &Payback) {
     let told = |when: Years| match when {
         Years::After(after) => years(after),
         Years::AtOnce => "at once".to_owned(),
         Years::Never => "never".to_owned(),
     };
+    let hint = "What is laid out over what is saved in a year.";
+    let simple = told(payback.simple);
+    row_ui(ctx, ui, "Back without interest", &simple, hint);
+    let hint = "Savings count at the end of each year; equipment is bought again when its life ends, and nothing is credited for what is left.";
+    let discounted = told(payback.discounted);
+    row_ui(ctx, ui, "Back with interest", &discounted, hint);
+}
+
+fn facts_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, payback: &Payback) {
+    let currency = payback.currency.as_str();
     let equipment = payback.equipment.iter();
     let equipment: Vec<String> = equipment
         .map(|(k, x)| format!("{k}: {}", whole(*x)))
@@ -132,22 +142,10 @@ fn facts_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, payback: &Payback) {
         &money(payback.laid_out, currency),
         &hint,
     );
-    let hint = "What is laid out over what is saved in a year.";
-    row_ui(
-        ctx,
-        ui,
-        "Back without interest",
-        &told(payback.simple),
-        hint,
-    );
-    let hint = "Savings count at the end of each year; equipment is bought again when its life ends, and nothing is credited for what is left.";
-    row_ui(
-        ctx,
-        ui,
-        "Back with interest",
-        &told(payback.discounted),
-        hint,
-    );
+    // Where nothing is laid out, nothing has to come back.
+    if payback.laid_out > 0.0 {
+        back_ui(ctx, ui, payback);
+    }
     let horizon = payback.horizon_years;
     let name = format!("Net present value, {horizon} years");
     let value = money(payback.net_present_value, currency);

@@ -33,13 +33,14 @@ pub(super) fn steps_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, rect: Rect, payback: &Pay
             let (low, high) = ends.fold((0.0_f64, 0.0_f64), |(a, b), x| (a.min(x), b.max(x)));
             let span = (high - low).max(1.0);
             let scale = Scale { low, span, base };
-            sum_ui(ctx, ui, "Before, a year", payback.cost_before, &scale);
-            for step in &steps {
-                step_ui(ctx, ui, step, &scale);
-            }
             if steps.is_empty() {
                 let words = "No line of the cost changes: move a lever, or load another line to compare with.";
                 ui.label(RichText::new(words).color(ctx.palette.quiet));
+                return;
+            }
+            sum_ui(ctx, ui, "Before, a year", payback.cost_before, &scale);
+            for step in &steps {
+                step_ui(ctx, ui, step, &scale);
             }
             sum_ui(ctx, ui, "After, a year", payback.cost_after, &scale);
         });
