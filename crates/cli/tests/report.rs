@@ -190,7 +190,17 @@ fn numbers_behind_the_bars(csv: &str, payback: &Value) {
         .lines()
         .skip_while(|line| !line.contains("saving at the low value (EUR/year)"));
     assert!(lines.next().is_some(), "no savings");
-    for swing in payback["tornado"].as_array().expect("inputs") {
+    // What moves it most stands first; equipment moves no saving.
+    let span = |swing: &&Value| {
+        let [low, high] = ["saving_at_low", "saving_at_high"].map(|key| swing[key].as_f64());
+        (high.expect("a number") - low.expect("a number")).abs()
+    };
+    let all = payback["tornado"].as_array().expect("inputs").iter();
+    let saving = payback["saving_per_year"].as_f64().expect("a saving");
+    let mut moving: Vec<&Value> = all.filter(|swing| span(swing) > 1e-6 * saving).collect();
+    moving.sort_by(|a, b| span(b).total_cmp(&span(a)));
+    assert!(moving.len() > 4, "{moving:?}");
+    for swing in moving {
         // The name may hold commas of its own.
         let row: Vec<&str> = lines.next().expect("a row").rsplit(',').take(3).collect();
         for (cell, key) in [(row[2], "saving_at_low"), (row[0], "saving_at_high")] {

@@ -438,6 +438,7 @@ fn preferences_are_kept_between_starts() {
     click(&mut first, "View");
     click(&mut first, "Dark");
     click(&mut first, "View");
+    click(&mut first, "Size of text");
     click(&mut first, "Text 115 %");
     first.run_steps(3);
     drop(first);

@@ -27,7 +27,7 @@ fn unsaved_changes_are_asked_about_and_saved() {
         &harness,
         "Save the changes before the demo is opened?"
     ));
-    click(&mut harness, "Stay here");
+    click(&mut harness, "Cancel");
     assert!(is_dirty(&harness));
     harness.state_mut().ask(Command::SaveTo(file.0.clone()));
     harness.run_steps(3);
@@ -160,7 +160,7 @@ fn a_window_with_unsaved_changes_asks_before_it_closes() {
         &harness,
         "Save the changes before the window closes?"
     ));
-    click(&mut harness, "Stay here");
+    click(&mut harness, "Cancel");
     assert!(!has_text(&harness, "Save the changes"));
     assert!(!closes(&mut harness));
     click(&mut harness, "Go on without saving");

@@ -247,7 +247,7 @@ fn over_looks(
 fn with_each_menu_open() {
     for (menu, first, last) in [
         ("the menu File", "Start…", "Compare with…"),
-        ("the menu View", "As the system", "Text 200 %"),
+        ("the menu View", "Loop and curves", "Size of text"),
         ("the menu Help", "Lessons: predict", "About Dragback"),
     ] {
         over_every_look(menu, first, last);
@@ -276,9 +276,9 @@ fn with_each_page_of_help() {
 
 #[test]
 fn with_a_path_that_is_typed_and_with_the_question_of_unsaved_changes() {
-    over_every_look("a path that is typed", "Save the scenario", "Stay here");
+    over_every_look("a path that is typed", "Save the scenario", "Cancel");
     let question = "the question of unsaved changes";
-    over_every_look(question, "Save the changes", "Stay here");
+    over_every_look(question, "Save the changes", "Cancel");
 }
 
 #[test]

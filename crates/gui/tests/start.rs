@@ -138,7 +138,7 @@ fn the_kind_of_bath_is_chosen_and_unsaved_changes_are_asked_about() {
         &harness,
         "Save the changes before a new line begins?"
     ));
-    click(&mut harness, "Stay here");
+    click(&mut harness, "Cancel");
     assert_eq!(harness.state().state().page, Some(Page::Line));
     assert_eq!(text_of(&harness, FILM), "0.2 L/m²");
     click(&mut harness, "Run this line");

@@ -154,7 +154,15 @@ fn the_answer_says_what_to_install() {
     let said: Vec<&str> = document.answer().map(|s| s.text.as_str()).collect();
     let bought = "evaporator with blower and mist eliminator, 24500 EUR";
     assert!(said.iter().any(|s| s.contains(bought)), "{said:#?}");
-    let first = said.iter().find(|s| s.starts_with("Of the "));
+    assert!(
+        said.iter().any(|s| s.starts_with("How sure that is:")),
+        "{said:#?}"
+    );
+    assert!(said.iter().any(|s| s.contains("Invented")), "{said:#?}");
+    assert!(!said.iter().any(|s| s.starts_with("Of ")), "{said:#?}");
+    let document = report(DEMO, None, System::Metric, true);
+    let said: Vec<&str> = document.answer().map(|s| s.text.as_str()).collect();
+    let first = said.iter().find(|s| s.starts_with("Of 18 layouts"));
     let first = first.unwrap_or_else(|| panic!("{said:#?}"));
     let blocks = document.sections.iter().flat_map(|s| &s.blocks);
     let table = blocks
@@ -177,7 +185,7 @@ fn the_answer_says_what_to_install() {
         "{first} {row:?}"
     );
     let without = report(DEMO, None, System::Metric, false);
-    assert!(without.answer().all(|s| !s.text.contains("install")));
+    assert!(without.answer().all(|s| !s.text.contains("layouts")));
 }
 
 /// Both loops have their figures, and what they share stands once.

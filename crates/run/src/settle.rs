@@ -27,6 +27,7 @@ mod week_map;
 
 pub use near::settle_near;
 use part::{Part, parts};
+use round::Beat;
 
 pub(crate) use passengers::Passengers;
 
@@ -224,8 +225,8 @@ impl Search {
                 continue;
             }
             most = f64::INFINITY;
-            let takes_more = self.take_round();
-            if self.until_weeks == 0 {
+            let beat = self.take_round();
+            if beat == Beat::Endless {
                 break;
             }
             let drifts = self.weeks >= drift_due;
@@ -233,7 +234,7 @@ impl Search {
                 drift_due = self.weeks + DRIFT_WEEKS;
                 self.follow_drift(watch)?;
             }
-            if takes_more || drifts {
+            if beat == Beat::Round || drifts {
                 self.jump(watch)?;
             }
         }

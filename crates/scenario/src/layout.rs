@@ -244,19 +244,14 @@ impl Layouts {
             Some(title) if self.base.loops.keys().count() > 1 => format!(" of {title}"),
             _ => String::new(),
         };
-        let own = format!("{LAID_OUT}{name} are those of a layout that was sized: {layout}.");
-        let before = self.base.description.as_deref().unwrap_or("").trim();
-        // A line that was laid out before says so no more.
-        let before = match before.split_once(WRITTEN_BEFORE) {
-            Some((first, rest)) if first.starts_with(LAID_OUT) => rest.trim(),
-            None if before.starts_with(LAID_OUT) => "",
-            _ => before,
-        };
-        if before.is_empty() {
-            own
-        } else {
-            format!("{own} {WRITTEN_BEFORE}\n{before}")
-        }
+        let begins = format!("{LAID_OUT}{name} are those");
+        let own = format!("{begins} of a layout that was sized: {layout}.");
+        let before = self.base.description.as_deref().unwrap_or("");
+        let each = before.split(WRITTEN_BEFORE).map(str::trim);
+        // A loop that was laid out before says so no more.
+        let kept = each.filter(|said| !said.is_empty() && !said.starts_with(&begins));
+        let all: Vec<&str> = std::iter::once(own.as_str()).chain(kept).collect();
+        all.join(&format!(" {WRITTEN_BEFORE}\n"))
     }
 
     fn lay_out(&self, line: &mut Loop, layout: &Layout, equipment: &Equipment) {
@@ -279,7 +274,7 @@ impl Layouts {
         let stages = f64::from(layout.stages);
         let recovered = Section {
             stages: given(stages),
-            flow: given(equipment.rinse_m3_per_s),
+            flow: Input::new(in_its_unit(&section.flow, equipment.rinse_m3_per_s)),
             drain,
             ..section.clone()
         };
@@ -408,6 +403,11 @@ fn given<D: dragback_units::Dimension>(si: f64) -> Input<D> {
     Input::new(Quantity::from_si(si))
 }
 
+/// A value in the unit in which another one was written.
+fn in_its_unit<D: dragback_units::Dimension>(like: &Input<D>, si: f64) -> Quantity<D> {
+    like.quantity().with_si_keeping_unit(si)
+}
+
 /// A tank of the same depth that holds another volume: its plan area grows with it, its walls with the root of that.
 fn resized(tank: &Tank, volume_m3: f64) -> Tank {
     let more = volume_m3 / tank.volume.si();
@@ -462,45 +462,4 @@ fn fed_at_work(section: &Section) -> Section {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::load;
-
-    /// A line that is laid out says so before what was written of it, once, however often it is laid out anew.
-    #[test]
-    fn what_a_line_is_said_to_be_is_what_it_is() {
-        let demo = load(include_str!("../../../scenarios/demo.ron")).0.unwrap();
-        let written = demo.description.clone().unwrap();
-        let limit: Quantity<Concentration> = "20 mg/L".parse().unwrap();
-        let layout = |stages, closed_by| Layout {
-            stages,
-            before: None,
-            has_free_final: false,
-            closed_by,
-        };
-        let laid_out = |line: &Scenario, layout: Layout| {
-            let layouts = Layouts::new(line, "loop", limit.clone()).unwrap();
-            layouts.scenario(&layout, &layouts.usual())
-        };
-        let once = laid_out(&demo, layout(4, ClosedBy::BathTower));
-        let twice = laid_out(&once, layout(2, ClosedBy::HoldingTank));
-        for (line, words) in [
-            (once, "4 counterflow rinses; tower on the bath."),
-            (twice, "2 counterflow rinses; heated holding tank."),
-        ] {
-            let told = line.description.unwrap();
-            let (own, before) = told.split_once(WRITTEN_BEFORE).unwrap();
-            assert!(own.trim_end().ends_with(words), "{own}");
-            assert_eq!(before.trim(), written.trim());
-        }
-        let silent = Scenario {
-            description: None,
-            ..demo
-        };
-        let told = laid_out(&silent, layout(1, ClosedBy::Surface)).description;
-        assert!(
-            told.unwrap()
-                .ends_with("1 rinse; closed by the bath's surface.")
-        );
-    }
-}
+mod tests;

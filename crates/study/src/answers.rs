@@ -234,6 +234,15 @@ pub struct BathAnswer {
     pub set_point_c: f64,
 }
 
+/// Which tanks besides the bath may store water of a shift.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Stores {
+    /// A collection tank.
+    pub collection: bool,
+    /// A holding tank.
+    pub holding: bool,
+}
+
 /// The answers of one loop.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct LoopAnswer {
@@ -289,9 +298,9 @@ pub struct LoopAnswer {
     pub closure_margin_l_per_h: Option<Margin>,
     /// Rinse water that tanks must hold over shift hours for the week to close, L; `null` where the margin is, and where the week does not close, for which no tank is large enough.
     pub storage_needed_l: Option<f64>,
-    /// Whether there is a collection tank, and a holding tank, that may store it.
+    /// Tanks that may store it.
     #[serde(skip)]
-    pub stores: [bool; 2],
+    pub stores: Stores,
     /// Sent to treatment, week mean, L/h.
     pub to_treatment_l_per_h: f64,
     /// Of that, what runs over the brim of the collection tank, L/h.

@@ -43,7 +43,7 @@ pub fn runs_over(line: &LoopAnswer) -> bool {
 
 /// Whether the loop closes and its tanks hold what the shifts bring.
 pub(crate) fn closes(line: &LoopAnswer) -> bool {
-    margin(line).is_some_and(|m| m >= 0.0) && !runs_over(line)
+    margin(line).is_some_and(|m| m >= -DUST_L_PER_H) && !runs_over(line)
 }
 
 /// Whether the film on the work keeps its limit. No film, and one too clean to tell, does.

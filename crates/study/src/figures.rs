@@ -14,7 +14,7 @@ use dragback_units::constants as unit;
 
 use crate::alarms::alarm_answers;
 use crate::answers::{
-    Answers, BathAnswer, FinalRinse, LoopAnswer, LossAnswer, StreamAnswer, VesselAnswer,
+    Answers, BathAnswer, FinalRinse, LoopAnswer, LossAnswer, Stores, StreamAnswer, VesselAnswer,
 };
 use crate::books::books;
 use crate::losses::lost_entries;
@@ -378,7 +378,10 @@ impl<'a> Means<'a> {
             stacks: self.stacks(roles, air, metal_fraction),
             closure_margin_l_per_h: None,
             storage_needed_l: None,
-            stores: [roles.collection.is_some(), roles.holding.is_some()],
+            stores: Stores {
+                collection: roles.collection.is_some(),
+                holding: roles.holding.is_some(),
+            },
             to_treatment_l_per_h: unit::l_per_h(self.flow(&roles.to_treatment)),
             over_brim_l_per_h: unit::l_per_h(self.over_brim(roles)),
             rinse_feed_l_per_h: unit::l_per_h(self.flow(&roles.rinse_feed)),

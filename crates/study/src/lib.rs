@@ -43,7 +43,8 @@ pub use amount::measured;
 pub use answers::{
     AlarmAnswer, Answers, BathAnswer, EnergyLine, EventAnswer, FinalRinse, FirstLimit,
     ImpurityAnswer, LedgerAnswer, LoopAnswer, LossAnswer, Margin, MassLine, PrecipitationAnswer,
-    SaltAnswer, SaturationAnswer, SoluteAnswer, StackAnswer, StreamAnswer, VesselAnswer, Way,
+    SaltAnswer, SaturationAnswer, SoluteAnswer, StackAnswer, Stores, StreamAnswer, VesselAnswer,
+    Way,
 };
 pub use case::{Case, StudyError};
 pub use counted::{Counted, ToldAs};

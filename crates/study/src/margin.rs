@@ -8,7 +8,7 @@ use std::sync::Arc;
 use dragback_plant::Plant;
 use dragback_plant::climate::AirChoice;
 use dragback_plant::control::{Condition, Role, Signal};
-use dragback_plant::ids::{SoluteId, SupplyId, TransferId, VesselId};
+use dragback_plant::ids::{DeviceId, SoluteId, SupplyId, TransferId, VesselId};
 use dragback_plant::layout::Layout;
 use dragback_plant::network::{Account, End, Law, LoopRoles, Network, Side, Supply};
 use dragback_run::clock::{Clock, Hours};
@@ -18,6 +18,7 @@ use dragback_run::{RunError, Trace, World};
 use dragback_units::constants as unit;
 
 use crate::answers::{Answers, Margin};
+use crate::balance::DUST_L_PER_H;
 use crate::case::{Case, StudyError};
 use crate::figures::TOLD_KG_PER_M3;
 use crate::names::air_name;
@@ -70,7 +71,7 @@ pub(crate) fn margins(
             not_shown: (week.is_none() || shift.is_none()).then(|| DRIES_UP.to_owned()),
         });
         // No tank holds what a week brings too much.
-        let closing = week.as_ref().filter(|_| margin >= 0.0);
+        let closing = week.as_ref().filter(|_| margin >= -DUST_L_PER_H);
         answer.storage_needed_l = closing.map(|week| storage_l(&plant, roles, week));
     }
     if depth == Depth::Full && !plant.network().climates.iter().all(|c| c.is_constant()) {
@@ -165,9 +166,13 @@ fn two_weeks(
     Ok(trace)
 }
 
-/// The plant whose holding tanks are topped up from outside with liquid like that in the collection tank.
+/// The plant whose holding tanks are topped up from outside with liquid like that in the collection tank. A bath that feeds towers is topped up by its make-up:
+/// its level stops no tower. Nor does it hold back rinse water that has no room in it.
 fn never_short(plant: &Plant, settled: &Settled) -> Network {
     let mut net = plant.network().clone();
+    for roles in net.loops.clone() {
+        free_of_bath_level(&mut net, &roles);
+    }
     let account = dragback_plant::ids::AccountId(net.accounts.len());
     net.accounts.push(Account {
         name: "outside store".to_owned(),
@@ -195,6 +200,32 @@ fn never_short(plant: &Plant, settled: &Settled) -> Network {
         }
     }
     net
+}
+
+/// Takes the level of the bath out of what lets rinse water in and towers on the bath work; its alarms stay.
+fn free_of_bath_level(net: &mut Network, roles: &LoopRoles) {
+    let mut devices: Vec<DeviceId> = Vec::new();
+    for &feed in &roles.rinse_feed {
+        devices.extend(net.transfers[feed.index()].gate.device);
+    }
+    for &tower in &roles.towers {
+        let unit = &net.towers[tower.index()];
+        if unit.vessel == roles.bath {
+            devices.extend([unit.pump, unit.blower]);
+        }
+    }
+    let relays = &net.relays;
+    let is_by_level = |c: &Condition| {
+        let Condition::On(relay) = c else {
+            return false;
+        };
+        relays[relay.index()].signal == Signal::Level(roles.bath)
+    };
+    for device in devices {
+        net.devices[device.index()]
+            .requires
+            .retain(|r| !is_by_level(&r.condition));
+    }
 }
 
 fn liquid_of(plant: &Plant, v: VesselId, y: &[f64]) -> Supply {

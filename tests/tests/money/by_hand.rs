@@ -72,7 +72,7 @@ const ROUND: &str = r#"(
 fn a_year_of_round_numbers_is_known_without_a_run() {
     let costs = plan(ROUND, &[]).costs().unwrap();
     let wanted = [
-        ("CuSO4.5H2O", 3504.0),
+        ("CuSO4·5H2O", 3504.0),
         ("H2SO4", 219.0),
         ("Cu anodes", 2077.0),
         ("discharge", 438.0),

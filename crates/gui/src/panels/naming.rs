@@ -65,7 +65,7 @@ impl NamingPanel {
                 let name = self.text.clone();
                 ctx.ask(Command::Variant(VariantCommand::TakeName(name)));
             }
-            if ui.button("Stay here").clicked() {
+            if ui.button("Cancel").clicked() {
                 ctx.ask(Command::Variant(VariantCommand::GiveUpName));
             }
         });

@@ -63,7 +63,7 @@ fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
                 &[
                     (Choice::Save, "Save changes"),
                     (Choice::Discard, "Go on without saving"),
-                    (Choice::Cancel, "Stay here"),
+                    (Choice::Cancel, "Cancel"),
                 ],
             )
         }
@@ -87,7 +87,7 @@ fn words(ctx: &ViewCtx<'_>, question: &Question) -> Words {
             &[
                 (Choice::Save, "Keep both"),
                 (Choice::Discard, "Let the old one go"),
-                (Choice::Cancel, "Stay here"),
+                (Choice::Cancel, "Cancel"),
             ],
         ),
         Question::Comments { path, .. } => {

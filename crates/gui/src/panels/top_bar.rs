@@ -372,13 +372,15 @@ fn view_menu(ctx: &ViewCtx<'_>, ui: &mut Ui) {
             }
         }
         ui.separator();
-        for scale in SCALES {
-            let is_chosen = (ctx.prefs.scale - scale).abs() < 1e-3;
-            let name = format!("Text {:.0} %", 100.0 * scale);
-            if ui.radio(is_chosen, name).clicked() {
-                ctx.ask(Command::SetScale(scale));
+        ui.menu_button("Size of text", |ui| {
+            for scale in SCALES {
+                let is_chosen = (ctx.prefs.scale - scale).abs() < 1e-3;
+                let name = format!("Text {:.0} %", 100.0 * scale);
+                if ui.radio(is_chosen, name).clicked() {
+                    ctx.ask(Command::SetScale(scale));
+                }
             }
-        }
+        });
     });
     menu.response.on_hover_text(
         "What the sheet shows, light or dark, strengths as metal or salt, size of text.",

@@ -67,7 +67,7 @@ impl TypingPanel {
             if is_done || is_entered {
                 ctx.ask(Command::TakePath(self.text.clone()));
             }
-            if ui.button("Stay here").clicked() {
+            if ui.button("Cancel").clicked() {
                 ctx.ask(Command::GiveUpPath);
             }
         });

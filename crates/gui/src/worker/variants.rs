@@ -23,7 +23,7 @@ pub(super) fn variants_thread(shared: &Shared) {
         let work = shared.begin(Job::Variants);
         let count = request.lines.len();
         for (i, of) in request.lines.into_iter().enumerate() {
-            #[expect(clippy::cast_precision_loss, reason = "a dozen")]
+            #[expect(clippy::cast_precision_loss, reason = "a hundred at most")]
             let share = i as f64 / count as f64;
             let mut goes_on = |_: f64| {
                 work.tell(Some(share));

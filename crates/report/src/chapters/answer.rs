@@ -28,10 +28,16 @@ pub(crate) fn answer(findings: &Findings, show: Show) -> Section {
         };
         let against = format!("Against {}: {text}", payback.before);
         statements.push(Statement::new(against, tone));
-        let warnings = payback.warnings().into_iter();
-        statements.extend(warnings.map(|w| Statement::new(w, Tone::Caution)));
         let bought = told::money::bought_words(payback).into_iter();
         statements.extend(bought.map(|words| Statement::new(words, Tone::Plain)));
+        let warnings = payback.warnings().into_iter();
+        statements.extend(warnings.map(|w| Statement::new(w, Tone::Caution)));
+        let scenario = &findings.line.case.scenario;
+        let name = |path: &str| told::money::short_words(scenario, path);
+        let range = told::money::range_words(payback, &change.tornado, show, &name);
+        statements.extend(range.map(|words| Statement::new(words, Tone::Plain)));
+        let prices = told::money::about_prices(payback.date.as_deref(), payback.notes.as_deref());
+        statements.push(Statement::new(prices, Tone::Plain));
     }
     for line in &answers.loops {
         let told = OfLoop::of(answers, line, show);
@@ -46,7 +52,10 @@ pub(crate) fn answer(findings: &Findings, show: Show) -> Section {
             statements.push(Statement::new(text, tone(finding.severity())));
         }
     }
-    statements.extend(first_layouts(findings, show));
+    // What to install is decided where a change is told.
+    if !matches!(findings.money, MoneyFindings::Change(_)) {
+        statements.extend(first_layouts(findings, show));
+    }
     if !answers.refined {
         let doubts = answers.doubts.join("; ");
         let text = format!(
@@ -77,15 +86,18 @@ fn first_layouts(findings: &Findings, show: Show) -> Vec<Statement> {
         let lead = scenario.loops.get(&found.line).map_or("", |l| &l.lead);
         let limit = format!("{} of {lead}", show.rinse(found.final_rinse_mg_per_l));
         let words = told::sizes::first_words(&found.rows, &limit, show)?;
-        Some(if has_several {
+        let words = if has_several {
             let line = told::loop_name(scenario, &found.line);
             format!("{line}: {words}")
         } else {
             words
-        })
+        };
+        let first = found.rows.iter().find(|row| row.verified);
+        let passes = first.is_some_and(|row| row.first_limit.is_some());
+        let tone = if passes { Tone::Caution } else { Tone::Plain };
+        Some(Statement::new(words, tone))
     });
-    each.map(|words| Statement::new(words, Tone::Plain))
-        .collect()
+    each.collect()
 }
 
 const fn tone(severity: Severity) -> Tone {

@@ -19,7 +19,7 @@ const HIGH: f32 = 216.0;
 const ABOVE: f32 = 10.0;
 const BELOW: f32 = 24.0;
 /// Widest that names at the ends of curves may be.
-const NAMES: f32 = 150.0;
+const NAMES: f32 = 164.0;
 /// Most decades of a logarithmic axis: what lies below them is water.
 const MOST_DECADES: f64 = 6.0;
 /// Hours of a day.
@@ -225,36 +225,40 @@ impl Plot {
         }
     }
 
-    /// What is named beside the plot: its name, height and colour. Curves first, then limits, then set points, since not all may have room.
+    /// What is named beside the plot: its name, height and colour. Limits first, then curves, then set points, since not all may have room.
     fn named(&self, frame: &Frame) -> Vec<(&str, f32, ecolor::Color32)> {
-        let mut named = Vec::new();
-        for (i, (name, points)) in self.curves.iter().enumerate() {
-            if let Some(last) = points.iter().rev().find(|p| p[1].is_finite()) {
-                named.push((name.as_str(), frame.y_at(last[1]), self.pen(i).0));
-            }
-        }
-        for (wanted, color) in [
-            (GuideKind::Limit, PAPER.alarm),
-            (GuideKind::Set, PAPER.quiet),
-        ] {
-            let own = self.guides.iter().filter(|g| g.0.kind == wanted);
+        let guides = |wanted: GuideKind, color| {
+            let own = self.guides.iter().filter(move |g| g.0.kind == wanted);
             let seen = own.filter(|g| g.2 <= frame.y.1 + 1e-9 && g.2 >= frame.y.0);
-            named.extend(seen.map(|(guide, _, high)| (&*guide.name, frame.y_at(*high), color)));
-        }
-        named
+            seen.map(move |(guide, _, high)| (&*guide.name, frame.y_at(*high), color))
+        };
+        let curves = self.curves.iter().enumerate();
+        let curves = curves.filter_map(|(i, (name, points))| {
+            let last = points.iter().rev().find(|p| p[1].is_finite())?;
+            Some((name.as_str(), frame.y_at(last[1]), self.pen(i).0))
+        });
+        guides(GuideKind::Limit, PAPER.alarm)
+            .chain(curves)
+            .chain(guides(GuideKind::Set, PAPER.quiet))
+            .collect()
     }
 
     fn draw_names(&self, canvas: &dyn Canvas, frame: &Frame) {
         let mut named = self.named(frame);
         let high = font::line_height(size::SMALL);
-        // More names than there is room for would lie over one another: the first of them are those of the route.
+        // More names than there is room for would lie over one another.
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
             reason = "a count of lines"
         )]
         let most = (HIGH / high).floor() as usize;
-        named.truncate(most);
+        let more = named.len().saturating_sub(most);
+        let words = format!("and {} more", more + 1);
+        if more > 0 {
+            named.truncate(most - 1);
+            named.push((&words, frame.rect.bottom(), PAPER.quiet));
+        }
         let wanted: Vec<f32> = named.iter().map(|(_, y, _)| *y).collect();
         let placed = spread(&wanted, high, (0.0, HIGH));
         let x = frame.rect.right();

@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use dragback_study::balance::is_short_of_room;
 use dragback_study::verdict::verdict;
-use dragback_study::{Answers, LoopAnswer, SoluteAnswer, StackAnswer};
+use dragback_study::{Answers, LoopAnswer, SoluteAnswer, StackAnswer, Stores};
 use dragback_units::percent_of_whole;
 
 use super::is_settled;
@@ -196,19 +197,24 @@ fn evaporation_facts(line: &LoopAnswer, as_metal: &AsMetal<'_>, show: Show, fact
     }
 }
 
+/// Where water of a shift is stored.
+const fn storing(stores: Stores) -> &'static str {
+    match (stores.collection, stores.holding) {
+        (true, true) => {
+            "in the collection tank and between the stop and restart of the holding tank together"
+        }
+        (true, false) => "in the collection tank",
+        (false, true) => "between the stop and restart of the holding tank",
+        (false, false) => "in the bath",
+    }
+}
+
 /// What has to be stored, and how long the line takes to settle.
 fn settling_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Facts) {
     if let (true, Some(margin)) = (has_shifts, &line.closure_margin_l_per_h) {
         let storage = match line.storage_needed_l {
             Some(litres) if litres > 0.0 => {
-                let between = "between the stop and restart of the holding tank";
-                let place = match line.stores {
-                    [true, true] => format!("in the collection tank and {between} together"),
-                    [true, false] => "in the collection tank".to_owned(),
-                    [false, true] => between.to_owned(),
-                    [false, false] => "in the bath".to_owned(),
-                };
-                format!("{}, {place}", show.volume(litres))
+                format!("{}, {}", show.volume(litres), storing(line.stores))
             }
             Some(litres) => show.volume(litres),
             None if margin.week < 0.0 => "no tank is enough: the week does not close".to_owned(),
@@ -275,13 +281,17 @@ fn margin_facts(line: &LoopAnswer, has_shifts: bool, show: Show, facts: &mut Fac
         facts.push("Closure margin", words);
         return;
     };
-    let says = if margin.week < 0.0 {
-        ": short; at least that much goes to treatment"
-    } else {
-        " to spare"
+    let (week, says) = match is_short_of_room(line) {
+        true if line.to_treatment_l_per_h < -margin.week => (
+            margin.week,
+            ": short; so much goes to treatment or is held back by a full bath",
+        ),
+        true => (margin.week, ": short; at least that much goes to treatment"),
+        // Less than a face shows is nothing.
+        false if margin.week.is_finite() => (margin.week.max(0.0), " to spare"),
+        false => (margin.week, ""),
     };
-    let says = if margin.week.is_finite() { says } else { "" };
-    let margin_now = format!("{}{says}", show.flow(margin.week));
+    let margin_now = format!("{}{says}", show.flow(week));
     if has_shifts {
         facts.push("Closure margin, week", margin_now);
         facts.push("Closure margin, in shift", show.flow(margin.in_shift));
@@ -318,5 +328,25 @@ mod tests {
         assert_eq!(nearly_all(1.0 - 1e-7), "> 99.99 %");
         assert_eq!(nearly_all(-0.25), "-25 %");
         assert_eq!(nearly_all(f64::NAN), NO_NUMBER);
+    }
+
+    #[test]
+    fn water_is_stored_where_there_is_a_tank_for_it() {
+        for (collection, holding, words) in [
+            (true, true, "in the collection tank and between"),
+            (true, false, "in the collection tank"),
+            (
+                false,
+                true,
+                "between the stop and restart of the holding tank",
+            ),
+            (false, false, "in the bath"),
+        ] {
+            let told = storing(Stores {
+                collection,
+                holding,
+            });
+            assert!(told.starts_with(words), "{told}");
+        }
     }
 }

@@ -193,6 +193,20 @@ mod tests {
     use super::*;
 
     #[test]
+    fn words_of_a_scenario_are_written_as_people_write_them() {
+        for (word, told) in [
+            ("on_off", "on off"),
+            ("true", "yes"),
+            ("false", "no"),
+            ("NiSO4.6H2O", "NiSO4·6H2O"),
+            ("Mon-Fri", "Mon-Fri"),
+            ("06:00", "06:00"),
+        ] {
+            assert_eq!(plain(word), told);
+        }
+    }
+
+    #[test]
     fn every_given_input_stands_in_one_table() {
         let text = include_str!("../../../../scenarios/zinc-barrel.ron");
         let scenario = dragback_scenario::load(text).0.unwrap();

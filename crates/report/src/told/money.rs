@@ -74,10 +74,12 @@ fn amount_and_price(
     let Some(price_dim) = price_dim(dim) else {
         return (String::new(), String::new());
     };
-    (
-        show.si(dim, Style::Default, amount),
-        show.price(price_dim, price, currency),
-    )
+    let told = match dim {
+        // The charge on a demand is paid every month.
+        Dim::Power => format!("12 × {}", show.si(dim, Style::Default, amount / 12.0)),
+        _ => show.si(dim, Style::Default, amount),
+    };
+    (told, show.price(price_dim, price, currency))
 }
 
 const fn price_dim(dim: Dim) -> Option<Dim> {
@@ -119,7 +121,7 @@ pub fn bought_words(payback: &Payback) -> Option<String> {
     let each: Vec<String> = each
         .map(|(name, price)| format!("{name}, {}", whole(*price, &payback.currency)))
         .collect();
-    (!each.is_empty()).then(|| format!("For that is installed: {}.", each.join("; ")))
+    (!each.is_empty()).then(|| format!("To be installed for that: {}.", each.join("; ")))
 }
 
 /// What the difference means for what is laid out.
@@ -222,7 +224,7 @@ pub fn conditions(
 /// Each uncertain input with its low, likely and high value, and the payback at each; `name` writes its path.
 #[must_use]
 pub fn tornado_table(all: &[Swing], currency: &str, show: Show, name: Naming<'_>) -> Table {
-    let mut table = Table::new(["", "low, likely, high", "payback, years"]);
+    let mut rows = Vec::new();
     for swing in all {
         let told =
             [swing.low, swing.likely, swing.high].map(|si| show.any(swing.dim, si, currency));
@@ -232,12 +234,52 @@ pub fn tornado_table(all: &[Swing], currency: &str, show: Show, name: Naming<'_>
                 .years(after)
                 .trim_end_matches(" years")
                 .trim_end_matches(" year")
-                .to_owned(),
+                .replace(" days", " d"),
             other => years_words(other, show),
         });
-        table.push([name(&swing.path), in_a_row(&told), years.join(", ")]);
+        rows.push([name(&swing.path), in_a_row(&told), years.join(", ")]);
+    }
+    let has_days = rows.iter().any(|row| row[2].contains(" d"));
+    let unit = if has_days {
+        "years or days (d)"
+    } else {
+        "years"
+    };
+    let head = format!("payback, {unit}");
+    let mut table = Table::new(["", "low, likely, high", &head]);
+    for row in rows {
+        table.push(row);
     }
     table
+}
+
+/// Between which years the money is back as each uncertain input goes from its low to its high value, and which moves it most, in a sentence; `None` where nothing is
+/// uncertain, or nothing is laid out.
+#[must_use]
+pub fn range_words(
+    payback: &Payback,
+    all: &[Swing],
+    show: Show,
+    name: Naming<'_>,
+) -> Option<String> {
+    let first = all.first().filter(|_| payback.laid_out > 0.0)?;
+    let ends = || all.iter().flat_map(|s| [s.at_low, s.at_high]);
+    let numbers = || ends().filter_map(Years::number);
+    let least = numbers().fold(f64::INFINITY, f64::min);
+    let most = numbers().fold(0.0, f64::max);
+    if !least.is_finite() {
+        return None;
+    }
+    let most = if ends().any(|years| years == Years::Never) {
+        "never".to_owned()
+    } else {
+        show.years(most)
+    };
+    Some(format!(
+        "How sure that is: with one uncertain input at a time at its low or its high value, the money is back in {} to {most}, without interest; {} moves it most.",
+        show.years(least),
+        name(&first.path)
+    ))
 }
 
 /// Says which price counts where.

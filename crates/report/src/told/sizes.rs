@@ -67,10 +67,13 @@ fn closed_by(row: &Row) -> &'static str {
 pub fn first_words(rows: &[Row], limit: &str, show: Show) -> Option<String> {
     let row = rows.iter().find(|row| row.verified)?;
     let how = match Rank::of(rows.iter().filter(|row| row.verified)) {
-        Rank::Cost => "costs least to run",
-        Rank::Evaporation => "evaporates least",
+        Rank::Cost => "the cheapest to run, equipment not counted,",
+        Rank::Evaporation => "the one that evaporates least",
     };
     let mut needs = vec![show.flow(row.rinse_flow_l_per_h?) + " of rinse water"];
+    if let Some(free) = row.free_rinse_flow_l_per_h {
+        needs.push(show.flow(free) + " for the free final rinse, which goes to treatment");
+    }
     match row.towers {
         Some(0) | None => {}
         Some(1) => needs.push("one tower".to_owned()),
@@ -89,8 +92,13 @@ pub fn first_words(rows: &[Row], limit: &str, show: Show) -> Option<String> {
             needs.push(format!("{tank} of {volume}"));
         }
     }
+    let works = rows.iter().filter(|row| row.verified).count();
+    let passes = row.first_limit.as_ref().map_or_else(String::new, |first| {
+        let (what, tank, days) = (&first.what, &first.vessel, first.days);
+        format!("; {what} in the {tank} is to be watched: day {days:.0}")
+    });
     Some(format!(
-        "Of the {} layouts that were sized to keep the film below {limit}, {how}: {}. It takes {}.",
+        "Of {} layouts that were looked at {works} keep the film below {limit}; {how} is this: {}. It takes {}{passes}.",
         rows.len(),
         row.layout,
         needs.join(", ")

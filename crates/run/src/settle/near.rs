@@ -19,7 +19,7 @@ const BEATING_WEEKS_RESTLESS: usize = 3;
 /// Weeks over which means are taken when nothing comes round.
 const LOOSE_WEEKS: usize = 8;
 /// Largest relative change of a week's end state that counts as settled: far below what a search can tell apart.
-const SETTLED: f64 = 1.0e-4;
+const SETTLED: f64 = 3.0e-5;
 
 /// The settled week of `start`, for searches whose last word is a week by [`settle`]: it begins at what `known` settled at, a line with other numbers or
 /// other towers, and gives up sooner where no week repeats. What creeps keeps about the inventory of `known`; where something creeps that did not there, its

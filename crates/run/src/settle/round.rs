@@ -33,6 +33,17 @@ const STILL_MOVES: f64 = 0.02;
 /// A round settles within this many times the change of a week: what the sweeps leave open adds up along the beat.
 const ROUGHER: f64 = 10.0;
 
+/// What the weeks so far show of a beat.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Beat {
+    /// Nothing yet, or that weeks are taken as one already.
+    Unknown,
+    /// So many weeks come round together: they are taken as one.
+    Round,
+    /// No number of weeks will come round.
+    Endless,
+}
+
 impl Search {
     /// Notes how full and how warm the tanks are at the end of a week: that makes the beat, while solutes, which jump, follow it.
     pub(super) fn see_tide(&mut self) {
@@ -55,11 +66,10 @@ impl Search {
         self.round_weeks > 1 || last.windows(2).all(|w| share(&w[1]) - share(&w[0]) > FILLS)
     }
 
-    /// From now on takes so many weeks as one as come round together, if the weeks so far show such a number, and says whether it does; gives up where they
-    /// show that no such number will come.
-    pub(super) fn take_round(&mut self) -> bool {
+    /// From now on takes so many weeks as one as come round together, if the weeks so far show such a number.
+    pub(super) fn take_round(&mut self) -> Beat {
         if self.round_weeks > 1 {
-            return false;
+            return Beat::Unknown;
         }
         if self.pace.takes_rounds
             && self.tides.len() >= SEEN_WEEKS
@@ -67,12 +77,12 @@ impl Search {
         {
             self.take_weeks_as_one(weeks);
             self.until_weeks = self.weeks + ROUNDS * weeks;
-            return true;
+            return Beat::Round;
         }
         if self.weeks >= self.pace.beating_weeks && beats(&self.tides) {
-            self.until_weeks = 0;
+            return Beat::Endless;
         }
-        false
+        Beat::Unknown
     }
 
     /// Largest relative change of the end state that counts as settled.

@@ -156,6 +156,25 @@ mod tests {
         assert!(tried <= 8, "{tried}");
     }
 
+    /// The straight line through two values leads far beyond the edge, or falls short of it: it costs a value, and no more.
+    #[test]
+    fn a_line_that_misleads_costs_one_value() {
+        let kinks: [fn(f64) -> f64; 3] = [
+            |x| if x < 35.0 { 10.0 } else { 80.0 - x },
+            |x| if x < 30.0 { 51.0 - x } else { (90.0 - x) / 3.0 },
+            |x| (200.0 / x - 1.0).powi(3),
+        ];
+        for (n, kink) in kinks.into_iter().enumerate() {
+            let edge = [80.0, 90.0, 200.0][n];
+            let (tried, at) = found(true, 20.0, |x| Some(kink(x)));
+            assert!(
+                matches!(at, Found::At(at) if at <= edge && at > 0.99 * edge),
+                "{n}: {at:?}"
+            );
+            assert!(tried <= 14, "{n}: {tried}");
+        }
+    }
+
     #[test]
     fn where_it_closes_everywhere_or_nowhere_there_is_no_edge() {
         assert_eq!(found(true, 20.0, |_| Some(1.0)).1, Found::Nowhere);

@@ -33,8 +33,8 @@ const PLAIN_RESTLESS: f64 = 0.02;
 /// Limits above this are far from what quickly found weeks tell apart, kg/m³.
 const WELL_TOLD_KG_PER_M3: f64 = 2e-4;
 
-/// By how much the holding tank stays above its low alarm, m: pumps that work in batches leave it a centimetre lower than their mean.
-const ABOVE_ALARM_M: f64 = 0.02;
+/// A holding tank that comes so near to its low alarm is looked at switch by switch, m: pumps that work in batches leave it a centimetre lower than their mean.
+const NEAR_ALARM_M: f64 = 0.02;
 
 /// What a settled week asks of heaters and tanks.
 #[derive(Clone, Copy, Debug, Default)]
@@ -185,9 +185,7 @@ impl Search<'_, '_> {
                     .into_iter()
                     .flatten()
             };
-            let alarm_m = self.low_alarm_m();
-            let stops = |week: &Week| week.limit().or_else(|| week.nears_low_alarm(alarm_m));
-            if let Some(stopped) = weeks().find_map(stops) {
+            if let Some(stopped) = weeks().find_map(Week::limit) {
                 times_larger += 1;
                 if times_larger > MOST_LARGER || !enlarge(equipment, &week, &stopped) {
                     return Ok(Err(self.told(stopped, found.need)));
@@ -224,9 +222,15 @@ impl Search<'_, '_> {
                 rinse_m3_per_s: TOO_LITTLE * equipment.rinse_m3_per_s,
                 ..*equipment
             };
+            let low_m = self.low_m();
+            let is_near = weeks().any(|week| week.falls_below(low_m));
             let miss = self.miss_of_less(&less, air)?;
             if miss > 0.0 {
                 found.week = week;
+                if is_near {
+                    let alarm = found.week.alarm_in_a_quarter(self.watch)?;
+                    return Ok(alarm.map_or(Ok(()), Err));
+                }
                 return Ok(Ok(()));
             }
             let enough = (miss / found.slope).exp().max(LEAST_LESS) * less.rinse_m3_per_s;
@@ -313,9 +317,9 @@ impl Search<'_, '_> {
         slots.into_iter().map(air_of).collect()
     }
 
-    /// Level below which the holding tank of a layout must not fall, m.
-    fn low_alarm_m(&self) -> f64 {
-        self.sizing.layouts.holding().electrodes.low_alarm.si() + ABOVE_ALARM_M
+    /// Level of the holding tank below which its low alarm is near, m.
+    fn low_m(&self) -> f64 {
+        self.sizing.layouts.holding().electrodes.low_alarm.si() + NEAR_ALARM_M
     }
 
     /// A limit with what is known of it.
@@ -345,9 +349,7 @@ fn enlarge(equipment: &mut Equipment, week: &Week, limit: &Limit) -> bool {
     let tank_m3 = match limit {
         Limit::RunsOver { tank } if week.is_collection(tank) => &mut equipment.collection_m3,
         Limit::RunsOver { tank } if week.is_holding(tank) => &mut equipment.holding_m3,
-        Limit::Alarm { .. } | Limit::NearlyLow if week.roles().holding.is_some() => {
-            &mut equipment.holding_m3
-        }
+        Limit::Alarm { .. } if week.roles().holding.is_some() => &mut equipment.holding_m3,
         _ => return false,
     };
     *tank_m3 = up(1.5 * *tank_m3, 1e-3, 2);

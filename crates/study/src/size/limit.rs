@@ -39,8 +39,6 @@ pub enum Limit {
         /// The instrument or tank.
         device: String,
     },
-    /// The holding tank falls so near to its low alarm that batches of its pumps may trip it.
-    NearlyLow,
     /// A salt comes out.
     Salt {
         /// The tank.
@@ -83,7 +81,6 @@ impl Limit {
             Self::RunsOver { tank } => return format!("{} runs over its brim", the_tank(tank)),
             Self::Alarm { device } => return format!("an alarm trips: {device}"),
             Self::Salt { tank, salt } => return format!("{salt} comes out in {}", the_tank(tank)),
-            Self::NearlyLow => "the holding tank falls next to its low alarm",
             Self::ToTreatment => "water to be recovered goes to treatment",
             Self::RunsDown => "nothing restores the bath, so that it runs down",
             Self::BathOff { .. } => "the bath is not held at its set point",
@@ -119,11 +116,7 @@ impl Limit {
     pub(super) const fn is_of_size(&self) -> bool {
         matches!(
             self,
-            Self::NoRoom
-                | Self::RunsOver { .. }
-                | Self::ToTreatment
-                | Self::Alarm { .. }
-                | Self::NearlyLow
+            Self::NoRoom | Self::RunsOver { .. } | Self::ToTreatment | Self::Alarm { .. }
         )
     }
 }

@@ -7,20 +7,25 @@ use dragback_plant::climate::{AirChoice, MEAN_SLOT};
 use dragback_plant::ids::{TransferId, VesselId};
 use dragback_plant::layout::Layout as Vector;
 use dragback_plant::network::{End, Law, LoopRoles};
-use dragback_run::Cause;
+use dragback_run::clock::{Clock, Hours};
+use dragback_run::exact::{self, ExactOptions};
 use dragback_run::settle::Settled;
+use dragback_run::{Alarm, Cause};
 use dragback_scenario::called;
 use dragback_units::constants as unit;
 
 use super::Limit;
 use super::estimate::open_share;
-use crate::case::Case;
+use crate::case::{Case, StudyError};
 use crate::figures::{Means, TOLD_KG_PER_M3};
 
 /// Less water than this share of the rinse feed to treatment is the dust of the solver.
 const DUST: f64 = 1.0e-4;
 /// A feed that brings less than this share of what it should is cut by the level of the bath.
 const FED: f64 = 0.997;
+
+/// A quarter of a year, s.
+const QUARTER_S: f64 = 13.0 * unit::SECONDS_PER_WEEK;
 
 /// The settled week of a layout in one air.
 pub(super) struct Week {
@@ -303,20 +308,49 @@ impl Week {
         self.alarm()
     }
 
-    /// What stops the layout where its holding tank falls below a level.
-    pub(super) fn nears_low_alarm(&self, level_m: f64) -> Option<Limit> {
-        let (net, roles) = (self.case.plant.network(), self.roles());
-        let holding = roles.holding?;
-        let (low_m3, _) = self.swing_m3(holding);
-        let low_m = net.vessels[holding.index()].shape.level_m(low_m3);
-        (low_m < level_m).then_some(Limit::NearlyLow)
+    /// Whether the holding tank falls below a level.
+    pub(super) fn falls_below(&self, level_m: f64) -> bool {
+        self.roles().holding.is_some_and(|holding| {
+            let (low_m3, _) = self.swing_m3(holding);
+            let shape = self.case.plant.network().vessels[holding.index()].shape;
+            shape.level_m(low_m3) < level_m
+        })
+    }
+
+    /// The first alarm of a quarter from the start in the air of its months, every switch located.
+    ///
+    /// # Errors
+    /// When `watch` gives up, or the run has no answer.
+    pub(super) fn alarm_in_a_quarter(
+        &self,
+        watch: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Option<Limit>, StudyError> {
+        let mut world = self.case.world();
+        let options = ExactOptions {
+            clock: Clock {
+                hours: Hours::Calendar,
+                air: AirChoice::Calendar,
+            },
+            sample_s: f64::INFINITY,
+            ..ExactOptions::default()
+        };
+        exact::run(&mut world, QUARTER_S, &options, watch)?;
+        // What builds up until a salt comes out is told beside the row.
+        world
+            .alarms
+            .retain(|alarm| !matches!(alarm.cause, Cause::Saturated(_)));
+        Ok(self.alarm_among(&world.alarms))
     }
 
     fn alarm(&self) -> Option<Limit> {
+        self.alarm_among(&self.settled.world.alarms)
+    }
+
+    fn alarm_among(&self, alarms: &[Alarm]) -> Option<Limit> {
         let (net, roles) = (self.case.plant.network(), self.roles());
         let name = |v: VesselId| net.vessels[v.index()].name.clone();
         let own = format!("{}.", roles.name);
-        self.settled.world.alarms.iter().find_map(|alarm| {
+        alarms.iter().find_map(|alarm| {
             let (v, limit) = match alarm.cause {
                 Cause::Relay(_) if alarm.device.starts_with(&own) => {
                     let device = called(&alarm.device, net.loops.len());

@@ -29,7 +29,7 @@ const AIR: f32 = 3.0;
 
 /// Width that the table would like to have.
 pub(super) fn wanted_width(lines: &[Line<'_>]) -> f32 {
-    #[expect(clippy::cast_precision_loss, reason = "a dozen")]
+    #[expect(clippy::cast_precision_loss, reason = "a hundred at most")]
     let count = lines.len() as f32;
     NAMES + count * COLUMN + BAR
 }
@@ -39,7 +39,7 @@ fn in_sight(lines: &[Line<'_>], width: f32, first: &mut usize) -> Vec<usize> {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
-        reason = "a dozen"
+        reason = "a hundred at most"
     )]
     let room = ((width - NAMES - BAR) / COLUMN).floor().max(2.0) as usize;
     let variants = lines.len() - 1;
@@ -87,7 +87,7 @@ pub(super) fn table_ui(
 
 /// Left edge of a column.
 fn column_left(rect: Rect, place: usize) -> f32 {
-    #[expect(clippy::cast_precision_loss, reason = "a dozen")]
+    #[expect(clippy::cast_precision_loss, reason = "a hundred at most")]
     let place = place as f32;
     rect.left() + NAMES + place * COLUMN
 }
@@ -178,7 +178,7 @@ fn column_head_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, line: &Line<'_>, is_reference:
 
 /// What can be done with a variant.
 fn menu_ui(ctx: &ViewCtx<'_>, ui: &mut Ui, line: &Line<'_>) {
-    let words = RichText::new("Do…").size(size::SMALL);
+    let words = RichText::new("More…").size(size::SMALL);
     let menu = ui.menu_button(words, |ui| {
         ui.set_min_width(190.0);
         let name = || line.name.to_owned();
