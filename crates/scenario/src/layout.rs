@@ -251,7 +251,7 @@ impl Layouts {
         // A loop that was laid out before says so no more.
         let kept = each.filter(|said| !said.is_empty() && !said.starts_with(&begins));
         let all: Vec<&str> = std::iter::once(own.as_str()).chain(kept).collect();
-        all.join(&format!(" {WRITTEN_BEFORE}\n"))
+        all.join(&format!(" {WRITTEN_BEFORE}\n\n"))
     }
 
     fn lay_out(&self, line: &mut Loop, layout: &Layout, equipment: &Equipment) {

@@ -285,6 +285,9 @@ pub struct LoopAnswer {
     /// What they give meanwhile, kW.
     #[serde(skip)]
     pub heater_at_work_kw: f64,
+    /// Share of their power in the hardest recorded interval; `None` of a holding tank, which may wait until it is warm.
+    #[serde(skip)]
+    pub heater_hardest: Option<f64>,
     /// Share of the time that towers work.
     pub tower_share: f64,
     /// Temperature of the tank that feeds the towers, mean while evaporating, °C; `null` without towers.

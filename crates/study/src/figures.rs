@@ -371,6 +371,7 @@ impl<'a> Means<'a> {
                 - unit::kilowatts(self.mean_heat_w(roles.bath_coolers.iter().copied())),
             heater_duty: heating.duty,
             heater_at_work_kw: unit::kilowatts(heating.given_w),
+            heater_hardest: roles.holding.is_none().then_some(heating.hardest),
             tower_share,
             evaporation_temperature_c: feeder
                 .and_then(|v| self.mean_where(evaporates, |y| plant.holdup(v, y).1)),

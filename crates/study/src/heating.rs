@@ -16,6 +16,8 @@ pub(crate) struct Heating {
     pub duty: f64,
     /// Power given meanwhile, W.
     pub given_w: f64,
+    /// Share of their power that is given in the hardest interval, whether a tower works in it or not.
+    pub hardest: f64,
 }
 
 /// Less than this share of an interval counts as a tower at rest.
@@ -67,10 +69,19 @@ impl Means<'_> {
         } else {
             0.0
         };
+        let given = intervals
+            .iter()
+            .map(|(seconds, joules, _)| joules / seconds);
+        let hardest_w = given.fold(0.0, f64::max);
         Heating {
             mean_w,
             duty,
             given_w,
+            hardest: if capacity_w > 0.0 {
+                hardest_w / capacity_w
+            } else {
+                0.0
+            },
         }
     }
 

@@ -10,6 +10,9 @@ use crate::show::Show;
 /// Width of the drawing, points: on a printed page its letters are then as large as those of a table.
 const WIDE: f32 = 720.0;
 
+/// Higher than it must be, so that every line beside a tank has room.
+const MORE: f32 = 1.1;
+
 /// The drawing and what the line is.
 pub(crate) fn line(findings: &Findings, show: Show) -> Section {
     let scenario = &findings.line.case.scenario;
@@ -20,7 +23,7 @@ pub(crate) fn line(findings: &Findings, show: Show) -> Section {
         }
     }
     let loops = scenario.loops.keys().count();
-    let high = Page::height_for(loops, WIDE);
+    let high = MORE * Page::height_for(loops, WIDE);
     let caption = "The line in its settled week: height is level, shade is strength, width goes with the root of the flow";
     let page = Page {
         size: vec2(WIDE, high),

@@ -124,7 +124,16 @@ fn keeps(line: &LoopAnswer, now: &LoopAnswer) -> bool {
         film <= most(RESERVE_FILM * limit, now.final_rinse.film_mg_per_l, limit)
     });
     let has_heat = line.heater_duty <= most(RESERVE_DUTY, now.heater_duty, 1.0);
-    (closes(line) || !closes(now)) && loses_no_more && is_warm && is_rinsed && has_heat
+    // A bath is to be warm in its hardest hour, too, when all its water runs in at once.
+    let in_hardest_hour = line
+        .heater_hardest
+        .is_none_or(|share| share <= most(RESERVE_DUTY, now.heater_hardest.unwrap_or(0.0), 1.0));
+    (closes(line) || !closes(now))
+        && loses_no_more
+        && is_warm
+        && is_rinsed
+        && has_heat
+        && in_hardest_hour
 }
 
 impl Goal {

@@ -34,7 +34,7 @@ const PLAIN_RESTLESS: f64 = 0.02;
 const WELL_TOLD_KG_PER_M3: f64 = 2e-4;
 
 /// A holding tank that comes so near to its low alarm is looked at switch by switch, m: pumps that work in batches leave it a centimetre lower than their mean.
-const NEAR_ALARM_M: f64 = 0.02;
+const NEAR_ALARM_M: f64 = 0.015;
 
 /// What a settled week asks of heaters and tanks.
 #[derive(Clone, Copy, Debug, Default)]
