@@ -30,7 +30,7 @@ pub(crate) fn select_all(ui: &Ui, field: Id, text: &str) {
 }
 
 /// Room for the bars that scroll.
-const BAR: f32 = 12.0;
+pub const BAR: f32 = 12.0;
 
 /// Draws into a rectangle; what has less room than the least in which it can be read is drawn so large, and scrolls.
 pub fn roomy(ui: &mut Ui, rect: Rect, least: Vec2, add: impl FnOnce(&mut Ui, Rect)) {

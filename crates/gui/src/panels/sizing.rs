@@ -39,7 +39,7 @@ const SIDE: f32 = 356.0;
 /// Share of that column that the plot takes.
 const PLOT: f32 = 0.48;
 /// Least room in which it can be read.
-const LEAST: Vec2 = vec2(980.0, 420.0);
+const LEAST: Vec2 = vec2(940.0, 420.0);
 
 impl SizingPanel {
     /// Draws sizing into what is left of the window.

@@ -13,6 +13,7 @@ use crate::number::{three, whole};
 use crate::plots::{grid_mark, marks, round_step, still_plot};
 use crate::theme::{CURVE_WIDTH, size, space};
 use crate::view_ctx::ViewCtx;
+use crate::widgets::BAR;
 
 /// Height of the curve.
 const CURVE: f32 = 150.0;
@@ -29,6 +30,7 @@ pub(super) fn cash_ui(
     ScrollArea::vertical()
         .auto_shrink([false, false])
         .show(&mut child, |ui| {
+            ui.set_max_width(ui.available_width() - BAR);
             ui.spacing_mut().item_spacing.y = 2.0;
             // Nothing flows where nothing changes.
             if payback.flows.iter().any(|f| f.abs() >= 0.5) {

@@ -10,6 +10,7 @@ use crate::sizing::{
 };
 use crate::theme::{size, space};
 use crate::view_ctx::ViewCtx;
+use crate::widgets::BAR;
 
 /// Draws the row.
 pub(super) fn details_ui(
@@ -33,6 +34,7 @@ pub(super) fn details_ui(
     ScrollArea::vertical()
         .auto_shrink([false, false])
         .show(ui, |ui| {
+            ui.set_max_width(ui.available_width() - BAR);
             ui.spacing_mut().item_spacing.y = 0.0;
             let system = ctx.prefs.system;
             let all = facts(row, system, table.currency()).into_iter();
