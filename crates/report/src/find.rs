@@ -164,7 +164,8 @@ fn pieces(wanted: &Wanted, sized: &[Sized]) -> Vec<Piece> {
             Some(alike) if !wanted.all_layouts => alike,
             _ => Rinsing::all(),
         };
-        pieces.extend(all.into_iter().map(|rinsing| Piece::Rows(i, rinsing)));
+        let all = Rinsing::longest_first(all);
+        pieces.extend(all.map(|rinsing| Piece::Rows(i, rinsing)));
     }
     pieces
 }

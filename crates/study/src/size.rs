@@ -82,6 +82,12 @@ impl Rinsing {
         all
     }
 
+    /// The same in the order in which work is spread best: the more tanks, the longer it takes.
+    pub fn longest_first(mut all: Vec<Self>) -> impl Iterator<Item = Self> {
+        all.sort_by_key(|rinsing| std::cmp::Reverse(rinsing.stages));
+        all.into_iter()
+    }
+
     /// Those that differ from what a line has in the number of counterflow rinses alone.
     #[must_use]
     pub fn like(line: &Loop) -> Vec<Self> {
@@ -149,7 +155,7 @@ pub fn table(
     let key = sizing.layouts.key();
     // What asks how far the line closes goes first: it takes the longest.
     let mut pieces = vec![None];
-    pieces.extend(Rinsing::all().into_iter().map(Some));
+    pieces.extend(Rinsing::longest_first(Rinsing::all()).map(Some));
     let mut fault: Option<(usize, StudyError)> = None;
     spread(
         &pieces,

@@ -1,9 +1,11 @@
 //! Each term of the balance by itself: an hour in which one stream alone runs moves the margin by its flow, and the storage with it. Hand derivation.
 
 use super::*;
+use crate::answers::LoopAnswer;
+use crate::settled::settled_answers;
 use dragback_plant::TowerCache;
 use dragback_plant::ids::TowerId;
-use dragback_scenario::load;
+use dragback_scenario::{ClosedBy, Equipment, Layout as Plan, Layouts, load};
 
 const HOUR_S: f64 = 3600.0;
 /// What runs in that hour, L.
@@ -117,4 +119,47 @@ fn a_line_without_evaporator_or_return_has_no_margin() {
         let net = dragback_scenario::lower(&load(text).0.unwrap()).unwrap();
         assert_eq!(applies(&net.loops[0]), is_asked, "{}", net.title);
     }
+}
+
+/// A bath that feeds its tower and takes the rinses in: each litre of rinse water more is a litre of room less, whether the bath lets it in or not, and what its
+/// tower could evaporate does not hang on how much there is. Hand derivation: work runs 80 of 168 hours, so 25 L/h of rinse water are 11.9 L/h of the week.
+#[test]
+fn rinse_water_that_a_full_bath_holds_back_counts() {
+    let demo = load(include_str!("../../../../scenarios/demo.ron"))
+        .0
+        .unwrap();
+    let limit = "20 mg/L".parse().unwrap();
+    let layouts = Layouts::new(&demo, "loop", limit).unwrap();
+    let plan = Plan {
+        stages: 5,
+        before: None,
+        has_free_final: false,
+        closed_by: ClosedBy::BathTower,
+    };
+    let answer = |l_per_h: f64| {
+        let equipment = Equipment {
+            rinse_m3_per_s: unit::m3_per_s_from_l_per_h(l_per_h),
+            towers: 1,
+            heater_w: 80_000.0,
+            ..layouts.usual()
+        };
+        let scenario = Arc::new(layouts.scenario(&plan, &equipment));
+        let case = Case::new(scenario, &TowerCache::default()).unwrap();
+        let (air, hours) = (AirChoice::Mean, Hours::Calendar);
+        let found = settled_answers(&case, air, hours, Depth::Quick, &mut |_| true).unwrap();
+        found.answers.loops[0].clone()
+    };
+    let all = [25.0, 50.0, 75.0, 300.0].map(|flow| (flow, answer(flow)));
+    let week = |line: &LoopAnswer| line.closure_margin_l_per_h.as_ref().unwrap().week;
+    for pair in all.windows(2) {
+        let more = (pair[1].0 - pair[0].0) * 80.0 / 168.0;
+        let less = week(&pair[0].1) - week(&pair[1].1);
+        // The more cold water, the more surfaces and tower differ by.
+        assert!((less / more - 1.0).abs() < 0.15, "{less} for {more}");
+    }
+    let (first, last) = (&all[0].1, &all[3].1);
+    assert!(week(first) > 10.0, "{}", week(first));
+    // A full bath lets in far less than what is wanted, and no tank is enough.
+    assert!(last.rinse_feed_l_per_h < 0.5 * 300.0 * 80.0 / 168.0);
+    assert!(week(last) < -50.0 && last.storage_needed_l.is_none());
 }
