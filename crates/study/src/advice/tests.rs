@@ -1,7 +1,7 @@
 use dragback_plant::climate::AirChoice;
 use dragback_run::RunError;
 use dragback_run::clock::Hours;
-use dragback_scenario::{get, levers, set, set_si};
+use dragback_scenario::{ClosedBy, Equipment, Layout, Layouts, get, levers, set, set_si};
 
 use super::trial::rounded;
 use super::*;
@@ -320,4 +320,40 @@ fn a_shut_valve_is_told_to_open() {
     assert_eq!(advice.limit, Limit::FinalRinse);
     let opens = |p: &Proposal| p.path.ends_with("rinses.flow") && p.to_si > 0.0;
     assert!(advice.proposals.iter().any(opens), "{advice:?}");
+}
+
+/// A bath that feeds its tower is to be warm in its hardest hour, when all its water runs in at once: no less heat is advised than a tenth above what it then takes,
+/// however little it takes in the mean.
+#[test]
+fn a_bath_keeps_the_heat_of_its_hardest_hour() {
+    let demo = loaded(DEMO);
+    let layouts = Layouts::new(&demo, "loop", "20 mg/L".parse().unwrap()).unwrap();
+    let plan = Layout {
+        stages: 5,
+        before: None,
+        has_free_final: false,
+        closed_by: ClosedBy::BathTower,
+    };
+    let ample_w = 60_000.0;
+    let equipment = Equipment {
+        rinse_m3_per_s: 25.0 / 3.6e6,
+        towers: 1,
+        heater_w: ample_w,
+        ..layouts.usual()
+    };
+    let line = layouts.scenario(&plan, &equipment);
+    let (now, advice) = advice_on(&line).unwrap();
+    let hardest_w = now.loops[0].heater_hardest.unwrap() * ample_w;
+    let mean_w = 1e3 * now.loops[0].heater_mean_kw;
+    assert!(
+        hardest_w > 3.0 * mean_w,
+        "{hardest_w} W, {mean_w} W in the mean"
+    );
+    let less = advice
+        .proposals
+        .iter()
+        .find(|p| p.path.ends_with("heater_power"));
+    let less = less.unwrap();
+    assert!(less.goal == Goal::Saves && less.to_si < ample_w);
+    assert!(less.to_si > hardest_w, "{} W for {hardest_w} W", less.to_si);
 }
