@@ -228,7 +228,7 @@ impl Search<'_, '_> {
             if miss > 0.0 {
                 found.week = week;
                 if is_near {
-                    let alarm = found.week.alarm_in_a_quarter(self.watch)?;
+                    let alarm = found.week.alarm_switch_by_switch(self.watch)?;
                     return Ok(alarm.map_or(Ok(()), Err));
                 }
                 return Ok(Ok(()));

@@ -24,8 +24,8 @@ const DUST: f64 = 1.0e-4;
 /// A feed that brings less than this share of what it should is cut by the level of the bath.
 const FED: f64 = 0.997;
 
-/// A quarter of a year, s.
-const QUARTER_S: f64 = 13.0 * unit::SECONDS_PER_WEEK;
+/// How long a layout is followed switch by switch, s: an alarm that batches trip against the means comes within weeks.
+const FOLLOWED_S: f64 = 9.0 * unit::SECONDS_PER_WEEK;
 
 /// The settled week of a layout in one air.
 pub(super) struct Week {
@@ -317,11 +317,11 @@ impl Week {
         })
     }
 
-    /// The first alarm of a quarter from the start in the air of its months, every switch located.
+    /// The first alarm of nine weeks from the start in the air of its months, every switch located.
     ///
     /// # Errors
     /// When `watch` gives up, or the run has no answer.
-    pub(super) fn alarm_in_a_quarter(
+    pub(super) fn alarm_switch_by_switch(
         &self,
         watch: &mut dyn FnMut(f64) -> bool,
     ) -> Result<Option<Limit>, StudyError> {
@@ -334,7 +334,7 @@ impl Week {
             sample_s: f64::INFINITY,
             ..ExactOptions::default()
         };
-        exact::run(&mut world, QUARTER_S, &options, watch)?;
+        exact::run(&mut world, FOLLOWED_S, &options, watch)?;
         // What builds up until a salt comes out is told beside the row.
         world
             .alarms
