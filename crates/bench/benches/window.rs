@@ -3,7 +3,7 @@
 //! All nine plots are on the sheet, which the drawing of the loop leaves to them; what is drawn is counted before anything is timed.
 //! The window's own state is given frames as the system gives them: when something has happened, when it asks for one, and no sooner. A hand drags
 //! each of the three levers along its rail in small steps, sixty a second. Prints a table; with `--check` it exits with 1 when anything is over
-//! three times its limit.
+//! its limit many times ([`dragback_bench::TOO_LONG`]).
 
 #![expect(
     clippy::print_stdout,
@@ -12,16 +12,16 @@
 
 use std::time::{Duration, Instant};
 
-use dragback_bench::{Outcome, Window, ms, percentile};
+use dragback_bench::{Outcome, TOO_LONG, Window, ms, percentile};
 use dragback_gui::App;
 use dragback_gui::plots::KINDS;
 use dragback_gui::results::Standing;
 
-/// A line of the table; whether it is over three times its limit.
+/// A line of the table; whether it is over its limit by far.
 fn told(what: &str, middle: f64, most: f64, limit: f64) -> bool {
     println!("{what:40} {middle:8.1} {most:8.1} {limit:8.0}");
     // What is no number is none that may pass.
-    most.is_nan() || most > 3.0 * limit
+    most.is_nan() || most > TOO_LONG * limit
 }
 
 /// Runs of a check. What else the machine does can only slow a run, so one that keeps the limits is enough.
@@ -34,10 +34,10 @@ fn main() -> Outcome<()> {
             return Ok(());
         }
     }
-    Err("over three times a limit, or frames in an idle window".into())
+    Err(format!("over {TOO_LONG} times a limit, or frames in an idle window").into())
 }
 
-/// Measures once and tells it; whether no limit was passed three times over, and an idle window asked for no frame.
+/// Measures once and tells it; whether no limit was passed by far, and an idle window asked for no frame.
 fn measure() -> Outcome<bool> {
     let mut window = Window::open();
     window.frame(Vec::new());
