@@ -103,6 +103,7 @@ fn compare_sets_figures_and_differing_inputs_side_by_side() {
     let values = &row.expect("the film")["values_si"];
     let told = values[1].as_f64().zip(film);
     let (told, film) = told.expect("both have the film");
+    // Reading a number from JSON may miss it by its last bit.
     assert!((1e3 * told / film - 1.0).abs() < 1e-12, "{told} {film}");
     assert_eq!(values[1], values[2]);
     // What is set is set where it is; where nobody has it, that is told.

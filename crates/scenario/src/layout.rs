@@ -274,7 +274,13 @@ impl Layouts {
         let stages = f64::from(layout.stages);
         let recovered = Section {
             stages: given(stages),
-            flow: Input::new(in_its_unit(&section.flow, equipment.rinse_m3_per_s)),
+            flow: Input::new(
+                // In the unit in which it was written.
+                section
+                    .flow
+                    .quantity()
+                    .with_si_keeping_unit(equipment.rinse_m3_per_s),
+            ),
             drain,
             ..section.clone()
         };
@@ -401,11 +407,6 @@ fn holding_heat_w(holding: &Holding) -> f64 {
 /// An input of a value that was worked out.
 fn given<D: dragback_units::Dimension>(si: f64) -> Input<D> {
     Input::new(Quantity::from_si(si))
-}
-
-/// A value in the unit in which another one was written.
-fn in_its_unit<D: dragback_units::Dimension>(like: &Input<D>, si: f64) -> Quantity<D> {
-    like.quantity().with_si_keeping_unit(si)
 }
 
 /// A tank of the same depth that holds another volume: its plan area grows with it, its walls with the root of that.
