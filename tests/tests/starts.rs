@@ -1,6 +1,8 @@
 //! A layout that is made the present line begins as it goes on: bath and holding tank stand where a usual day has them, so that nothing grows stronger at first
 //! than the settled week says.
 
+#![expect(clippy::unwrap_used, reason = "helpers of tests")]
+
 use std::sync::Arc;
 
 use dragback_plant::TowerCache;
